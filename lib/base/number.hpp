@@ -1,0 +1,19 @@
+#pragma once
+/// Numbers as people read them, the same under every locale.
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace stillpoint {
+
+/// Fixed decimals, `.` as the point, "-0.00" printed as "0.00". `value` must be finite.
+std::string fixed(double value, int decimals);
+
+/// The whole text as a decimal number (no exponent, no sign but `-`), or nothing. Locale-free.
+std::optional<double> parse_decimal(std::string_view text) noexcept;
+
+/// The whole text as an integer, or nothing.
+std::optional<long long> parse_integer(std::string_view text) noexcept;
+
+}  // namespace stillpoint

@@ -1,0 +1,124 @@
+#include "base/time.hpp"
+
+#include <array>
+#include <cstdio>
+
+namespace stillpoint {
+namespace {
+
+constexpr std::int64_t kMsPerDay = 86'400'000;
+
+std::int64_t floor_div(std::int64_t a, std::int64_t b) noexcept { return a / b - ((a % b != 0 && (a < 0) != (b < 0)) ? 1 : 0); }
+
+bool is_leap(int year) noexcept { return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0; }
+
+/// Exactly `count` digits at `at`, as a number.
+std::optional<int> digits(std::string_view text, std::size_t at, std::size_t count) noexcept {
+  if (at + count > text.size()) return std::nullopt;
+  int value = 0;
+  for (const char c : text.substr(at, count)) {
+    if (c < '0' || c > '9') return std::nullopt;
+    value = value * 10 + (c - '0');
+  }
+  return value;
+}
+
+}  // namespace
+
+bool is_valid(const Date& date) noexcept {
+  static constexpr std::array<int, 12> kDays{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+  if (date.month < 1 || date.month > 12 || date.day < 1) return false;
+  const int last = kDays[static_cast<std::size_t>(date.month - 1)] + (date.month == 2 && is_leap(date.year) ? 1 : 0);
+  return date.day <= last;
+}
+
+// Days of the civil calendar by counting years from March, so that the leap day comes last.
+std::int64_t days_from_civil(const Date& date) noexcept {
+  const std::int64_t y = date.year - (date.month <= 2 ? 1 : 0);
+  const std::int64_t era = floor_div(y, 400);
+  const std::int64_t year_of_era = y - era * 400;
+  const std::int64_t month_from_march = (date.month + 9) % 12;
+  const std::int64_t day_of_year = (153 * month_from_march + 2) / 5 + date.day - 1;
+  const std::int64_t day_of_era = year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year;
+  return era * 146'097 + day_of_era - 719'468;
+}
+
+Date civil_from_days(std::int64_t days) noexcept {
+  const std::int64_t z = days + 719'468;
+  const std::int64_t era = floor_div(z, 146'097);
+  const std::int64_t day_of_era = z - era * 146'097;
+  const std::int64_t year_of_era =
+      (day_of_era - day_of_era / 1460 + day_of_era / 36'524 - day_of_era / 146'096) / 365;
+  const std::int64_t day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+  const std::int64_t month_from_march = (5 * day_of_year + 2) / 153;
+  const int month = static_cast<int>(month_from_march < 10 ? month_from_march + 3 : month_from_march - 9);
+  return {.year = static_cast<int>(year_of_era + era * 400) + (month <= 2 ? 1 : 0),
+          .month = month,
+          .day = static_cast<int>(day_of_year - (153 * month_from_march + 2) / 5 + 1)};
+}
+
+Date date_of(UtcTime time) noexcept { return civil_from_days(floor_div(time.ms, kMsPerDay)); }
+
+double decimal_year(UtcTime time) noexcept {
+  const int year = date_of(time).year;
+  const std::int64_t start = days_from_civil({year, 1, 1}) * kMsPerDay;
+  const std::int64_t end = days_from_civil({year + 1, 1, 1}) * kMsPerDay;
+  return year + static_cast<double>(time.ms - start) / static_cast<double>(end - start);
+}
+
+std::string to_text(UtcTime time) {
+  const Date date = date_of(time);
+  const std::int64_t in_day = time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay;
+  const int ms = static_cast<int>(in_day % 1000);
+  std::array<char, 48> out{};
+  int n = std::snprintf(out.data(), out.size(), "%04d-%02d-%02dT%s", date.year, date.month, date.day,
+                        clock_text(time).c_str());
+  if (ms != 0) n += std::snprintf(out.data() + n, out.size() - static_cast<std::size_t>(n), ".%03d", ms);
+  return std::string(out.data(), static_cast<std::size_t>(n)) + "Z";
+}
+
+std::string clock_text(UtcTime time) {
+  const std::int64_t s = (time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay) / 1000;
+  std::array<char, 16> out{};
+  std::snprintf(out.data(), out.size(), "%02d:%02d:%02d", static_cast<int>(s / 3600 % 24), static_cast<int>(s / 60 % 60),
+                static_cast<int>(s % 60));
+  return out.data();
+}
+
+std::optional<Date> parse_date(std::string_view text) noexcept {
+  if (text.size() != 10 || text[4] != '-' || text[7] != '-') return std::nullopt;
+  const auto year = digits(text, 0, 4);
+  const auto month = digits(text, 5, 2);
+  const auto day = digits(text, 8, 2);
+  if (!year || !month || !day) return std::nullopt;
+  const Date date{*year, *month, *day};
+  if (!is_valid(date)) return std::nullopt;
+  return date;
+}
+
+std::optional<UtcTime> parse_utc(std::string_view text) noexcept {
+  if (text.size() < 20 || text.back() != 'Z' || text[10] != 'T' || text[13] != ':' || text[16] != ':') {
+    return std::nullopt;
+  }
+  const auto date = parse_date(text.substr(0, 10));
+  const auto hour = digits(text, 11, 2);
+  const auto minute = digits(text, 14, 2);
+  const auto second = digits(text, 17, 2);
+  if (!date || !hour || !minute || !second || *hour > 23 || *minute > 59 || *second > 60) return std::nullopt;
+  std::string_view fraction = text.substr(19, text.size() - 20);
+  int ms = 0;
+  if (!fraction.empty()) {
+    if (fraction.front() != '.' || fraction.size() < 2) return std::nullopt;
+    fraction.remove_prefix(1);
+    int scale = 100;
+    for (const char c : fraction) {
+      if (c < '0' || c > '9') return std::nullopt;
+      ms += (c - '0') * scale;
+      scale /= 10;
+    }
+  }
+  const std::int64_t seconds = *hour * 3600LL + *minute * 60LL + *second;
+  return UtcTime{days_from_civil(*date) * kMsPerDay + seconds * 1000 + ms};
+}
+
+}  // namespace stillpoint

@@ -1,0 +1,161 @@
+#pragma once
+/// The configuration as plain, validated values. `config/load.hpp` makes them from TOML; every room reads them.
+///
+/// Units:   in the names. Errors are 1 sigma unless a name says 95 %.
+/// Threads: plain values.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "base/quality.hpp"
+
+namespace stillpoint::config {
+
+struct PerAxis {
+  double horizontal_m = 0;
+  double vertical_m = 0;
+};
+
+struct SiteVelocity {
+  double east_mm_per_year = 0;
+  double north_mm_per_year = 0;
+  double up_mm_per_year = 0;
+};
+
+struct Geoid {
+  std::string grid;  ///< absolute path, or a name PROJ finds
+  std::string name;
+  std::string frame;
+  std::string sha256;  ///< empty: not checked
+};
+
+enum class HeightKind : std::uint8_t { ellipsoid, orthometric };
+
+struct Project {
+  std::string name;
+  std::string crew;
+  std::string frame;
+  std::optional<double> coordinate_epoch;  ///< decimal year; empty means "observation"
+  std::optional<SiteVelocity> site_velocity_mm_per_year;
+  HeightKind height = HeightKind::ellipsoid;
+  std::optional<Geoid> geoid;
+  std::string pointbook;  ///< absolute path
+  std::string record;     ///< absolute path of the folder
+};
+
+enum class FeedKind : std::uint8_t { replay, serial, tcp, udp };
+
+struct Feed {
+  FeedKind kind = FeedKind::replay;
+  std::string file;               ///< replay: absolute path
+  std::optional<double> pace = 1; ///< replay: times real time; empty means "max"
+  std::string device;             ///< serial
+  std::optional<int> baud;        ///< serial: empty means "auto"
+  std::string host;               ///< tcp
+  std::string address;            ///< udp
+  std::uint16_t port = 0;         ///< tcp, udp
+  double silence_s = 3.0;
+};
+
+struct Slant {
+  double length_m = 0;
+  double radius_m = 0;
+  double plane_to_phase_centre_m = 0;  ///< signed
+};
+
+struct Antenna {
+  std::vector<std::pair<std::string, double>> vertical_parts_m;  ///< in file order, names are free
+  std::optional<Slant> slant_m;
+  std::optional<double> also_measured_ft;
+  bool already_reduced_by_receiver = false;
+};
+
+/// Which reference-station ids belong to a source, compared as integers.
+struct StationMatch {
+  bool blank = false;
+  std::vector<std::pair<int, int>> ranges;  ///< inclusive; a single number is a range of one
+};
+
+struct Match {
+  std::vector<Quality> quality;         ///< empty: any quality that may have a source
+  std::optional<StationMatch> station;  ///< empty: any station
+};
+
+enum class AgeMissing : std::uint8_t { refuse, allow };
+
+/// The limits of one source. An absent limit is not applied; an equal value passes.
+struct Gate {
+  std::vector<Quality> quality;
+  double fresh_age_s = 0;
+  double max_age_s = 0;
+  double coast_growth_m_per_min = 0;
+  AgeMissing age_missing = AgeMissing::refuse;
+  std::optional<double> max_hdop;
+  std::optional<double> max_pdop;
+  std::optional<int> min_satellites;
+  std::optional<double> max_error95_horizontal_m;
+  std::optional<double> max_error95_vertical_m;
+  std::optional<double> max_speed_mps;
+  double settle_s = 0;
+  std::optional<int> min_minute_decimals;
+};
+
+struct Source {
+  std::string name;
+  Match match;
+  std::string frame;
+  std::optional<double> coordinate_epoch;  ///< empty means "observation"
+  std::string evidence;
+  double error_scale = 1.0;
+  bool error_scale_given = false;  ///< a scale of exactly 1, or none, counts as not verified
+  PerAxis error_floor_m;
+  std::optional<PerAxis> assumed_sigma_m;
+  Gate gate;
+  bool error_scale_verified() const noexcept { return error_scale_given && error_scale != 1.0; }
+};
+
+struct OccupationRule {
+  int min_epochs = 30;
+  double min_duration_s = 30;
+  double max_duration_s = 600;
+  std::optional<PerAxis> finish_at_error95_m;
+};
+
+struct Relay {
+  std::string listen;  ///< empty: off
+};
+
+struct Alerts {
+  std::vector<std::string> run;
+  double check_due_min = 120;
+  double disk_free_mib = 500;
+};
+
+struct Page {
+  std::string listen;  ///< empty: off
+};
+
+struct Control {
+  std::string socket;  ///< absolute path
+};
+
+struct Settings {
+  std::string path;  ///< the file the settings came from
+  Project project;
+  std::vector<Feed> feeds;
+  Antenna antenna;
+  std::vector<Source> sources;
+  OccupationRule occupation;
+  Relay relay;
+  Alerts alerts;
+  Page page;
+  Control control;
+
+  /// Seconds of stream without an epoch that count as a gap: the first feed's `silence_s`.
+  double gap_s() const noexcept { return feeds.empty() ? 3.0 : feeds.front().silence_s; }
+};
+
+}  // namespace stillpoint::config

@@ -1,0 +1,57 @@
+#pragma once
+/// Everything the receiver said about one instant.
+///
+/// Units:   in the names; errors are 1 sigma as claimed by the receiver, unscaled.
+/// Time:    `utc` is the receiver's date and time; `stream_ms` grows with the receiver's time of day and needs no date.
+/// Threads: plain value.
+
+#include <array>
+#include <cstdint>
+#include <optional>
+
+#include "base/quality.hpp"
+#include "base/time.hpp"
+#include "nmea/decode.hpp"
+
+namespace stillpoint::epoch {
+
+/// How this epoch's time stands to that of the epoch before it.
+enum class TimeStep : std::uint8_t { first, forward, repeated, backward };
+
+struct Epoch {
+  std::optional<UtcTime> utc;             ///< empty: no date known yet, or no time printed
+  std::optional<std::int64_t> stream_ms;  ///< unwrapped time of day; empty: no time printed
+  TimeStep step = TimeStep::first;
+  SteadyTime first_arrival;               ///< arrival of the bytes that held its first sentence
+  SteadyTime last_arrival;
+
+  Quality quality = Quality::none;
+  std::optional<nmea::Position> position;
+  std::optional<double> altitude_m;
+  std::optional<double> geoid_separation_m;  ///< always from the same sentence as the altitude
+  std::optional<int> satellites;             ///< the larger of GGA (caps at 12) and GNS
+  std::optional<double> hdop;                ///< GGA or GNS, else GSA; 0 counts as missing
+  std::optional<double> pdop;                ///< the worst of the epoch's GSA sentences
+  std::optional<double> vdop;
+  std::optional<double> gsa_hdop;
+  std::optional<nmea::Age> age;
+  std::optional<int> station;
+  std::optional<nmea::Gst> error;            ///< the GST of the same instant
+  std::optional<double> speed_mps;           ///< RMC, else VTG
+  std::optional<bool> rmc_valid;
+  char rmc_mode = ' ';
+  std::array<char, 8> gns_modes{};
+  std::optional<nmea::Dtm> datum;            ///< the last DTM heard, kept until another says otherwise
+
+  bool week_rollover = false;  ///< the date was 1024 weeks (or a multiple) too early and was put right
+  bool clock_dated = false;    ///< the date came from the caller's clock, not from the receiver
+  bool conflicting = false;    ///< two position sentences of this instant disagree
+  bool from_gns = false;       ///< no GGA: position and quality are those of GNS
+
+  std::optional<double> ellipsoid_height_m() const noexcept {
+    if (!altitude_m || !geoid_separation_m) return std::nullopt;
+    return *altitude_m + *geoid_separation_m;
+  }
+};
+
+}  // namespace stillpoint::epoch

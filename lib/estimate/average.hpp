@@ -1,0 +1,65 @@
+#pragma once
+/// The weighted mean of one homogeneous run of epochs, with an error that allows for what averaging cannot see.
+///
+/// Epochs are not independent. Cov(mean) = Σ w_i Σ_i − E[S_w]: what the receiver says it has in error, minus what was
+/// seen to average out, is still in the answer (the "unseen variance").
+///
+/// Units:   metres east, north, up relative to any nearby origin; covariances in square metres, 1 sigma.
+/// Time:    epochs in order of time; no clock.
+/// Threads: one object, one thread. O(log n) memory, O(1) amortised time, no allocation after construction.
+/// Errors:  none. Samples must be finite with positive variances; the caller has refused all others.
+
+#include <array>
+#include <cstdint>
+#include <optional>
+
+namespace stillpoint::estimate {
+
+/// One accepted epoch with the receiver's own 1-sigma claim (coast growth already in it, error scale not).
+struct Sample {
+  double east_m = 0, north_m = 0, up_m = 0;
+  double ee_m2 = 0, en_m2 = 0, nn_m2 = 0;  ///< horizontal covariance
+  double uu_m2 = 0;
+};
+
+struct Scale {
+  double error_scale = 1.0;  ///< kG: the receiver's sigma is multiplied by it
+  double floor_horizontal_m = 0;
+  double floor_vertical_m = 0;
+};
+
+struct Estimate {
+  std::uint64_t epochs = 0;
+  double east_m = 0, north_m = 0, up_m = 0;
+  double ee_m2 = 0, en_m2 = 0, nn_m2 = 0, uu_m2 = 0;  ///< of the mean
+  double error95_horizontal_m = 0;                    ///< radius
+  double error95_vertical_m = 0;
+  double scatter_horizontal_m = 0;  ///< 1-sigma scatter of the epochs, √(weighted variance E + N): repeatability, not accuracy
+  double scatter_vertical_m = 0;
+  double unseen_horizontal = 1;     ///< v in [0.05, …]
+  double unseen_vertical = 1;
+  double effective_epochs = 1;      ///< 1/v, horizontal
+  bool claim_refuted_horizontal = false;  ///< the scatter is larger than the claim allows
+  bool claim_refuted_vertical = false;
+};
+
+/// The radius factor of an elliptical normal distribution at 95 %: R95 = k95(λ2/λ1)·λ1 with λ1 ≥ λ2 ≥ 0 the two 1-sigma
+/// axes. 1.95996 at ratio 0, 2.44775 at ratio 1 (Harter 1960). `ratio` in [0, 1].
+double k95(double ratio) noexcept;
+
+/// 95 % radius of a horizontal covariance, through its eigenvalues.
+double radius95(double ee_m2, double en_m2, double nn_m2) noexcept;
+
+class Average {
+ public:
+  explicit Average(const Scale& scale = {}) noexcept;
+  void add(const Sample& sample) noexcept;
+  std::uint64_t epochs() const noexcept;
+  /// Needs at least one epoch.
+  Estimate result() const noexcept;
+
+ private:
+  Scale scale_;
+};
+
+}  // namespace stillpoint::estimate

@@ -1,0 +1,38 @@
+#pragma once
+/// Geographic positions and the local east-north-up plane around one of them.
+///
+/// Units:   degrees, metres. Ellipsoid: GRS 80 (its difference from WGS 84 is below 0.1 mm).
+/// Threads: plain values and pure functions after construction.
+/// Errors:  none; inputs must be finite.
+
+#include <array>
+
+namespace stillpoint::geodesy {
+
+struct Geographic {
+  double latitude_deg = 0;
+  double longitude_deg = 0;
+  double ellipsoid_height_m = 0;
+};
+
+struct Enu {
+  double east_m = 0;
+  double north_m = 0;
+  double up_m = 0;
+};
+
+/// The tangent plane at `origin`. Right across the antimeridian and at the poles.
+class LocalFrame {
+ public:
+  explicit LocalFrame(const Geographic& origin) noexcept;
+  const Geographic& origin() const noexcept { return origin_; }
+  Enu to_enu(const Geographic& position) const noexcept;
+  Geographic to_geographic(const Enu& enu) const noexcept;
+
+ private:
+  Geographic origin_;
+  std::array<double, 3> origin_xyz_m_{};
+  std::array<double, 9> rotation_{};  ///< rows east, north, up
+};
+
+}  // namespace stillpoint::geodesy

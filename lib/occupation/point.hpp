@@ -1,0 +1,93 @@
+#pragma once
+/// The finished point with its whole provenance, and the epochs it rests on.
+///
+/// Units: in the names. Every 95 % figure says of what. Missing values are empty, never zero, never NaN.
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "base/quality.hpp"
+#include "base/time.hpp"
+#include "corrections/freshness.hpp"
+#include "gate/verdict.hpp"
+
+namespace stillpoint::occupation {
+
+enum class PointStatus : std::uint8_t { none, held, accepted, rejected };
+/// `none` `held` `accepted` `rejected`
+std::string_view to_word(PointStatus status) noexcept;
+std::optional<PointStatus> point_status_from_word(std::string_view word) noexcept;
+
+/// Reasons to hold a point.
+enum class HoldReason : std::uint8_t { too_few_epochs, too_short, unresolved, interrupted, overlap_check_due, check_failed };
+std::string_view to_word(HoldReason reason) noexcept;
+std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
+
+/// One observed second with its final verdict.
+struct EpochRecord {
+  std::optional<UtcTime> utc;
+  Quality quality = Quality::none;
+  std::optional<int> station;
+  std::string source;  ///< empty: none
+  std::optional<double> age_s;
+  corrections::State correction = corrections::State::none;
+  bool accepted = false;
+  gate::ReasonSet reasons;
+  // In the project frame, at the mark (antenna height subtracted); empty when never transformed.
+  std::optional<double> latitude_deg, longitude_deg, ellipsoid_height_m;
+  std::optional<double> sigma_east_m, sigma_north_m, sigma_up_m;
+};
+
+struct Coordinates {
+  double latitude_deg = 0;
+  double longitude_deg = 0;
+  double ellipsoid_height_m = 0;
+  double coordinate_epoch = 0;  ///< decimal year
+  std::optional<double> easting_m, northing_m;
+  std::optional<double> orthometric_height_m;
+  std::string geoid;  ///< empty: none
+  double error95_horizontal_m = 0;
+  double error95_vertical_m = 0;
+  std::array<double, 4> covariance_enu_m2{};  ///< ee, en, nn, uu
+  double repeatability_m = 0;                 ///< horizontal 1-sigma scatter of the epochs, not accuracy
+  double effective_epochs = 0;
+};
+
+struct Point {
+  std::string name;
+  int visit = 1;
+  std::string code, note;
+  PointStatus status = PointStatus::none;
+  std::vector<HoldReason> reasons;
+  std::vector<std::string> reason_texts;  ///< one plain sentence for each of `reasons`
+  std::string frame;                      ///< project frame, e.g. "EPSG:6319"
+  std::optional<Coordinates> at;          ///< empty: no epoch was accepted
+  std::uint64_t epochs_used = 0;
+  std::uint64_t epochs_refused = 0;
+  std::array<std::uint64_t, gate::kReasonCount> refused{};  ///< how often each reason occurred
+  std::string source;                     ///< empty: none
+  std::optional<int> station;
+  std::optional<Quality> quality;
+  double antenna_height_m = 0;
+  std::optional<UtcTime> started_utc;     ///< the first epoch observed
+  std::optional<UtcTime> finished_utc;    ///< the last epoch observed
+  std::vector<std::string> flags;         ///< contract words, in alphabetical order
+  std::optional<double> error_scale;
+};
+
+/// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.
+struct StoredPoint {
+  std::string uuid;        ///< UUID version 7, of this version
+  int version = 1;
+  std::string supersedes;  ///< uuid of the version it replaces; empty for the first
+  std::string changed_by, change_reason;  ///< for versions after the first
+  UtcTime stored_at;       ///< the caller's clock, for people; not part of the result
+  Point point;
+  std::vector<EpochRecord> epochs;
+};
+
+}  // namespace stillpoint::occupation

@@ -1,0 +1,47 @@
+#pragma once
+/// The journal beside a raw log: when which bytes arrived, and which commands were given between them.
+///
+/// Text lines, LF, UTF-8:
+///   stillpoint-journal 1 utc 2026-06-03T14:00:00.000Z steady 0 by clock
+///   <offset> <arrival_ms>                 bytes up to this offset of the .nmea file had arrived at this steady time
+///   <offset> <arrival_ms> <one-line JSON> a command given at this time, after the bytes up to this offset
+/// `by clock`: arrival was stamped by the machine; `by log`: a replay's own time. Offsets and times never go backwards.
+///
+/// Units: bytes, milliseconds. Threads: pure. Errors: a sentence with file line; a torn last line is ignored.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.hpp"
+#include "base/time.hpp"
+
+namespace stillpoint::record {
+
+struct JournalHead {
+  UtcTime utc;          ///< what the clock said when `steady` was stamped
+  SteadyTime steady;
+  bool by_clock = true;
+};
+
+struct JournalLine {
+  std::uint64_t offset = 0;
+  SteadyTime arrived;
+  std::string command;  ///< empty: an arrival
+};
+
+std::string to_text(const JournalHead& head);   ///< with LF
+std::string to_text(const JournalLine& line);   ///< with LF
+
+struct Journal {
+  JournalHead head;
+  std::vector<JournalLine> lines;
+};
+Result<Journal> parse_journal(std::string_view text);
+
+/// `….nmea` → `….journal`; any other name gets `.journal` appended.
+std::string journal_path_of(const std::string& log_path);
+
+}  // namespace stillpoint::record

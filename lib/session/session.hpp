@@ -1,0 +1,129 @@
+#pragma once
+/// One observing day without I/O: bytes, times and commands go in; status, alerts and points come out.
+///
+/// Replay, recomputation, simulation, tests and the live daemon run this code, and the same sequence of calls gives the
+/// same answer to the last digit.
+///
+/// Time:    `SteadyTime` is handed in, never goes backwards, and is counted in ticks on a fixed 100 ms grid.
+/// Threads: one session, one thread.
+/// Errors:  a refused command says why in one sentence; bad bytes are counted.
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "config/settings.hpp"
+#include "epoch/assembler.hpp"
+#include "geodesy/frames.hpp"
+#include "nmea/framer.hpp"
+#include "occupation/point.hpp"
+#include "session/status.hpp"
+
+namespace stillpoint::session {
+
+inline constexpr std::int64_t kTickMs = 100;
+
+/// A stay known beforehand (recomputation). Empty bounds: from the first epoch, to the end of the stream.
+struct PlannedVisit {
+  std::string name;
+  int visit = 1;
+  std::string code;
+  std::optional<UtcTime> start, end;  ///< start inclusive, end exclusive
+};
+
+struct Options {
+  bool keep_epochs = true;        ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
+  bool training = false;
+  std::string program_version;
+};
+
+/// One thing that happened, for the pointbook's `events` and for `follow` clients.
+struct Event {
+  std::optional<UtcTime> utc;
+  std::string kind;
+  std::string text;
+};
+
+struct FinishedPoint {
+  std::size_t planned = 0;  ///< index of the planned visit; not meaningful for live work
+  bool live = true;
+  occupation::Point point;
+  std::vector<occupation::EpochRecord> epochs;
+};
+
+/// What has come out since the last call of `take`.
+struct Outputs {
+  std::vector<FinishedPoint> points;
+  std::vector<Alert> raised;
+  std::vector<Alert> cleared;
+  std::vector<Event> events;
+  bool status_changed = false;  ///< a new epoch, verdict or feed state
+};
+
+struct OccupyCommand {
+  std::string name;
+  std::string code, note;
+  bool again = false;
+  std::optional<int> visit;  ///< given when a record is replayed: the visit number it got on the day
+};
+
+struct CommandResult {
+  bool done = false;
+  std::string text;  ///< what was done, or why not; one sentence
+  int visit = 0;     ///< `occupy`: the visit number given
+};
+
+struct Summary {
+  nmea::Counters stream;
+  epoch::AssemblerCounters assembly;
+  std::uint64_t epochs = 0, accepted = 0, refused = 0;
+};
+
+class Session {
+ public:
+  /// The settings are validated and `frames` was opened from them.
+  Session(const config::Settings& settings, geodesy::Frames frames, const Options& options);
+  ~Session();
+  Session(Session&&) noexcept;
+  Session& operator=(Session&&) noexcept;
+
+  /// A name (and its newest visit) that the pointbook already has.
+  void know(const std::string& name, int visit);
+  /// Visits to compute. Before the first byte.
+  void plan(std::vector<PlannedVisit> visits);
+
+  /// Runs the ticks up to `arrived`, then takes the bytes.
+  void push(std::string_view bytes, SteadyTime arrived);
+  /// Runs the ticks of the grid up to and including `now`.
+  void advance(SteadyTime now);
+  /// The feed opened, is being waited for, or ended; `what` names it ("tcp 127.0.0.1:9000").
+  void feed(FeedState state, const std::string& what, SteadyTime now);
+  /// Bytes were lost or the link was cut: what comes next is a new stretch, never joined to the old one.
+  void cut(SteadyTime now);
+  /// The stream is over: closes the last epoch and every planned visit; a live occupation is kept as held.
+  void finish();
+
+  CommandResult occupy(const OccupyCommand& command);
+  /// Finishes the occupation; the point is in the next `take`.
+  CommandResult keep();
+  CommandResult drop();
+  /// Marks active and gone alerts as seen; an empty key means all.
+  CommandResult seen(const std::string& key);
+
+  Status status() const;
+  Outputs take();
+  Summary summary() const;
+  /// Every alert of the day, oldest first, cleared ones too.
+  const std::vector<Alert>& alerts() const;
+  /// Names the pointbook must not give twice.
+  bool has_name(const std::string& name) const;
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+}  // namespace stillpoint::session

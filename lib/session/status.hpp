@@ -1,0 +1,86 @@
+#pragma once
+/// The state of the day as clients see it, as plain values. `wire` turns them into JSON.
+///
+/// Units: in the names. Empty: not known.
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/quality.hpp"
+#include "base/time.hpp"
+#include "corrections/freshness.hpp"
+#include "gate/verdict.hpp"
+
+namespace stillpoint::session {
+
+enum class FeedState : std::uint8_t { waiting, open, silent, frozen, ended };
+/// `waiting` `open` `silent` `frozen` `ended`
+std::string_view to_word(FeedState state) noexcept;
+
+enum class Severity : std::uint8_t { notice, warning, stop_work };
+/// `notice` `warning` `stop-work`
+std::string_view to_word(Severity severity) noexcept;
+
+struct Alert {
+  std::uint64_t id = 0;  ///< one number per occurrence
+  std::string key;
+  Severity severity = Severity::notice;
+  std::string text;
+  std::optional<UtcTime> since_utc;
+  std::optional<UtcTime> until_utc;  ///< set when it has cleared
+  bool active = true;
+  bool seen = false;
+};
+
+struct EpochStatus {
+  std::optional<UtcTime> utc;
+  Quality quality = Quality::none;
+  std::optional<int> satellites;
+  std::optional<double> hdop, pdop;
+  std::optional<double> error95_horizontal_m, error95_vertical_m;  ///< of this one epoch, scaled and grown
+  std::optional<int> station;
+};
+
+struct OccupationStatus {
+  std::string name;
+  int visit = 1;
+  std::string code;
+  std::optional<UtcTime> since_utc;
+  std::uint64_t accepted = 0, refused = 0;
+  int needed_epochs = 0;
+  double needed_s = 0;
+  double counted_s = 0;  ///< stream time that counts so far
+  bool enough = false;
+  std::optional<double> error95_horizontal_m, error95_vertical_m, effective_epochs;
+  std::string advice;  ///< one sentence
+};
+
+struct StoreStatus {
+  std::uint64_t spooled = 0;  ///< points acknowledged since the start
+  std::uint64_t stored = 0;   ///< of those, in the pointbook
+  std::uint64_t waiting = 0;
+};
+
+struct Status {
+  std::optional<UtcTime> time_utc;
+  bool training = false;
+  std::string project;
+  FeedState feed = FeedState::waiting;
+  std::string feed_what;
+  std::optional<EpochStatus> epoch;
+  std::string source;  ///< empty: none
+  corrections::Freshness correction;
+  std::optional<double> fresh_limit_s, age_limit_s;  ///< of the source, for the scale on the screen
+  bool accepted = false;
+  std::vector<gate::ReasonText> reasons;
+  std::optional<OccupationStatus> occupation;
+  std::vector<Alert> alerts;  ///< active, or gone and not seen; most severe first
+  StoreStatus store;          ///< filled in by whoever stores
+  std::vector<std::string> notes;  ///< said once a day
+  std::map<std::string, std::uint64_t> counters;
+};
+
+}  // namespace stillpoint::session
