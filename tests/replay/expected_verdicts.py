@@ -2,9 +2,8 @@
 """The verdict each second of a log must get, worked out from the log's own fields and the written rules alone.
 
     expected_verdicts.py CONFIG LOG VISITS    prints CSV: utc,verdict,reasons (reasons sorted, joined by a blank)
-
-Knows nothing of the programs under test. It leaves out rules that the demo logs do not need: blank stations and ages,
-midnight, outliers. The 95 % factor is the cubic of the rules (good to 0.0042).
+Knows nothing of the programs under test, and no rule that the demo day does not need (blank stations and ages,
+midnight, outliers). The 95 % factor is a cubic good to 0.0042.
 """
 import csv
 import sys
@@ -28,38 +27,34 @@ def epochs_of(log):
         elif kind == "GSA":
             now["pdop"] = max(float(f[15]), now["pdop"] or 0)
         elif kind == "RMC":
-            now["speed"] = float(f[7]) * 1852 / 3600 if f[7] else None
+            now["moving"] = float(f[7]) * 1852 / 3600 if f[7] else None
             now["utc"] = datetime.strptime(f[9] + f[1] + "+0000", "%d%m%y%H%M%S.%f%z")
         elif kind == "GST":
             now["gst"] = [float(x) for x in (f[3], f[4], f[8])]
     return list(epochs.values())
 
 def source_of(config, e):
-    if e["quality"] not in RANK:
-        return None
-    for source in config["source"]:
-        ranges = [[int(x) for x in w.split("-")] for w in source["match"].get("station", ["0-9999"]) if w != "blank"]
-        if e["quality"] in source["match"].get("quality", RANK) and any(r[0] <= e["station"] <= r[-1] for r in ranges):
-            return source
-    return None
+    def matches(quality=RANK, station=("0-9999",)):
+        ranges = [[int(x) for x in word.split("-")] for word in station if word != "blank"]
+        return e["quality"] in quality and any(r[0] <= e["station"] <= r[-1] for r in ranges)
+    return next((s for s in config["source"] if matches(**s["match"])), None)
 
 def over_limits(e, source, growth):
     gate, found = source["gate"], set()
-    for limit, field, reason in (("max_hdop", "hdop", "hdop"), ("max_pdop", "pdop", "pdop"),
-                                 ("max_speed_mps", "speed", "moving")):
-        if limit in gate and (e[field] is None or e[field] > gate[limit]):
-            found.add(reason)
-    if e["satellites"] < gate.get("min_satellites", 0):
-        found.add("satellites")
-    if e["decimals"] < gate.get("min_minute_decimals", 0):
-        found.add("coarse-coordinates")
+    def check(is_over, reason):
+        found.update({reason} if is_over else ())
+    for limit, reason in (("max_hdop", "hdop"), ("max_pdop", "pdop"), ("max_speed_mps", "moving")):
+        check(limit in gate and (e[reason] is None or e[reason] > gate[limit]), reason)
+    check(e["satellites"] < gate.get("min_satellites", 0), "satellites")
+    check(e["decimals"] < gate.get("min_minute_decimals", 0), "coarse-coordinates")
     if e["gst"] is None:
         return found | {"error-missing"}
     major, minor, up = (source["error_scale"] * x + growth for x in e["gst"])
     c = minor / major
-    if (1.960790 + 0.004071 * c + 0.114276 * c**2 + 0.371625 * c**3) * major > gate["max_error95_horizontal_m"]:
-        found.add("horizontal-error")
-    return found | ({"vertical-error"} if 1.95996 * up > gate["max_error95_vertical_m"] else set())
+    k95 = 1.960790 + 0.004071 * c + 0.114276 * c**2 + 0.371625 * c**3
+    check(k95 * major > gate["max_error95_horizontal_m"], "horizontal-error")
+    check(1.95996 * up > gate["max_error95_vertical_m"], "vertical-error")
+    return found
 
 def judge(config, epochs):
     """Adds `reasons`, and `class`: what must stay the same within one mean."""
@@ -70,18 +65,15 @@ def judge(config, epochs):
         e["reasons"] = set() if source else {"unknown-source" if e["quality"] in RANK else "quality"}
         gap = last_utc and (e["utc"] - last_utc).total_seconds() > config["feed"][0]["silence_s"]
         stale = source and e["age"] > source["gate"]["max_age_s"]
-        if not source or stale:
-            good_since = None
-        elif good_since is None or key != last_key or gap:
-            good_since = e["utc"]
+        keep_on = good_since and key == last_key and not gap
+        good_since = None if not source or stale else good_since if keep_on else e["utc"]
         last_key, last_utc = key, e["utc"]
         if source:
-            late = 0 if stale else max(0, e["age"] - source["gate"]["fresh_age_s"])
-            e["reasons"] |= over_limits(e, source, source["gate"].get("coast_growth_m_per_min", 0) * late / 60)
-            e["reasons"] |= {"correction-age"} if stale else set()
-            e["reasons"] |= {"quality"} if e["quality"] not in source["gate"]["quality"] else set()
             settling = good_since and (e["utc"] - good_since).total_seconds() < source["gate"].get("settle_s", 0)
-            e["reasons"] |= {"settling"} if settling else set()
+            late = 0 if stale else max(0, e["age"] - source["gate"]["fresh_age_s"])
+            e["reasons"] = over_limits(e, source, source["gate"].get("coast_growth_m_per_min", 0) * late / 60) | {
+                reason for reason, holds in (("correction-age", stale), ("settling", settling),
+                                             ("quality", e["quality"] not in source["gate"]["quality"])) if holds}
 
 def keep_best_class(rule, stay):
     spans = {}
@@ -98,9 +90,8 @@ def verdicts(config, log, visits):
         start, end = (datetime.fromisoformat(row[k].replace("Z", "+00:00")) for k in ("start_utc", "end_utc"))
         stay = [e | {"reasons": set(e["reasons"])} for e in epochs if start <= e["utc"] < end]
         keep_best_class(config["occupation"], stay)
-        for e in stay:
-            yield (e["utc"].strftime("%Y-%m-%dT%H:%M:%S"), "refused" if e["reasons"] else "accepted",
-                   " ".join(sorted(e["reasons"])))
+        yield from ((e["utc"].strftime("%Y-%m-%dT%H:%M:%S"), "refused" if e["reasons"] else "accepted",
+                     " ".join(sorted(e["reasons"]))) for e in stay)
 
 if __name__ == "__main__":
     print("utc,verdict,reasons")
