@@ -11,7 +11,8 @@
 
 #include <array>
 #include <cstdint>
-#include <optional>
+
+#include "estimate/dyadic.hpp"
 
 namespace stillpoint::estimate {
 
@@ -34,11 +35,12 @@ struct Estimate {
   double ee_m2 = 0, en_m2 = 0, nn_m2 = 0, uu_m2 = 0;  ///< of the mean
   double error95_horizontal_m = 0;                    ///< radius
   double error95_vertical_m = 0;
-  double scatter_horizontal_m = 0;  ///< 1-sigma scatter of the epochs, √(weighted variance E + N): repeatability, not accuracy
+  double scatter_horizontal_m =
+      0;  ///< 1-sigma scatter of the epochs, √(weighted variance E + N): repeatability, not accuracy
   double scatter_vertical_m = 0;
-  double unseen_horizontal = 1;     ///< v in [0.05, …]
+  double unseen_horizontal = 1;  ///< v in [0.05, …]
   double unseen_vertical = 1;
-  double effective_epochs = 1;      ///< 1/v, horizontal
+  double effective_epochs = 1;            ///< 1/v, horizontal
   bool claim_refuted_horizontal = false;  ///< the scatter is larger than the claim allows
   bool claim_refuted_vertical = false;
 };
@@ -46,6 +48,9 @@ struct Estimate {
 /// The radius factor of an elliptical normal distribution at 95 %: R95 = k95(λ2/λ1)·λ1 with λ1 ≥ λ2 ≥ 0 the two 1-sigma
 /// axes. 1.95996 at ratio 0, 2.44775 at ratio 1 (Harter 1960). `ratio` in [0, 1].
 double k95(double ratio) noexcept;
+
+/// The same by its defining integral, solved for the radius; slower (about 1 µs). `k95` is a fit to this one.
+double k95_by_integral(double ratio) noexcept;
 
 /// 95 % radius of a horizontal covariance, through its eigenvalues.
 double radius95(double ee_m2, double en_m2, double nn_m2) noexcept;
@@ -59,7 +64,31 @@ class Average {
   Estimate result() const noexcept;
 
  private:
+  struct Horizontal {
+    double weight_per_m2 = 0;
+    double east_m = 0, north_m = 0;                            // the mean, from the origin
+    double comoment_ee = 0, comoment_en = 0, comoment_nn = 0;  // Σ w (x−m)(x−m)ᵀ
+    double claimed_ee = 0, claimed_en = 0, claimed_nn = 0;     // Σ w Σ_i
+  };
+  struct Vertical {
+    double weight_per_m2 = 0;
+    double up_m = 0;
+    double comoment = 0;
+    double claimed = 0;
+  };
+  void add_horizontal(const Sample& sample) noexcept;
+  void add_vertical(const Sample& sample) noexcept;
+  void conclude_horizontal(Estimate& estimate) const noexcept;
+  void conclude_vertical(Estimate& estimate) const noexcept;
+
   Scale scale_;
+  std::uint64_t epochs_ = 0;
+  // The first epoch: everything else is kept relative to it, or the squares among the levels would lose their digits.
+  double origin_east_m_ = 0, origin_north_m_ = 0, origin_up_m_ = 0;
+  Horizontal horizontal_;
+  Vertical vertical_;
+  Dyadic<5> horizontal_levels_;  // e, n, e², en, n²
+  Dyadic<2> vertical_levels_;    // u, u²
 };
 
 }  // namespace stillpoint::estimate

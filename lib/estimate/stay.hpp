@@ -1,18 +1,19 @@
 #pragma once
 /// The epochs of one occupation sorted into homogeneous segments: classes never mixed, outliers refused, steps found.
 ///
-/// A segment is averaged alone. Five outliers in a row that agree among themselves open a new segment (a step). Segments
-/// of different classes: the best complete one is kept. Segments of the kept class that disagree: the stay is unresolved,
-/// held with a radius that covers all of them.
+/// A segment is averaged alone. Five outliers in a row that agree among themselves open a new segment (a step).
+/// Segments of different classes: the best complete one is kept. Segments of the kept class that disagree: the stay is
+/// unresolved, held with a radius that covers all of them.
 ///
 /// Units:   as `average.hpp`. Threads: one object, one thread. Errors: none.
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
-#include <optional>
-#include <string>
 #include <vector>
 
 #include "estimate/average.hpp"
+#include "estimate/outlier.hpp"
 
 namespace stillpoint::estimate {
 
@@ -28,9 +29,10 @@ enum class Placement : std::uint8_t { averaged, outlier };
 
 struct Placed {
   Placement placement = Placement::averaged;
-  int segment = -1;              ///< of the averaged epoch; -1 for an outlier
-  double distance_sigma = 0;     ///< from the running median, whitened
-  int moved_from_outlier = 0;    ///< this many epochs directly before, refused as outliers, now belong to `segment` as well
+  int segment = -1;           ///< of the averaged epoch; -1 for an outlier
+  double distance_sigma = 0;  ///< from the running median, whitened
+  int moved_from_outlier =
+      0;  ///< this many epochs directly before, refused as outliers, now belong to `segment` as well
 };
 
 struct Segment {
@@ -42,8 +44,8 @@ struct Segment {
 
 /// What a stay comes to, now or at its end.
 struct Conclusion {
-  int segment = -1;      ///< the kept one; -1: nothing was averaged
-  Estimate estimate;     ///< of the kept segment; when unresolved its radii cover all segments of the class
+  int segment = -1;   ///< the kept one; -1: nothing was averaged
+  Estimate estimate;  ///< of the kept segment; when unresolved its radii cover all segments of the class
   bool unresolved = false;
   std::vector<int> disagreeing;  ///< the other segments of the kept class, when unresolved
   double separation_m = 0;       ///< largest horizontal distance among them
@@ -57,6 +59,11 @@ struct Completion {
 
 class Stay {
  public:
+  /// Epochs that would open a further one stay outliers.
+  static constexpr std::size_t kMostSegments = 64;
+  /// Refusals in a row that agree open a segment; a segment of fewer epochs never makes a stay unresolved.
+  static constexpr std::size_t kStep = 5;
+
   Stay();
   /// `stream_ms` never goes backwards within a stay.
   Placed observe(const Class& cls, const Sample& sample, std::int64_t stream_ms);
@@ -64,9 +71,41 @@ class Stay {
   /// Smallest time step seen between averaged epochs, ms; 0 before there were two.
   std::int64_t interval_ms() const noexcept;
   Conclusion conclude(const Completion& completion) const;
+  Estimate estimate_of(int segment) const noexcept;
+  /// True once a step could not be given a segment because there were too many already.
+  bool too_many_segments() const noexcept;
 
  private:
+  struct Run {
+    Average average;
+    OutlierGate gate;
+  };
+  struct Refused {
+    Sample sample;
+    std::int64_t stream_ms = 0;
+  };
+  struct Nearest {
+    int segment = -1;  ///< of the class, -1 when none agrees
+    double distance_sigma = 0;
+  };
+  Nearest nearest(int class_key, const Sample& sample) noexcept;
+  Placed refuse(const Class& cls, const Sample& sample, std::int64_t stream_ms, double distance_sigma);
+  bool refused_agree(double error_scale) const noexcept;
+  int open(const Class& cls, std::int64_t stream_ms);
+  void average(int segment, const Sample& sample, std::int64_t stream_ms) noexcept;
+  int best_of_class(int class_key) const noexcept;
+  bool complete(const Segment& segment, const Completion& completion) const noexcept;
+  void cover_disagreeing(Conclusion& conclusion) const;
+
   std::vector<Segment> segments_;
+  std::vector<Run> runs_;                 // one a segment
+  std::array<Refused, kStep> refused_{};  // in a row, the newest last
+  std::size_t refused_count_ = 0;
+  int refused_class_ = 0;
+  int current_ = -1;  // the segment last averaged into
+  std::int64_t last_ms_ = 0;
+  std::int64_t interval_ms_ = 0;
+  bool too_many_ = false;
 };
 
 }  // namespace stillpoint::estimate

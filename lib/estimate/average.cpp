@@ -1,0 +1,167 @@
+#include "estimate/average.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace stillpoint::estimate {
+namespace {
+
+/// A receiver prints its error in whole millimetres, so a claim below one is not a statement, and a zero would weigh
+/// infinitely. Only a numerical guard: what the averaged error may not go below is `Scale`'s floor, added at the end.
+constexpr double kLeast_m2 = 1e-6;
+/// Keeps a needle-thin ellipse invertible.
+constexpr double kThinnest_m2 = 0.25e-6;
+
+constexpr double kLeastUnseen = 0.05;      // no stay is worth more than 20 independent epochs
+constexpr double kStatisticShare = 0.5;    // of the statistic's own standard error, added to be safe
+constexpr double kRefutedShare = 0.25;     // of the scatter, once it refutes the claim
+constexpr double kRadiusAllowance = 1.05;  // v is itself estimated
+constexpr double kNormal95 = 1.959963984540054;
+
+struct Covariance {
+  double ee, en, nn;
+};
+
+Covariance guarded(const Sample& sample) noexcept {
+  const double ee = std::max(sample.ee_m2, kLeast_m2);
+  const double nn = std::max(sample.nn_m2, kLeast_m2);
+  const double most_squared = (ee - kThinnest_m2) * (nn - kThinnest_m2);
+  if (sample.en_m2 * sample.en_m2 <= most_squared) return {ee, sample.en_m2, nn};
+  return {ee, std::copysign(std::sqrt(most_squared), sample.en_m2), nn};
+}
+
+struct Unseen {
+  double share;
+  bool refuted;
+};
+
+/// What is left of one epoch's claimed variance in the mean. `scatter` is the mean squared whitened scatter (1 when
+/// everything averaged out), `seen` the variance of the mean that its own scatter shows, `doubt` the standard error of
+/// `scatter`.
+Unseen unseen_share(double scatter, double seen, double doubt) noexcept {
+  Unseen unseen{std::min(1.0, 1.0 - scatter + kStatisticShare * doubt), scatter - 2.0 * doubt > 1.0};
+  unseen.share = std::max({unseen.share, seen, kLeastUnseen});
+  if (unseen.refuted) unseen.share = std::max(unseen.share, kRefutedShare * scatter);
+  return unseen;
+}
+
+}  // namespace
+
+Average::Average(const Scale& scale) noexcept : scale_(scale) {}
+
+std::uint64_t Average::epochs() const noexcept {
+  return epochs_;
+}
+
+void Average::add(const Sample& sample) noexcept {
+  if (epochs_ == 0) {
+    origin_east_m_ = sample.east_m;
+    origin_north_m_ = sample.north_m;
+    origin_up_m_ = sample.up_m;
+  }
+  ++epochs_;
+  add_horizontal(sample);
+  add_vertical(sample);
+}
+
+void Average::add_horizontal(const Sample& sample) noexcept {
+  const double east_m = sample.east_m - origin_east_m_;
+  const double north_m = sample.north_m - origin_north_m_;
+  const Covariance claim = guarded(sample);
+  const double weight = 2.0 / (claim.ee + claim.nn);
+  Horizontal& h = horizontal_;
+  const double before = h.weight_per_m2;
+  h.weight_per_m2 += weight;
+  const double share = weight / h.weight_per_m2;
+  const double off_e = east_m - h.east_m, off_n = north_m - h.north_m;
+  h.east_m += share * off_e;
+  h.north_m += share * off_n;
+  const double keep = before * share;
+  h.comoment_ee += keep * off_e * off_e;
+  h.comoment_en += keep * off_e * off_n;
+  h.comoment_nn += keep * off_n * off_n;
+  h.claimed_ee += weight * claim.ee;
+  h.claimed_en += weight * claim.en;
+  h.claimed_nn += weight * claim.nn;
+  horizontal_levels_.add({east_m, north_m, east_m * east_m, east_m * north_m, north_m * north_m});
+}
+
+void Average::add_vertical(const Sample& sample) noexcept {
+  const double up_m = sample.up_m - origin_up_m_;
+  const double claim_m2 = std::max(sample.uu_m2, kLeast_m2);
+  const double weight = 1.0 / claim_m2;
+  Vertical& v = vertical_;
+  const double before = v.weight_per_m2;
+  v.weight_per_m2 += weight;
+  const double share = weight / v.weight_per_m2;
+  const double off = up_m - v.up_m;
+  v.up_m += share * off;
+  v.comoment += before * share * off * off;
+  v.claimed += 1.0;  // weight · claim
+  vertical_levels_.add({up_m, up_m * up_m});
+}
+
+Estimate Average::result() const noexcept {
+  Estimate estimate;
+  if (epochs_ == 0) return estimate;
+  estimate.epochs = epochs_;
+  conclude_horizontal(estimate);
+  conclude_vertical(estimate);
+  return estimate;
+}
+
+void Average::conclude_horizontal(Estimate& estimate) const noexcept {
+  const Horizontal& h = horizontal_;
+  const double per_weight = 1.0 / h.weight_per_m2;
+  const double scale2 = scale_.error_scale * scale_.error_scale;
+  const double ee = scale2 * h.claimed_ee * per_weight;
+  const double en = scale2 * h.claimed_en * per_weight;
+  const double nn = scale2 * h.claimed_nn * per_weight;
+  const double determinant = ee * nn - en * en;
+  const double inverse_ee = nn / determinant, inverse_en = -en / determinant, inverse_nn = ee / determinant;
+  const auto whitened = [&](double a, double b, double c) {
+    return 0.5 * (inverse_ee * a + 2.0 * inverse_en * b + inverse_nn * c);
+  };
+  const double scatter = whitened(h.comoment_ee, h.comoment_en, h.comoment_nn) * per_weight;
+  const double seen = horizontal_levels_.largest(
+      [&](const Dyadic<5>::Level& l) { return whitened(l.comoment[0], l.comoment[1], l.comoment[2]); });
+  // The scatter of one epoch, ½ (x−m)ᵀ Sg⁻¹ (x−m), is linear in (e, n, e², en, n²).
+  const Dyadic<5>::Value statistic{-(inverse_ee * h.east_m + inverse_en * h.north_m),
+                                   -(inverse_en * h.east_m + inverse_nn * h.north_m), 0.5 * inverse_ee, inverse_en,
+                                   0.5 * inverse_nn};
+  const double doubt =
+      std::sqrt(horizontal_levels_.largest([&](const Dyadic<5>::Level& l) { return l.along(statistic); }));
+  const Unseen unseen = unseen_share(scatter, seen, doubt);
+  const double floor_m2 = scale_.floor_horizontal_m * scale_.floor_horizontal_m;
+  estimate.east_m = origin_east_m_ + h.east_m;
+  estimate.north_m = origin_north_m_ + h.north_m;
+  estimate.ee_m2 = unseen.share * ee + floor_m2;
+  estimate.en_m2 = unseen.share * en;
+  estimate.nn_m2 = unseen.share * nn + floor_m2;
+  estimate.error95_horizontal_m = kRadiusAllowance * radius95(estimate.ee_m2, estimate.en_m2, estimate.nn_m2);
+  estimate.scatter_horizontal_m = std::sqrt((h.comoment_ee + h.comoment_nn) * per_weight);
+  estimate.unseen_horizontal = unseen.share;
+  estimate.effective_epochs = 1.0 / unseen.share;
+  estimate.claim_refuted_horizontal = unseen.refuted;
+}
+
+void Average::conclude_vertical(Estimate& estimate) const noexcept {
+  const Vertical& v = vertical_;
+  const double per_weight = 1.0 / v.weight_per_m2;
+  const double claim_m2 = scale_.error_scale * scale_.error_scale * v.claimed * per_weight;
+  const double inverse = 1.0 / claim_m2;
+  const double scatter = inverse * v.comoment * per_weight;
+  const double seen = vertical_levels_.largest([&](const Dyadic<2>::Level& l) { return inverse * l.comoment[0]; });
+  const Dyadic<2>::Value statistic{-2.0 * inverse * v.up_m, inverse};
+  const double doubt =
+      std::sqrt(vertical_levels_.largest([&](const Dyadic<2>::Level& l) { return l.along(statistic); }));
+  const Unseen unseen = unseen_share(scatter, seen, doubt);
+  estimate.up_m = origin_up_m_ + v.up_m;
+  estimate.uu_m2 = unseen.share * claim_m2 + scale_.floor_vertical_m * scale_.floor_vertical_m;
+  estimate.error95_vertical_m = kRadiusAllowance * kNormal95 * std::sqrt(estimate.uu_m2);
+  estimate.scatter_vertical_m = std::sqrt(v.comoment * per_weight);
+  estimate.unseen_vertical = unseen.share;
+  estimate.claim_refuted_vertical = unseen.refuted;
+}
+
+}  // namespace stillpoint::estimate

@@ -1,0 +1,62 @@
+#pragma once
+/// Whether one epoch may be averaged with the ones before it: the running-median gate.
+///
+/// The last 15 accepted epochs give a median and a scale s = clamp(1.4826·MAD, 0.6, 1.0) on each axis, in units of the
+/// claimed error: two whitened horizontal axes and the height. An epoch beyond 5 s on any axis is an outlier: a
+/// receiver that is wrong in height alone is wrong. While fewer than five are known, s is 1 and the median that of
+/// those known. The first epoch is always accepted, so the first ones are provisional: if it was the odd one out, the
+/// next five are outliers that agree among themselves, and `Stay` gives them a segment of their own.
+///
+/// An epoch is measured by its own claim or by the mean claim of the window, whichever is the larger: its distance from
+/// a median cannot be known better than the median's own epochs are.
+///
+/// Units:   metres and square metres in, multiples of 1 sigma out.
+/// Time:    epochs in order of time; no clock.
+/// Threads: one object, one thread. Fixed size, no allocation.
+/// Errors:  none.
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+
+#include "estimate/average.hpp"
+
+namespace stillpoint::estimate {
+
+/// Turns differences in metres into three axes of unit claimed error.
+struct Whitening {
+  double east_per_m = 1;                        ///< first axis: east
+  double north_per_m = 1, east_into_north = 0;  ///< second axis: (north − east_into_north · east) · north_per_m
+  double up_per_m = 1;
+
+  /// Of a claim already multiplied by the source's error scale through `error_scale`.
+  static Whitening of(double ee_m2, double en_m2, double nn_m2, double uu_m2, double error_scale) noexcept;
+  std::array<double, 3> operator()(double east_m, double north_m, double up_m) const noexcept {
+    return {east_m * east_per_m, (north_m - east_into_north * east_m) * north_per_m, up_m * up_per_m};
+  }
+};
+
+class OutlierGate {
+ public:
+  static constexpr std::size_t kWindow = 15;
+  static constexpr std::size_t kFirst = 5;  ///< epochs before the scatter is trusted
+  static constexpr double kLimit = 5.0;
+
+  explicit OutlierGate(double error_scale = 1.0) noexcept;
+  /// Distance from the running median in multiples of s, on the worst axis; 0 when nothing was accepted yet.
+  double distance(const Sample& sample) noexcept;
+  static bool accepts(double distance) noexcept { return distance <= kLimit; }
+  void accept(const Sample& sample) noexcept;
+
+ private:
+  static constexpr std::size_t kAxes = 3;
+  Whitening whitening(const Sample& sample) const noexcept;
+
+  double error_scale_;
+  std::size_t count_ = 0, next_ = 0;
+  std::array<Sample, kWindow> window_{};
+  // The window's slots in rising order per axis. Kept from epoch to epoch: sorting what is nearly sorted is cheap.
+  std::array<std::array<std::uint8_t, kWindow>, kAxes> order_{};
+};
+
+}  // namespace stillpoint::estimate

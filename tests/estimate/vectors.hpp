@@ -1,0 +1,21 @@
+#pragma once
+/// Reads the published and computed values among `data/`.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "estimate/average.hpp"
+
+namespace vectors {
+
+/// Numbers of a CSV file with a header; a quoted first column is left out.
+std::vector<std::vector<double>> table(std::string_view file);
+/// A number of `expected_unseen_variance.json`; NaN when it is not there, so that no comparison passes.
+double expected(std::string_view series, std::string_view name, int element = 0);
+/// A number of `expected_R.csv`.
+double expected_r(std::string_view series, std::string_view column);
+/// The epochs of a series; height is made the same as east with its variance.
+std::vector<stillpoint::estimate::Sample> series(std::string_view name);
+
+}  // namespace vectors
