@@ -14,7 +14,7 @@
 namespace stillpoint::config {
 
 struct Loaded {
-  Settings settings;               ///< meaningful only when `errors` is empty
+  Settings settings;  ///< meaningful only when `errors` is empty
   std::vector<Error> errors;
   std::vector<std::string> notes;  ///< limits that are absent and so not applied, one sentence each
 };

@@ -50,13 +50,13 @@ enum class FeedKind : std::uint8_t { replay, serial, tcp, udp };
 
 struct Feed {
   FeedKind kind = FeedKind::replay;
-  std::string file;               ///< replay: absolute path
-  std::optional<double> pace = 1; ///< replay: times real time; empty means "max"
-  std::string device;             ///< serial
-  std::optional<int> baud;        ///< serial: empty means "auto"
-  std::string host;               ///< tcp
-  std::string address;            ///< udp
-  std::uint16_t port = 0;         ///< tcp, udp
+  std::string file;                ///< replay: absolute path
+  std::optional<double> pace = 1;  ///< replay: times real time; empty means "max"
+  std::string device;              ///< serial
+  std::optional<int> baud;         ///< serial: empty means "auto"
+  std::string host;                ///< tcp
+  std::string address;             ///< udp
+  std::uint16_t port = 0;          ///< tcp, udp
   double silence_s = 3.0;
 };
 

@@ -1,0 +1,27 @@
+#include <arpa/inet.h>
+#include <netinet/in.h>
+
+#include <string>
+
+#include "base/number.hpp"
+#include "config/parts.hpp"
+
+namespace stillpoint::config {
+
+bool is_address(const std::string& text) noexcept {
+  in_addr v4{};
+  in6_addr v6{};
+  return inet_pton(AF_INET, text.c_str(), &v4) == 1 || inet_pton(AF_INET6, text.c_str(), &v6) == 1;
+}
+
+bool is_loopback_listen(const std::string& text) noexcept {
+  const auto colon = text.rfind(':');
+  if (colon == std::string::npos || colon == 0) return false;
+  const auto port = parse_integer(std::string_view(text).substr(colon + 1));
+  if (!port || *port < 1 || *port > 65535) return false;
+  const std::string host = text.substr(0, colon);
+  if (host == "[::1]") return true;
+  return host.rfind("127.", 0) == 0 && is_address(host);
+}
+
+}  // namespace stillpoint::config

@@ -1,0 +1,101 @@
+#include "config/load.hpp"
+
+namespace stillpoint::config {
+
+std::string defaults_text() {
+  return R"(# Every key of a Stillpoint configuration.
+# A value marked "required" is an example that must be replaced; every other value is the default, and leaving the key
+# out means the same. A key behind # has no default: without it the limit is not applied or the feature is off.
+# Relative paths start at the folder of this file.
+
+[project]
+name             = ""                 # appears on the screen and in the pointbook
+crew             = ""
+frame            = "EPSG:6319"        # required: the frame every point is delivered in
+coordinate_epoch = "observation"      # or a decimal year; then site_velocity_mm_per_year is required
+# site_velocity_mm_per_year = { east = 0.0, north = 0.0, up = 0.0 }
+height           = "ellipsoid"        # or "orthometric"; then [project.geoid] is required
+pointbook        = "pointbook.gpkg"
+record           = "record"           # folder for the receiver's untouched bytes
+
+# [project.geoid]
+# grid   = "county-geoid.tif"         # required here: a file, or the name of a grid that PROJ finds
+# name   = "County geoid"             # required here
+# frame  = "EPSG:6319"                # required here: the frame whose ellipsoid heights the grid is made for
+# sha256 = "0000000000000000000000000000000000000000000000000000000000000000"  # checked when given
+
+[[feed]]                              # at least one, in order of preference
+kind      = "serial"                  # required: "serial", "tcp", "udp" or "replay"
+device    = "/dev/rfcomm0"            # required for serial
+baud      = "auto"                    # or a number
+silence_s = 3.0
+
+# [[feed]]
+# kind = "tcp"
+# host = "192.168.42.1"               # required for tcp
+# port = 9001                         # required for tcp and udp
+
+# [[feed]]
+# kind = "udp"
+# address = "127.0.0.1"               # required for udp: the address to listen on
+# port = 9001
+
+# [[feed]]
+# kind = "replay"
+# file = "recorded.nmea"              # required for replay
+# pace = 1.0                          # times real time, or "max"
+
+[antenna]                             # required: vertical_parts_m or slant_m, whichever was measured
+vertical_parts_m = { pole = 1.800, adapter_to_phase_centre = 0.071 }
+# slant_m = { length = 1.850, radius = 0.190, plane_to_phase_centre = 0.0 }
+# also_measured_ft = 6.138            # a second reading, which must agree within 3 mm
+already_reduced_by_receiver = false
+
+[[source]]                            # at least one; the first match wins
+name             = "county network"   # required
+match            = { station = ["417", "900-910"] }  # required; quality = [...] and station = [...], or one of them
+frame            = "EPSG:6319"        # required: the frame this source's positions are in
+coordinate_epoch = 2010.0             # required: a decimal year, or "observation"
+evidence         = "operator's page"  # required: where the frame is known from
+error_scale      = 1.0                # the receiver's claimed sigma is multiplied by this
+error_floor_m    = { horizontal = 0.0, vertical = 0.0 }
+# assumed_sigma_m = { horizontal = 0.015, vertical = 0.025 }  # for receivers without GST; flagged on every point
+
+[source.gate]
+quality                  = ["rtk-fixed"]  # required
+fresh_age_s              = 3.0        # required: above it corrections are coasting
+max_age_s                = 10.0       # required: above it the epoch is refused
+coast_growth_m_per_min   = 0.0        # added to the 1-sigma errors while coasting
+age_missing              = "refuse"   # or "allow", for receivers that leave the age blank
+# max_hdop = 2.0
+# max_pdop = 4.0
+# min_satellites = 6
+# max_error95_horizontal_m = 0.05
+# max_error95_vertical_m = 0.08
+# max_speed_mps = 0.10
+settle_s                 = 0.0        # how long corrections must be good again before epochs count
+# min_minute_decimals = 6
+
+[occupation]
+min_epochs     = 30
+min_duration_s = 30.0
+max_duration_s = 600.0
+# finish_at_error95_m = { horizontal = 0.05, vertical = 0.08 }  # finish by itself once both are reached
+
+[relay]                               # lets other programs on this machine share the receiver's link
+# listen = "127.0.0.1:28101"
+
+[alerts]
+run           = []                    # program and arguments; {key} {severity} {text} are replaced; no shell
+check_due_min = 120.0
+disk_free_mib = 500.0
+
+[page]                                # the tablet page
+# listen = "127.0.0.1:28100"
+
+[control]
+socket = "control"                    # path of the Unix socket
+)";
+}
+
+}  // namespace stillpoint::config

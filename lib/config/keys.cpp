@@ -1,0 +1,119 @@
+#include "config/keys.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <numeric>
+#include <utility>
+#include <vector>
+
+namespace stillpoint::config {
+namespace {
+
+using std::string_view;
+template <std::size_t N>
+using Keys = std::array<string_view, N>;
+
+constexpr Keys<9> kTop{"project", "feed", "antenna", "source", "occupation", "relay", "alerts", "page", "control"};
+constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "site_velocity_mm_per_year", "height",
+                           "geoid", "pointbook", "record"};
+constexpr Keys<3> kVelocity{"east", "north", "up"};
+constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
+constexpr Keys<9> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "silence_s"};
+constexpr Keys<4> kAntenna{"vertical_parts_m", "slant_m", "also_measured_ft", "already_reduced_by_receiver"};
+constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
+constexpr Keys<9> kSource{"name",          "match",           "frame", "coordinate_epoch", "evidence", "error_scale",
+                          "error_floor_m", "assumed_sigma_m", "gate"};
+constexpr Keys<2> kMatch{"quality", "station"};
+constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
+constexpr Keys<13> kGate{
+    "quality",       "fresh_age_s", "max_age_s",          "coast_growth_m_per_min",   "age_missing",
+    "max_hdop",      "max_pdop",    "min_satellites",     "max_error95_horizontal_m", "max_error95_vertical_m",
+    "max_speed_mps", "settle_s",    "min_minute_decimals"};
+constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
+constexpr Keys<1> kListen{"listen"};
+constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
+constexpr Keys<1> kControl{"socket"};
+
+// In the order of TableId.
+constexpr std::array<KeyTable, 18> kTables{{{"", kTop},
+                                            {"project", kProject},
+                                            {"project.site_velocity_mm_per_year", kVelocity},
+                                            {"project.geoid", kGeoid},
+                                            {"feed", kFeed},
+                                            {"antenna", kAntenna},
+                                            {"antenna.slant_m", kSlant},
+                                            {"source", kSource},
+                                            {"source.match", kMatch},
+                                            {"source.error_floor_m", kPerAxis},
+                                            {"source.assumed_sigma_m", kPerAxis},
+                                            {"source.gate", kGate},
+                                            {"occupation", kOccupation},
+                                            {"occupation.finish_at_error95_m", kPerAxis},
+                                            {"relay", kListen},
+                                            {"alerts", kAlerts},
+                                            {"page", kListen},
+                                            {"control", kControl}}};
+
+/// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
+std::size_t edit_distance(string_view a, string_view b) {
+  std::vector<std::size_t> before, above(b.size() + 1), row(b.size() + 1);
+  std::iota(above.begin(), above.end(), std::size_t{0});
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t change = above[j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+      row[j] = std::min({above[j] + 1, row[j - 1] + 1, change});
+      const bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+      if (swapped) row[j] = std::min(row[j], before[j - 2] + 1);
+    }
+    before = std::exchange(above, row);
+  }
+  return above[b.size()];
+}
+
+string_view nearest(string_view key, const KeyTable& table) {
+  constexpr std::size_t kLongestGuess = 64;
+  if (key.empty() || key.size() > kLongestGuess) return {};
+  string_view best;
+  std::size_t best_distance = std::max<std::size_t>(2, key.size() / 3) + 1;
+  for (const string_view candidate : table.keys) {
+    const std::size_t distance = edit_distance(key, candidate);
+    if (distance < best_distance && distance < candidate.size()) {
+      best = candidate;
+      best_distance = distance;
+    }
+  }
+  return best;
+}
+
+string_view home_of(string_view key) {
+  for (const KeyTable& table : kTables) {
+    const bool has = std::find(table.keys.begin(), table.keys.end(), key) != table.keys.end();
+    if (has && !table.name.empty()) return table.name;
+  }
+  return {};
+}
+
+}  // namespace
+
+const KeyTable& key_table(TableId id) noexcept {
+  return kTables[static_cast<std::size_t>(id)];
+}
+std::span<const KeyTable> key_tables() noexcept {
+  return kTables;
+}
+
+std::string advice_for_unknown(string_view key, const KeyTable& table) {
+  if (const string_view home = home_of(key); !home.empty()) return "it belongs in [" + std::string(home) + "]";
+  if (const string_view guess = nearest(key, table); !guess.empty()) {
+    return "did you mean " + std::string(guess) + "?";
+  }
+  std::string out = "the keys here are ";
+  for (std::size_t i = 0; i < table.keys.size(); ++i) {
+    if (i > 0) out += i + 1 == table.keys.size() ? " and " : ", ";
+    out += table.keys[i];
+  }
+  return out;
+}
+
+}  // namespace stillpoint::config

@@ -1,0 +1,158 @@
+#include "config/load.hpp"
+
+#include <cerrno>
+#include <filesystem>
+#include <fstream>
+#include <system_error>
+#include <utility>
+
+#include "config/parts.hpp"
+
+namespace stillpoint::config {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t kLargestFileBytes = 1024 * 1024;
+
+fs::path folder_of(const std::string& path) {
+  std::error_code failed;
+  const fs::path whole = fs::absolute(path, failed);
+  return (failed ? fs::path(path) : whole).parent_path();
+}
+
+std::string under(const fs::path& folder, const std::string& name) {
+  return (folder / name).lexically_normal().string();
+}
+
+Error too_large(const std::string& path) {
+  return Error{path + ": the file is larger than 1 MiB, which no configuration is; check that it is the right file"};
+}
+
+void read_all(const Value& tree, Settings& out, Context& context) {
+  Section top(context.report, &tree, "", TableId::top, 1);
+  read_project(top, out.project, context);
+  read_feeds(top, out.feeds, context);
+  read_antenna(top, out.antenna, context);
+  read_sources(top, out.sources, context);
+  read_occupation(top, out.occupation);
+  read_services(top, out, context);
+}
+
+void read_listen(Section& top, std::string_view key, TableId id, std::string& out) {
+  auto table = top.inner(key, id);
+  if (!table) return;
+  constexpr std::string_view kWhat =
+      "an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
+  if (table->read("listen", out, {kWhat, 64}) && !is_loopback_listen(out)) {
+    table->complain("listen", "is " + in_quotes(out) + ", give " + std::string(kWhat));
+  }
+}
+
+void read_run(Section& alerts, std::vector<std::string>& out, const Context& context) {
+  constexpr std::string_view kWhat = "an array of texts: the program, then its arguments";
+  const Value* list = alerts.array("run", kWhat);
+  if (list == nullptr) return;
+  for (const Value& item : list->items) {
+    const bool usable = item.kind == Value::Kind::text && item.text.size() <= 4096 &&
+                        !has_control_characters(item.text) && !(out.empty() && item.text.empty());
+    if (!usable) {
+      alerts.complain_at(item.line, "run", "holds " + describe(item) + ", give " + std::string(kWhat));
+      return;
+    }
+    out.push_back(item.text);
+  }
+  // A bare program name is looked up in PATH; one with a folder in it starts, like every path, at this file.
+  if (!out.empty() && out.front().find('/') != std::string::npos) out.front() = under(context.folder, out.front());
+}
+
+/// A bare grid name that lies beside the configuration means that file; otherwise it is left for PROJ to find.
+void settle_grid(Settings& settings) {
+  auto& geoid = settings.project.geoid;
+  if (!geoid || geoid->grid.empty() || geoid->grid.find('/') != std::string::npos) return;
+  const fs::path beside = folder_of(settings.path) / geoid->grid;
+  std::error_code ignored;
+  if (fs::is_regular_file(beside, ignored)) geoid->grid = beside.lexically_normal().string();
+}
+
+Result<std::string> read_file(const std::string& path) {
+  std::error_code failed;
+  const fs::file_status status = fs::status(path, failed);
+  if (status.type() == fs::file_type::not_found) {
+    return fail("there is no configuration file " + path + "; check the path given with --config");
+  }
+  if (fs::is_directory(status)) return fail(path + " is a folder; give the configuration file inside it");
+  if (fs::is_regular_file(status) && fs::file_size(path, failed) > kLargestFileBytes) {
+    return tl::unexpected(too_large(path));
+  }
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return fail("cannot read the configuration file " + path + "; check that you may read it");
+  std::string text(kLargestFileBytes + 1, '\0');
+  in.read(text.data(), static_cast<std::streamsize>(text.size()));
+  if (in.bad()) return fail("reading the configuration file " + path + " failed half way; the disk may be faulty");
+  text.resize(static_cast<std::size_t>(in.gcount()));
+  return text;
+}
+
+}  // namespace
+
+bool read_path(Section& section, std::string_view key, std::string& out, const Context& context, Need need) {
+  std::string name;
+  if (!section.read(key, name, {"a path", 4096}, need)) return false;
+  if (name.front() == '~') {
+    section.complain(key, "is " + in_quotes(name) +
+                              ", but ~ is not expanded; give the whole path, or one that starts at "
+                              "this file's folder");
+    return false;
+  }
+  out = under(context.folder, name);
+  return true;
+}
+
+void read_services(Section& top, Settings& out, Context& context) {
+  read_listen(top, "relay", TableId::relay, out.relay.listen);
+  if (auto alerts = top.inner("alerts", TableId::alerts)) {
+    read_run(*alerts, out.alerts.run, context);
+    alerts->read("check_due_min", out.alerts.check_due_min, {1, 10080, false, "min"});
+    alerts->read("disk_free_mib", out.alerts.disk_free_mib, {0, 10000000, false, "MiB"});
+  }
+  read_listen(top, "page", TableId::page, out.page.listen);
+  if (auto control = top.inner("control", TableId::control)) read_path(*control, "socket", out.control.socket, context);
+}
+
+Loaded parse(std::string_view toml_text, const std::string& path) {
+  Loaded out;
+  out.settings.path = path;
+  if (toml_text.size() > kLargestFileBytes) {
+    out.errors.push_back(too_large(path));
+    return out;
+  }
+  const auto tree = parse_tree(toml_text, path);
+  if (!tree) {
+    out.errors.push_back(tree.error());
+    return out;
+  }
+  Report report(path);
+  Context context{report, out.notes, folder_of(path)};
+  out.settings.project.pointbook = under(context.folder, kDefaultPointbook);
+  out.settings.project.record = under(context.folder, kDefaultRecord);
+  out.settings.control.socket = under(context.folder, kDefaultSocket);
+  read_all(*tree, out.settings, context);
+  out.errors = report.take();
+  return out;
+}
+
+Loaded load(const std::string& path) {
+  const auto text = read_file(path);
+  if (!text) {
+    Loaded out;
+    out.settings.path = path;
+    out.errors.push_back(text.error());
+    return out;
+  }
+  Loaded out = parse(*text, path);
+  settle_grid(out.settings);
+  return out;
+}
+
+}  // namespace stillpoint::config

@@ -1,0 +1,178 @@
+#include <algorithm>
+#include <utility>
+
+#include "config/parts.hpp"
+
+namespace stillpoint::config {
+namespace {
+
+// A time outside these years makes the plate-motion parameters meaningless.
+constexpr Range kDecimalYear{1980, 2100, false, "(a decimal year)"};
+constexpr Range kVelocity{-1000, 1000, false, "mm a year"};
+constexpr Range kPart{0, 30, false, "m"};
+
+void read_velocity(Section& project, Project& out) {
+  auto table = project.inner("site_velocity_mm_per_year", TableId::velocity);
+  if (!table) return;
+  SiteVelocity velocity;
+  const bool east = table->read("east", velocity.east_mm_per_year, kVelocity, Need::required);
+  const bool north = table->read("north", velocity.north_mm_per_year, kVelocity, Need::required);
+  const bool up = table->read("up", velocity.up_mm_per_year, kVelocity, Need::required);
+  if (east && north && up) out.site_velocity_mm_per_year = velocity;
+}
+
+bool is_sha256(const std::string& text) {
+  return text.size() == 64 && text.find_first_not_of("0123456789abcdef") == std::string::npos;
+}
+
+/// A bare file name may be one of PROJ's own grids, so only a name with a folder in it is made absolute here.
+void read_grid(Section& table, Geoid& out, const Context& context) {
+  std::string name;
+  if (!table.read("grid", name, {"the file of the geoid grid", 4096}, Need::required)) return;
+  out.grid = name;
+  if (name.find('/') != std::string::npos) read_path(table, "grid", out.grid, context);
+}
+
+void read_geoid(Section& project, Project& out, const Context& context) {
+  auto table = project.inner("geoid", TableId::geoid);
+  if (!table) return;
+  Geoid geoid;
+  read_grid(*table, geoid, context);
+  table->read("name", geoid.name, {"the name of the geoid model"}, Need::required);
+  table->read("frame", geoid.frame, {"the frame whose ellipsoid heights the grid is made for, such as \"EPSG:6319\""},
+              Need::required);
+  if (table->read("sha256", geoid.sha256, {"the 64 hexadecimal digits of the grid's SHA-256"})) {
+    std::transform(geoid.sha256.begin(), geoid.sha256.end(), geoid.sha256.begin(),
+                   [](char c) { return c >= 'A' && c <= 'F' ? static_cast<char>(c - 'A' + 'a') : c; });
+    if (!is_sha256(geoid.sha256)) {
+      table->complain("sha256",
+                      "is " + in_quotes(geoid.sha256) + ", give the 64 hexadecimal digits of the grid's SHA-256");
+    }
+  }
+  out.geoid = std::move(geoid);
+}
+
+void check_project(Section& project, const Project& out, Context& context) {
+  if (out.coordinate_epoch && !project.has("site_velocity_mm_per_year")) {
+    project.complain("coordinate_epoch",
+                     "is a decimal year, so site_velocity_mm_per_year is required; give it, or \"observation\"");
+  }
+  if (!out.coordinate_epoch && out.site_velocity_mm_per_year) {
+    context.notes.push_back(
+        "project: site_velocity_mm_per_year is given, but coordinate_epoch is \"observation\", so "
+        "no point is moved");
+  }
+  if (out.height == HeightKind::orthometric && !project.has("geoid")) {
+    project.complain("height", "is \"orthometric\", so [project.geoid] is required; give it, or \"ellipsoid\"");
+  }
+  if (out.height == HeightKind::ellipsoid && out.geoid) {
+    context.notes.push_back("project: [project.geoid] is given, but height is \"ellipsoid\", so the grid is not used");
+  }
+}
+
+bool read_parts(Section& antenna, Antenna& out) {
+  const Value* table = antenna.table("vertical_parts_m");
+  if (table == nullptr) return false;
+  for (const Entry& entry : table->entries) {
+    const Value& value = entry.value;
+    const bool number = value.kind == Value::Kind::integer || value.kind == Value::Kind::number;
+    const std::string key = "vertical_parts_m." + printable(entry.key);
+    if (has_control_characters(entry.key) || entry.key.empty()) {
+      antenna.complain_at(entry.line, key, "is no name for a part, give a name without control characters");
+    } else if (!number || !(value.number >= kPart.lowest && value.number <= kPart.highest)) {
+      antenna.complain_at(entry.line, key, "is " + describe(value) + ", give " + words_of(kPart, false));
+    } else {
+      out.vertical_parts_m.emplace_back(entry.key, value.number);
+    }
+  }
+  if (table->entries.empty()) {
+    antenna.complain("vertical_parts_m", "is an empty table, give each part with its length in metres");
+  }
+  return true;
+}
+
+bool read_slant(Section& antenna, Antenna& out) {
+  if (!antenna.has("slant_m")) return false;
+  auto table = antenna.inner("slant_m", TableId::slant);
+  if (!table) return true;
+  Slant slant;
+  const bool length = table->read("length", slant.length_m, {0, 30, true, "m"}, Need::required);
+  const bool radius = table->read("radius", slant.radius_m, {0, 5, false, "m"}, Need::required);
+  const bool plane = table->read("plane_to_phase_centre", slant.plane_to_phase_centre_m, {-1, 1, false, "m"});
+  if (length && radius && slant.radius_m >= slant.length_m) {
+    table->complain("radius",
+                    "is not below the length, give the horizontal distance from the axis to the point that "
+                    "was measured");
+  }
+  const bool plane_wrong = table->has("plane_to_phase_centre") && !plane;
+  if (length && radius && !plane_wrong) out.slant_m = slant;
+  return true;
+}
+
+}  // namespace
+
+bool read_per_axis(Section& section, PerAxis& out, const Range& range, Need need) {
+  PerAxis both = out;
+  const bool horizontal = section.read("horizontal", both.horizontal_m, range, need);
+  const bool vertical = section.read("vertical", both.vertical_m, range, need);
+  if (horizontal) out.horizontal_m = both.horizontal_m;
+  if (vertical) out.vertical_m = both.vertical_m;
+  return horizontal && vertical;
+}
+
+void read_project(Section& top, Project& out, Context& context) {
+  const Value* value = top.table("project", Need::required);
+  if (value == nullptr) return;
+  Section project(context.report, value, "project.", TableId::project, top.line_of("project"));
+  project.read("name", out.name, {"the name of the project", 200, true});
+  project.read("crew", out.crew, {"the name of the crew", 200, true});
+  project.read("frame", out.frame, {"the frame every point is delivered in, such as \"EPSG:6319\""}, Need::required);
+  project.read_or_word("coordinate_epoch", out.coordinate_epoch, kDecimalYear, "observation");
+  read_velocity(project, out);
+  if (const auto height = project.choose("height", {"ellipsoid", "orthometric"})) {
+    out.height = *height == 1 ? HeightKind::orthometric : HeightKind::ellipsoid;
+  }
+  read_geoid(project, out, context);
+  read_path(project, "pointbook", out.pointbook, context);
+  read_path(project, "record", out.record, context);
+  check_project(project, out, context);
+}
+
+void read_antenna(Section& top, Antenna& out, Context& context) {
+  const Value* value = top.table("antenna", Need::required);
+  if (value == nullptr) return;
+  Section antenna(context.report, value, "antenna.", TableId::antenna, top.line_of("antenna"));
+  antenna.read("already_reduced_by_receiver", out.already_reduced_by_receiver);
+  const bool parts = read_parts(antenna, out);
+  const bool slant = read_slant(antenna, out);
+  antenna.read("also_measured_ft", out.also_measured_ft, {0, 100, true, "ft"});
+  if (parts && slant) {
+    antenna.complain("slant_m", "is given beside vertical_parts_m, keep the one that was measured");
+  } else if (!parts && !slant && !out.already_reduced_by_receiver && !antenna.has("vertical_parts_m")) {
+    antenna.complain("vertical_parts_m",
+                     "is missing, give the parts of the antenna height, or slant_m, or "
+                     "already_reduced_by_receiver = true");
+  }
+  if ((parts || slant) && out.already_reduced_by_receiver) {
+    context.notes.push_back("antenna: already_reduced_by_receiver is true, so the measured height is not subtracted");
+  }
+}
+
+void read_occupation(Section& top, OccupationRule& out) {
+  auto table = top.inner("occupation", TableId::occupation);
+  if (!table) return;
+  table->read("min_epochs", out.min_epochs, {1, 1000000, false, "epochs"});
+  table->read("min_duration_s", out.min_duration_s, {0, 86400, false, "s"});
+  table->read("max_duration_s", out.max_duration_s, {0, 86400, true, "s"});
+  if (out.max_duration_s < out.min_duration_s) {
+    table->complain(table->has("max_duration_s") ? "max_duration_s" : "min_duration_s",
+                    "leaves max_duration_s below min_duration_s, so no occupation could ever be long enough; raise "
+                    "max_duration_s or lower min_duration_s");
+  }
+  if (auto finish = table->inner("finish_at_error95_m", TableId::finish)) {
+    PerAxis both;
+    if (read_per_axis(*finish, both, {0, 1000, true, "m"}, Need::required)) out.finish_at_error95_m = both;
+  }
+}
+
+}  // namespace stillpoint::config

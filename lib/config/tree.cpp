@@ -1,0 +1,174 @@
+#include "config/tree.hpp"
+
+#define TOML_HEADER_ONLY 1
+#define TOML_EXCEPTIONS 0
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <optional>
+#include <utility>
+
+#include "base/number.hpp"
+
+namespace stillpoint::config {
+namespace {
+
+constexpr std::size_t kQuotedBytes = 48;
+
+/// Length of the UTF-8 sequence that starts at `at`, or 0 when there is none (RFC 3629: no surrogates, no overlong
+/// forms).
+std::size_t sequence_length(std::string_view text, std::size_t at) noexcept {
+  const auto byte = [&](std::size_t i) -> unsigned {
+    return at + i < text.size() ? static_cast<unsigned char>(text[at + i]) : 0U;
+  };
+  const auto tail = [&](std::size_t i, unsigned low = 0x80, unsigned high = 0xBF) {
+    return byte(i) >= low && byte(i) <= high;
+  };
+  const unsigned first = byte(0);
+  if (first < 0x80) return 1;
+  if (first >= 0xC2 && first <= 0xDF) return tail(1) ? 2 : 0;
+  if (first >= 0xE0 && first <= 0xEF) {
+    return tail(1, first == 0xE0 ? 0xA0 : 0x80, first == 0xED ? 0x9F : 0xBF) && tail(2) ? 3 : 0;
+  }
+  if (first >= 0xF0 && first <= 0xF4) {
+    return tail(1, first == 0xF0 ? 0x90 : 0x80, first == 0xF4 ? 0x8F : 0xBF) && tail(2) && tail(3) ? 4 : 0;
+  }
+  return 0;
+}
+
+/// The line of the first byte that is not UTF-8 text, or nothing.
+std::optional<int> first_bad_line(std::string_view text) noexcept {
+  int line = 1;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t length = text[at] == '\0' ? 0 : sequence_length(text, at);
+    if (length == 0) return line;
+    if (text[at] == '\n') ++line;
+    at += length;
+  }
+  return std::nullopt;
+}
+
+int line_of(const toml::source_region& region) noexcept {
+  return static_cast<int>(region.begin.line);
+}
+
+Value convert(const toml::node& node);
+
+Value convert_table(const toml::table& table) {
+  struct Placed {
+    toml::source_position where;
+    Entry entry;
+  };
+  std::vector<Placed> placed;
+  for (const auto& [key, child] : table) {
+    placed.push_back({key.source().begin, {std::string(key.str()), line_of(key.source()), convert(child)}});
+  }
+  std::stable_sort(placed.begin(), placed.end(), [](const Placed& a, const Placed& b) {
+    return std::pair(a.where.line, a.where.column) < std::pair(b.where.line, b.where.column);
+  });
+  Value out;
+  for (auto& each : placed) out.entries.push_back(std::move(each.entry));
+  return out;
+}
+
+Value convert(const toml::node& node) {
+  Value out;
+  if (const auto* table = node.as_table()) {
+    out = convert_table(*table);
+  } else if (const auto* array = node.as_array()) {
+    out.kind = Value::Kind::array;
+    for (const auto& item : *array) out.items.push_back(convert(item));
+  } else if (const auto* text = node.as_string()) {
+    out.kind = Value::Kind::text;
+    out.text = text->get();
+  } else if (const auto* integer = node.as_integer()) {
+    out.kind = Value::Kind::integer;
+    out.integer = integer->get();
+    out.number = static_cast<double>(out.integer);
+  } else if (const auto* number = node.as_floating_point()) {
+    out.kind = Value::Kind::number;
+    out.number = number->get();
+  } else if (const auto* boolean = node.as_boolean()) {
+    out.kind = Value::Kind::boolean;
+    out.boolean = boolean->get();
+  } else {
+    out.kind = Value::Kind::date;
+  }
+  out.line = line_of(node.source());
+  return out;
+}
+
+std::string number_text(double value) {
+  if (std::isnan(value)) return "nan";
+  if (std::isinf(value)) return value < 0 ? "-inf" : "inf";
+  if (std::abs(value) >= 1e15) return value < 0 ? "a number below -1e15" : "a number above 1e15";
+  std::string text = fixed(value, 9);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text += '0';
+  return text;
+}
+
+}  // namespace
+
+const Entry* Value::find(std::string_view key) const noexcept {
+  const auto at = std::find_if(entries.begin(), entries.end(), [&](const Entry& each) { return each.key == key; });
+  return at == entries.end() ? nullptr : &*at;
+}
+
+Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
+  if (const auto line = first_bad_line(toml_text)) {
+    return fail(path + ", line " + std::to_string(*line) + ": the text is not valid UTF-8, save the file as UTF-8");
+  }
+  const toml::parse_result parsed = toml::parse(toml_text);
+  if (!parsed) {
+    const auto& error = parsed.error();
+    const auto& where = error.source().begin;
+    std::string words(error.description());
+    std::replace_if(
+        words.begin(), words.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
+    return fail(path + ", line " + std::to_string(where.line) + ", column " + std::to_string(where.column) +
+                ": this is not valid TOML: " + words);
+  }
+  return convert(parsed.table());
+}
+
+std::string printable(std::string_view text) {
+  std::string out;
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t length = std::max<std::size_t>(sequence_length(text, at), 1);
+    if (out.size() + length > kQuotedBytes) return out + "...";
+    const bool control = static_cast<unsigned char>(text[at]) < 0x20 || text[at] == 0x7F;
+    out += control ? std::string_view("?") : text.substr(at, length);
+    at += length;
+  }
+  return out;
+}
+
+std::string in_quotes(std::string_view text) {
+  return '"' + printable(text) + '"';
+}
+
+std::string describe(const Value& value) {
+  switch (value.kind) {
+    case Value::Kind::text:
+      return in_quotes(value.text);
+    case Value::Kind::integer:
+      return std::to_string(value.integer);
+    case Value::Kind::number:
+      return number_text(value.number);
+    case Value::Kind::boolean:
+      return value.boolean ? "true" : "false";
+    case Value::Kind::date:
+      return "a date or time";
+    case Value::Kind::array:
+      return value.items.empty() ? "an empty array" : "an array";
+    case Value::Kind::table:
+      return "a table";
+  }
+  return "a value";
+}
+
+}  // namespace stillpoint::config
