@@ -32,5 +32,4 @@ struct ReasonText {
   std::string text;  ///< one plain sentence with the value and its limit
 };
 
-/// `corrections::State` words
 }  // namespace stillpoint::gate

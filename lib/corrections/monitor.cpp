@@ -1,0 +1,117 @@
+#include "corrections/monitor.hpp"
+
+#include <cmath>
+
+namespace stillpoint::corrections {
+namespace {
+
+// A feed that repeats itself this long is frozen: three epochs at 1 Hz, so that it is announced within 3 s.
+constexpr std::int64_t kFrozenMs = 2000;
+constexpr int kFrozenEpochs = 3;
+// An age that stands still above the fresh limit cannot be true for long: it should count up.
+constexpr std::int64_t kStuckAgeMs = 3000;
+
+bool is_good(State state) noexcept { return state == State::fresh || state == State::coasting; }
+
+}  // namespace
+
+State state_of(double age_s, const config::Gate& limits) noexcept {
+  if (age_s <= limits.fresh_age_s) return State::fresh;
+  return age_s <= limits.max_age_s ? State::coasting : State::stale;
+}
+
+Monitor::Monitor(double gap_s) noexcept : gap_ms_(std::llround(gap_s * 1000)) {}
+
+void Monitor::cut() noexcept {
+  last_ms_.reset();
+  good_since_ms_.reset();
+  digest_.reset();
+}
+
+Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) noexcept {
+  last_arrival_ = epoch.last_arrival;
+  limits_ = belongs.limits;
+  if (!epoch.stream_ms || !belongs.source || belongs.limits == nullptr) {
+    after_gap_ = !epoch.stream_ms || !last_ms_ || *epoch.stream_ms - *last_ms_ > gap_ms_;
+    last_ms_ = epoch.stream_ms;
+    identity_.reset();
+    good_since_ms_.reset();
+    proof_ms_.reset();
+    digest_.reset();
+    return last_ = Freshness{};
+  }
+  const std::int64_t now_ms = *epoch.stream_ms;
+  after_gap_ = !last_ms_ || now_ms - *last_ms_ > gap_ms_ || now_ms < *last_ms_;
+  last_ms_ = now_ms;
+
+  const Identity identity{epoch.quality, belongs.source, belongs.station};
+  const bool changed = !identity_ || *identity_ != identity;
+  if (changed) proof_ms_ = now_ms;  // the class was gained now
+  if (changed || after_gap_) good_since_ms_.reset();
+  identity_ = identity;
+
+  Freshness freshness = age_of(epoch, *belongs.limits, now_ms);
+  freshness.frozen = is_frozen(epoch, *belongs.limits, freshness, now_ms);
+  settle(freshness, *belongs.limits, now_ms);
+  return last_ = freshness;
+}
+
+Freshness Monitor::age_of(const epoch::Epoch& epoch, const config::Gate& limits, std::int64_t now_ms) noexcept {
+  Freshness out;
+  const bool printed = epoch.age && !epoch.age->integer_zero && epoch.age->seconds >= 0;
+  if (printed) {
+    out.age_s = epoch.age->seconds;
+  } else if (limits.age_missing == config::AgeMissing::refuse) {
+    out.age_missing = true;
+    return out;
+  } else {
+    out.from = AgeFrom::own_clock;
+    out.age_s = static_cast<double>(now_ms - proof_ms_.value_or(now_ms)) / 1000.0;
+  }
+  out.state = state_of(*out.age_s, limits);
+  if (out.state == State::coasting) out.coast_left_s = limits.max_age_s - *out.age_s;
+  if (printed && out.state == State::fresh) proof_ms_ = now_ms;
+  return out;
+}
+
+bool Monitor::is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, const Freshness& freshness,
+                        std::int64_t now_ms) noexcept {
+  if (!epoch.position) {
+    digest_.reset();
+    return false;
+  }
+  const Digest digest{epoch.position->digits_hash, epoch.altitude_m, epoch.hdop, epoch.pdop, epoch.vdop, epoch.age};
+  const bool same = digest_ && !after_gap_ && *digest_ == digest;
+  const bool same_age = digest_ && !after_gap_ && digest_->age == digest.age;
+  digest_ = digest;
+  if (!same) same_digest_ = Run{now_ms, 0};
+  if (!same_age) same_age_ = Run{now_ms, 0};
+  ++same_digest_.epochs;
+  ++same_age_.epochs;
+  if (same_digest_.epochs >= kFrozenEpochs && now_ms - same_digest_.since_ms >= kFrozenMs) return true;
+  const bool late = freshness.from == AgeFrom::receiver && freshness.age_s && *freshness.age_s > limits.fresh_age_s;
+  return late && same_age_.epochs >= kFrozenEpochs && now_ms - same_age_.since_ms >= kStuckAgeMs;
+}
+
+void Monitor::settle(Freshness& freshness, const config::Gate& limits, std::int64_t now_ms) noexcept {
+  if (!is_good(freshness.state) || freshness.frozen) {
+    good_since_ms_.reset();
+    return;
+  }
+  if (!good_since_ms_) good_since_ms_ = now_ms;
+  const double good_s = static_cast<double>(now_ms - *good_since_ms_) / 1000.0;
+  freshness.settling = good_s < limits.settle_s;
+  freshness.settle_left_s = freshness.settling ? limits.settle_s - good_s : 0.0;
+}
+
+Freshness Monitor::at(SteadyTime now) const noexcept {
+  Freshness out = last_;
+  if (!out.age_s || limits_ == nullptr) return out;
+  out.age_s = *out.age_s + seconds_between(last_arrival_, now);
+  out.state = state_of(*out.age_s, *limits_);
+  out.coast_left_s.reset();
+  if (out.state == State::coasting) out.coast_left_s = limits_->max_age_s - *out.age_s;
+  return out;
+}
+
+}  // namespace stillpoint::corrections

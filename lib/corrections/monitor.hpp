@@ -1,0 +1,88 @@
+#pragma once
+/// Decides, epoch by epoch, how fresh the corrections are that the position rests on.
+///
+/// Three clocks are used: the receiver's UTC (`Epoch::stream_ms`), arrival time (for the countdown while nothing
+/// arrives), and the age field. Where the age is blank and the source allows it, our own clock runs from the last proof
+/// of fresh corrections: a fresh age, or the moment the quality class was gained.
+///
+/// Units:   seconds; limits come from the source, this room has none of its own.
+/// Time:    epochs in the order received; `at` takes the caller's steady time.
+/// Threads: one monitor, one thread.
+/// Errors:  none. A missing value never counts as fresh.
+
+#include <cstdint>
+#include <optional>
+
+#include "base/quality.hpp"
+#include "base/time.hpp"
+#include "config/settings.hpp"
+#include "corrections/freshness.hpp"
+#include "epoch/epoch.hpp"
+
+namespace stillpoint::corrections {
+
+/// Which source an epoch belongs to, as the source table found it.
+struct Belongs {
+  std::optional<std::size_t> source;      ///< empty: none
+  const config::Gate* limits = nullptr;   ///< of that source
+  std::optional<int> station;             ///< the one that counts, a kept one included
+};
+
+class Monitor {
+ public:
+  /// `gap_s`: stream seconds without an epoch that break every run.
+  explicit Monitor(double gap_s) noexcept;
+
+  Freshness observe(const epoch::Epoch& epoch, const Belongs& belongs) noexcept;
+
+  /// What is so now, although no epoch has come since: ages run on, windows close.
+  Freshness at(SteadyTime now) const noexcept;
+
+  /// The link was cut: what comes next is a new stretch.
+  void cut() noexcept;
+
+  /// The last epoch came after a gap (or was the first of all).
+  bool after_gap() const noexcept { return after_gap_; }
+
+ private:
+  /// What must stay the same for a run to go on.
+  struct Identity {
+    Quality quality = Quality::none;
+    std::optional<std::size_t> source;
+    std::optional<int> station;
+    bool operator==(const Identity&) const = default;
+  };
+  /// Everything of an epoch that a frozen feed repeats.
+  struct Digest {
+    std::uint64_t position = 0;
+    std::optional<double> altitude_m, hdop, pdop, vdop;
+    std::optional<nmea::Age> age;
+    bool operator==(const Digest&) const = default;
+  };
+  struct Run {
+    std::int64_t since_ms = 0;
+    int epochs = 0;
+  };
+
+  Freshness age_of(const epoch::Epoch& epoch, const config::Gate& limits, std::int64_t now_ms) noexcept;
+  bool is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, const Freshness& freshness,
+                 std::int64_t now_ms) noexcept;
+  void settle(Freshness& freshness, const config::Gate& limits, std::int64_t now_ms) noexcept;
+
+  std::int64_t gap_ms_;
+  bool after_gap_ = true;
+  std::optional<std::int64_t> last_ms_;
+  SteadyTime last_arrival_;
+  std::optional<Identity> identity_;
+  std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
+  std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
+  std::optional<Digest> digest_;
+  Run same_digest_, same_age_;
+  const config::Gate* limits_ = nullptr;       ///< of the last epoch's source
+  Freshness last_;
+};
+
+/// The state that an age means under the limits of a source: equal values still count.
+State state_of(double age_s, const config::Gate& limits) noexcept;
+
+}  // namespace stillpoint::corrections

@@ -1,0 +1,133 @@
+#include "gate/judge.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string_view>
+
+#include "geodesy/local.hpp"
+
+namespace stillpoint::gate {
+namespace {
+
+using corrections::AgeFrom;
+using corrections::State;
+
+constexpr std::int64_t kSpeedBaseMs = 1000;   // shorter base lines show noise, not walking
+constexpr std::int64_t kSpeedStaleMs = 3000;  // and older ones show the past
+
+template <class T>
+bool above(const std::optional<T>& value, const std::optional<T>& limit) noexcept {
+  return limit && !(value && *value <= *limit);
+}
+
+template <class T>
+bool below(const std::optional<T>& value, const std::optional<T>& limit) noexcept {
+  return limit && !(value && *value >= *limit);
+}
+
+std::string_view text_of(const std::array<char, 8>& code) noexcept {
+  return {code.data(), static_cast<std::size_t>(std::find(code.begin(), code.end(), '\0') - code.begin())};
+}
+
+bool is_nad83(std::string_view frame) noexcept {
+  static constexpr std::array<std::string_view, 5> kCodes{"EPSG:6319", "EPSG:6782", "EPSG:8254", "EPSG:6321", "EPSG:6324"};
+  return frame.find("NAD83") != std::string_view::npos || std::find(kCodes.begin(), kCodes.end(), frame) != kCodes.end();
+}
+
+void check_corrections(Judged& judged) noexcept {
+  const corrections::Freshness& fresh = judged.freshness;
+  if (fresh.age_missing) judged.refuse(Reason::correction_age_missing);
+  if (fresh.state == State::stale) {
+    judged.refuse(fresh.from == AgeFrom::receiver ? Reason::correction_age : Reason::corrections_stale);
+  }
+  if (fresh.frozen) judged.refuse(Reason::frozen);
+  if (fresh.settling) judged.refuse(Reason::settling);
+}
+
+/// What must be there whatever the source.
+void check_content(Judged& judged) noexcept {
+  const epoch::Epoch& epoch = judged.epoch;
+  if (!epoch.utc) judged.refuse(Reason::no_date);
+  if (!epoch.position) judged.refuse(Reason::no_position);
+  if (!epoch.ellipsoid_height_m()) judged.refuse(Reason::no_height);
+  if (epoch.conflicting) judged.refuse(Reason::conflict);
+  if (epoch.step == epoch::TimeStep::repeated) judged.refuse(Reason::time_repeated);
+}
+
+}  // namespace
+
+bool contradicts(const nmea::Dtm& datum, const config::Source& source) noexcept {
+  const std::string_view local = text_of(datum.local);
+  const auto moved = [](const std::optional<double>& offset) { return offset && *offset != 0.0; };
+  const bool shifted =
+      moved(datum.latitude_offset_min) || moved(datum.longitude_offset_min) || moved(datum.altitude_offset_m);
+  if (!shifted && (local.empty() || local == "W84")) return false;
+  return !(local == "NAR" && is_nad83(source.frame));
+}
+
+std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
+  std::optional<double> from_positions;
+  const auto height_m = epoch.ellipsoid_height_m();
+  if (epoch.position && epoch.stream_ms && !epoch.speed_mps) {
+    const Fix now{epoch.position->latitude_deg, epoch.position->longitude_deg, height_m.value_or(0), *epoch.stream_ms};
+    for (const auto& fix : {newer_, older_}) {
+      if (from_positions || !fix) continue;
+      const std::int64_t base_ms = now.stream_ms - fix->stream_ms;
+      if (base_ms < kSpeedBaseMs || base_ms > kSpeedStaleMs) continue;
+      const geodesy::LocalFrame here({fix->latitude_deg, fix->longitude_deg, fix->height_m});
+      const geodesy::Enu d = here.to_enu({now.latitude_deg, now.longitude_deg, now.height_m});
+      from_positions = std::hypot(d.east_m, d.north_m) * 1000.0 / static_cast<double>(base_ms);
+    }
+    if (!newer_ || now.stream_ms - newer_->stream_ms >= kSpeedBaseMs || now.stream_ms < newer_->stream_ms) {
+      older_ = newer_;
+      newer_ = now;
+    }
+  }
+  return epoch.speed_mps ? epoch.speed_mps : from_positions;
+}
+
+void Judge::check_limits(Judged& judged, const config::Source& source) const noexcept {
+  const config::Gate& gate = source.gate;
+  const epoch::Epoch& epoch = judged.epoch;
+  if (std::find(gate.quality.begin(), gate.quality.end(), epoch.quality) == gate.quality.end()) {
+    judged.refuse(Reason::quality);
+  }
+  if (above(epoch.hdop, gate.max_hdop)) judged.refuse(Reason::hdop);
+  if (above(epoch.pdop, gate.max_pdop)) judged.refuse(Reason::pdop);
+  if (below(epoch.satellites, gate.min_satellites)) judged.refuse(Reason::satellites);
+  if (above(judged.speed_mps, gate.max_speed_mps)) judged.refuse(Reason::moving);
+  if (!judged.error) {
+    judged.refuse(Reason::error_missing);
+  } else {
+    if (above(std::optional(judged.error->error95_horizontal_m), gate.max_error95_horizontal_m)) {
+      judged.refuse(Reason::horizontal_error);
+    }
+    if (above(std::optional(judged.error->error95_vertical_m), gate.max_error95_vertical_m)) {
+      judged.refuse(Reason::vertical_error);
+    }
+  }
+  if (gate.min_minute_decimals && epoch.position && epoch.position->minute_decimals < *gate.min_minute_decimals) {
+    judged.refuse(Reason::coarse_coordinates);
+  }
+  if (!judged.frame_fault.empty() || (epoch.datum && contradicts(*epoch.datum, source))) judged.refuse(Reason::frame);
+}
+
+void Judge::judge(Judged& judged) noexcept {
+  judged.reasons.reset();
+  judged.speed_mps = speed_of(judged.epoch);
+  if (!may_have_source(judged.epoch.quality)) {
+    judged.refuse(Reason::quality);
+    return;
+  }
+  check_content(judged);
+  if (!judged.match.source) {
+    judged.refuse(judged.match.quality_listed ? Reason::unlisted_station : Reason::unknown_source);
+    return;
+  }
+  const config::Source& source = (*sources_)[*judged.match.source];
+  judged.error = error_of(judged.epoch, source, judged.freshness);
+  check_corrections(judged);
+  check_limits(judged, source);
+}
+
+}  // namespace stillpoint::gate

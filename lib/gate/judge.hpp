@@ -1,0 +1,60 @@
+#pragma once
+/// The judge: an epoch is accepted, or refused with every reason.
+///
+/// Units:   limits as in the source's gate; an equal value passes, a missing value never passes a limit that needs it.
+/// Time:    epochs in the order received (speed may come from positions). Threads: one judge, one thread.
+/// Errors:  none.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "config/settings.hpp"
+#include "corrections/freshness.hpp"
+#include "epoch/epoch.hpp"
+#include "gate/error.hpp"
+#include "gate/sources.hpp"
+#include "gate/verdict.hpp"
+
+namespace stillpoint::gate {
+
+/// An epoch with everything that is known about it.
+struct Judged {
+  epoch::Epoch epoch;
+  Match match;
+  corrections::Freshness freshness;
+  std::optional<EpochError> error;
+  std::optional<double> speed_mps;     ///< RMC or VTG, else from positions
+  std::string frame_fault;             ///< sentence; empty: the frame is right for this place
+  ReasonSet reasons;
+  bool accepted() const noexcept { return reasons.none(); }
+  void refuse(Reason reason) noexcept { reasons.set(static_cast<std::size_t>(reason)); }
+};
+
+class Judge {
+ public:
+  /// `sources` must outlive the judge.
+  explicit Judge(const std::vector<config::Source>& sources) noexcept : sources_(&sources) {}
+
+  /// `judged` comes with epoch, match, freshness and frame fault; error, speed and reasons are filled in.
+  void judge(Judged& judged) noexcept;
+
+ private:
+  std::optional<double> speed_of(const epoch::Epoch& epoch) noexcept;
+  void check_limits(Judged& judged, const config::Source& source) const noexcept;
+  struct Fix {
+    double latitude_deg = 0, longitude_deg = 0, height_m = 0;
+    std::int64_t stream_ms = 0;
+  };
+  const std::vector<config::Source>* sources_;
+  std::optional<Fix> older_, newer_;  ///< a base line of at least a second for the speed
+};
+
+/// One plain sentence for each reason, in the order of the contract, with the value and its limit.
+std::vector<ReasonText> explain(const Judged& judged, const std::vector<config::Source>& sources);
+
+/// True when a DTM sentence says that the receiver shifts its output into a datum other than the source's frame.
+bool contradicts(const nmea::Dtm& datum, const config::Source& source) noexcept;
+
+}  // namespace stillpoint::gate

@@ -1,0 +1,302 @@
+#include "occupation/occupation.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/number.hpp"
+
+namespace stillpoint::occupation {
+namespace {
+
+constexpr std::size_t kWaiting = 16;  // more outliers than a new segment ever takes back
+
+std::size_t index_of(gate::Reason reason) noexcept { return static_cast<std::size_t>(reason); }
+
+EpochRecord record_of(const gate::Judged& judged, const std::vector<config::Source>& sources) {
+  EpochRecord out;
+  out.utc = judged.epoch.utc;
+  out.quality = judged.epoch.quality;
+  out.station = judged.match.station;
+  if (judged.match.source) out.source = sources[*judged.match.source].name;
+  out.age_s = judged.freshness.age_s;
+  if (!out.age_s && judged.epoch.age) out.age_s = judged.epoch.age->seconds;
+  out.correction = judged.freshness.state;
+  return out;
+}
+
+std::string epochs_text(std::uint64_t count) { return std::to_string(count) + (count == 1 ? " epoch" : " epochs"); }
+
+}  // namespace
+
+Occupation::Occupation(Stand stand, const config::Settings& settings, const geodesy::Frames& frames)
+    : stand_(std::move(stand)), settings_(&settings), frames_(&frames) {}
+
+void Occupation::interrupt() noexcept {
+  if (observed_ == 0) return;
+  interrupted_ = true;
+  ++stretch_;
+  last_ms_.reset();
+}
+
+double Occupation::lasted_s() const noexcept {
+  if (!first_ms_ || !last_ms_) return 0;
+  return static_cast<double>(*last_ms_ - *first_ms_) / 1000.0;
+}
+
+int Occupation::class_key(const ClassOf& wanted) {
+  const auto at = std::find(classes_.begin(), classes_.end(), wanted);
+  if (at != classes_.end()) return static_cast<int>(at - classes_.begin());
+  classes_.push_back(wanted);
+  return static_cast<int>(classes_.size()) - 1;
+}
+
+void Occupation::note_time(const epoch::Epoch& epoch) noexcept {
+  if (epoch.utc && !started_utc_) started_utc_ = epoch.utc;
+  if (epoch.utc) finished_utc_ = epoch.utc;
+  if (!epoch.stream_ms) return;
+  if (last_ms_) {
+    const double step_s = static_cast<double>(*epoch.stream_ms - *last_ms_) / 1000.0;
+    if (step_s > settings_->gap_s() || step_s < 0) interrupt();
+  }
+  if (!first_ms_) first_ms_ = epoch.stream_ms;
+  last_ms_ = epoch.stream_ms;
+}
+
+Observed Occupation::observe(const gate::Judged& judged) {
+  note_time(judged.epoch);
+  ++observed_;
+  Observed out{false, judged.reasons, {}};
+  EpochRecord record = record_of(judged, settings_->sources);
+  const int placed = judged.accepted() ? place(judged, out, record) : kNotAveraged;
+  out.counted = placed >= 0;
+  if (placed == kNotAveraged) {
+    ++gate_refused_;
+    for (std::size_t i = 0; i < gate::kReasonCount; ++i) refused_[i] += out.reasons.test(i) ? 1U : 0U;
+  }
+  if (stand_.keep_epochs) {
+    record.reasons = out.reasons;
+    records_.push_back(std::move(record));
+    placed_.push_back(placed);
+  }
+  return out;
+}
+
+estimate::Sample Occupation::sample_of(const gate::Judged& judged, const geodesy::Geographic& mark) {
+  if (!plane_) plane_.emplace(mark);
+  const geodesy::Enu enu = plane_->to_enu(mark);
+  const gate::EpochError& error = *judged.error;
+  return {.east_m = enu.east_m, .north_m = enu.north_m, .up_m = enu.up_m,
+          .ee_m2 = error.ee_m2, .en_m2 = error.en_m2, .nn_m2 = error.nn_m2, .uu_m2 = error.uu_m2};
+}
+
+int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& record) {
+  const epoch::Epoch& epoch = judged.epoch;
+  const std::size_t source = *judged.match.source;
+  const geodesy::Geographic antenna{epoch.position->latitude_deg, epoch.position->longitude_deg,
+                                    *epoch.ellipsoid_height_m()};
+  const auto at = frames_->to_project(source, antenna, epoch.utc);
+  if (!at) {
+    const bool no_date = at.error().fault == geodesy::FrameFault::no_date;
+    out.reasons.set(index_of(no_date ? gate::Reason::no_date : gate::Reason::frame));
+    out.frame_fault = at.error().text;
+    return kNotAveraged;
+  }
+  geodesy::Geographic mark = at->position;
+  mark.ellipsoid_height_m -= stand_.antenna_height_m;
+  const estimate::Sample sample = sample_of(judged, mark);
+  const config::Source& rule = settings_->sources[source];
+  record.latitude_deg = mark.latitude_deg;
+  record.longitude_deg = mark.longitude_deg;
+  record.ellipsoid_height_m = mark.ellipsoid_height_m;
+  record.sigma_east_m = std::sqrt(sample.ee_m2) * rule.error_scale;
+  record.sigma_north_m = std::sqrt(sample.nn_m2) * rule.error_scale;
+  record.sigma_up_m = std::sqrt(sample.uu_m2) * rule.error_scale;
+
+  const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}), rank_of(epoch.quality),
+                            {rule.error_scale, rule.error_floor_m.horizontal_m, rule.error_floor_m.vertical_m}};
+  const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
+  note_placed(placed, {judged.freshness.state == corrections::State::coasting, epoch.week_rollover, epoch.clock_dated,
+                       judged.error->assumed, at->coordinate_epoch});
+  if (placed.placement == estimate::Placement::averaged) return placed.segment;
+  out.reasons.set(index_of(gate::Reason::outlier));
+  return kOutlier;
+}
+
+void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts) {
+  if (placed.placement == estimate::Placement::outlier) {
+    ++outliers_;
+    waiting_.push_back(facts);
+    if (waiting_.size() > kWaiting) waiting_.pop_front();
+    return;
+  }
+  const auto segment = static_cast<std::size_t>(placed.segment);
+  const auto moved = static_cast<std::size_t>(std::max(0, placed.moved_from_outlier));
+  std::vector<Facts> joined(waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size())), waiting_.end());
+  joined.push_back(facts);
+  if (segment >= facts_.size()) {
+    facts_.resize(segment + 1);
+    facts_[segment].coordinate_epoch = joined.front().coordinate_epoch;
+  }
+  for (const Facts& fact : joined) {
+    facts_[segment].coasted |= fact.coasted;
+    facts_[segment].week_rollover |= fact.week_rollover;
+    facts_[segment].clock_dated |= fact.clock_dated;
+    facts_[segment].assumed_sigma |= fact.assumed_sigma;
+  }
+  outliers_ -= std::min<std::uint64_t>(moved, outliers_);
+  waiting_.clear();
+  std::size_t left = moved;
+  for (std::size_t i = placed_.size(); i > 0 && left > 0; --i) {
+    if (placed_[i - 1] != kOutlier) continue;
+    placed_[i - 1] = placed.segment;
+    --left;
+  }
+}
+
+estimate::Completion Occupation::completion() const noexcept {
+  return {settings_->occupation.min_epochs, std::llround(settings_->occupation.min_duration_s * 1000)};
+}
+
+double Occupation::counted_s(int segment) const {
+  if (segment < 0) return 0;
+  // Each epoch stands for the interval that it ends: thirty epochs at 1 Hz are thirty seconds.
+  const estimate::Segment& s = stay_.segments()[static_cast<std::size_t>(segment)];
+  return static_cast<double>(s.last_ms - s.first_ms + stay_.interval_ms()) / 1000.0;
+}
+
+Progress Occupation::progress() const {
+  Progress out;
+  const estimate::Conclusion kept = stay_.conclude(completion());
+  out.accepted = kept.segment < 0 ? 0 : stay_.segments()[static_cast<std::size_t>(kept.segment)].epochs;
+  out.refused = observed_ - out.accepted;
+  out.counted_s = counted_s(kept.segment);
+  out.enough = out.accepted >= static_cast<std::uint64_t>(settings_->occupation.min_epochs) &&
+               out.counted_s >= settings_->occupation.min_duration_s;
+  out.resolved = !kept.unresolved;
+  out.estimate = kept.estimate;
+  return out;
+}
+
+Point Occupation::finish() const {
+  const estimate::Conclusion kept = stay_.conclude(completion());
+  Point point;
+  point.name = stand_.name;
+  point.visit = stand_.visit;
+  point.code = stand_.code;
+  point.note = stand_.note;
+  point.frame = frames_->project_frame();
+  point.antenna_height_m = stand_.antenna_height_m;
+  point.started_utc = started_utc_;
+  point.finished_utc = finished_utc_;
+  fill_counts(point, kept);
+  if (kept.segment >= 0) fill_coordinates(point, kept);
+  fill_reasons(point, kept);
+  fill_flags(point, kept);
+  if (!point.at) {
+    point.status = PointStatus::none;
+  } else {
+    point.status = point.reasons.empty() ? PointStatus::accepted : PointStatus::held;
+  }
+  return point;
+}
+
+void Occupation::fill_counts(Point& point, const estimate::Conclusion& kept) const {
+  point.refused = refused_;
+  point.refused[index_of(gate::Reason::outlier)] += outliers_;
+  std::uint64_t elsewhere = 0;
+  const auto& segments = stay_.segments();
+  for (std::size_t i = 0; i < segments.size(); ++i) {
+    if (static_cast<int>(i) == kept.segment) {
+      point.epochs_used = segments[i].epochs;
+    } else {
+      elsewhere += segments[i].epochs;
+    }
+  }
+  point.refused[index_of(gate::Reason::other_segment)] += elsewhere;
+  point.epochs_refused = observed_ - point.epochs_used;
+}
+
+void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept) const {
+  const estimate::Segment& segment = stay_.segments()[static_cast<std::size_t>(kept.segment)];
+  const ClassOf& cls = classes_[static_cast<std::size_t>(segment.class_key)];
+  const config::Source& source = settings_->sources[cls.source];
+  const estimate::Estimate& e = kept.estimate;
+  const geodesy::Geographic mean = plane_->to_geographic({e.east_m, e.north_m, e.up_m});
+  Coordinates at;
+  at.latitude_deg = mean.latitude_deg;
+  at.longitude_deg = mean.longitude_deg;
+  at.ellipsoid_height_m = mean.ellipsoid_height_m;
+  at.coordinate_epoch = facts_[static_cast<std::size_t>(kept.segment)].coordinate_epoch;
+  at.error95_horizontal_m = e.error95_horizontal_m;
+  at.error95_vertical_m = e.error95_vertical_m;
+  at.covariance_enu_m2 = {e.ee_m2, e.en_m2, e.nn_m2, e.uu_m2};
+  at.repeatability_m = e.scatter_horizontal_m;
+  at.effective_epochs = e.effective_epochs;
+  if (const auto delivered = frames_->deliver(mean, at.coordinate_epoch)) {
+    at.easting_m = delivered->easting_m;
+    at.northing_m = delivered->northing_m;
+    at.orthometric_height_m = delivered->orthometric_height_m;
+    at.geoid = delivered->geoid;
+  } else {
+    point.reason_texts.push_back(delivered.error().text);
+  }
+  point.at = at;
+  point.source = source.name;
+  point.station = cls.station;
+  point.quality = cls.quality;
+  point.error_scale = source.error_scale;
+}
+
+void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) const {
+  const config::OccupationRule& rule = settings_->occupation;
+  const auto hold = [&](HoldReason reason, std::string text) {
+    point.reasons.push_back(reason);
+    point.reason_texts.push_back(std::move(text));
+  };
+  if (point.epochs_used < static_cast<std::uint64_t>(rule.min_epochs)) {
+    hold(HoldReason::too_few_epochs,
+         epochs_text(point.epochs_used) + " counted, at least " + std::to_string(rule.min_epochs) + " wanted");
+  }
+  if (const double seconds = counted_s(kept.segment); seconds < rule.min_duration_s) {
+    hold(HoldReason::too_short,
+         fixed(seconds, 1) + " s counted, at least " + fixed(rule.min_duration_s, 1) + " s wanted");
+  }
+  if (kept.unresolved) {
+    hold(HoldReason::unresolved, "the seconds fall on levels up to " + fixed(kept.separation_m, 2) +
+                                     " m apart; visit the point again");
+  }
+  if (interrupted_) hold(HoldReason::interrupted, "the receiver's data broke off during the stay");
+}
+
+void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) const {
+  const auto flag = [&](bool so, const char* word) {
+    if (so) point.flags.emplace_back(word);
+  };
+  if (kept.segment >= 0) {
+    const Facts& facts = facts_[static_cast<std::size_t>(kept.segment)];
+    const int key = stay_.segments()[static_cast<std::size_t>(kept.segment)].class_key;
+    const config::Source& source = settings_->sources[classes_[static_cast<std::size_t>(key)].source];
+    flag(facts.assumed_sigma, "assumed-sigma");
+    flag(facts.clock_dated, "clock-dated");
+    flag(facts.coasted, "coasted");
+    flag(!source.error_scale_verified(), "error-scale-not-verified");
+    flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");
+    flag(facts.week_rollover, "week-rollover");
+  }
+  flag(stand_.training, "training");
+  std::sort(point.flags.begin(), point.flags.end());
+}
+
+std::vector<EpochRecord> Occupation::epochs() const {
+  const int kept = stay_.conclude(completion()).segment;
+  std::vector<EpochRecord> out = records_;
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const int placed = placed_[i];
+    out[i].accepted = placed >= 0 && placed == kept;
+    if (placed >= 0) out[i].reasons.reset();
+    if (placed >= 0 && placed != kept) out[i].reasons.set(index_of(gate::Reason::other_segment));
+  }
+  return out;
+}
+
+}  // namespace stillpoint::occupation

@@ -1,0 +1,117 @@
+#pragma once
+/// One stay on one point: takes judged epochs, sorts the accepted ones into homogeneous segments, knows how far it is
+/// from "enough", and ends as a `Point` with its whole provenance.
+///
+/// One mean is one source, one station, one quality class, one antenna height, one frame, and no gap.
+///
+/// Units:   metres, milliseconds of stream time.
+/// Time:    epochs in the order received; nothing here reads a clock.
+/// Threads: one occupation, one thread. The settings and frames must outlive it.
+/// Errors:  none; an epoch that cannot be transformed is refused with its reason.
+
+#include <cstdint>
+#include <deque>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "config/settings.hpp"
+#include "estimate/stay.hpp"
+#include "gate/judge.hpp"
+#include "geodesy/frames.hpp"
+#include "geodesy/local.hpp"
+#include "occupation/point.hpp"
+
+namespace stillpoint::occupation {
+
+struct Stand {
+  std::string name;
+  int visit = 1;
+  std::string code, note;
+  double antenna_height_m = 0;
+  bool keep_epochs = true;
+  bool training = false;
+};
+
+struct Progress {
+  std::uint64_t accepted = 0, refused = 0;
+  double counted_s = 0;      ///< stream time that the kept segment covers
+  bool enough = false;       ///< minimum epochs and minimum time are reached
+  bool resolved = true;
+  estimate::Estimate estimate;  ///< meaningful when `accepted` > 0
+};
+
+/// What the session needs to know about one observed epoch.
+struct Observed {
+  bool counted = false;            ///< accepted and averaged
+  gate::ReasonSet reasons;         ///< the gate's, and the occupation's own
+  std::string frame_fault;         ///< sentence, when the transformation failed
+};
+
+class Occupation {
+ public:
+  Occupation(Stand stand, const config::Settings& settings, const geodesy::Frames& frames);
+
+  Observed observe(const gate::Judged& judged);
+  /// The feed was cut or silent: what comes next is never joined to what is here.
+  void interrupt() noexcept;
+
+  Progress progress() const;
+  bool empty() const noexcept { return observed_ == 0; }
+  const Stand& stand() const noexcept { return stand_; }
+  std::optional<UtcTime> started_utc() const noexcept { return started_utc_; }
+  /// Stream time since the first observed epoch.
+  double lasted_s() const noexcept;
+
+  Point finish() const;
+  /// The epochs with their final verdicts, when they were kept.
+  std::vector<EpochRecord> epochs() const;
+
+ private:
+  /// What one averaged epoch adds to the provenance of its segment.
+  struct Facts {
+    bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
+    double coordinate_epoch = 0;
+  };
+  struct ClassOf {
+    std::size_t source = 0;
+    std::optional<int> station;
+    Quality quality = Quality::none;
+    int stretch = 0;  ///< counts gaps
+    bool operator==(const ClassOf&) const = default;
+  };
+  static constexpr int kNotAveraged = -1;
+  static constexpr int kOutlier = -2;
+
+  int class_key(const ClassOf& wanted);
+  void note_time(const epoch::Epoch& epoch) noexcept;
+  /// Transforms, reduces to the mark and averages one accepted epoch; returns its segment or one of the two constants.
+  int place(const gate::Judged& judged, Observed& out, EpochRecord& record);
+  estimate::Sample sample_of(const gate::Judged& judged, const geodesy::Geographic& mark);
+  void note_placed(const estimate::Placed& placed, const Facts& facts);
+  void fill_coordinates(Point& point, const estimate::Conclusion& kept) const;
+  void fill_reasons(Point& point, const estimate::Conclusion& kept) const;
+  void fill_flags(Point& point, const estimate::Conclusion& kept) const;
+  void fill_counts(Point& point, const estimate::Conclusion& kept) const;
+  estimate::Completion completion() const noexcept;
+  double counted_s(int segment) const;
+
+  Stand stand_;
+  const config::Settings* settings_;
+  const geodesy::Frames* frames_;
+  estimate::Stay stay_;
+  std::optional<geodesy::LocalFrame> plane_;
+  std::vector<ClassOf> classes_;
+  std::vector<Facts> facts_;          ///< by segment
+  std::deque<Facts> waiting_;         ///< of the last outliers: they may turn out to be a new segment
+  int stretch_ = 0;
+  bool interrupted_ = false;
+  std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0;
+  std::array<std::uint64_t, gate::kReasonCount> refused_{};
+  std::optional<UtcTime> started_utc_, finished_utc_;
+  std::optional<std::int64_t> first_ms_, last_ms_;
+  std::vector<EpochRecord> records_;
+  std::vector<int> placed_;           ///< beside `records_`: segment, or one of the two constants
+};
+
+}  // namespace stillpoint::occupation

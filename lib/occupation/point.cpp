@@ -1,0 +1,28 @@
+#include "occupation/point.hpp"
+
+#include <algorithm>
+
+namespace stillpoint::occupation {
+namespace {
+
+constexpr std::array<std::string_view, 4> kStatus{"none", "held", "accepted", "rejected"};
+constexpr std::array<std::string_view, 6> kHold{"too-few-epochs", "too-short",         "unresolved",
+                                                "interrupted",    "overlap-check-due", "check-failed"};
+
+template <class Enum, std::size_t N>
+std::optional<Enum> find(const std::array<std::string_view, N>& words, std::string_view word) {
+  const auto at = std::find(words.begin(), words.end(), word);
+  if (at == words.end()) return std::nullopt;
+  return static_cast<Enum>(at - words.begin());
+}
+
+}  // namespace
+
+std::string_view to_word(PointStatus status) noexcept { return kStatus[static_cast<std::size_t>(status)]; }
+std::optional<PointStatus> point_status_from_word(std::string_view word) noexcept {
+  return find<PointStatus>(kStatus, word);
+}
+std::string_view to_word(HoldReason reason) noexcept { return kHold[static_cast<std::size_t>(reason)]; }
+std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept { return find<HoldReason>(kHold, word); }
+
+}  // namespace stillpoint::occupation

@@ -1,0 +1,55 @@
+#pragma once
+/// The alerts of the day: each raised once and cleared once per occurrence, with its own delays.
+///
+/// Time:    conditions are reported with the caller's steady time; delays count in it.
+/// Threads: one board, one thread. Errors: none.
+
+#include <functional>
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "session/status.hpp"
+
+namespace stillpoint::session {
+
+/// How one kind of alert behaves.
+struct AlertRule {
+  std::string_view key;
+  Severity severity = Severity::notice;
+  std::int64_t on_ms = 0;    ///< the condition must hold this long
+  std::int64_t off_ms = 0;   ///< and be gone this long
+  bool latched = false;      ///< stays until somebody has seen it
+};
+
+class AlertBoard {
+ public:
+  using Text = std::function<std::string()>;
+
+  /// Reports whether the condition of `rule` holds now; `text` is asked for only when the alert is raised.
+  void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  /// Marks as seen; an empty key means every alert. Returns how many were not seen before.
+  int seen(std::string_view key);
+
+  bool is_active(std::string_view key) const noexcept;
+  const std::vector<Alert>& all() const noexcept { return alerts_; }
+  /// Active ones and those gone but not seen; most severe first, then newest first.
+  std::vector<Alert> showing() const;
+
+  /// What was raised or cleared since the last call.
+  std::vector<Alert> take_raised();
+  std::vector<Alert> take_cleared();
+
+ private:
+  struct Condition {
+    std::string_view key;
+    std::optional<SteadyTime> holds_since, gone_since;
+    std::size_t alert = 0;  ///< index in `alerts_`, while active
+    bool active = false;
+  };
+  Condition& condition(std::string_view key);
+  std::vector<Condition> conditions_;
+  std::vector<Alert> alerts_, raised_, cleared_;
+};
+
+}  // namespace stillpoint::session

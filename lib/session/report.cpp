@@ -1,0 +1,122 @@
+// The status of the day in plain values and sentences.
+
+#include "base/number.hpp"
+#include "session/state.hpp"
+
+namespace stillpoint::session {
+
+std::string Session::State::advice(const occupation::Progress& progress) const {
+  const config::OccupationRule& rule = settings.occupation;
+  if (!progress.resolved) return "Drop or keep as held: the seconds fall on two levels. Come back later.";
+  if (progress.accepted == 0) return "Keep still and wait for the first second that counts.";
+  if (!progress.enough) {
+    return "Stay: " + fixed(progress.counted_s, 0) + " of " + fixed(rule.min_duration_s, 0) + " s, " +
+           std::to_string(progress.accepted) + " of " + std::to_string(rule.min_epochs) + " epochs.";
+  }
+  if (progress.estimate.claim_refuted_horizontal) return "Move if you can: the scatter refutes the receiver's claim.";
+  return "Keep it: enough. A second visit after 45 min helps more than staying.";
+}
+
+OccupationStatus Session::State::occupation_status() const {
+  const occupation::Progress progress = live->progress();
+  OccupationStatus stay;
+  stay.name = live->stand().name;
+  stay.visit = live->stand().visit;
+  stay.code = live->stand().code;
+  stay.since_utc = live->started_utc();
+  stay.accepted = progress.accepted;
+  stay.refused = progress.refused;
+  stay.needed_epochs = settings.occupation.min_epochs;
+  stay.needed_s = settings.occupation.min_duration_s;
+  stay.counted_s = progress.counted_s;
+  stay.enough = progress.enough;
+  if (progress.accepted > 0) {
+    stay.error95_horizontal_m = progress.estimate.error95_horizontal_m;
+    stay.error95_vertical_m = progress.estimate.error95_vertical_m;
+    stay.effective_epochs = progress.estimate.effective_epochs;
+  }
+  stay.advice = advice(progress);
+  return stay;
+}
+
+EpochStatus Session::State::epoch_status() const {
+  const epoch::Epoch& epoch = last->epoch;
+  EpochStatus shown;
+  shown.utc = epoch.utc;
+  shown.quality = epoch.quality;
+  shown.satellites = epoch.satellites;
+  shown.hdop = epoch.hdop;
+  shown.pdop = epoch.pdop;
+  if (last->error) {
+    shown.error95_horizontal_m = last->error->error95_horizontal_m;
+    shown.error95_vertical_m = last->error->error95_vertical_m;
+  }
+  shown.station = last->match.station;
+  return shown;
+}
+
+/// What is so *now*: an epoch that was good does not count on while the receiver is silent or its corrections run out.
+void Session::State::fill_verdict(Status& status) const {
+  status.accepted = false;
+  if (status.feed != FeedState::open && status.feed != FeedState::frozen) {
+    std::string text = status.feed == FeedState::ended ? "the feed has ended" : "waiting for the receiver: " + feed_what;
+    if (status.feed == FeedState::silent) {
+      text = "nothing from the receiver for " + fixed(seconds_between(*heard, now), 0) + " s";
+    }
+    status.reasons.push_back({gate::Reason::no_position, std::move(text)});
+    return;
+  }
+  if (!last) {
+    status.reasons.push_back({gate::Reason::no_position, "no position from the receiver yet"});
+    return;
+  }
+  status.reasons = gate::explain(*last, settings.sources);
+  if (!occupation_fault.empty()) status.reasons.push_back({gate::Reason::outlier, occupation_fault});
+  if (status.reasons.empty() && status.correction.state == corrections::State::stale) {
+    status.reasons.push_back({gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
+                                                                   " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s"});
+  }
+  status.accepted = status.reasons.empty();
+}
+
+Status Session::status() const {
+  const State& s = *state_;
+  Status out;
+  out.time_utc = s.utc_now();
+  out.training = s.options.training;
+  out.project = s.settings.project.name;
+  out.feed = s.feed;
+  if (s.feed == FeedState::open && s.silent()) out.feed = FeedState::silent;
+  if (out.feed == FeedState::open && s.last && s.last->freshness.frozen) out.feed = FeedState::frozen;
+  out.feed_what = s.feed_what;
+  if (s.last) {
+    out.epoch = s.epoch_status();
+    out.correction = s.monitor.at(s.now);
+    if (s.last->match.source) {
+      const config::Source& source = s.settings.sources[*s.last->match.source];
+      out.source = source.name;
+      out.fresh_limit_s = source.gate.fresh_age_s;
+      out.age_limit_s = source.gate.max_age_s;
+    }
+  }
+  s.fill_verdict(out);
+  if (s.live) out.occupation = s.occupation_status();
+  out.alerts = s.board.showing();
+  out.notes = s.notes;
+  const Summary sums = summary();
+  out.counters = {{"bytes", sums.stream.bytes},
+                  {"sentences", sums.stream.sentences},
+                  {"bad_checksum", sums.stream.damage.bad_checksum},
+                  {"no_checksum", sums.stream.damage.no_checksum},
+                  {"oversize", sums.stream.damage.oversize},
+                  {"cut_short", sums.stream.damage.cut_short},
+                  {"malformed", sums.stream.damage.malformed},
+                  {"garbage_bytes", sums.stream.damage.garbage_bytes},
+                  {"late_sentences", sums.assembly.late_sentences},
+                  {"epochs", sums.epochs},
+                  {"accepted", sums.accepted},
+                  {"refused", sums.refused}};
+  return out;
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,311 @@
+#include "session/session.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/number.hpp"
+#include "geodesy/antenna.hpp"
+#include "session/state.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+constexpr std::size_t kLongestName = 64;
+
+/// Empty when the name will do; else the sentence.
+std::string name_fault(const std::string& name) {
+  if (name.empty()) return "a point needs a name";
+  if (name.size() > kLongestName) return "the name is longer than " + std::to_string(kLongestName) + " bytes";
+  const bool control = std::any_of(name.begin(), name.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; });
+  return control ? "the name holds a control character" : std::string();
+}
+
+}  // namespace
+
+Session::Session(const config::Settings& settings, geodesy::Frames frames, const Options& options)
+    : state_(std::make_unique<State>(settings, std::move(frames), options)) {
+  // The settings were validated, so the height is there; a height that could not be computed must not become zero.
+  state_->antenna_height_m = geodesy::antenna_height_m(settings.antenna).value();
+}
+Session::~Session() = default;
+Session::Session(Session&&) noexcept = default;
+Session& Session::operator=(Session&&) noexcept = default;
+
+void Session::know(const std::string& name, int visit) {
+  int& newest = state_->known[name];
+  newest = std::max(newest, visit);
+}
+
+bool Session::has_name(const std::string& name) const { return state_->known.contains(name); }
+
+void Session::plan(std::vector<PlannedVisit> visits) {
+  for (PlannedVisit& visit : visits) state_->planned.push_back({std::move(visit), {}, false});
+}
+
+std::optional<UtcTime> Session::State::utc_now() const {
+  if (!last || !last->epoch.utc) return std::nullopt;
+  return last->epoch.utc;
+}
+
+void Session::State::note_event(const std::string& kind, const std::string& text) {
+  out.events.push_back({utc_now(), kind, text});
+}
+
+void Session::push(std::string_view bytes, SteadyTime arrived) {
+  advance(arrived);
+  if (state_->feed == FeedState::waiting || state_->feed == FeedState::ended) state_->feed = FeedState::open;
+  State& s = *state_;
+  s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) { s.on_sentence(sentence, arrived); });
+}
+
+void Session::State::on_sentence(const nmea::Sentence& sentence, SteadyTime arrived) {
+  heard = arrived;
+  const nmea::Decoded decoded = nmea::decode(sentence.body);
+  if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
+    ++framer.damage().malformed;
+    return;
+  }
+  if (const auto closed = assembler.push(decoded, arrived)) on_epoch(*closed);
+}
+
+void Session::advance(SteadyTime to) {
+  State& s = *state_;
+  if (!s.started) {
+    s.started = true;
+    s.now = to;
+    s.ticks = to.ms / kTickMs;
+    return;
+  }
+  while ((s.ticks + 1) * kTickMs <= to.ms) {
+    ++s.ticks;
+    s.now = SteadyTime{s.ticks * kTickMs};
+    s.tick();
+  }
+  s.now = std::max(s.now, to);
+}
+
+void Session::State::tick() {
+  if (const auto closed = assembler.tick(now)) on_epoch(*closed);
+  if (silent() && live && !live->empty()) {
+    finish_live(true, "no data from the receiver for " + fixed(settings.gap_s(), 1) + " s");
+  }
+  watch();
+}
+
+void Session::State::on_epoch(const epoch::Epoch& epoch) {
+  gate::Judged judged;
+  judged.epoch = epoch;
+  judged.match = matcher.match(epoch);
+  const auto source = judged.match.source;
+  judged.freshness = monitor.observe(
+      epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
+  if (source && epoch.position) {
+    if (auto why = frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg)) {
+      judged.frame_fault = std::move(*why);
+    }
+  }
+  judge.judge(judged);
+  ++epochs;
+  ++(judged.accepted() ? accepted : refused);
+  ++good_epochs;
+  if (monitor.after_gap()) {
+    good_epochs = 1;
+    if (live && !live->empty()) finish_live(true, "a gap in the receiver's data");
+  }
+  last = judged;
+  occupation_fault.clear();
+  if (judged.accepted() && !notes_made) {
+    notes_made = true;
+    notes = frames.notes_at({epoch.position->latitude_deg, epoch.position->longitude_deg, 0}, *epoch.utc);
+  }
+  observe_planned(*last);
+  observe_live(*last);
+  out.status_changed = true;
+  watch();
+}
+
+void Session::State::observe_planned(const gate::Judged& judged) {
+  const auto& utc = judged.epoch.utc;
+  for (std::size_t i = 0; i < planned.size(); ++i) {
+    Planned& p = planned[i];
+    if (p.done) continue;
+    if (p.visit.end && utc && *utc >= *p.visit.end) {
+      close_planned(p, i);
+      continue;
+    }
+    if (p.visit.start && (!utc || *utc < *p.visit.start)) continue;
+    if (!p.stay) {
+      p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m,
+                                       options.keep_epochs, options.training},
+                     settings, frames);
+    }
+    const auto observed = p.stay->observe(judged);
+    if (!observed.counted && !observed.frame_fault.empty()) occupation_fault = observed.frame_fault;
+  }
+}
+
+void Session::State::close_planned(Planned& p, std::size_t index) {
+  p.done = true;
+  if (!p.stay) {
+    p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m,
+                                     options.keep_epochs, options.training},
+                   settings, frames);
+  }
+  out.points.push_back({index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
+  p.stay.reset();
+}
+
+void Session::State::observe_live(const gate::Judged& judged) {
+  outliers_in_a_row = 0;
+  if (!live) return;
+  const auto observed = live->observe(judged);
+  if (!observed.frame_fault.empty()) occupation_fault = observed.frame_fault;
+  if (observed.reasons.test(static_cast<std::size_t>(gate::Reason::outlier))) {
+    occupation_fault = "too far from the other seconds of this stay";
+    ++outliers_in_a_row;
+  }
+  const config::OccupationRule& rule = settings.occupation;
+  if (live->lasted_s() >= rule.max_duration_s) {
+    finish_live(false, "the longest stay of " + fixed(rule.max_duration_s, 0) + " s is reached");
+    return;
+  }
+  if (!rule.finish_at_error95_m) return;
+  const auto progress = live->progress();
+  if (progress.enough && progress.resolved &&
+      progress.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
+      progress.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m) {
+    finish_live(false, "the wanted error is reached");
+  }
+}
+
+void Session::State::finish_live(bool interrupted, const std::string& why) {
+  if (interrupted) live->interrupt();
+  FinishedPoint finished{0, true, live->finish(), live->epochs()};
+  const occupation::Point& point = finished.point;
+  const bool nothing = point.status == occupation::PointStatus::none;
+  note_event(nothing ? "abandoned" : "kept",
+             point.name + " visit " + std::to_string(point.visit) + " ended: " + why + "; " +
+                 (nothing ? "no second had counted" : "it is " + std::string(to_word(point.status))));
+  if (nothing && point.visit == 1) known.erase(point.name);
+  if (nothing && point.visit > 1) known[point.name] = point.visit - 1;
+  if (!nothing) out.points.push_back(std::move(finished));
+  live.reset();
+  out.status_changed = true;
+}
+
+void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
+  advance(now);
+  State& s = *state_;
+  if (state == FeedState::ended) {
+    if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+    s.framer.finish();
+  }
+  if (s.feed != state || s.feed_what != what) {
+    s.note_event("feed", "feed " + std::string(to_word(state)) + ": " + what);
+    s.out.status_changed = true;
+  }
+  s.feed = state;
+  s.feed_what = what;
+  s.watch();
+}
+
+void Session::cut(SteadyTime now) {
+  advance(now);
+  State& s = *state_;
+  if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+  s.framer.finish();
+  s.monitor.cut();
+  s.matcher.cut();
+  for (auto& p : s.planned) {
+    if (p.stay) p.stay->interrupt();
+  }
+  if (s.live && !s.live->empty()) s.finish_live(true, "the link to the receiver was cut");
+}
+
+void Session::finish() {
+  State& s = *state_;
+  if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+  s.framer.finish();
+  for (std::size_t i = 0; i < s.planned.size(); ++i) {
+    if (!s.planned[i].done) s.close_planned(s.planned[i], i);
+  }
+  if (s.live) s.finish_live(true, "the program was stopped");
+}
+
+CommandResult Session::occupy(const OccupyCommand& command) {
+  State& s = *state_;
+  if (s.live) return {false, s.live->stand().name + " is open; keep or drop it first", 0};
+  if (auto fault = name_fault(command.name); !fault.empty()) return {false, std::move(fault), 0};
+  const auto at = s.known.find(command.name);
+  int visit = 1;
+  if (command.visit) {
+    visit = *command.visit;
+  } else if (at != s.known.end()) {
+    if (!command.again) {
+      return {false, command.name + " is in the pointbook already; choose another name, or --again for a repeat visit", 0};
+    }
+    visit = at->second + 1;
+  } else if (command.again) {
+    return {false, "no point is called " + command.name + " yet; leave out --again for a first visit", 0};
+  }
+  s.known[command.name] = visit;
+  s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.antenna_height_m,
+                                   s.options.keep_epochs, s.options.training},
+                 s.settings, s.frames);
+  s.note_event("occupy", "occupied " + command.name + " visit " + std::to_string(visit));
+  s.out.status_changed = true;
+  std::string text = "occupying " + command.name + ", visit " + std::to_string(visit);
+  const Status now = status();
+  if (!now.accepted) text += "; not counting yet: " + (now.reasons.empty() ? "no data" : now.reasons.front().text);
+  return {true, std::move(text), visit};
+}
+
+CommandResult Session::keep() {
+  State& s = *state_;
+  if (!s.live) return {false, "no point is open; occupy one first", 0};
+  if (s.live->progress().accepted == 0) {
+    return {false, "no second has counted on " + s.live->stand().name + " yet; wait, or drop it", 0};
+  }
+  const std::string name = s.live->stand().name;
+  const int visit = s.live->stand().visit;
+  s.finish_live(false, "kept by hand");
+  return {true, name + " is kept", visit};
+}
+
+CommandResult Session::drop() {
+  State& s = *state_;
+  if (!s.live) return {false, "no point is open; there is nothing to drop", 0};
+  const occupation::Stand stand = s.live->stand();
+  s.live.reset();
+  if (stand.visit > 1) {
+    s.known[stand.name] = stand.visit - 1;
+  } else {
+    s.known.erase(stand.name);
+  }
+  s.note_event("abandoned", stand.name + " visit " + std::to_string(stand.visit) + " was dropped by hand");
+  s.out.status_changed = true;
+  return {true, stand.name + " is dropped; nothing was stored", stand.visit};
+}
+
+CommandResult Session::seen(const std::string& key) {
+  const int count = state_->board.seen(key);
+  state_->watch();
+  state_->out.status_changed = true;
+  return {true, count == 0 ? "no alert was waiting to be seen" : std::to_string(count) + " marked as seen", 0};
+}
+
+Outputs Session::take() {
+  State& s = *state_;
+  s.out.raised = s.board.take_raised();
+  s.out.cleared = s.board.take_cleared();
+  return std::exchange(s.out, {});
+}
+
+Summary Session::summary() const {
+  const State& s = *state_;
+  return {s.framer.counters(), s.assembler.counters(), s.epochs, s.accepted, s.refused};
+}
+
+const std::vector<Alert>& Session::alerts() const { return state_->board.all(); }
+
+}  // namespace stillpoint::session

@@ -1,0 +1,85 @@
+#pragma once
+/// The inside of a `Session`: what the files of this room share. Not for other rooms.
+
+#include <map>
+
+#include "corrections/monitor.hpp"
+#include "gate/judge.hpp"
+#include "occupation/occupation.hpp"
+#include "session/alert_board.hpp"
+#include "session/session.hpp"
+
+namespace stillpoint::session {
+
+struct Session::State {
+  State(const config::Settings& given, geodesy::Frames given_frames, const Options& given_options)
+      : settings(given), frames(std::move(given_frames)), options(given_options), matcher(settings.sources),
+        judge(settings.sources), monitor(settings.gap_s()) {}
+
+  config::Settings settings;
+  geodesy::Frames frames;
+  Options options;
+  double antenna_height_m = 0;
+
+  nmea::Framer framer;
+  epoch::Assembler assembler;
+  gate::Matcher matcher;
+  gate::Judge judge;
+  corrections::Monitor monitor;
+  AlertBoard board;
+
+  SteadyTime now;
+  std::int64_t ticks = 0;              ///< grid points already run
+  bool started = false;
+  std::optional<SteadyTime> heard;     ///< arrival of the last valid sentence
+  FeedState feed = FeedState::waiting;
+  std::string feed_what;
+
+  std::optional<gate::Judged> last;    ///< the newest epoch
+  std::string occupation_fault;        ///< why the occupation did not count it, beyond the gate
+  std::optional<std::size_t> last_good_source;
+  std::optional<SteadyTime> usable;    ///< when corrections last were fresh or coasting
+  std::optional<SteadyTime> source_changed;
+  std::string change_text;
+  int good_epochs = 0;                 ///< in a row since the last silence
+  int outliers_in_a_row = 0;
+  std::uint64_t epochs = 0, accepted = 0, refused = 0;
+
+  struct Planned {
+    PlannedVisit visit;
+    std::optional<occupation::Occupation> stay;
+    bool done = false;
+  };
+  std::vector<Planned> planned;
+  std::optional<occupation::Occupation> live;
+  bool live_enough_told = false;
+  std::map<std::string, int> known;    ///< name to its newest visit
+  Outputs out;
+  std::vector<std::string> notes;
+  bool notes_made = false;
+
+  // session.cpp
+  void on_sentence(const nmea::Sentence& sentence, SteadyTime arrived);
+  void on_epoch(const epoch::Epoch& epoch);
+  void observe_planned(const gate::Judged& judged);
+  void observe_live(const gate::Judged& judged);
+  void close_planned(Planned& planned, std::size_t index);
+  void finish_live(bool interrupted, const std::string& why);
+  void tick();
+  void note_event(const std::string& kind, const std::string& text);
+  std::optional<UtcTime> utc_now() const;
+
+  // watch.cpp
+  void watch_corrections();
+  void watch_feed();
+  void watch();
+  bool silent() const noexcept;
+
+  // report.cpp
+  std::string advice(const occupation::Progress& progress) const;
+  OccupationStatus occupation_status() const;
+  EpochStatus epoch_status() const;
+  void fill_verdict(Status& status) const;
+};
+
+}  // namespace stillpoint::session

@@ -1,0 +1,17 @@
+#include "session/status.hpp"
+
+#include <array>
+
+namespace stillpoint::session {
+
+std::string_view to_word(FeedState state) noexcept {
+  static constexpr std::array<std::string_view, 5> kWords{"waiting", "open", "silent", "frozen", "ended"};
+  return kWords[static_cast<std::size_t>(state)];
+}
+
+std::string_view to_word(Severity severity) noexcept {
+  static constexpr std::array<std::string_view, 3> kWords{"notice", "warning", "stop-work"};
+  return kWords[static_cast<std::size_t>(severity)];
+}
+
+}  // namespace stillpoint::session

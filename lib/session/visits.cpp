@@ -1,0 +1,81 @@
+#include "session/visits.hpp"
+
+#include <map>
+
+namespace stillpoint::session {
+namespace {
+
+constexpr std::string_view kHeader = "name,start_utc,end_utc,code";
+
+/// The fields of one CSV line, or nothing when a quote is left open.
+std::optional<std::vector<std::string>> fields_of(std::string_view line) {
+  std::vector<std::string> out(1);
+  bool quoted = false;
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const char c = line[i];
+    if (c == '"') {
+      const bool doubled = quoted && i + 1 < line.size() && line[i + 1] == '"';
+      if (doubled) {
+        out.back().push_back('"');
+        ++i;
+      } else {
+        quoted = !quoted;
+      }
+    } else if (c == ',' && !quoted) {
+      out.emplace_back();
+    } else {
+      out.back().push_back(c);
+    }
+  }
+  if (quoted) return std::nullopt;
+  return out;
+}
+
+std::string_view next_line(std::string_view& rest) {
+  const auto end = rest.find('\n');
+  std::string_view line = rest.substr(0, end);
+  rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
+  if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
+  return line;
+}
+
+Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
+  const auto fields = fields_of(line);
+  if (!fields) return fail(where + ": a quote is left open");
+  if (fields->size() != 4) {
+    return fail(where + ": " + std::to_string(fields->size()) + " fields, 4 wanted (" + std::string(kHeader) + ")");
+  }
+  PlannedVisit out;
+  out.name = (*fields)[0];
+  out.code = (*fields)[3];
+  out.start = parse_utc((*fields)[1]);
+  out.end = parse_utc((*fields)[2]);
+  if (out.name.empty()) return fail(where + ": the name is empty");
+  if (!out.start) return fail(where + ": start \"" + (*fields)[1] + "\" is not a time like 2026-06-03T14:05:10Z");
+  if (!out.end) return fail(where + ": end \"" + (*fields)[2] + "\" is not a time like 2026-06-03T14:05:10Z");
+  if (*out.end <= *out.start) return fail(where + ": " + out.name + " ends before it starts");
+  return out;
+}
+
+}  // namespace
+
+Result<std::vector<PlannedVisit>> parse_visits(std::string_view csv, const std::string& path) {
+  if (csv.substr(0, 3) == "\xEF\xBB\xBF") csv.remove_prefix(3);
+  if (const auto header = next_line(csv); header != kHeader) {
+    return fail(path + ", line 1: the header must be " + std::string(kHeader));
+  }
+  std::vector<PlannedVisit> out;
+  std::map<std::string, int> visits;
+  for (int number = 2; !csv.empty(); ++number) {
+    const std::string_view line = next_line(csv);
+    if (line.empty()) continue;
+    auto visit = visit_of(line, path + ", line " + std::to_string(number));
+    if (!visit) return tl::unexpected(visit.error());
+    visit->visit = ++visits[visit->name];
+    out.push_back(std::move(*visit));
+  }
+  if (out.empty()) return fail(path + ": no visit in it; add a line below the header");
+  return out;
+}
+
+}  // namespace stillpoint::session
