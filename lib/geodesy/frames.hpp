@@ -24,13 +24,13 @@ namespace stillpoint::geodesy {
 
 /// What `--check` tells about one source's way to the project frame.
 struct Operation {
-  std::string source;            ///< name of the correction source
-  std::string from, to;          ///< frames as codes with their names
-  std::string description;       ///< PROJ's own words for the operation; "the same frame" for an identity
+  std::string source;                ///< name of the correction source
+  std::string from, to;              ///< frames as codes with their names
+  std::string description;           ///< PROJ's own words for the operation; "the same frame" for an identity
   std::optional<double> accuracy_m;  ///< stated in the EPSG data set
-  std::string area;              ///< name and box of the area of use
+  std::string area;                  ///< name and box of the area of use
   bool time_dependent = false;
-  std::vector<std::string> notes;    ///< e.g. "IGS14 is taken as ITRF2014"
+  std::vector<std::string> notes;  ///< e.g. "IGS14 is taken as ITRF2014"
 };
 
 enum class FrameFault : std::uint8_t { frame, no_date };

@@ -1,0 +1,265 @@
+#include "geodesy/operation_choice.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+#include <vector>
+
+#include "base/number.hpp"
+#include "geodesy/frame_names.hpp"
+
+namespace stillpoint::geodesy {
+namespace {
+
+constexpr double kNothingM = 1e-6;
+
+struct FactoryDeleter {
+  void operator()(PJ_OPERATION_FACTORY_CONTEXT* factory) const noexcept {
+    proj_operation_factory_context_destroy(factory);
+  }
+};
+
+std::vector<PjPtr> candidates(PJ_CONTEXT* context, const PJ* from, const PJ* to) {
+  const std::unique_ptr<PJ_OPERATION_FACTORY_CONTEXT, FactoryDeleter> factory(
+      proj_create_operation_factory_context(context, nullptr));
+  std::vector<PjPtr> out;
+  if (!factory) return out;
+  proj_operation_factory_context_set_spatial_criterion(context, factory.get(),
+                                                       PROJ_SPATIAL_CRITERION_PARTIAL_INTERSECTION);
+  proj_operation_factory_context_set_grid_availability_use(context, factory.get(),
+                                                           PROJ_GRID_AVAILABILITY_USED_FOR_SORTING);
+  proj_operation_factory_context_set_allow_ballpark_transformations(context, factory.get(), 0);
+  const ListPtr list(proj_create_operations(context, from, to, factory.get()));
+  for (int i = 0; list && i < proj_list_get_count(list.get()); ++i) {
+    if (PjPtr operation{proj_list_get(context, list.get(), i)}) out.push_back(std::move(operation));
+  }
+  return out;
+}
+
+/// The steps of a chain, or the operation itself, without pure changes of coordinate kind.
+std::vector<PjPtr> moving_steps(PJ_CONTEXT* context, const PJ* operation) {
+  std::vector<PjPtr> steps;
+  if (proj_get_type(operation) == PJ_TYPE_CONCATENATED_OPERATION) {
+    for (int i = 0; i < proj_concatoperation_get_step_count(context, operation); ++i) {
+      if (PjPtr step{proj_concatoperation_get_step(context, operation, i)}) steps.push_back(std::move(step));
+    }
+  } else if (PjPtr only{proj_clone(context, operation)}) {
+    steps.push_back(std::move(only));
+  }
+  std::erase_if(steps, [](const PjPtr& step) { return proj_get_type(step.get()) == PJ_TYPE_CONVERSION; });
+  return steps;
+}
+
+/// PROJ's own words, the changes between longitude-latitude and X-Y-Z left out.
+std::string describe(const std::vector<PjPtr>& steps) {
+  std::string text;
+  for (const PjPtr& step : steps) text += (text.empty() ? "" : " + ") + name_of(step.get());
+  return text;
+}
+
+bool is_ensemble(PJ_CONTEXT* context, const PJ* crs) {
+  const PjPtr ensemble(crs == nullptr ? nullptr : proj_crs_get_datum_ensemble(context, crs));
+  return ensemble != nullptr;
+}
+
+/// Every parameter that moves something is zero. The reference epochs (EPSG 1047, 1049) move nothing by themselves.
+bool moves_nothing(PJ_CONTEXT* context, const PJ* step) {
+  if (proj_coordoperation_get_grid_used_count(context, step) > 0) return false;
+  const int count = proj_coordoperation_get_param_count(context, step);
+  for (int i = 0; i < count; ++i) {
+    const char* code = nullptr;
+    const char* file = nullptr;
+    double value = 0.0;
+    if (proj_coordoperation_get_param(context, step, i, nullptr, nullptr, &code, &value, &file, nullptr, nullptr,
+                                      nullptr, nullptr, nullptr) == 0) {
+      return false;
+    }
+    const std::string parameter = code == nullptr ? std::string() : std::string(code);
+    if (parameter == "1047" || parameter == "1049") continue;
+    if (value != 0.0 || (file != nullptr && *file != '\0')) return false;
+  }
+  return true;
+}
+
+std::optional<std::string> step_fault(PJ_CONTEXT* context, const PJ* step) {
+  const std::string name = '"' + name_of(step) + '"';
+  const PjPtr source(proj_get_source_crs(context, step));
+  const PjPtr target(proj_get_target_crs(context, step));
+  if (is_ensemble(context, source.get()) || is_ensemble(context, target.get())) {
+    return name + " passes through an ensemble of realizations and does not say how far those lie apart";
+  }
+  if (moves_nothing(context, step)) {
+    return name + " moves nothing, yet the two frames are not the same by definition";
+  }
+  for (const PJ* crs : {source.get(), target.get()}) {
+    if (crs != nullptr && proj_get_type(crs) == PJ_TYPE_GEOGRAPHIC_2D_CRS) {
+      return name + " works on latitude and longitude alone and would leave heights in the old frame";
+    }
+  }
+  return std::nullopt;
+}
+
+std::optional<std::string> missing_grid(PJ_CONTEXT* context, const PJ* operation) {
+  for (int i = 0; i < proj_coordoperation_get_grid_used_count(context, operation); ++i) {
+    const char* name = nullptr;
+    int available = 1;
+    if (proj_coordoperation_get_grid_used(context, operation, i, &name, nullptr, nullptr, nullptr, nullptr, nullptr,
+                                          &available) != 0 &&
+        available == 0) {
+      return "it needs the grid " + std::string(name == nullptr ? "?" : name) + ", which is not installed";
+    }
+  }
+  return std::nullopt;
+}
+
+/// What can be said against an operation without running it.
+std::optional<std::string> paper_fault(PJ_CONTEXT* context, const PJ* operation, const std::vector<PjPtr>& steps) {
+  if (proj_coordoperation_has_ballpark_transformation(context, operation) != 0) return "it is only a guess";
+  if (auto fault = missing_grid(context, operation)) return fault;
+  for (const PjPtr& step : steps) {
+    if (auto fault = step_fault(context, step.get())) return fault;
+  }
+  if (proj_coordoperation_get_accuracy(context, operation) < 0.0) return "its accuracy is not stated";
+  if (!area_of_use(context, operation)) return "its area of use is not stated";
+  return std::nullopt;
+}
+
+struct Search {
+  PJ_CONTEXT* context;
+  const ReferenceFrame& from;
+  const ReferenceFrame& to;
+  std::optional<double> worst_accuracy_m;
+  std::string first_fault;  // PROJ's first choice is the one that people would get elsewhere
+};
+
+Area common_area(const ReferenceFrame& from, const ReferenceFrame& to) {
+  if (to.area) return *to.area;
+  return from.area ? *from.area : Area{};
+}
+
+Result<Operation3d> same_frame(const Search& search) {
+  const bool one_name = search.from.base_code == search.to.base_code;
+  const double accuracy_m = search.from.tie_accuracy_m + search.to.tie_accuracy_m;
+  if (!one_name && search.worst_accuracy_m && accuracy_m > *search.worst_accuracy_m) {
+    return fail(search.from.base_name + " and " + search.to.base_name + " are the same by definition only within " +
+                fixed(accuracy_m, 3) + " m, limit " + fixed(*search.worst_accuracy_m, 3) + " m");
+  }
+  std::string description = "the same frame";
+  if (!one_name) {
+    description +=
+        " by definition: " + search.from.base_name + " and " + search.to.base_name + " are both " + search.to.tie_name;
+  }
+  return Operation3d(std::move(description), one_name ? std::nullopt : std::optional(accuracy_m),
+                     common_area(search.from, search.to));
+}
+
+std::optional<Operation3d> accept(Search& search, const PJ* candidate, bool inverse) {
+  const std::vector<PjPtr> steps = moving_steps(search.context, candidate);
+  const std::string name = (inverse ? "the inverse of " : "") + describe(steps);
+  const auto refuse = [&](const std::string& fault) {
+    if (search.first_fault.empty()) search.first_fault = "PROJ offers \"" + name + "\", but " + fault;
+    return std::nullopt;
+  };
+  if (const auto fault = paper_fault(search.context, candidate, steps)) return refuse(*fault);
+  PjPtr normalized(proj_normalize_for_visualization(search.context, candidate));
+  if (!normalized) return refuse("PROJ cannot carry it out");
+  const double accuracy_m = proj_coordoperation_get_accuracy(search.context, candidate) + search.from.tie_accuracy_m +
+                            search.to.tie_accuracy_m;
+  Operation3d operation(std::move(normalized), inverse, name, accuracy_m, *area_of_use(search.context, candidate));
+  if (const auto fault = operation.trial_fault(share_their_tie(search.from.tie_code, search.to.tie_code))) {
+    return refuse(*fault);
+  }
+  if (search.worst_accuracy_m && accuracy_m > *search.worst_accuracy_m) {
+    return refuse("its stated accuracy is " + fixed(accuracy_m, 3) + " m, worse than the limit of " +
+                  fixed(*search.worst_accuracy_m, 3) + " m");
+  }
+  return operation;
+}
+
+std::optional<Operation3d> search_one_way(Search& search, const PJ* from, const PJ* to, bool inverse) {
+  for (const PjPtr& candidate : candidates(search.context, from, to)) {
+    if (auto operation = accept(search, candidate.get(), inverse)) return operation;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Operation3d::Operation3d(std::string description, std::optional<double> accuracy_m, Area area)
+    : description_(std::move(description)), accuracy_m_(accuracy_m), area_(std::move(area)) {}
+
+Operation3d::Operation3d(PjPtr normalized, bool inverse, std::string description, double accuracy_m, Area area)
+    : pj_(std::move(normalized)),
+      inverse_(inverse),
+      description_(std::move(description)),
+      accuracy_m_(accuracy_m),
+      area_(std::move(area)) {}
+
+std::optional<Geographic> Operation3d::transform(const Geographic& position, double year,
+                                                 bool backwards) const noexcept {
+  if (!pj_) return position;
+  proj_errno_reset(pj_.get());
+  const PJ_COORD in = proj_coord(position.longitude_deg, position.latitude_deg, position.ellipsoid_height_m, year);
+  const PJ_COORD out = proj_trans(pj_.get(), inverse_ != backwards ? PJ_INV : PJ_FWD, in);
+  const Geographic result{out.v[1], out.v[0], out.v[2]};
+  if (proj_errno(pj_.get()) != 0 || !std::isfinite(result.latitude_deg) || !std::isfinite(result.longitude_deg) ||
+      !std::isfinite(result.ellipsoid_height_m)) {
+    return std::nullopt;
+  }
+  return result;
+}
+
+std::optional<Geographic> Operation3d::apply(const Geographic& position, double year) const noexcept {
+  return transform(position, year, false);
+}
+
+std::optional<Geographic> Operation3d::undo(const Geographic& position, double year) const noexcept {
+  return transform(position, year, true);
+}
+
+// PROJ can list an operation, call it instantiable and still fail on every point, so it is run at a few places.
+std::optional<std::string> Operation3d::trial_fault(bool may_move_nothing) {
+  constexpr int kPerSide = 5;
+  bool moved = false;
+  bool answered = false;
+  for (int i = 0; i < kPerSide * kPerSide; ++i) {
+    const double across = (i % kPerSide + 0.5) / kPerSide;
+    const double along = (i / kPerSide + 0.5) / kPerSide;
+    const Geographic place{area_.south_deg + along * (area_.north_deg - area_.south_deg),
+                           std::remainder(area_.west_deg + across * area_.width_deg(), 360.0), 100.0};
+    const auto early = apply(place, 2001.5);
+    const auto late = apply(place, 2026.5);
+    if (!early || !late) continue;
+    answered = true;
+    const LocalFrame local(place);
+    const Enu a = local.to_enu(*early);
+    const Enu b = local.to_enu(*late);
+    moved = moved || std::hypot(a.east_m, a.north_m, a.up_m) > kNothingM;
+    time_dependent_ =
+        time_dependent_ || std::hypot(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m) > kNothingM;
+  }
+  if (!answered) return "PROJ fails to carry it out anywhere in its area";
+  if (!moved && !time_dependent_ && !may_move_nothing) {
+    return "it moves nothing, yet the two frames are not the same by definition";
+  }
+  return std::nullopt;
+}
+
+Result<Operation3d> choose_operation(PJ_CONTEXT* context, const ReferenceFrame& from, const ReferenceFrame& to,
+                                     std::optional<double> worst_accuracy_m) {
+  Search search{context, from, to, worst_accuracy_m, {}};
+  if (from.tie_code == to.tie_code) return same_frame(search);
+  const PjPtr source(proj_create(context, from.tie_code.c_str()));
+  const PjPtr target(proj_create(context, to.tie_code.c_str()));
+  if (!source || !target) return fail("PROJ cannot make " + from.tie_code + " or " + to.tie_code);
+  if (auto there = search_one_way(search, source.get(), target.get(), false)) return std::move(*there);
+  // The search is not symmetric: some pairs are only found from the other end.
+  if (auto back = search_one_way(search, target.get(), source.get(), true)) return std::move(*back);
+  if (search.first_fault.empty()) {
+    search.first_fault = std::string("PROJ ") + proj_info().version + " has no operation between them";
+  }
+  return fail("no honest way from " + from.base_code + ' ' + from.base_name + " to " + to.base_code + ' ' +
+              to.base_name + ": " + search.first_fault);
+}
+
+}  // namespace stillpoint::geodesy

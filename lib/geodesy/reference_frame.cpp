@@ -1,0 +1,236 @@
+#include "geodesy/reference_frame.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <initializer_list>
+
+#include "geodesy/frame_names.hpp"
+
+namespace stillpoint::geodesy {
+namespace {
+
+std::string quoted(std::string_view text) {
+  return '"' + std::string(text) + '"';
+}
+
+std::string text_of(const PJ* crs) {
+  return code_of(crs) + ' ' + name_of(crs);
+}
+
+// --- from words to a PROJ object ---------------------------------------------------------------------------------
+
+bool is_code(std::string_view text) {
+  const std::size_t colon = text.find(':');
+  if (colon == std::string_view::npos || colon == 0 || colon + 1 == text.size()) return false;
+  return std::ranges::all_of(text, [](char c) {
+    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == ':' || c == '_' ||
+           c == '-' || c == '.' || c == '+';
+  });
+}
+
+std::string upper_authority(std::string_view code) {
+  std::string out(code);
+  for (char& c : out) {
+    if (c == ':') break;
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return out;
+}
+
+PjPtr create_from_name(PJ_CONTEXT* context, const std::string& name, std::initializer_list<PJ_TYPE> types) {
+  const ListPtr found(proj_create_from_name(context, "EPSG", name.c_str(), types.begin(), types.size(), 0, 1, nullptr));
+  if (!found || proj_list_get_count(found.get()) == 0) return nullptr;
+  return PjPtr(proj_list_get(context, found.get(), 0));
+}
+
+Result<PjPtr> create(PJ_CONTEXT* context, std::string_view text) {
+  if (text.empty()) return fail("no frame is named");
+  if (text.find_first_of("[]+=") != std::string_view::npos && !is_code(text)) {
+    return fail(quoted(text) +
+                " is a definition; write an authority code such as \"EPSG:6319\" or a plain name such "
+                "as \"NAD83(2011)\"");
+  }
+  if (const auto advice = advice_for_vague_name(text)) {
+    return fail(quoted(text) + " does not say which realization; " + std::string(*advice));
+  }
+  PjPtr crs;
+  if (const auto code = code_from_name(text)) {
+    crs.reset(proj_create(context, std::string(*code).c_str()));
+  } else if (is_code(text)) {
+    crs.reset(proj_create(context, upper_authority(text).c_str()));
+  } else {
+    crs = create_from_name(context, std::string(text), {PJ_TYPE_GEOGRAPHIC_3D_CRS, PJ_TYPE_PROJECTED_CRS});
+  }
+  if (crs) return crs;
+  if (proj_context_get_database_path(context) == nullptr) {
+    return fail("PROJ finds no database of frames; install the package proj-data or set PROJ_DATA");
+  }
+  return fail(quoted(text) + " is not a frame that PROJ " + proj_info().version +
+              " knows; write an authority code such as \"EPSG:6319\" or a plain name such as \"NAD83(2011)\"");
+}
+
+// --- what may not serve ------------------------------------------------------------------------------------------
+
+std::string datum_name(PJ_CONTEXT* context, const PJ* crs) {
+  const PjPtr datum(proj_crs_get_datum_forced(context, crs));
+  return datum ? name_of(datum.get()) : std::string();
+}
+
+/// The geographic 3D frame of the same datum, or null. The EPSG data set gives such twins one name.
+PjPtr twin_3d(PJ_CONTEXT* context, const PJ* crs) {
+  PjPtr twin = create_from_name(context, name_of(crs), {PJ_TYPE_GEOGRAPHIC_3D_CRS});
+  if (!twin || code_of(twin.get()).empty() || datum_name(context, twin.get()) != datum_name(context, crs)) {
+    return nullptr;
+  }
+  return twin;
+}
+
+std::string ensemble_advice(PJ_CONTEXT* context, const PJ* ensemble) {
+  const std::string name = name_of(ensemble);
+  if (name.find("World Geodetic System 1984") != std::string::npos) return std::string(*advice_for_vague_name("WGS84"));
+  if (name.find("European Terrestrial") != std::string::npos) return std::string(*advice_for_vague_name("ETRS89"));
+  std::string advice = "write one of its realizations:";
+  for (int i = 0; i < proj_datum_ensemble_get_member_count(context, ensemble); ++i) {
+    const PjPtr member(proj_datum_ensemble_get_member(context, ensemble, i));
+    if (member) advice += (i == 0 ? " " : ", ") + name_of(member.get());
+  }
+  return advice;
+}
+
+std::optional<std::string> ensemble_fault(PJ_CONTEXT* context, const PJ* crs) {
+  const PjPtr geodetic(proj_crs_get_geodetic_crs(context, crs));
+  if (!geodetic) return std::nullopt;
+  const PjPtr ensemble(proj_crs_get_datum_ensemble(context, geodetic.get()));
+  if (!ensemble) return std::nullopt;
+  return text_of(crs) + " rests on an ensemble of realizations, \"" + name_of(ensemble.get()) +
+         "\", and PROJ would move such a position by nothing at all; " + ensemble_advice(context, ensemble.get());
+}
+
+std::optional<std::string> type_fault(PJ_CONTEXT* context, const PJ* crs) {
+  const PJ_TYPE type = proj_get_type(crs);
+  if (type == PJ_TYPE_GEOGRAPHIC_3D_CRS || type == PJ_TYPE_PROJECTED_CRS) return std::nullopt;
+  if (type == PJ_TYPE_COMPOUND_CRS) {
+    const PjPtr horizontal(proj_crs_get_sub_crs(context, crs, 0));
+    return text_of(crs) + " is a compound frame; write its horizontal part" +
+           (horizontal ? ' ' + text_of(horizontal.get()) : std::string()) +
+           " here and the heights as [project.geoid] with height = \"orthometric\"";
+  }
+  if (type != PJ_TYPE_GEOGRAPHIC_2D_CRS && type != PJ_TYPE_GEOCENTRIC_CRS) {
+    return text_of(crs) + " is not a frame for positions; write a geographic 3D or a projected one";
+  }
+  const PjPtr twin = twin_3d(context, crs);
+  const std::string what = type == PJ_TYPE_GEOCENTRIC_CRS ? " is geocentric" : " has no height";
+  return text_of(crs) + what + "; " +
+         (twin ? "write its geographic 3D twin " + text_of(twin.get())
+               : "it has no geographic 3D twin, so write a realization that has one, such as \"NAD83(2011)\" "
+                 "(EPSG:6319)");
+}
+
+bool is_near(double value, double expected, double tolerance) {
+  return std::abs(value - expected) <= tolerance;
+}
+
+std::optional<std::string> datum_fault(PJ_CONTEXT* context, const PJ* crs) {
+  const std::string datum = datum_name(context, crs);
+  if (datum.empty() || datum.starts_with("Unknown") || datum.starts_with("unknown") ||
+      datum.starts_with("Not specified")) {
+    return text_of(crs) + " names no datum, so nothing is known about where it lies; write the real frame";
+  }
+  // Local east-north-up and the averages rest on GRS 80.
+  const PjPtr ellipsoid(proj_get_ellipsoid(context, crs));
+  double axis_m = 0.0;
+  double inverse_flattening = 0.0;
+  if (!ellipsoid ||
+      !proj_ellipsoid_get_parameters(context, ellipsoid.get(), &axis_m, nullptr, nullptr, &inverse_flattening) ||
+      !is_near(axis_m, 6378137.0, 0.01) || !is_near(inverse_flattening, 298.25722, 1e-4)) {
+    return text_of(crs) + " is on another ellipsoid than GRS 80 or WGS 84; write a modern satellite frame";
+  }
+  return std::nullopt;
+}
+
+/// Degrees and metres, longitude counted from Greenwich.
+std::optional<std::string> axes_fault(PJ_CONTEXT* context, const PJ* geographic) {
+  const PjPtr system(proj_crs_get_coordinate_system(context, geographic));
+  const PjPtr meridian(proj_get_prime_meridian(context, geographic));
+  double greenwich = 1.0;
+  bool plain = system && meridian &&
+               proj_prime_meridian_get_parameters(context, meridian.get(), &greenwich, nullptr, nullptr) &&
+               greenwich == 0.0;
+  for (int axis = 0; plain && axis < proj_cs_get_axis_count(context, system.get()); ++axis) {
+    double factor = 0.0;
+    plain = proj_cs_get_axis_info(context, system.get(), axis, nullptr, nullptr, nullptr, &factor, nullptr, nullptr,
+                                  nullptr) != 0 &&
+            is_near(factor, axis < 2 ? 0.017453292519943295 : 1.0, 1e-12);
+  }
+  if (plain) return std::nullopt;
+  return text_of(geographic) + " does not count in degrees from Greenwich and metres; write a frame that does";
+}
+
+// --- putting it together -----------------------------------------------------------------------------------------
+
+Result<PjPtr> base_of(PJ_CONTEXT* context, const PJ* crs, ReferenceFrame& frame) {
+  if (proj_get_type(crs) != PJ_TYPE_PROJECTED_CRS) return PjPtr(proj_clone(context, crs));
+  frame.base_2d.reset(proj_crs_get_geodetic_crs(context, crs));
+  PjPtr twin = frame.base_2d ? twin_3d(context, frame.base_2d.get()) : nullptr;
+  if (!twin) {
+    return fail(text_of(crs) + " stands on " + (frame.base_2d ? text_of(frame.base_2d.get()) : "an unknown frame") +
+                ", which has no geographic 3D twin; write a projected frame on a realization that has one, such as "
+                "\"NAD83(2011) / UTM zone 16N\" (EPSG:6345)");
+  }
+  frame.projected.reset(proj_clone(context, crs));
+  return twin;
+}
+
+void add_tie(ReferenceFrame& frame) {
+  const auto same = itrf_by_definition(frame.base_code);
+  frame.tie_code = same ? std::string(same->itrf_code) : frame.base_code;
+  frame.tie_name = same ? std::string(same->itrf_name) : frame.base_name;
+  frame.tie_accuracy_m = same ? same->accuracy_m : 0.0;
+  if (same) {
+    frame.notes.push_back(frame.base_name + " is transformed as " + frame.tie_name +
+                          ", to which it is aligned by definition");
+  }
+}
+
+Result<ReferenceFrame> describe(PJ_CONTEXT* context, PjPtr crs, std::vector<std::string> notes) {
+  if (auto fault = ensemble_fault(context, crs.get())) return fail(std::move(*fault));
+  if (auto fault = type_fault(context, crs.get())) return fail(std::move(*fault));
+  ReferenceFrame frame;
+  frame.notes = std::move(notes);
+  Result<PjPtr> base = base_of(context, crs.get(), frame);
+  if (!base) return tl::unexpected(base.error());
+  frame.base = std::move(*base);
+  if (auto fault = datum_fault(context, frame.base.get())) return fail(std::move(*fault));
+  if (auto fault = axes_fault(context, frame.base.get())) return fail(std::move(*fault));
+  frame.code = code_of(crs.get());
+  frame.name = name_of(crs.get());
+  frame.base_code = code_of(frame.base.get());
+  frame.base_name = name_of(frame.base.get());
+  frame.area = area_of_use(context, crs.get());
+  if (proj_is_deprecated(crs.get()) != 0) {
+    frame.notes.push_back(frame.text() + " is marked as deprecated in the EPSG data set");
+  }
+  add_tie(frame);
+  return frame;
+}
+
+}  // namespace
+
+std::string ReferenceFrame::text() const {
+  return projected ? code + ' ' + name + " on " + base_code + ' ' + base_name : code + ' ' + name;
+}
+
+Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name) {
+  std::vector<std::string> notes;
+  std::string text(code_or_name);
+  if (const auto alias = itrf_of_igs(is_code(text) ? upper_authority(text) : text)) {
+    text = alias->itrf_code;
+    notes.push_back(std::string(alias->igs_name) + " is taken as " + std::string(alias->itrf_name));
+  }
+  Result<PjPtr> crs = create(context, text);
+  if (!crs) return tl::unexpected(crs.error());
+  return describe(context, std::move(*crs), std::move(notes));
+}
+
+}  // namespace stillpoint::geodesy

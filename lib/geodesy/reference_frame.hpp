@@ -1,0 +1,39 @@
+#pragma once
+/// One reference frame as the configuration names it, checked to be one that points can honestly be delivered in.
+///
+/// Units:   degrees, metres.
+/// Threads: belongs to the thread of its PROJ context.
+/// Errors:  one sentence that names the frame, why it cannot serve and what to write instead.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.hpp"
+#include "geodesy/proj_handle.hpp"
+
+namespace stillpoint::geodesy {
+
+struct ReferenceFrame {
+  std::string code;  ///< of the frame as it is labelled: geographic 3D or projected
+  std::string name;
+  std::string base_code;  ///< of the geographic 3D frame; equal to `code` unless projected
+  std::string base_name;
+  PjPtr base;       ///< geographic 3D
+  PjPtr projected;  ///< null unless projected
+  PjPtr base_2d;    ///< the projected frame's own base, null unless projected
+  /// The frame whose transformations serve this one: the ITRF it is equal to by definition, else itself.
+  std::string tie_code;
+  std::string tie_name;
+  double tie_accuracy_m = 0;
+  std::vector<std::string> notes;
+  std::optional<Area> area;
+
+  std::string text() const;  ///< `EPSG:6319 NAD83(2011)`
+};
+
+/// By authority code (`EPSG:6319`) or plain name (`NAD83(2011)`).
+Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name);
+
+}  // namespace stillpoint::geodesy
