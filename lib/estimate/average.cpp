@@ -35,10 +35,9 @@ struct Unseen {
   bool refuted;
 };
 
-/// What is left of one epoch's claimed variance in the mean. `scatter` is the mean squared whitened scatter (1 when
-/// everything averaged out), `seen` the variance of the mean that its own scatter shows, `doubt` the standard error of
-/// `scatter`.
-Unseen unseen_share(double scatter, double seen, double doubt) noexcept {
+/// What is left of one epoch's claimed variance in the mean.
+Unseen unseen_share(const Evidence& evidence) noexcept {
+  const auto& [scatter, doubt, seen] = evidence;
   Unseen unseen{std::min(1.0, 1.0 - scatter + kStatisticShare * doubt), scatter - 2.0 * doubt > 1.0};
   unseen.share = std::max({unseen.share, seen, kLeastUnseen});
   if (unseen.refuted) unseen.share = std::max(unseen.share, kRefutedShare * scatter);
@@ -110,56 +109,71 @@ Estimate Average::result() const noexcept {
   return estimate;
 }
 
+Average::Claim Average::claim_horizontal() const noexcept {
+  const Horizontal& h = horizontal_;
+  const double factor = scale_.error_scale * scale_.error_scale / h.weight_per_m2;
+  return {factor * h.claimed_ee, factor * h.claimed_en, factor * h.claimed_nn};
+}
+
+double Average::claim_vertical_m2() const noexcept {
+  return scale_.error_scale * scale_.error_scale * vertical_.claimed / vertical_.weight_per_m2;
+}
+
+Evidence Average::horizontal_evidence() const noexcept {
+  if (epochs_ == 0) return {};
+  const Horizontal& h = horizontal_;
+  const Claim claim = claim_horizontal();
+  const double determinant = claim.ee_m2 * claim.nn_m2 - claim.en_m2 * claim.en_m2;
+  const double inverse_ee = claim.nn_m2 / determinant;
+  const double inverse_en = -claim.en_m2 / determinant;
+  const double inverse_nn = claim.ee_m2 / determinant;
+  const auto whitened = [&](double ee, double en, double nn) {
+    return 0.5 * (inverse_ee * ee + 2.0 * inverse_en * en + inverse_nn * nn);
+  };
+  // One epoch's part in the scatter, ½ (x−m)ᵀ Sg⁻¹ (x−m), is linear in (e, n, e², en, n²).
+  const Dyadic<5>::Value part{-(inverse_ee * h.east_m + inverse_en * h.north_m),
+                              -(inverse_en * h.east_m + inverse_nn * h.north_m), 0.5 * inverse_ee, inverse_en,
+                              0.5 * inverse_nn};
+  using Level = Dyadic<5>::Level;
+  return {whitened(h.comoment_ee, h.comoment_en, h.comoment_nn) / h.weight_per_m2,
+          std::sqrt(horizontal_levels_.largest([&](const Level& l) { return l.along(part); })),
+          horizontal_levels_.largest(
+              [&](const Level& l) { return whitened(l.comoment[0], l.comoment[1], l.comoment[2]); })};
+}
+
+Evidence Average::vertical_evidence() const noexcept {
+  if (epochs_ == 0) return {};
+  const double inverse = 1.0 / claim_vertical_m2();
+  const Dyadic<2>::Value part{-2.0 * inverse * vertical_.up_m, inverse};
+  using Level = Dyadic<2>::Level;
+  return {inverse * vertical_.comoment / vertical_.weight_per_m2,
+          std::sqrt(vertical_levels_.largest([&](const Level& l) { return l.along(part); })),
+          vertical_levels_.largest([&](const Level& l) { return inverse * l.comoment[0]; })};
+}
+
 void Average::conclude_horizontal(Estimate& estimate) const noexcept {
   const Horizontal& h = horizontal_;
-  const double per_weight = 1.0 / h.weight_per_m2;
-  const double scale2 = scale_.error_scale * scale_.error_scale;
-  const double ee = scale2 * h.claimed_ee * per_weight;
-  const double en = scale2 * h.claimed_en * per_weight;
-  const double nn = scale2 * h.claimed_nn * per_weight;
-  const double determinant = ee * nn - en * en;
-  const double inverse_ee = nn / determinant, inverse_en = -en / determinant, inverse_nn = ee / determinant;
-  const auto whitened = [&](double a, double b, double c) {
-    return 0.5 * (inverse_ee * a + 2.0 * inverse_en * b + inverse_nn * c);
-  };
-  const double scatter = whitened(h.comoment_ee, h.comoment_en, h.comoment_nn) * per_weight;
-  const double seen = horizontal_levels_.largest(
-      [&](const Dyadic<5>::Level& l) { return whitened(l.comoment[0], l.comoment[1], l.comoment[2]); });
-  // The scatter of one epoch, ½ (x−m)ᵀ Sg⁻¹ (x−m), is linear in (e, n, e², en, n²).
-  const Dyadic<5>::Value statistic{-(inverse_ee * h.east_m + inverse_en * h.north_m),
-                                   -(inverse_en * h.east_m + inverse_nn * h.north_m), 0.5 * inverse_ee, inverse_en,
-                                   0.5 * inverse_nn};
-  const double doubt =
-      std::sqrt(horizontal_levels_.largest([&](const Dyadic<5>::Level& l) { return l.along(statistic); }));
-  const Unseen unseen = unseen_share(scatter, seen, doubt);
+  const Claim claim = claim_horizontal();
+  const Unseen unseen = unseen_share(horizontal_evidence());
   const double floor_m2 = scale_.floor_horizontal_m * scale_.floor_horizontal_m;
   estimate.east_m = origin_east_m_ + h.east_m;
   estimate.north_m = origin_north_m_ + h.north_m;
-  estimate.ee_m2 = unseen.share * ee + floor_m2;
-  estimate.en_m2 = unseen.share * en;
-  estimate.nn_m2 = unseen.share * nn + floor_m2;
+  estimate.ee_m2 = unseen.share * claim.ee_m2 + floor_m2;
+  estimate.en_m2 = unseen.share * claim.en_m2;
+  estimate.nn_m2 = unseen.share * claim.nn_m2 + floor_m2;
   estimate.error95_horizontal_m = kRadiusAllowance * radius95(estimate.ee_m2, estimate.en_m2, estimate.nn_m2);
-  estimate.scatter_horizontal_m = std::sqrt((h.comoment_ee + h.comoment_nn) * per_weight);
+  estimate.scatter_horizontal_m = std::sqrt((h.comoment_ee + h.comoment_nn) / h.weight_per_m2);
   estimate.unseen_horizontal = unseen.share;
   estimate.effective_epochs = 1.0 / unseen.share;
   estimate.claim_refuted_horizontal = unseen.refuted;
 }
 
 void Average::conclude_vertical(Estimate& estimate) const noexcept {
-  const Vertical& v = vertical_;
-  const double per_weight = 1.0 / v.weight_per_m2;
-  const double claim_m2 = scale_.error_scale * scale_.error_scale * v.claimed * per_weight;
-  const double inverse = 1.0 / claim_m2;
-  const double scatter = inverse * v.comoment * per_weight;
-  const double seen = vertical_levels_.largest([&](const Dyadic<2>::Level& l) { return inverse * l.comoment[0]; });
-  const Dyadic<2>::Value statistic{-2.0 * inverse * v.up_m, inverse};
-  const double doubt =
-      std::sqrt(vertical_levels_.largest([&](const Dyadic<2>::Level& l) { return l.along(statistic); }));
-  const Unseen unseen = unseen_share(scatter, seen, doubt);
-  estimate.up_m = origin_up_m_ + v.up_m;
-  estimate.uu_m2 = unseen.share * claim_m2 + scale_.floor_vertical_m * scale_.floor_vertical_m;
+  const Unseen unseen = unseen_share(vertical_evidence());
+  estimate.up_m = origin_up_m_ + vertical_.up_m;
+  estimate.uu_m2 = unseen.share * claim_vertical_m2() + scale_.floor_vertical_m * scale_.floor_vertical_m;
   estimate.error95_vertical_m = kRadiusAllowance * kNormal95 * std::sqrt(estimate.uu_m2);
-  estimate.scatter_vertical_m = std::sqrt(v.comoment * per_weight);
+  estimate.scatter_vertical_m = std::sqrt(vertical_.comoment / vertical_.weight_per_m2);
   estimate.unseen_vertical = unseen.share;
   estimate.claim_refuted_vertical = unseen.refuted;
 }

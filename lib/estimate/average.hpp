@@ -45,6 +45,13 @@ struct Estimate {
   bool claim_refuted_vertical = false;
 };
 
+/// What one run of epochs shows about itself, per axis; all in shares of the claimed variance of one epoch.
+struct Evidence {
+  double scatter = 0;  ///< S: 1 when everything the claim holds was seen to scatter
+  double doubt = 0;    ///< standard error of `scatter`
+  double seen = 0;     ///< v_ts: variance of the mean that its own scatter shows, the largest over the time scales
+};
+
 /// The radius factor of an elliptical normal distribution at 95 %: R95 = k95(λ2/λ1)·λ1 with λ1 ≥ λ2 ≥ 0 the two 1-sigma
 /// axes. 1.95996 at ratio 0, 2.44775 at ratio 1 (Harter 1960). `ratio` in [0, 1].
 double k95(double ratio) noexcept;
@@ -62,6 +69,8 @@ class Average {
   std::uint64_t epochs() const noexcept;
   /// Needs at least one epoch.
   Estimate result() const noexcept;
+  Evidence horizontal_evidence() const noexcept;
+  Evidence vertical_evidence() const noexcept;
 
  private:
   struct Horizontal {
@@ -76,6 +85,11 @@ class Average {
     double comoment = 0;
     double claimed = 0;
   };
+  struct Claim {
+    double ee_m2, en_m2, nn_m2;
+  };
+  Claim claim_horizontal() const noexcept;
+  double claim_vertical_m2() const noexcept;
   void add_horizontal(const Sample& sample) noexcept;
   void add_vertical(const Sample& sample) noexcept;
   void conclude_horizontal(Estimate& estimate) const noexcept;

@@ -5,9 +5,10 @@
 /// is correlated over k values, the levels above log2 k see nearly independent ones, and their scatter over their count
 /// is the variance of the mean that was seen. The largest answer over the levels is used.
 ///
-/// Units:   the caller's. Values should be small beside their scatter's reciprocal digits: subtract a nearby origin
-/// first. Time:    values in order of time; no clock. Threads: one object, one thread. Fixed size, O(1) amortised a
-/// value, no allocation. Errors:  none.
+/// Units:   the caller's, relative to a nearby origin, or squares lose their digits.
+/// Time:    values in order of time; no clock.
+/// Threads: one object, one thread. Fixed size, O(1) amortised a value, no allocation.
+/// Errors:  none.
 
 #include <array>
 #include <cstddef>

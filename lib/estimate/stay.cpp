@@ -32,6 +32,10 @@ Estimate Stay::estimate_of(int segment) const noexcept {
   return runs_[index(segment)].average.result();
 }
 
+const Average& Stay::average_of(int segment) const noexcept {
+  return runs_[index(segment)].average;
+}
+
 Placed Stay::observe(const Class& cls, const Sample& sample, std::int64_t stream_ms) {
   if (refused_count_ > 0 && refused_class_ != cls.key) refused_count_ = 0;
   const Nearest near = nearest(cls.key, sample);

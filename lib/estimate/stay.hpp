@@ -72,6 +72,7 @@ class Stay {
   std::int64_t interval_ms() const noexcept;
   Conclusion conclude(const Completion& completion) const;
   Estimate estimate_of(int segment) const noexcept;
+  const Average& average_of(int segment) const noexcept;
   /// True once a step could not be given a segment because there were too many already.
   bool too_many_segments() const noexcept;
 
