@@ -32,6 +32,12 @@ nmea::Counters counters_of(std::string_view bytes) {
   return framer.counters();
 }
 
+/// The one change that changes nothing: a checksum digit A to F written small is the same digit.
+bool is_same_checksum_digit(const std::string& text, std::size_t at, char now) {
+  const bool digit = text[at - 1] == '*' || text[at - 2] == '*';
+  return digit && text[at] >= 'A' && text[at] <= 'F' && now == text[at] + ('a' - 'A');
+}
+
 }  // namespace
 
 TEST_CASE("one changed byte anywhere inside a sentence of the demo log shows in the damage counters") {
@@ -50,15 +56,15 @@ TEST_CASE("one changed byte anywhere inside a sentence of the demo log shows in 
     REQUIRE(counters_of(around).damage == nmea::Damage{});
     for (std::size_t at = begin - from; at + 2 < end - from; ++at) {
       const char old = around[at];
-      const char other = static_cast<char>(old ^ (1 << (changed % 8)));
-      for (const char now : {kNew[changed % kNew.size()], other}) {
-        if (now == old) continue;
+      const std::size_t turn = begin + at;
+      for (const char now : {kNew[turn % kNew.size()], static_cast<char>(old ^ (1 << (turn / 3 % 8)))}) {
+        around[at] = old;
+        if (now == old || is_same_checksum_digit(around, at, now)) continue;
         around[at] = now;
         ++changed;
-        if (counters_of(around).damage == nmea::Damage{}) {
-          ++unnoticed;
+        if (counters_of(around).damage == nmea::Damage{} && ++unnoticed <= 10) {
           CAPTURE(around);
-          CHECK_MESSAGE(unnoticed > 10, "changed unnoticed");  // the first ten are enough to read
+          FAIL_CHECK("changed unnoticed");  // the first ten are enough to read
         }
       }
       around[at] = old;
