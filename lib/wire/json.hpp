@@ -1,8 +1,8 @@
 #pragma once
 /// The JSON shapes of points, epochs, summaries, status and alerts. Numbers are JSON numbers or null, never NaN.
 ///
-/// Latitude and longitude are written with 11 decimals, metres with 4 or more, so a printed value reads the same wherever
-/// it was computed. Text is built in the order of the contract; it is one line without LF.
+/// Latitude and longitude are written with 11 decimals, metres with 4 or more, so a printed value reads the same
+/// wherever it was computed. Text is built in the order of the contract; it is one line without LF.
 
 #include <string>
 

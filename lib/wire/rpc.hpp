@@ -4,6 +4,7 @@
 /// Errors: a malformed line gives the error response to send; nothing throws. Non-finite numbers are refused both ways.
 /// Threads: pure.
 
+#include <cstddef>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
@@ -13,7 +14,9 @@
 
 namespace stillpoint::wire {
 
+/// Longest request, and longest answer (a day's points in one line).
 inline constexpr std::size_t kMaxMessageBytes = 64 * 1024;
+inline constexpr std::size_t kMaxReplyBytes = 16 * 1024 * 1024;
 
 struct Request {
   nlohmann::json id;  ///< null for a notification
@@ -36,7 +39,7 @@ struct Reply {
   nlohmann::json result;
   std::optional<std::string> error;  ///< the message
   int error_code = 0;
-  std::string method;                ///< set for a notification; `result` then holds its params
+  std::string method;  ///< set for a notification; `result` then holds its params
 };
 tl::expected<Reply, std::string> parse_reply(std::string_view line);
 

@@ -1,0 +1,170 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "wire/rpc.hpp"
+
+namespace stillpoint::wire {
+namespace {
+using nlohmann::json;
+}
+
+TEST_CASE("a request is read with its id, method and parameters") {
+  struct Row {
+    const char* name;
+    std::string line;
+    json id;
+    bool is_notification;
+    std::string method;
+    json params;
+  };
+  const std::vector<Row> rows{
+      {"a number as id", R"({"jsonrpc":"2.0","id":7,"method":"status"})", 7, false, "status", nullptr},
+      {"a text as id", R"({"jsonrpc":"2.0","id":"a","method":"keep","params":{}})", "a", false, "keep", json::object()},
+      {"null as id still wants an answer", R"({"jsonrpc":"2.0","id":null,"method":"keep"})", nullptr, false, "keep",
+       nullptr},
+      {"no id is a notification", R"({"jsonrpc":"2.0","method":"follow"})", nullptr, true, "follow", nullptr},
+      {"parameters by name", R"({"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":"A 1"}})", 1, false,
+       "occupy", json{{"name", "A 1"}}},
+      {"parameters by position", R"({"jsonrpc":"2.0","id":1,"method":"x","params":[1,2]})", 1, false, "x",
+       json::array({1, 2})},
+      {"a line end is no fault", "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"drop\"}\r\n", 1, false, "drop", nullptr},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const auto request = parse_request(row.line);
+    REQUIRE(request);
+    CHECK(request->id == row.id);
+    CHECK(request->is_notification == row.is_notification);
+    CHECK(request->method == row.method);
+    CHECK(request->params == row.params);
+  }
+}
+
+// Codes -32700 and -32600: JSON-RPC 2.0 Specification, section 5.1 (from memory of the published text).
+TEST_CASE("a line that is no request gives the whole error answer") {
+  struct Row {
+    const char* name;
+    std::string line;
+    int code;
+    json id;
+  };
+  const std::string deep(40, '[');
+  const std::vector<Row> rows{
+      {"nothing", "", -32700, nullptr},
+      {"no JSON", "status", -32700, nullptr},
+      {"cut short", R"({"jsonrpc":"2.0","id":1)", -32700, nullptr},
+      {"two objects in one line", R"({"jsonrpc":"2.0","id":1,"method":"a"}{})", -32700, nullptr},
+      {"bytes that are not UTF-8", "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"\xFF\"}", -32700, nullptr},
+      {"a number beyond a double", R"({"jsonrpc":"2.0","id":1,"method":"a","params":[1e400]})", -32700, nullptr},
+      {"not a number", R"({"jsonrpc":"2.0","id":1,"method":"a","params":[NaN]})", -32700, nullptr},
+      {"nested beyond reason", R"({"jsonrpc":"2.0","id":1,"method":"a","params":)" + deep, -32700, nullptr},
+      {"longer than 64 KiB", std::string(kMaxMessageBytes + 1, ' '), -32700, nullptr},
+      {"a text alone", R"("status")", -32600, nullptr},
+      {"a batch", R"([{"jsonrpc":"2.0","id":1,"method":"status"}])", -32600, nullptr},
+      {"no version", R"({"id":1,"method":"status"})", -32600, 1},
+      {"another version", R"({"jsonrpc":"1.0","id":1,"method":"status"})", -32600, 1},
+      {"a version that is a number", R"({"jsonrpc":2.0,"id":1,"method":"status"})", -32600, 1},
+      {"no method", R"({"jsonrpc":"2.0","id":"q"})", -32600, "q"},
+      {"a method that is a number", R"({"jsonrpc":"2.0","id":1,"method":1})", -32600, 1},
+      {"an empty method", R"({"jsonrpc":"2.0","id":1,"method":""})", -32600, 1},
+      {"parameters that are a text", R"({"jsonrpc":"2.0","id":1,"method":"a","params":"b"})", -32600, 1},
+      {"an id that is an object", R"({"jsonrpc":"2.0","id":{},"method":"a"})", -32600, nullptr},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const auto request = parse_request(row.line);
+    REQUIRE_FALSE(request);
+    const json answer = json::parse(request.error());
+    CHECK(answer["jsonrpc"] == "2.0");
+    CHECK(answer["id"] == row.id);
+    CHECK(answer["error"]["code"] == row.code);
+    CHECK(answer["error"]["message"].get<std::string>().size() > 10);
+    CHECK(request.error().find('\n') == std::string::npos);
+  }
+}
+
+TEST_CASE("brackets inside a text are not nesting") {
+  const std::string line =
+      R"({"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":"\")" + std::string(50, '[') + "\"}}";
+  const auto request = parse_request(line);
+  REQUIRE(request);
+  CHECK(request->params["name"] == "\"" + std::string(50, '['));
+}
+
+TEST_CASE("what one side writes the other side reads") {
+  const auto asked = parse_request(request(3, "occupy", {{"name", "HF \"1\""}, {"again", true}}));
+  REQUIRE(asked);
+  CHECK(asked->id == 3);
+  CHECK(asked->params == json{{"name", "HF \"1\""}, {"again", true}});
+
+  const auto answered = parse_reply(response(3, {{"visit", 2}}));
+  REQUIRE(answered);
+  CHECK(answered->id == 3);
+  CHECK(answered->result == json{{"visit", 2}});
+  CHECK_FALSE(answered->error);
+  CHECK(answered->method.empty());
+
+  const auto refused = parse_reply(error_response("x", 1, "nothing is open; start with occupy"));
+  REQUIRE(refused);
+  CHECK(refused->id == "x");
+  CHECK(refused->error == "nothing is open; start with occupy");
+  CHECK(refused->error_code == 1);
+
+  const auto told = parse_reply(notification("status", {{"training", false}}));
+  REQUIRE(told);
+  CHECK(told->method == "status");
+  CHECK(told->result == json{{"training", false}});
+}
+
+TEST_CASE("a number that is not finite never leaves as a result") {
+  const auto answer = parse_reply(response(1, {{"points", {{{"latitude_deg", std::nan("")}}}}}));
+  REQUIRE(answer);
+  REQUIRE(answer->error);
+  CHECK(answer->error_code == -32603);
+  CHECK(parse_reply(response(1, {{"latitude_deg", INFINITY}}))->error);
+}
+
+TEST_CASE("bytes that are not UTF-8 are replaced on the way out") {
+  const auto answer = parse_reply(error_response(1, 1, "no \xFF here"));
+  REQUIRE(answer);
+  CHECK(answer->error == "no \xEF\xBF\xBD here");
+}
+
+TEST_CASE("an answer that cannot be read is a sentence, not a crash") {
+  struct Row {
+    const char* name;
+    std::string line;
+  };
+  const std::vector<Row> rows{
+      {"nothing", ""},
+      {"no JSON", "hello"},
+      {"an array", "[]"},
+      {"no version", R"({"id":1,"result":{}})"},
+      {"neither result nor error", R"({"jsonrpc":"2.0","id":1})"},
+      {"both result and error", R"({"jsonrpc":"2.0","id":1,"result":1,"error":{"code":1,"message":"m"}})"},
+      {"an error that is a text", R"({"jsonrpc":"2.0","id":1,"error":"m"})"},
+      {"an error without a code", R"({"jsonrpc":"2.0","id":1,"error":{"message":"m"}})"},
+      {"an error whose message is a number", R"({"jsonrpc":"2.0","id":1,"error":{"code":1,"message":2}})"},
+      {"a method that is a number", R"({"jsonrpc":"2.0","method":4})"},
+      {"a method beside a result", R"({"jsonrpc":"2.0","method":"status","result":{}})"},
+      {"nested beyond reason", R"({"jsonrpc":"2.0","id":1,"result":)" + std::string(100000, '[')},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const auto reply = parse_reply(row.line);
+    REQUIRE_FALSE(reply);
+    CHECK(reply.error().size() > 10);
+  }
+}
+
+TEST_CASE("an answer may be longer than a request") {
+  const std::string note(2 * kMaxMessageBytes, 'n');
+  const auto reply = parse_reply(response(1, {{"note", note}}));
+  REQUIRE(reply);
+  CHECK(reply->result["note"] == note);
+}
+
+}  // namespace stillpoint::wire
