@@ -1,1 +1,192 @@
 #include <doctest/doctest.h>
+
+#include <string>
+#include <vector>
+
+#include "config/support.hpp"
+
+namespace stillpoint::config::test {
+namespace {
+
+Settings read(const std::string& text, const std::string& path = "/srv/day.toml") {
+  const Loaded loaded = parse(text, path);
+  REQUIRE_MESSAGE(loaded.errors.empty(), all(loaded));
+  return loaded.settings;
+}
+
+}  // namespace
+
+TEST_CASE("every limit of the allowed range is itself allowed") {
+  struct Row {
+    const char* name;
+    std::string from, to;
+  };
+  const std::vector<Row> rows{
+      {"port 1", "9001", "1"},
+      {"port 65535", "9001", "65535"},
+      {"a part of 0", "2.0", "0"},
+      {"a part of 30 m", "2.0", "30"},
+      {"no age at all", "fresh_age_s = 3\nmax_age_s = 10", "fresh_age_s = 0\nmax_age_s = 0"},
+      {"an oldest age equal to the fresh one", "max_age_s = 10", "max_age_s = 3"},
+      {"station 0", "[417]", "[0]"},
+      {"station 65535", "[417]", "[65535]"},
+      {"a range of one", "[417]", "[\"5-5\"]"},
+      {"a station with leading zeros", "[417]", "[\"0417\"]"},
+      {"the year 1980", "2010.0", "1980"},
+      {"the year 2100", "2010.0", "2100.0"},
+      {"a scale of 100", "[source.gate]", "error_scale = 100\n[source.gate]"},
+      {"an occupation as short as it is long", "max_age_s = 10",
+       "max_age_s = 10\n[occupation]\nmin_duration_s = 60\nmax_duration_s = 60"},
+      {"a relay on the other loopback", "max_age_s = 10", "max_age_s = 10\n[relay]\nlisten = \"[::1]:1\""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Loaded loaded = parse(with(kMinimal, row.from, row.to), "day.toml");
+    CHECK_MESSAGE(loaded.errors.empty(), all(loaded));
+  }
+}
+
+TEST_CASE("each kind of feed keeps its own values, in order of preference") {
+  const std::string feeds = R"(kind = "serial"
+device = "/dev/rfcomm0"
+baud = 115200
+[[feed]]
+kind = "serial"
+device = "/dev/ttyS0"
+baud = "auto"
+[[feed]]
+kind = "udp"
+address = "::1"
+port = 9002
+silence_s = 5
+[[feed]]
+kind = "replay"
+file = "logs/../alder.nmea"
+pace = "max"
+)";
+  const Settings s = read(with(kMinimal, "kind = \"tcp\"\nhost = \"localhost\"\nport = 9001\n", feeds));
+  REQUIRE(s.feeds.size() == 4);
+  CHECK(s.feeds[0].kind == FeedKind::serial);
+  CHECK(s.feeds[0].device == "/dev/rfcomm0");
+  CHECK(s.feeds[0].baud == 115200);
+  CHECK_FALSE(s.feeds[1].baud);
+  CHECK(s.feeds[2].kind == FeedKind::udp);
+  CHECK(s.feeds[2].address == "::1");
+  CHECK(s.feeds[2].port == 9002);
+  CHECK(s.feeds[2].silence_s == 5.0);
+  CHECK(s.feeds[3].kind == FeedKind::replay);
+  CHECK(s.feeds[3].file == "/srv/alder.nmea");
+  CHECK_FALSE(s.feeds[3].pace);
+}
+
+TEST_CASE("a numeric project epoch comes with its velocity, a geoid with its grid") {
+  const std::string project = R"(coordinate_epoch = 2020
+site_velocity_mm_per_year = { east = -1.5, north = 2, up = 0.0 }
+height = "orthometric"
+[project.geoid]
+grid = "grids/county.tif"
+name = "County geoid 2024"
+frame = "EPSG:6319"
+sha256 = "ABCDEF0123456789abcdef0123456789abcdef0123456789abcdef0123456789"
+[[feed]])";
+  const Settings s = read(with(kMinimal, "[[feed]]", project));
+  CHECK(s.project.coordinate_epoch == 2020.0);
+  REQUIRE(s.project.site_velocity_mm_per_year);
+  CHECK(s.project.site_velocity_mm_per_year->east_mm_per_year == -1.5);
+  CHECK(s.project.site_velocity_mm_per_year->north_mm_per_year == 2.0);
+  CHECK(s.project.height == HeightKind::orthometric);
+  REQUIRE(s.project.geoid);
+  CHECK(s.project.geoid->grid == "/srv/grids/county.tif");
+  CHECK(s.project.geoid->name == "County geoid 2024");
+  CHECK(s.project.geoid->sha256 == "abcdef0123456789abcdef0123456789abcdef0123456789abcdef0123456789");
+}
+
+TEST_CASE("antenna parts keep the order of the file and any name") {
+  const Settings s = read(with(kMinimal, "{ pole = 2.0 }", "{ zz = 1.0, \"Ø part\" = 0.5, aa = 0.25 }"));
+  REQUIRE(s.antenna.vertical_parts_m.size() == 3);
+  CHECK(s.antenna.vertical_parts_m[0].first == "zz");
+  CHECK(s.antenna.vertical_parts_m[1].first == "Ø part");
+  CHECK(s.antenna.vertical_parts_m[2] == std::pair<std::string, double>("aa", 0.25));
+}
+
+TEST_CASE("a slant replaces the parts, and a reduced height needs neither") {
+  const Settings slant = read(with(kMinimal, "vertical_parts_m = { pole = 2.0 }",
+                                   "slant_m = { length = 1.85, radius = 0.19, plane_to_phase_centre = -0.035 }"));
+  REQUIRE(slant.antenna.slant_m);
+  CHECK(slant.antenna.slant_m->length_m == 1.85);
+  CHECK(slant.antenna.slant_m->radius_m == 0.19);
+  CHECK(slant.antenna.slant_m->plane_to_phase_centre_m == -0.035);
+  const Settings reduced =
+      read(with(kMinimal, "vertical_parts_m = { pole = 2.0 }", "already_reduced_by_receiver = true"));
+  CHECK(reduced.antenna.already_reduced_by_receiver);
+  CHECK(reduced.antenna.vertical_parts_m.empty());
+}
+
+TEST_CASE("every quality that rests on corrections may be matched") {
+  const Settings s = read(with(kMinimal, "quality = [\"rtk-fixed\"]",
+                               "quality = [\"differential\", \"pps\", \"rtk-fixed\", \"rtk-float\", \"sbas\"]"));
+  CHECK(s.sources[0].gate.quality == std::vector<Quality>{Quality::differential, Quality::pps, Quality::rtk_fixed,
+                                                          Quality::rtk_float, Quality::sbas});
+}
+
+TEST_CASE("a scale counts as verified only when it is given and not 1") {
+  CHECK_FALSE(read(kMinimal).sources[0].error_scale_verified());
+  CHECK_FALSE(
+      read(with(kMinimal, "[source.gate]", "error_scale = 1\n[source.gate]")).sources[0].error_scale_verified());
+  CHECK(read(with(kMinimal, "[source.gate]", "error_scale = 1.5\n[source.gate]")).sources[0].error_scale_verified());
+}
+
+TEST_CASE("an assumed sigma and an automatic finish are read on both axes") {
+  const Settings s = read(with(
+      with(kMinimal, "[source.gate]", "assumed_sigma_m = { horizontal = 0.015, vertical = 0.025 }\n[source.gate]"),
+      "max_age_s = 10", "max_age_s = 10\n[occupation]\nfinish_at_error95_m = { horizontal = 0.05, vertical = 0.08 }"));
+  REQUIRE(s.sources[0].assumed_sigma_m);
+  CHECK(s.sources[0].assumed_sigma_m->horizontal_m == 0.015);
+  CHECK(s.sources[0].assumed_sigma_m->vertical_m == 0.025);
+  REQUIRE(s.occupation.finish_at_error95_m);
+  CHECK(s.occupation.finish_at_error95_m->horizontal_m == 0.05);
+  CHECK(s.occupation.finish_at_error95_m->vertical_m == 0.08);
+}
+
+TEST_CASE("an alert program with a folder starts at the file, a bare name is left to PATH") {
+  struct Row {
+    const char* name;
+    std::string run, program;
+  };
+  for (const Row& row : {Row{"bare", "beep", "beep"}, Row{"relative", "bin/beep", "/srv/bin/beep"},
+                         Row{"absolute", "/usr/bin/beep", "/usr/bin/beep"}}) {
+    CAPTURE(row.name);
+    const Settings s = read(
+        with(kMinimal, "max_age_s = 10", "max_age_s = 10\n[alerts]\nrun = [\"" + row.run + "\", \"{text}\", \"\"]"));
+    CHECK(s.alerts.run == std::vector<std::string>{row.program, "{text}", ""});
+  }
+}
+
+TEST_CASE("what is given but without effect is said") {
+  struct Row {
+    const char* name;
+    std::string from, to, note;
+  };
+  const std::vector<Row> rows{
+      {"a velocity with observation epochs", "[[feed]]",
+       "site_velocity_mm_per_year = { east = 0, north = 0, up = 0 }\n[[feed]]",
+       "project: site_velocity_mm_per_year is given, but coordinate_epoch is \"observation\", so no point is moved"},
+      {"a geoid with ellipsoid heights", "[[feed]]",
+       "[project.geoid]\ngrid = \"g\"\nname = \"G\"\nframe = \"F\"\n[[feed]]",
+       "project: [project.geoid] is given, but height is \"ellipsoid\", so the grid is not used"},
+      {"parts with a reduced height", "[[source]]", "already_reduced_by_receiver = true\n[[source]]",
+       "antenna: already_reduced_by_receiver is true, so the measured height is not subtracted"},
+      {"a gate that its source can never pass", "{ station = [417] }", "{ quality = [\"sbas\"] }",
+       "source \"network\": match.quality and gate.quality have no quality in common, so none of its epochs can pass"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Loaded loaded = parse(with(kMinimal, row.from, row.to), "day.toml");
+    REQUIRE_MESSAGE(loaded.errors.empty(), all(loaded));
+    CHECK(std::count(loaded.notes.begin(), loaded.notes.end(), row.note) == 1);
+    const Loaded plain = parse(kMinimal, "day.toml");
+    CHECK(std::count(plain.notes.begin(), plain.notes.end(), row.note) == 0);
+  }
+}
+
+}  // namespace stillpoint::config::test
