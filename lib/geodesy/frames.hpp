@@ -64,6 +64,9 @@ class Frames {
   /// `source` is the index in `settings.sources`. `utc` empty: the date is unknown, and the answer is `no_date`.
   FrameResult<InProject> to_project(std::size_t source, const Geographic& position, std::optional<UtcTime> utc) const;
 
+  /// How far the project frame's coordinates of this place are from the source's own, east, north and up at the place.
+  FrameResult<Enu> shift_at(std::size_t source, const Geographic& position, std::optional<UtcTime> utc) const;
+
   /// Whether the source's operation serves this place; cheap, no transformation. Empty: it does; else the reason.
   std::optional<std::string> why_not_here(std::size_t source, double latitude_deg, double longitude_deg) const;
 

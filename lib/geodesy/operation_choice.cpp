@@ -166,9 +166,8 @@ std::optional<Operation3d> accept(Search& search, const PJ* candidate, bool inve
   const double accuracy_m = proj_coordoperation_get_accuracy(search.context, candidate) + search.from.tie_accuracy_m +
                             search.to.tie_accuracy_m;
   Operation3d operation(std::move(normalized), inverse, name, accuracy_m, *area_of_use(search.context, candidate));
-  if (const auto fault = operation.trial_fault(share_their_tie(search.from.tie_code, search.to.tie_code))) {
-    return refuse(*fault);
-  }
+  const bool shared = share_their_tie(search.from.tie_code, search.to.tie_code);
+  if (const auto fault = operation.trial_fault(shared)) return refuse(*fault);
   if (search.worst_accuracy_m && accuracy_m > *search.worst_accuracy_m) {
     return refuse("its stated accuracy is " + fixed(accuracy_m, 3) + " m, worse than the limit of " +
                   fixed(*search.worst_accuracy_m, 3) + " m");
@@ -239,7 +238,8 @@ std::optional<std::string> Operation3d::trial_fault(bool may_move_nothing) {
         time_dependent_ || std::hypot(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m) > kNothingM;
   }
   if (!answered) return "PROJ fails to carry it out anywhere in its area";
-  if (!moved && !time_dependent_ && !may_move_nothing) {
+  moves_nothing_ = !moved && !time_dependent_;
+  if (moves_nothing_ && !may_move_nothing) {
     return "it moves nothing, yet the two frames are not the same by definition";
   }
   return std::nullopt;
@@ -259,7 +259,8 @@ Result<Operation3d> choose_operation(PJ_CONTEXT* context, const ReferenceFrame& 
     search.first_fault = std::string("PROJ ") + proj_info().version + " has no operation between them";
   }
   return fail("no honest way from " + from.base_code + ' ' + from.base_name + " to " + to.base_code + ' ' +
-              to.base_name + ": " + search.first_fault);
+              to.base_name + ": " + search.first_fault +
+              "; choose a project frame that can be reached, or corrections in the project frame");
 }
 
 }  // namespace stillpoint::geodesy

@@ -43,6 +43,7 @@ class Operation3d {
   std::optional<double> accuracy_m() const noexcept { return accuracy_m_; }
   const Area& area() const noexcept { return area_; }
   bool is_time_dependent() const noexcept { return time_dependent_; }
+  bool moves_nothing() const noexcept { return !pj_ || moves_nothing_; }
 
   /// A trial at places inside the area: the reason why it cannot be used, else nothing.
   std::optional<std::string> trial_fault(bool may_move_nothing);
@@ -56,6 +57,7 @@ class Operation3d {
   std::optional<double> accuracy_m_;
   Area area_;
   bool time_dependent_ = false;
+  bool moves_nothing_ = false;
 };
 
 /// `worst_accuracy_m` empty: any stated accuracy will do.

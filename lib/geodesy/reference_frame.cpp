@@ -66,6 +66,11 @@ Result<PjPtr> create(PJ_CONTEXT* context, std::string_view text) {
   if (proj_context_get_database_path(context) == nullptr) {
     return fail("PROJ finds no database of frames; install the package proj-data or set PROJ_DATA");
   }
+  if (text.find('+') != std::string_view::npos) {
+    return fail(quoted(text) +
+                " joins two frames; write the horizontal one alone, and the heights as [project.geoid] "
+                "with height = \"orthometric\"");
+  }
   return fail(quoted(text) + " is not a frame that PROJ " + proj_info().version +
               " knows; write an authority code such as \"EPSG:6319\" or a plain name such as \"NAD83(2011)\"");
 }
@@ -103,8 +108,14 @@ std::optional<std::string> ensemble_fault(PJ_CONTEXT* context, const PJ* crs) {
   if (!geodetic) return std::nullopt;
   const PjPtr ensemble(proj_crs_get_datum_ensemble(context, geodetic.get()));
   if (!ensemble) return std::nullopt;
-  return text_of(crs) + " rests on an ensemble of realizations, \"" + name_of(ensemble.get()) +
-         "\", and PROJ would move such a position by nothing at all; " + ensemble_advice(context, ensemble.get());
+  const std::string fault = text_of(crs) + " rests on an ensemble of realizations, \"" + name_of(ensemble.get()) +
+                            "\", and PROJ would move such a position by nothing at all; ";
+  if (proj_get_type(crs) == PJ_TYPE_PROJECTED_CRS) {
+    return fault +
+           "write a projected frame on one realization, such as \"NAD83(2011) / UTM zone 16N\" (EPSG:6345), or " +
+           "the geographic 3D realization itself";
+  }
+  return fault + ensemble_advice(context, ensemble.get());
 }
 
 std::optional<std::string> type_fault(PJ_CONTEXT* context, const PJ* crs) {
@@ -207,7 +218,8 @@ Result<ReferenceFrame> describe(PJ_CONTEXT* context, PjPtr crs, std::vector<std:
   frame.name = name_of(crs.get());
   frame.base_code = code_of(frame.base.get());
   frame.base_name = name_of(frame.base.get());
-  frame.area = area_of_use(context, crs.get());
+  frame.area = area_of_use(context, frame.base.get());
+  if (frame.projected) frame.zone = area_of_use(context, crs.get());
   if (proj_is_deprecated(crs.get()) != 0) {
     frame.notes.push_back(frame.text() + " is marked as deprecated in the EPSG data set");
   }

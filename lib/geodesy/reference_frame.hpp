@@ -28,7 +28,8 @@ struct ReferenceFrame {
   std::string tie_name;
   double tie_accuracy_m = 0;
   std::vector<std::string> notes;
-  std::optional<Area> area;
+  std::optional<Area> area;  ///< of the geographic 3D frame
+  std::optional<Area> zone;  ///< of the projected frame
 
   std::string text() const;  ///< `EPSG:6319 NAD83(2011)`
 };

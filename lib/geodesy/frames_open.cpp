@@ -1,0 +1,172 @@
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "base/number.hpp"
+#include "geodesy/frames_state.hpp"
+
+namespace stillpoint::geodesy {
+namespace {
+
+struct Axis {
+  std::string direction;
+  double metres_per_unit = 0.0;
+};
+
+std::optional<Axis> axis_of(PJ_CONTEXT* context, const PJ* system, int index) {
+  const char* direction = nullptr;
+  Axis axis;
+  if (proj_cs_get_axis_info(context, system, index, nullptr, nullptr, &direction, &axis.metres_per_unit, nullptr,
+                            nullptr, nullptr) == 0 ||
+      direction == nullptr) {
+    return std::nullopt;
+  }
+  axis.direction = direction;
+  return axis;
+}
+
+/// Metres in one unit of both axes, when the axes are east and north in either order.
+std::optional<double> east_north_unit_m(PJ_CONTEXT* context, const PJ* projected) {
+  const PjPtr system(proj_crs_get_coordinate_system(context, projected));
+  if (!system || proj_cs_get_axis_count(context, system.get()) != 2) return std::nullopt;
+  const auto first = axis_of(context, system.get(), 0);
+  const auto second = axis_of(context, system.get(), 1);
+  if (!first || !second || first->metres_per_unit != second->metres_per_unit) return std::nullopt;
+  const bool east_north = first->direction == "east" && second->direction == "north";
+  const bool north_east = first->direction == "north" && second->direction == "east";
+  if (!east_north && !north_east) return std::nullopt;
+  return first->metres_per_unit;
+}
+
+Result<Projection> open_projection(PJ_CONTEXT* context, const ReferenceFrame& frame) {
+  const auto unit_m = east_north_unit_m(context, frame.projected.get());
+  if (!unit_m) {
+    return fail(frame.text() + " does not count east and north, so easting and northing have no meaning in it");
+  }
+  const char* const options[] = {"ALLOW_BALLPARK=NO", nullptr};
+  const PjPtr raw(
+      proj_create_crs_to_crs_from_pj(context, frame.base_2d.get(), frame.projected.get(), nullptr, options));
+  Projection projection{raw ? PjPtr(proj_normalize_for_visualization(context, raw.get())) : nullptr, *unit_m,
+                        frame.code + ' ' + frame.name, frame.zone};
+  if (!projection.pj) return fail("PROJ cannot project into " + frame.text());
+  return projection;
+}
+
+Operation describe(const config::Source& source, const ReferenceFrame& from, const ReferenceFrame& to,
+                   const Operation3d& operation) {
+  Operation out;
+  out.source = source.name;
+  out.from = from.text();
+  out.to = to.text();
+  out.description = operation.description();
+  out.accuracy_m = operation.accuracy_m();
+  out.area = operation.area().text();
+  out.time_dependent = operation.is_time_dependent();
+  out.notes = from.notes;
+  for (const std::string& note : to.notes) {
+    if (std::ranges::find(out.notes, note) == out.notes.end()) out.notes.push_back(note);
+  }
+  if (!operation.is_identity() && operation.moves_nothing()) {
+    out.notes.push_back("moves nothing: both frames are tied to the same ITRF by the same published parameters");
+  }
+  if (source.coordinate_epoch && operation.is_time_dependent()) {
+    out.notes.push_back("taken at the source's own epoch " + fixed(*source.coordinate_epoch, 2));
+  }
+  return out;
+}
+
+std::optional<std::string> project_epoch_fault(const config::Project& project) {
+  if (!project.coordinate_epoch) return std::nullopt;
+  if (!is_usable_year(*project.coordinate_epoch)) {
+    return "project coordinate_epoch " + fixed(*project.coordinate_epoch, 4) + " is not between 1980 and 2100";
+  }
+  if (!project.site_velocity_mm_per_year) {
+    return "project coordinate_epoch " + fixed(*project.coordinate_epoch, 4) +
+           " needs site_velocity_mm_per_year, or the points cannot be moved to that epoch";
+  }
+  const config::SiteVelocity& v = *project.site_velocity_mm_per_year;
+  if (!std::isfinite(v.east_mm_per_year) || !std::isfinite(v.north_mm_per_year) || !std::isfinite(v.up_mm_per_year)) {
+    return "project site_velocity_mm_per_year must be finite numbers";
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Result<void> Frames::State::open_project(const config::Project& settings) {
+  if (auto fault = project_epoch_fault(settings)) return fail(std::move(*fault));
+  Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.frame);
+  if (!frame) return fail("project frame: " + frame.error().text);
+  project = std::move(*frame);
+  project_epoch = settings.coordinate_epoch;
+  velocity = settings.site_velocity_mm_per_year;
+  const char* const options[] = {"MULTILINE=NO", nullptr};
+  const char* wkt = proj_as_wkt(context.get(), project.projected ? project.projected.get() : project.base.get(),
+                                PJ_WKT2_2019, options);
+  if (wkt == nullptr) return fail("project frame: PROJ cannot write " + project.text() + " as WKT");
+  project_wkt = wkt;
+  if (!project.projected) return {};
+  Result<Projection> opened = open_projection(context.get(), project);
+  if (!opened) return fail("project frame: " + opened.error().text);
+  projection = std::move(*opened);
+  return {};
+}
+
+Result<void> Frames::State::open_geoid(const config::Project& settings) {
+  if (!settings.geoid) {
+    if (settings.height == config::HeightKind::ellipsoid) return {};
+    return fail("height = \"orthometric\" needs [project.geoid] with its grid");
+  }
+  Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.geoid->frame);
+  if (!frame) return fail("geoid frame: " + frame.error().text);
+  if (frame->projected) {
+    return fail("geoid frame: " + frame->text() + " is projected; write its base frame " + frame->base_code);
+  }
+  Result<Operation3d> way = choose_operation(context.get(), project, *frame, std::nullopt);
+  if (!way) return fail("geoid frame: " + way.error().text);
+  Result<GeoidGrid> grid = GeoidGrid::open(context.get(), *settings.geoid);
+  if (!grid) return tl::unexpected(grid.error());
+  geoid_frame = frame->text();
+  if (!way->is_identity()) to_geoid_frame = std::move(*way);
+  geoid = std::move(*grid);
+  return {};
+}
+
+Result<void> Frames::State::open_source(const config::Source& source) {
+  const std::string label = "source \"" + source.name + "\": ";
+  if (source.coordinate_epoch && !is_usable_year(*source.coordinate_epoch)) {
+    return fail(label + "coordinate_epoch " + fixed(*source.coordinate_epoch, 4) + " is not between 1980 and 2100");
+  }
+  Result<ReferenceFrame> frame = resolve_frame(context.get(), source.frame);
+  if (!frame) return fail(label + frame.error().text);
+  if (frame->projected) {
+    return fail(label + frame->text() +
+                " is projected, but a receiver gives latitude and longitude; write the base "
+                "frame " +
+                frame->base_code);
+  }
+  Result<Operation3d> chosen = choose_operation(context.get(), *frame, project, source.gate.max_error95_horizontal_m);
+  if (!chosen) return fail(label + chosen.error().text);
+  operations.push_back(describe(source, *frame, project, *chosen));
+  paths.push_back({source.name, source.coordinate_epoch, std::move(*chosen)});
+  return {};
+}
+
+Result<void> Frames::State::open_sources(const std::vector<config::Source>& sources) {
+  for (const config::Source& source : sources) {
+    if (Result<void> opened = open_source(source); !opened) return opened;
+  }
+  return {};
+}
+
+Result<Frames> Frames::open(const config::Settings& settings) {
+  auto state = std::make_unique<State>();
+  state->context = make_context();
+  if (!state->context) return fail("PROJ cannot start");
+  if (auto done = state->open_project(settings.project); !done) return tl::unexpected(done.error());
+  if (auto done = state->open_geoid(settings.project); !done) return tl::unexpected(done.error());
+  if (auto done = state->open_sources(settings.sources); !done) return tl::unexpected(done.error());
+  return Frames(std::move(state));
+}
+
+}  // namespace stillpoint::geodesy
