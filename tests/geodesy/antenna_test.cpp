@@ -40,7 +40,7 @@ config::Antenna reduced(config::Antenna antenna) {
 
 TEST_CASE("the antenna height is the sum of its parts or the leg of the slant triangle") {
   struct Row {
-    const char* name;
+    std::string name;
     config::Antenna antenna;
     double expected_m;
   };
@@ -71,7 +71,7 @@ TEST_CASE("the antenna height is the sum of its parts or the leg of the slant tr
 
 TEST_CASE("an antenna that cannot be right is refused in its own words") {
   struct Row {
-    const char* name;
+    std::string name;
     config::Antenna antenna;
     const char* says;
   };
@@ -105,7 +105,7 @@ TEST_CASE("published antenna offsets are vertical in the local plane to a millim
   // NGS position and velocity files and coordinate files: the antenna reference point, another point of the same
   // station in X-Y-Z, and its height above the reference point as printed there.
   struct Row {
-    const char* name;
+    std::string name;
     geodesy::test::Xyz reference_m;
     geodesy::test::Xyz point_m;
     double up_m;

@@ -6,6 +6,7 @@
 #include <GeographicLib/LocalCartesian.hpp>
 #include <cmath>
 #include <random>
+#include <string>
 #include <vector>
 
 #include "helpers.hpp"
@@ -104,7 +105,7 @@ TEST_CASE("a short local distance is the geodesic's length") {
 TEST_CASE("means do not break across the antimeridian or around the pole") {
   // Expected values computed in X-Y-Z; the naive mean of degrees is up to 16,000 km away.
   struct Row {
-    const char* name;
+    std::string name;
     std::vector<Geographic> points;
     Geographic expected;
     bool longitude_matters;
