@@ -6,26 +6,33 @@
 /// It closes when the time changes, when the learnt last sentence of the burst has come, or when a tick finds the line
 /// idle. A GST, GSA, RMC or VTG is never paired with another second's position.
 ///
+/// A GGA without a time (a receiver starting up) is an epoch of its own, joined with nothing. ZDA only dates: some
+/// receivers print it with a time of its own, so it neither opens nor closes an instant.
+///
 /// Time:    arrival times and ticks are handed in and never go backwards. Dates come from RMC or ZDA, run on over
 ///          midnight, survive :60, and are lifted by multiples of 1024 weeks (7168 days) when they lie before 2020; a
 ///          year before 2000 (a cold start) is no date.
 /// Threads: one assembler, one thread.
 /// Errors:  none; oddities are counted. Does not allocate after construction.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 
+#include "epoch/calendar.hpp"
 #include "epoch/epoch.hpp"
+#include "epoch/instant.hpp"
+#include "epoch/lead.hpp"
 #include "nmea/decode.hpp"
 
 namespace stillpoint::epoch {
 
 struct AssemblerCounters {
   std::uint64_t epochs = 0;
-  std::uint64_t fragments = 0;           ///< instants without a position report
-  std::uint64_t late_sentences = 0;      ///< came after their epoch had closed; not used
-  std::uint64_t duplicate_sentences = 0; ///< the same kind twice for one instant; the first one counts
-  std::uint64_t backward_times = 0;
+  std::uint64_t fragments = 0;            ///< instants without a position report
+  std::uint64_t late_sentences = 0;       ///< came after their epoch had closed; not used
+  std::uint64_t duplicate_sentences = 0;  ///< the same kind twice for one instant; the first one counts
+  std::uint64_t backward_times = 0;       ///< epochs and fragments whose time lay before that of the one before
 };
 
 class Assembler {
@@ -41,12 +48,81 @@ class Assembler {
   std::optional<Epoch> finish() noexcept;
 
   /// Lets undated epochs take their date from the caller's clock; they are marked `clock_dated`.
-  void set_clock(SteadyTime at, UtcTime utc) noexcept;
+  void set_clock(SteadyTime at, UtcTime utc) noexcept { calendar_.set_clock(at, utc); }
 
   const AssemblerCounters& counters() const noexcept { return counters_; }
 
  private:
+  enum class Why : std::uint8_t { time_changed, last_came, idle };
+  struct Closed {
+    std::optional<std::int32_t> time_of_day_ms;
+    Seen seen;
+  };
+
+  template <class Sentence>
+  std::optional<Epoch> on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept;
+  std::optional<Epoch> on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept;
+  std::optional<Epoch> on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept;
+  std::optional<Epoch> on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept;
+  std::optional<Epoch> on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept;
+
+  void take(const nmea::Gga& gga) noexcept;
+  void take(const nmea::Gns& gns) noexcept;
+  void take(const nmea::Gst& gst) noexcept;
+  void take(const nmea::Rmc& rmc) noexcept;
+
+  std::optional<Epoch> begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept;
+  void end_group() noexcept;
+  std::optional<Epoch> mark(Kind kind, SteadyTime arrived, std::optional<Epoch> closed) noexcept;
+  bool too_late(Kind kind, std::int32_t time_of_day_ms) const noexcept;
+  void count_late() noexcept;
+  bool has_report(const Instant& instant) const noexcept;
+  std::optional<Epoch> close(Why why) noexcept;
+  void learn(const Instant& instant, Why why) noexcept;
+  void place_in_time(const Instant& instant, Epoch& epoch) noexcept;
+  TimeStep step_to(std::int64_t stream_ms) noexcept;
+  template <class Report>
+  static void copy_report(const Report& report, Epoch& epoch) noexcept;
+  static void copy_position(const Instant& instant, Epoch& epoch) noexcept;
+  void copy_rest(const Instant& instant, Epoch& epoch) noexcept;
+  Epoch make_epoch(const Instant& instant) noexcept;
+  std::int64_t idle_limit_ms() const noexcept;
+
   AssemblerCounters counters_;
+  Calendar calendar_;
+  std::optional<Instant> open_;
+  SteadyTime last_heard_;
+
+  // What was closed lately, to tell a late sentence from a time that really steps back.
+  std::array<Closed, 4> recent_{};
+  std::size_t next_recent_ = 0;
+  bool last_closed_by_learnt_ = false;
+  std::optional<std::int64_t> last_instant_ms_;  ///< stream time of the last instant, fragments included
+  std::optional<std::int64_t> last_epoch_ms_;
+  std::optional<double> last_hdop_;  ///< printed beside the last position
+  int gga_expected_ = 0;             ///< instants for which GNS is not yet taken for the only position report
+
+  // The learnt last sentence of the burst.
+  Place learnt_last_;
+  Place candidate_;
+  int run_ = 0;
+  int run_needed_ = 5;
+
+  // The learnt interval: the shortest of the last steps between epochs.
+  std::array<std::int64_t, 8> steps_ms_{};
+  std::size_t next_step_ = 0;
+
+  // Untimed sentences at the border between two instants.
+  Lead gsa_lead_;
+  Lead vtg_lead_;
+  Dops group_;    ///< GSA since the last timed sentence
+  Dops pending_;  ///< GSA kept for the instant to come
+  bool group_after_silence_ = false;
+  bool vtg_in_group_ = false;
+  std::optional<nmea::Vtg> pending_vtg_;
+
+  std::optional<nmea::Dtm> datum_;
+  std::optional<nmea::Dtm> datum_before_;  ///< in force when the open instant began
 };
 
 }  // namespace stillpoint::epoch

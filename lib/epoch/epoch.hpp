@@ -22,7 +22,7 @@ struct Epoch {
   std::optional<UtcTime> utc;             ///< empty: no date known yet, or no time printed
   std::optional<std::int64_t> stream_ms;  ///< unwrapped time of day; empty: no time printed
   TimeStep step = TimeStep::first;
-  SteadyTime first_arrival;               ///< arrival of the bytes that held its first sentence
+  SteadyTime first_arrival;  ///< arrival of the bytes that held its first sentence
   SteadyTime last_arrival;
 
   Quality quality = Quality::none;
@@ -36,12 +36,12 @@ struct Epoch {
   std::optional<double> gsa_hdop;
   std::optional<nmea::Age> age;
   std::optional<int> station;
-  std::optional<nmea::Gst> error;            ///< the GST of the same instant
-  std::optional<double> speed_mps;           ///< RMC, else VTG
+  std::optional<nmea::Gst> error;   ///< the GST of the same instant
+  std::optional<double> speed_mps;  ///< RMC, else VTG
   std::optional<bool> rmc_valid;
   char rmc_mode = ' ';
   std::array<char, 8> gns_modes{};
-  std::optional<nmea::Dtm> datum;            ///< the last DTM heard, kept until another says otherwise
+  std::optional<nmea::Dtm> datum;  ///< the last DTM heard, kept until another says otherwise
 
   bool week_rollover = false;  ///< the date was 1024 weeks (or a multiple) too early and was put right
   bool clock_dated = false;    ///< the date came from the caller's clock, not from the receiver

@@ -18,11 +18,12 @@
 
 namespace stillpoint::nmea {
 
-/// A position as printed: the double nearest to the decimal minutes, plus how finely they were printed and the digits themselves.
+/// A position as printed: the double nearest to the decimal minutes, plus how finely they were printed and the digits
+/// themselves.
 struct Position {
-  double latitude_deg = 0;   ///< -90 to 90, north positive
-  double longitude_deg = 0;  ///< -180 to 180, east positive
-  int minute_decimals = 0;   ///< the smaller of both fields
+  double latitude_deg = 0;        ///< -90 to 90, north positive
+  double longitude_deg = 0;       ///< -180 to 180, east positive
+  int minute_decimals = 0;        ///< the smaller of both fields
   std::uint64_t digits_hash = 0;  ///< equal exactly when the printed fields were equal
 };
 
@@ -41,7 +42,7 @@ struct Gga {
   Quality quality = Quality::none;  ///< a blank field is `none`
   std::optional<int> satellites;
   std::optional<double> hdop;
-  std::optional<double> altitude_m;             ///< above the receiver's own mean sea level
+  std::optional<double> altitude_m;  ///< above the receiver's own mean sea level
   std::optional<double> geoid_separation_m;
   std::optional<Age> age;
   std::optional<int> station;  ///< reference station id, leading zeros dropped
@@ -59,9 +60,9 @@ struct Gst {
 };
 
 struct Gsa {
-  char mode = ' ';           ///< 'A' or 'M'
-  int fix = 1;               ///< 1 none, 2 two-dimensional, 3 three-dimensional
-  int satellites = 0;        ///< ids listed in this sentence
+  char mode = ' ';     ///< 'A' or 'M'
+  int fix = 1;         ///< 1 none, 2 two-dimensional, 3 three-dimensional
+  int satellites = 0;  ///< ids listed in this sentence
   std::optional<double> pdop;
   std::optional<double> hdop;
   std::optional<double> vdop;

@@ -21,7 +21,7 @@
 namespace stillpoint::record {
 
 struct JournalHead {
-  UtcTime utc;          ///< what the clock said when `steady` was stamped
+  UtcTime utc;  ///< what the clock said when `steady` was stamped
   SteadyTime steady;
   bool by_clock = true;
 };
@@ -32,8 +32,8 @@ struct JournalLine {
   std::string command;  ///< empty: an arrival
 };
 
-std::string to_text(const JournalHead& head);   ///< with LF
-std::string to_text(const JournalLine& line);   ///< with LF
+std::string to_text(const JournalHead& head);  ///< with LF
+std::string to_text(const JournalLine& line);  ///< with LF
 
 struct Journal {
   JournalHead head;

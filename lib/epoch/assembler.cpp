@@ -1,0 +1,416 @@
+#include "epoch/assembler.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace stillpoint::epoch {
+namespace {
+
+constexpr std::int64_t kLeastIdleMs = 250;
+constexpr double kIdleShareOfInterval = 0.4;
+constexpr std::int64_t kLongestIntervalMs = 10'000;
+constexpr int kRunAfterMistake = 4;  ///< times longer the proof after each wrong guess
+constexpr int kLongestRun = 100'000;
+constexpr int kGgaMemory = 30;
+
+std::optional<double> not_zero(std::optional<double> value) noexcept {
+  return value && *value != 0 ? value : std::nullopt;
+}
+
+void keep_worst(std::optional<double>& worst, std::optional<double> value) noexcept {
+  value = not_zero(value);
+  if (value && (!worst || *worst < *value)) worst = value;
+}
+
+/// Best letter first; a letter not listed says nothing.
+Quality quality_of_modes(const std::array<char, 8>& modes) noexcept {
+  struct Row {
+    char letter;
+    Quality quality;
+  };
+  constexpr std::array<Row, 8> kRows{{{'R', Quality::rtk_fixed},
+                                      {'F', Quality::rtk_float},
+                                      {'D', Quality::differential},
+                                      {'P', Quality::pps},
+                                      {'A', Quality::autonomous},
+                                      {'E', Quality::estimated},
+                                      {'M', Quality::manual},
+                                      {'S', Quality::simulated}}};
+  for (const Row& row : kRows) {
+    if (std::find(modes.begin(), modes.end(), row.letter) != modes.end()) return row.quality;
+  }
+  return Quality::none;
+}
+
+/// Farther apart than one unit in the last digit of the coarser one: more than rounding can explain.
+bool disagree(const std::optional<nmea::Position>& a, const std::optional<nmea::Position>& b) noexcept {
+  if (!a || !b || a->digits_hash == b->digits_hash) return false;
+  const double unit_deg = std::pow(10.0, -std::min(a->minute_decimals, b->minute_decimals)) / 60.0 * 1.001;
+  return std::fabs(a->latitude_deg - b->latitude_deg) > unit_deg ||
+         std::fabs(a->longitude_deg - b->longitude_deg) > unit_deg;
+}
+
+/// A datum code beside its own reference, without offsets, says that nothing is shifted.
+bool shifts(const std::optional<nmea::Dtm>& datum) noexcept {
+  if (!datum) return false;
+  const bool offset = not_zero(datum->latitude_offset_min) || not_zero(datum->longitude_offset_min) ||
+                      not_zero(datum->altitude_offset_m);
+  return offset || datum->local != datum->reference;
+}
+
+}  // namespace
+
+void Dops::add(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
+  if (count++ == 0) first_arrival = arrived;
+  keep_worst(pdop, gsa.pdop);
+  keep_worst(hdop, gsa.hdop);
+  keep_worst(vdop, gsa.vdop);
+}
+
+void Dops::add(const Dops& other) noexcept {
+  count += other.count;
+  keep_worst(pdop, other.pdop);
+  keep_worst(hdop, other.hdop);
+  keep_worst(vdop, other.vdop);
+}
+
+std::optional<Epoch> Assembler::push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept {
+  std::optional<Epoch> closed;
+  const auto& content = sentence.content;
+  if (const auto* gga = std::get_if<nmea::Gga>(&content)) {
+    closed = on_timed(Kind::gga, *gga, arrived);
+  } else if (const auto* gsa = std::get_if<nmea::Gsa>(&content)) {
+    closed = on_gsa(*gsa, arrived);
+  } else if (const auto* rmc = std::get_if<nmea::Rmc>(&content)) {
+    closed = on_timed(Kind::rmc, *rmc, arrived);
+  } else if (const auto* gst = std::get_if<nmea::Gst>(&content)) {
+    closed = on_timed(Kind::gst, *gst, arrived);
+  } else if (const auto* gns = std::get_if<nmea::Gns>(&content)) {
+    closed = on_timed(Kind::gns, *gns, arrived);
+  } else if (const auto* vtg = std::get_if<nmea::Vtg>(&content)) {
+    closed = on_vtg(*vtg, arrived);
+  } else if (const auto* zda = std::get_if<nmea::Zda>(&content)) {
+    closed = on_zda(*zda, arrived);
+  } else if (const auto* dtm = std::get_if<nmea::Dtm>(&content)) {
+    closed = on_dtm(*dtm, arrived);
+  }
+  last_heard_ = arrived;
+  return closed;
+}
+
+template <class Sentence>
+std::optional<Epoch> Assembler::on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept {
+  const bool is_position = kind == Kind::gga || kind == Kind::gns;
+  const auto time = sentence.time_of_day_ms;
+  if (!time && !(kind == Kind::gga || (kind == Kind::gns && gga_expected_ == 0))) return std::nullopt;
+  std::optional<Epoch> closed;
+  if (!open_ || !time || open_->time_of_day_ms != time) {
+    if (time && !is_position && too_late(kind, *time)) {
+      count_late();
+      return std::nullopt;
+    }
+    closed = begin(time, arrived);
+  } else {
+    end_group();
+  }
+  take(sentence);
+  return mark(kind, arrived, closed);
+}
+
+/// Closes the open instant and opens one at this time.
+std::optional<Epoch> Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept {
+  if (group_.count > 0) gsa_lead_.saw_behind(arrived.ms - last_heard_.ms);
+  if (vtg_in_group_) vtg_lead_.saw_behind(arrived.ms - last_heard_.ms);
+  const auto lead_hdop = group_.hdop;
+  auto closed = close(Why::time_changed);
+  open_.emplace();
+  open_->time_of_day_ms = time_of_day_ms;
+  open_->first_arrival = pending_.count > 0 ? pending_.first_arrival : arrived;
+  open_->lead_hdop = lead_hdop;
+  datum_before_ = datum_;
+  if (!time_of_day_ms) {
+    pending_ = {};
+    pending_vtg_.reset();
+  }
+  end_group();
+  return closed;
+}
+
+/// A timed sentence of the open instant: what was kept for it is its own.
+void Assembler::end_group() noexcept {
+  if (pending_.count > 0) open_->dops.add(pending_);
+  if (pending_vtg_ && !open_->vtg) open_->vtg = pending_vtg_;
+  pending_ = {};
+  pending_vtg_.reset();
+  group_ = {};
+  vtg_in_group_ = false;
+}
+
+/// Books the sentence as the latest of its instant, and closes the instant when it is the learnt last one.
+std::optional<Epoch> Assembler::mark(Kind kind, SteadyTime arrived, std::optional<Epoch> closed) noexcept {
+  open_->last = open_->seen.add(kind);
+  open_->last_arrival = arrived;
+  if (open_->last != learnt_last_ || !open_->time_of_day_ms || !has_report(*open_)) return closed;
+  if (!closed) return close(Why::last_came);
+  open_->complete = true;
+  return closed;
+}
+
+void Assembler::take(const nmea::Gga& gga) noexcept {
+  gga_expected_ = kGgaMemory;
+  if (open_->gga) {
+    ++counters_.duplicate_sentences;
+    if (open_->gga->quality != gga.quality || disagree(open_->gga->position, gga.position) ||
+        open_->gga->position.has_value() != gga.position.has_value()) {
+      open_->conflicting = true;
+    }
+    return;
+  }
+  open_->gga = gga;
+  if (open_->gns && disagree(open_->gns->position, gga.position)) open_->conflicting = true;
+}
+
+/// GNS comes once for all systems and may come again for each of them, without a position.
+void Assembler::take(const nmea::Gns& gns) noexcept {
+  auto& first = open_->gns;
+  if (open_->gga && disagree(open_->gga->position, gns.position)) open_->conflicting = true;
+  if (!first || (!first->position && gns.position)) {
+    const auto age = first ? first->age : std::nullopt;
+    const auto station = first ? first->station : std::nullopt;
+    first = gns;
+    if (!first->age) first->age = age;
+    if (!first->station) first->station = station;
+    return;
+  }
+  if (gns.position) {
+    ++counters_.duplicate_sentences;
+    if (disagree(first->position, gns.position)) open_->conflicting = true;
+    return;
+  }
+  if (!first->age) first->age = gns.age;
+  if (!first->station) first->station = gns.station;
+}
+
+void Assembler::take(const nmea::Gst& gst) noexcept {
+  if (open_->gst) {
+    ++counters_.duplicate_sentences;
+  } else {
+    open_->gst = gst;
+  }
+}
+
+void Assembler::take(const nmea::Rmc& rmc) noexcept {
+  if (open_->rmc) {
+    ++counters_.duplicate_sentences;
+    return;
+  }
+  open_->rmc = rmc;
+  calendar_.hear(rmc);
+}
+
+std::optional<Epoch> Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
+  if (group_.count == 0) {
+    const std::int64_t silence_ms = arrived.ms - last_heard_.ms;
+    gsa_lead_.saw_before(silence_ms);
+    group_after_silence_ = silence_ms >= Lead::kSilenceMs;
+  }
+  group_.add(gsa, arrived);
+  if (gsa_lead_.leads()) {
+    pending_.add(gsa, arrived);
+    return std::nullopt;
+  }
+  if (!open_) {
+    if (!group_after_silence_) count_late();
+    return std::nullopt;
+  }
+  if (!open_->time_of_day_ms) return std::nullopt;
+  open_->dops.add(gsa, arrived);
+  return mark(Kind::gsa, arrived, std::nullopt);
+}
+
+std::optional<Epoch> Assembler::on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept {
+  const std::int64_t silence_ms = arrived.ms - last_heard_.ms;
+  vtg_lead_.saw_before(silence_ms);
+  vtg_in_group_ = true;
+  if (vtg_lead_.leads()) {
+    pending_vtg_ = vtg;
+    return std::nullopt;
+  }
+  if (!open_) {
+    if (silence_ms < Lead::kSilenceMs) count_late();
+    return std::nullopt;
+  }
+  if (!open_->time_of_day_ms) return std::nullopt;
+  if (open_->vtg) {
+    ++counters_.duplicate_sentences;
+  } else {
+    open_->vtg = vtg;
+  }
+  return mark(Kind::vtg, arrived, std::nullopt);
+}
+
+std::optional<Epoch> Assembler::on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept {
+  calendar_.hear(zda);
+  if (!open_ || !zda.time_of_day_ms || open_->time_of_day_ms != zda.time_of_day_ms) return std::nullopt;
+  if (open_->seen.has(Kind::zda)) ++counters_.duplicate_sentences;
+  end_group();
+  return mark(Kind::zda, arrived, std::nullopt);
+}
+
+std::optional<Epoch> Assembler::on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept {
+  datum_ = dtm;
+  if (!open_ || !open_->time_of_day_ms) return std::nullopt;
+  return mark(Kind::dtm, arrived, std::nullopt);
+}
+
+/// Late: its instant was closed a moment ago without such a sentence. With one, the time has stepped back instead.
+bool Assembler::too_late(Kind kind, std::int32_t time_of_day_ms) const noexcept {
+  return std::any_of(recent_.begin(), recent_.end(), [&](const Closed& closed) {
+    return closed.time_of_day_ms == time_of_day_ms && !closed.seen.has(kind);
+  });
+}
+
+void Assembler::count_late() noexcept {
+  ++counters_.late_sentences;
+  if (learnt_last_ == Place{} || !last_closed_by_learnt_) return;
+  learnt_last_ = {};
+  candidate_ = {};
+  run_ = 0;
+  run_needed_ = std::min(run_needed_ * kRunAfterMistake, kLongestRun);
+}
+
+bool Assembler::has_report(const Instant& instant) const noexcept {
+  return instant.gga || (instant.gns && gga_expected_ == 0);
+}
+
+std::int64_t Assembler::idle_limit_ms() const noexcept {
+  std::int64_t interval_ms = 0;
+  for (const std::int64_t step_ms : steps_ms_) {
+    if (step_ms > 0 && (interval_ms == 0 || step_ms < interval_ms)) interval_ms = step_ms;
+  }
+  const auto share_ms = static_cast<std::int64_t>(kIdleShareOfInterval * static_cast<double>(interval_ms));
+  return std::max(kLeastIdleMs, share_ms);
+}
+
+std::optional<Epoch> Assembler::tick(SteadyTime now) noexcept {
+  if (!open_) return std::nullopt;
+  if (open_->complete) return close(Why::last_came);
+  if (now.ms - last_heard_.ms < idle_limit_ms()) return std::nullopt;
+  return close(Why::idle);
+}
+
+std::optional<Epoch> Assembler::finish() noexcept {
+  return close(Why::idle);
+}
+
+/// The same last sentence in enough epochs running is taken for the last one ever after.
+void Assembler::learn(const Instant& instant, Why why) noexcept {
+  last_closed_by_learnt_ = why == Why::last_came;
+  if (last_closed_by_learnt_) return;
+  run_ = instant.last == candidate_ ? run_ + 1 : 1;
+  candidate_ = instant.last;
+  if (run_ >= run_needed_) learnt_last_ = candidate_;
+}
+
+std::optional<Epoch> Assembler::close(Why why) noexcept {
+  if (!open_) return std::nullopt;
+  const Instant instant = *open_;
+  open_.reset();
+  recent_[next_recent_] = {instant.time_of_day_ms, instant.seen};
+  next_recent_ = (next_recent_ + 1) % recent_.size();
+  if (!has_report(instant)) {
+    ++counters_.fragments;
+    if (gga_expected_ > 0) --gga_expected_;
+    last_closed_by_learnt_ = false;
+    last_hdop_.reset();
+    Epoch unused;
+    place_in_time(instant, unused);
+    return std::nullopt;
+  }
+  if (instant.time_of_day_ms) learn(instant, why);
+  ++counters_.epochs;
+  return make_epoch(instant);
+}
+
+void Assembler::place_in_time(const Instant& instant, Epoch& epoch) noexcept {
+  if (!instant.time_of_day_ms) return;
+  const auto placed = calendar_.place(*instant.time_of_day_ms, instant.last_arrival);
+  if (last_instant_ms_ && placed.stream_ms < *last_instant_ms_) ++counters_.backward_times;
+  last_instant_ms_ = placed.stream_ms;
+  epoch.stream_ms = placed.stream_ms;
+  epoch.utc = placed.utc;
+  epoch.week_rollover = placed.week_rollover;
+  epoch.clock_dated = placed.clock_dated;
+}
+
+/// Against the epoch before; the step also teaches the stream's interval.
+TimeStep Assembler::step_to(std::int64_t stream_ms) noexcept {
+  const auto before_ms = std::exchange(last_epoch_ms_, stream_ms);
+  if (!before_ms) return TimeStep::first;
+  const std::int64_t step_ms = stream_ms - *before_ms;
+  if (step_ms == 0) return TimeStep::repeated;
+  if (step_ms < 0) return TimeStep::backward;
+  if (step_ms <= kLongestIntervalMs) {
+    steps_ms_[next_step_] = step_ms;
+    next_step_ = (next_step_ + 1) % steps_ms_.size();
+  }
+  return TimeStep::forward;
+}
+
+template <class Report>
+void Assembler::copy_report(const Report& report, Epoch& epoch) noexcept {
+  epoch.altitude_m = report.altitude_m;
+  epoch.geoid_separation_m = report.geoid_separation_m;
+  epoch.age = report.age;
+  epoch.station = report.station;
+  epoch.satellites = report.satellites;
+  epoch.hdop = not_zero(report.hdop);
+  if (epoch.quality != Quality::none) epoch.position = report.position;
+}
+
+void Assembler::copy_position(const Instant& instant, Epoch& epoch) noexcept {
+  epoch.from_gns = !instant.gga;
+  epoch.quality = instant.gga ? instant.gga->quality : quality_of_modes(instant.gns->modes);
+  if (instant.gga) {
+    copy_report(*instant.gga, epoch);
+  } else {
+    copy_report(*instant.gns, epoch);
+  }
+  if (!instant.gns) return;
+  epoch.gns_modes = instant.gns->modes;
+  epoch.satellites = std::max(epoch.satellites, instant.gns->satellites);
+  if (!epoch.hdop) epoch.hdop = not_zero(instant.gns->hdop);
+}
+
+void Assembler::copy_rest(const Instant& instant, Epoch& epoch) noexcept {
+  epoch.pdop = instant.dops.pdop;
+  epoch.vdop = instant.dops.vdop;
+  epoch.gsa_hdop = instant.dops.hdop;
+  if (!epoch.hdop) epoch.hdop = epoch.gsa_hdop;
+  epoch.error = instant.gst;
+  if (instant.vtg) epoch.speed_mps = instant.vtg->speed_mps;
+  if (instant.rmc) {
+    if (instant.rmc->speed_mps) epoch.speed_mps = instant.rmc->speed_mps;
+    epoch.rmc_valid = instant.rmc->valid;
+    epoch.rmc_mode = instant.rmc->mode;
+  }
+  // A datum that changed while the instant was open may have come before or behind its position: heed the shift.
+  epoch.datum = !shifts(datum_) && shifts(datum_before_) ? datum_before_ : datum_;
+}
+
+Epoch Assembler::make_epoch(const Instant& instant) noexcept {
+  Epoch epoch;
+  epoch.first_arrival = instant.first_arrival;
+  epoch.last_arrival = instant.last_arrival;
+  epoch.conflicting = instant.conflicting;
+  place_in_time(instant, epoch);
+  if (epoch.stream_ms) epoch.step = step_to(*epoch.stream_ms);
+  copy_position(instant, epoch);
+  gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch.hdop);
+  last_hdop_ = epoch.hdop;
+  copy_rest(instant, epoch);
+  return epoch;
+}
+
+}  // namespace stillpoint::epoch

@@ -1,0 +1,104 @@
+#include "record/journal.hpp"
+
+#include <algorithm>
+#include <charconv>
+
+namespace stillpoint::record {
+namespace {
+
+constexpr std::string_view kMagic = "stillpoint-journal 1 ";
+
+/// The word up to the next space, taken off the front together with that space.
+std::string_view take_word(std::string_view& text) {
+  const std::size_t space = text.find(' ');
+  const std::string_view word = text.substr(0, space);
+  text.remove_prefix(space == std::string_view::npos ? text.size() : space + 1);
+  return word;
+}
+
+template <class Integer>
+bool read_whole(std::string_view text, Integer& value) {
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  return error == std::errc() && end == text.data() + text.size();
+}
+
+std::optional<JournalHead> parse_head(std::string_view line) {
+  if (!line.starts_with(kMagic)) return std::nullopt;
+  line.remove_prefix(kMagic.size());
+  JournalHead head;
+  if (take_word(line) != "utc") return std::nullopt;
+  const auto utc = parse_utc(take_word(line));
+  if (!utc) return std::nullopt;
+  head.utc = *utc;
+  if (take_word(line) != "steady" || !read_whole(take_word(line), head.steady.ms)) return std::nullopt;
+  if (line != "by clock" && line != "by log") return std::nullopt;
+  head.by_clock = line == "by clock";
+  return head;
+}
+
+std::optional<JournalLine> parse_line(std::string_view line) {
+  JournalLine parsed;
+  if (!read_whole(take_word(line), parsed.offset)) return std::nullopt;
+  if (!read_whole(take_word(line), parsed.arrived.ms)) return std::nullopt;
+  parsed.command = std::string(line);
+  return parsed;
+}
+
+bool goes_back(const JournalLine& from, const JournalLine& to) {
+  return to.offset < from.offset || to.arrived < from.arrived;
+}
+
+std::string at_line(std::size_t number) {
+  return "line " + std::to_string(number) + " of the journal ";
+}
+
+}  // namespace
+
+std::string to_text(const JournalHead& head) {
+  std::string utc = stillpoint::to_text(head.utc);
+  if (utc.find('.') == std::string::npos) utc.insert(utc.size() - 1, ".000");
+  return std::string(kMagic) + "utc " + utc + " steady " + std::to_string(head.steady.ms) +
+         (head.by_clock ? " by clock\n" : " by log\n");
+}
+
+std::string to_text(const JournalLine& line) {
+  std::string text = std::to_string(line.offset) + ' ' + std::to_string(line.arrived.ms);
+  if (line.command.empty()) return text + '\n';
+  std::string command = line.command;
+  // A line end can stand only between the words of JSON, where a space says the same.
+  std::replace_if(
+      command.begin(), command.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
+  return text + ' ' + command + '\n';
+}
+
+Result<Journal> parse_journal(std::string_view text) {
+  Journal journal;
+  std::size_t number = 0;
+  // A last line without its line end was torn while it was written.
+  for (auto end = text.find('\n'); end != std::string_view::npos; end = text.find('\n')) {
+    const std::string_view line = text.substr(0, end);
+    text.remove_prefix(end + 1);
+    if (++number == 1) {
+      const auto head = parse_head(line);
+      if (!head) return fail(at_line(1) + "does not open a journal of this program; choose the one beside the log");
+      journal.head = *head;
+      continue;
+    }
+    auto parsed = parse_line(line);
+    if (!parsed) return fail(at_line(number) + "is neither an arrival nor a command; the file was changed or damaged");
+    if (!journal.lines.empty() && goes_back(journal.lines.back(), *parsed)) {
+      return fail(at_line(number) + "goes back in bytes or in time; the file was changed or damaged");
+    }
+    journal.lines.push_back(std::move(*parsed));
+  }
+  if (number == 0) return fail("the journal has no complete first line; it was cut off or is another file");
+  return journal;
+}
+
+std::string journal_path_of(const std::string& log_path) {
+  constexpr std::string_view kLog = ".nmea";
+  const bool is_log = log_path.ends_with(kLog);
+  return log_path.substr(0, log_path.size() - (is_log ? kLog.size() : 0)) + ".journal";
+}
+
+}  // namespace stillpoint::record
