@@ -30,11 +30,6 @@ std::string station_text(const std::optional<int>& station) {
   return station ? "station " + std::to_string(*station) : std::string("a blank station");
 }
 
-std::optional<double> as_double(const std::optional<int>& value) {
-  if (!value) return std::nullopt;
-  return static_cast<double>(*value);
-}
-
 std::string list_of(const std::vector<Quality>& words) {
   std::string out;
   for (const Quality q : words) out += (out.empty() ? "" : " or ") + std::string(to_word(q));

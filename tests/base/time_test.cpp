@@ -1,0 +1,65 @@
+#include "base/time.hpp"
+
+#include <doctest/doctest.h>
+
+#include <ctime>
+
+namespace {
+
+using namespace stillpoint;
+
+TEST_CASE("every day from 1950 to 2150 agrees with the C library's calendar") {
+  Date previous = civil_from_days(-7306);
+  for (std::int64_t days = -7305; days <= 65'744; ++days) {
+    const std::time_t seconds = days * 86'400;
+    std::tm expected{};
+    gmtime_r(&seconds, &expected);
+    const Date date = civil_from_days(days);
+    REQUIRE(date.year == expected.tm_year + 1900);
+    REQUIRE(date.month == expected.tm_mon + 1);
+    REQUIRE(date.day == expected.tm_mday);
+    REQUIRE(days_from_civil(date) == days);
+    REQUIRE(previous < date);
+    previous = date;
+  }
+}
+
+TEST_CASE("UTC is read and written") {
+  struct Row {
+    const char* name;
+    const char* text;
+    std::int64_t ms;  ///< -1: refused
+    const char* back;
+  };
+  const Row rows[] = {
+      {"a whole second (POSIX time from date(1): 1780495510)", "2026-06-03T14:05:10Z", 1'780'495'510'000, "2026-06-03T14:05:10Z"},
+      {"a fraction", "2026-06-03T14:05:10.25Z", 1'780'495'510'250, "2026-06-03T14:05:10.250Z"},
+      {"digits past milliseconds are cut", "2026-06-03T14:05:10.2509Z", 1'780'495'510'250, "2026-06-03T14:05:10.250Z"},
+      {"the epoch itself", "1970-01-01T00:00:00Z", 0, "1970-01-01T00:00:00Z"},
+      {"a leap second has the number of the next", "2016-12-31T23:59:60Z", 1'483'228'800'000, "2017-01-01T00:00:00Z"},
+      {"no zone", "2026-06-03T14:05:10", -1, ""},
+      {"an offset instead of Z", "2026-06-03T14:05:10+00:00", -1, ""},
+      {"a day the month has not", "2026-06-31T14:05:10Z", -1, ""},
+      {"an hour the day has not", "2026-06-03T24:05:10Z", -1, ""},
+      {"a dot without digits", "2026-06-03T14:05:10.Z", -1, ""},
+      {"a space instead of T", "2026-06-03 14:05:10Z", -1, ""},
+      {"empty", "", -1, ""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const auto time = parse_utc(row.text);
+    CHECK(time.has_value() == (row.ms >= 0));
+    if (!time) continue;
+    CHECK(time->ms == row.ms);
+    CHECK(to_text(*time) == row.back);
+  }
+}
+
+TEST_CASE("the decimal year counts the year's own days") {
+  CHECK(decimal_year(*parse_utc("2026-01-01T00:00:00Z")) == 2026.0);
+  CHECK(decimal_year(*parse_utc("2026-07-02T12:00:00Z")) == doctest::Approx(2026.5).epsilon(1e-12));
+  CHECK(decimal_year(*parse_utc("2024-07-02T00:00:00Z")) == doctest::Approx(2024.5).epsilon(1e-12));  // a leap year
+  CHECK(decimal_year(*parse_utc("2026-12-31T23:59:59Z")) < 2027.0);
+}
+
+}  // namespace

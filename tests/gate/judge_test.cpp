@@ -1,0 +1,179 @@
+#include "gate/judge.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cstring>
+
+#include "corrections/monitor.hpp"
+#include "support/epochs.hpp"
+
+namespace {
+
+using namespace stillpoint;
+using gate::Reason;
+
+/// Judges one epoch under the table of `support::settings`, with corrections that have long settled.
+gate::Judged judge(const epoch::Epoch& epoch, const config::Settings& settings) {
+  gate::Matcher matcher(settings.sources);
+  gate::Judge judge(settings.sources);
+  gate::Judged out;
+  out.epoch = epoch;
+  out.match = matcher.match(epoch);
+  if (out.match.source) {
+    const config::Gate& limits = settings.sources[*out.match.source].gate;
+    if (epoch.age && !epoch.age->integer_zero) {
+      out.freshness.age_s = epoch.age->seconds;
+      out.freshness.state = corrections::state_of(epoch.age->seconds, limits);
+    } else {
+      out.freshness.age_missing = true;
+    }
+  }
+  judge.judge(out);
+  return out;
+}
+
+std::string words(const gate::Judged& judged) {
+  std::string out;
+  for (int i = 0; i < gate::kReasonCount; ++i) {
+    if (judged.reasons.test(static_cast<std::size_t>(i))) out += std::string(to_word(static_cast<Reason>(i))) + " ";
+  }
+  if (!out.empty()) out.pop_back();
+  return out;
+}
+
+void set_datum(epoch::Epoch& e, const char* local, double latitude_offset_min) {
+  nmea::Dtm dtm;
+  std::strncpy(dtm.local.data(), local, dtm.local.size() - 1);
+  std::strncpy(dtm.reference.data(), "W84", dtm.reference.size() - 1);
+  dtm.latitude_offset_min = latitude_offset_min;
+  e.datum = dtm;
+}
+
+struct Row {
+  const char* name;
+  void (*change)(epoch::Epoch&);
+  const char* reasons;
+};
+
+TEST_CASE("limits are inclusive, missing values never pass, and every reason is named") {
+  const Row rows[] = {
+      {"a good second", [](epoch::Epoch&) {}, ""},
+      {"HDOP at its limit", [](epoch::Epoch& e) { e.hdop = 2.0; }, ""},
+      {"HDOP a hundredth above", [](epoch::Epoch& e) { e.hdop = 2.01; }, "hdop"},
+      {"no HDOP", [](epoch::Epoch& e) { e.hdop.reset(); }, "hdop"},
+      {"PDOP at its limit", [](epoch::Epoch& e) { e.pdop = 4.0; }, ""},
+      {"PDOP above", [](epoch::Epoch& e) { e.pdop = 4.01; }, "pdop"},
+      {"no PDOP (no GSA)", [](epoch::Epoch& e) { e.pdop.reset(); }, "pdop"},
+      {"six satellites", [](epoch::Epoch& e) { e.satellites = 6; }, ""},
+      {"five satellites", [](epoch::Epoch& e) { e.satellites = 5; }, "satellites"},
+      {"satellites not given", [](epoch::Epoch& e) { e.satellites.reset(); }, "satellites"},
+      {"speed at its limit", [](epoch::Epoch& e) { e.speed_mps = 0.10; }, ""},
+      {"speed above", [](epoch::Epoch& e) { e.speed_mps = 0.101; }, "moving"},
+      {"speed not known at all", [](epoch::Epoch& e) { e.speed_mps.reset(); }, "moving"},
+      {"no GST", [](epoch::Epoch& e) { e.error.reset(); }, "error-missing"},
+      {"horizontal claim too large", [](epoch::Epoch& e) { e.error->semi_major_m = 0.03; }, "horizontal-error"},
+      {"vertical claim too large", [](epoch::Epoch& e) { e.error->sigma_altitude_m = 0.041; }, "vertical-error"},
+      {"age at its limit", [](epoch::Epoch& e) { e.age = nmea::Age{10.0, false}; }, ""},
+      {"age above", [](epoch::Epoch& e) { e.age = nmea::Age{10.1, false}; }, "correction-age"},
+      {"age missing", [](epoch::Epoch& e) { e.age.reset(); }, "correction-age-missing"},
+      {"five decimals of a minute", [](epoch::Epoch& e) { e.position->minute_decimals = 5; }, "coarse-coordinates"},
+      {"six decimals of a minute", [](epoch::Epoch& e) { e.position->minute_decimals = 6; }, ""},
+      {"no date", [](epoch::Epoch& e) { e.utc.reset(); }, "no-date"},
+      {"no geoid separation", [](epoch::Epoch& e) { e.geoid_separation_m.reset(); }, "no-height"},
+      {"no altitude", [](epoch::Epoch& e) { e.altitude_m.reset(); }, "no-height"},
+      {"no position", [](epoch::Epoch& e) { e.position.reset(); }, "no-position"},
+      {"a float is the network's, but not wanted", [](epoch::Epoch& e) { e.quality = Quality::rtk_float; }, "quality"},
+      {"code corrections from the network's station", [](epoch::Epoch& e) { e.quality = Quality::differential; },
+       "quality"},
+      {"autonomous gives that reason alone",
+       [](epoch::Epoch& e) { e.quality = Quality::autonomous; e.hdop = 9.0; e.utc.reset(); }, "quality"},
+      {"no fix gives that reason alone", [](epoch::Epoch& e) { e.quality = Quality::none; e.position.reset(); }, "quality"},
+      {"a foreign station", [](epoch::Epoch& e) { e.station = 500; }, "unlisted-station"},
+      {"the same time twice", [](epoch::Epoch& e) { e.step = epoch::TimeStep::repeated; }, "time-repeated"},
+      {"two positions of one second", [](epoch::Epoch& e) { e.conflicting = true; }, "conflict"},
+      {"all at once", [](epoch::Epoch& e) { e.hdop = 3; e.pdop = 5; e.satellites = 4; e.speed_mps = 1.2; e.error.reset(); },
+       "hdop pdop satellites error-missing moving"},
+      {"the receiver says W84 without a shift", [](epoch::Epoch& e) { set_datum(e, "W84", 0.0); }, ""},
+      {"the receiver shifts its output", [](epoch::Epoch& e) { set_datum(e, "W84", 0.01); }, "frame"},
+      {"the receiver is on a datum of its own", [](epoch::Epoch& e) { set_datum(e, "999", 0.0); }, "frame"},
+      {"the receiver shifts to the very datum of the source", [](epoch::Epoch& e) { set_datum(e, "NAR", 0.01); }, ""},
+  };
+  const auto settings = support::settings();
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    auto epoch = support::fixed_epoch(0);
+    row.change(epoch);
+    const auto judged = judge(epoch, settings);
+    CHECK(words(judged) == row.reasons);
+    CHECK(judged.accepted() == (std::string(row.reasons).empty()));
+    CHECK(gate::explain(judged, settings.sources).size() == judged.reasons.count());
+    for (const auto& why : gate::explain(judged, settings.sources)) CHECK_FALSE(why.text.empty());
+  }
+}
+
+TEST_CASE("an absent limit is not applied") {
+  auto settings = support::settings();
+  settings.sources[0].gate.max_hdop.reset();
+  settings.sources[0].gate.max_pdop.reset();
+  settings.sources[0].gate.min_satellites.reset();
+  settings.sources[0].gate.max_speed_mps.reset();
+  auto epoch = support::fixed_epoch(0);
+  epoch.hdop.reset();
+  epoch.pdop.reset();
+  epoch.satellites.reset();
+  epoch.speed_mps.reset();
+  CHECK(words(judge(epoch, settings)).empty());
+}
+
+TEST_CASE("without a printed speed, positions a second apart give it") {
+  const auto settings = support::settings();
+  gate::Judge judge(settings.sources);
+  gate::Matcher matcher(settings.sources);
+  const auto run = [&](double t_s, double north_m) {
+    gate::Judged j;
+    j.epoch = support::fixed_epoch(t_s);
+    j.epoch.speed_mps.reset();
+    j.epoch.position->latitude_deg = 47.6 + north_m / 111'170.0;  // a metre of latitude at 47.6 N, to 0.1 %
+    j.match = matcher.match(j.epoch);
+    judge.judge(j);
+    return j.speed_mps;
+  };
+  CHECK_FALSE(run(0.0, 0.0).has_value());
+  CHECK_FALSE(run(0.5, 0.0).has_value());  // too short a base line
+  CHECK(*run(1.0, 0.5) == doctest::Approx(0.5).epsilon(0.01));
+  CHECK(*run(2.0, 1.7) == doctest::Approx(1.2).epsilon(0.01));
+  CHECK_FALSE(run(6.0, 1.7).has_value());  // the last position is too old
+}
+
+TEST_CASE("sentences carry the value and its limit") {
+  const auto settings = support::settings();
+  struct Text {
+    const char* name;
+    void (*change)(epoch::Epoch&);
+    const char* text;
+  };
+  const Text rows[] = {
+      {"age", [](epoch::Epoch& e) { e.age = nmea::Age{1212, false}; }, "correction age 1212 s, limit 10 s"},
+      {"an age just above is not printed as its limit", [](epoch::Epoch& e) { e.age = nmea::Age{10.001, false}; },
+       "correction age 10.001 s, limit 10 s"},
+      {"HDOP", [](epoch::Epoch& e) { e.hdop = 2.4; }, "HDOP 2.4, limit 2"},
+      {"no PDOP", [](epoch::Epoch& e) { e.pdop.reset(); }, "PDOP is not given, limit 4"},
+      {"speed", [](epoch::Epoch& e) { e.speed_mps = 1.2; }, "moving: speed 1.2 m/s, limit 0.1 m/s"},
+      {"station", [](epoch::Epoch& e) { e.station = 500; }, "station 500 belongs to no source"},
+      {"satellites", [](epoch::Epoch& e) { e.satellites = 4; }, "4 satellites, at least 6 wanted"},
+      {"quality", [](epoch::Epoch& e) { e.quality = Quality::rtk_float; },
+       "quality rtk-float, source \"county network\" wants rtk-fixed"},
+      {"autonomous", [](epoch::Epoch& e) { e.quality = Quality::autonomous; },
+       "quality autonomous: no corrections in use"},
+  };
+  for (const Text& row : rows) {
+    CAPTURE(row.name);
+    auto epoch = support::fixed_epoch(0);
+    row.change(epoch);
+    const auto why = gate::explain(judge(epoch, settings), settings.sources);
+    REQUIRE(why.size() == 1);
+    CHECK(why[0].text == row.text);
+  }
+}
+
+}  // namespace

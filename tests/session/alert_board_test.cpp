@@ -1,0 +1,66 @@
+#include "session/alert_board.hpp"
+
+#include <doctest/doctest.h>
+
+namespace {
+
+using namespace stillpoint;
+using session::AlertBoard;
+using session::AlertRule;
+using session::Severity;
+
+constexpr AlertRule kDelayed{"late", Severity::notice, 2000, 5000, false};
+constexpr AlertRule kLatched{"jump", Severity::stop_work, 0, 0, true};
+
+const AlertBoard::Text kText = [] { return std::string("something is so"); };
+
+TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond") {
+  AlertBoard board;
+  const auto at = [&](std::int64_t ms, bool holds) {
+    board.report(kDelayed, holds, SteadyTime{ms}, {}, kText);
+    return board.is_active("late");
+  };
+  CHECK_FALSE(at(0, true));
+  CHECK_FALSE(at(1999, true));
+  CHECK(at(2000, true));
+  CHECK(at(3000, false));
+  CHECK(at(7999, false));
+  CHECK_FALSE(at(8000, false));
+  CHECK(board.take_raised().size() == 1);
+  CHECK(board.take_cleared().size() == 1);
+}
+
+TEST_CASE("a condition that comes and goes faster than its delay is never announced") {
+  AlertBoard board;
+  for (std::int64_t ms = 0; ms < 100'000; ms += 1500) {
+    board.report(kDelayed, (ms / 1500) % 2 == 0, SteadyTime{ms}, {}, kText);
+  }
+  CHECK(board.take_raised().empty());
+}
+
+TEST_CASE("a latched alert stays until it was seen") {
+  AlertBoard board;
+  board.report(kLatched, true, SteadyTime{0}, {}, kText);
+  board.report(kLatched, false, SteadyTime{60'000}, {}, kText);
+  CHECK(board.is_active("jump"));
+  CHECK(board.seen("jump") == 1);
+  board.report(kLatched, false, SteadyTime{60'100}, {}, kText);
+  CHECK_FALSE(board.is_active("jump"));
+  CHECK(board.take_raised().size() == 1);
+  CHECK(board.take_cleared().size() == 1);
+}
+
+TEST_CASE("what is gone but was not seen still shows, most severe first") {
+  AlertBoard board;
+  board.report({"a", Severity::notice, 0, 0, false}, true, SteadyTime{0}, {}, kText);
+  board.report({"b", Severity::stop_work, 0, 0, false}, true, SteadyTime{0}, {}, kText);
+  board.report({"b", Severity::stop_work, 0, 0, false}, false, SteadyTime{1}, {}, kText);
+  REQUIRE(board.showing().size() == 2);
+  CHECK(board.showing()[0].key == "b");
+  CHECK_FALSE(board.showing()[0].active);
+  board.seen("");
+  REQUIRE(board.showing().size() == 1);
+  CHECK(board.showing()[0].key == "a");
+}
+
+}  // namespace

@@ -1,0 +1,349 @@
+#include "session/session.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "support/epochs.hpp"
+#include "support/nmea_text.hpp"
+
+namespace {
+
+using namespace stillpoint;
+using session::FeedState;
+using session::Session;
+using support::Second;
+
+/// A session that is fed second by second, as a receiver would.
+struct Day {
+  config::Settings settings = support::settings();
+  Session day{settings, geodesy::Frames::open(settings).value(), {}};
+  std::vector<session::FinishedPoint> points;
+  std::vector<session::Alert> raised, cleared;
+
+  explicit Day(std::optional<config::Settings> other = {})
+      : settings(other ? *other : support::settings()),
+        day(settings, geodesy::Frames::open(settings).value(), {}) {
+    day.feed(FeedState::open, "a test", SteadyTime{0});
+  }
+  void collect() {
+    session::Outputs out = day.take();
+    std::move(out.points.begin(), out.points.end(), std::back_inserter(points));
+    std::move(out.raised.begin(), out.raised.end(), std::back_inserter(raised));
+    std::move(out.cleared.begin(), out.cleared.end(), std::back_inserter(cleared));
+  }
+  /// The second's sentences arrive together, 80 ms after it.
+  void feed(const Second& second) {
+    day.push(second.text(), SteadyTime{second.t_s * 1000 + 80});
+    collect();
+  }
+  void run(int from_s, int to_s, const Second& like = {}) {
+    for (int t = from_s; t < to_s; ++t) {
+      Second second = like;
+      second.t_s = t;
+      second.up_m += 0.0001 * (t % 7);  // a living receiver never repeats itself to the last digit
+      feed(second);
+    }
+  }
+  void pass_to(int t_s) {
+    day.advance(SteadyTime{t_s * 1000});
+    collect();
+  }
+  int count(const std::vector<session::Alert>& alerts, const std::string& key) const {
+    return static_cast<int>(std::count_if(alerts.begin(), alerts.end(), [&](const auto& a) { return a.key == key; }));
+  }
+};
+
+TEST_CASE("a stay of good seconds is an accepted point at the mark, antenna height subtracted") {
+  Day d;
+  d.run(0, 10);
+  REQUIRE(d.day.occupy({"CUL-14", "CUL-U", "upstream end"}).done);
+  d.run(10, 50);
+  REQUIRE(d.day.keep().done);
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  const occupation::Point& p = d.points[0].point;
+  CHECK(p.status == occupation::PointStatus::accepted);
+  CHECK(p.name == "CUL-14");
+  CHECK(p.epochs_used >= 38);
+  REQUIRE(p.at.has_value());
+  // The network is in the project's own frame: only the antenna height comes off 180.0 - 36.0 m.
+  CHECK(p.at->latitude_deg == doctest::Approx(47.6).epsilon(1e-10));
+  CHECK(p.at->longitude_deg == doctest::Approx(-87.4).epsilon(1e-10));
+  CHECK(p.at->ellipsoid_height_m == doctest::Approx(144.0 - 1.871).epsilon(1e-5));
+  CHECK(p.at->coordinate_epoch == 2010.0);
+  CHECK(p.source == "county network");
+  CHECK(p.station == 417);
+  CHECK(p.flags == std::vector<std::string>{"error-scale-not-verified"});
+  CHECK(d.points[0].epochs.size() == p.epochs_used + p.epochs_refused);
+}
+
+TEST_CASE("an SBAS stay is moved into the project frame") {
+  Day d;
+  Second sbas;
+  sbas.quality = 2;
+  sbas.age = "5";
+  sbas.station = "0131";
+  sbas.sigma_m = 0.4;
+  d.run(0, 12, sbas);
+  REQUIRE(d.day.occupy({"CUL-14"}).done);
+  d.run(12, 60, sbas);
+  REQUIRE(d.day.keep().done);
+  d.collect();
+  const occupation::Point& p = d.points.at(0).point;
+  CHECK(p.status == occupation::PointStatus::accepted);
+  // NAD83(2011) minus ITRF2020 at 47.6 N 87.4 W, 2026.42: E +1.038, N -0.988, U +0.906 m (EPSG parameters).
+  CHECK((p.at->longitude_deg + 87.4) * 111'320 * 0.6743 == doctest::Approx(1.038).epsilon(0.01));
+  CHECK((p.at->latitude_deg - 47.6) * 111'170 == doctest::Approx(-0.988).epsilon(0.01));
+  CHECK(p.at->ellipsoid_height_m - (144.0 - 1.871) == doctest::Approx(0.906).epsilon(0.01));
+  CHECK(p.at->coordinate_epoch == doctest::Approx(2026.42).epsilon(1e-5));
+}
+
+TEST_CASE("too short a stay is held with both reasons") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"CUL-14"});
+  d.run(10, 20);
+  d.day.keep();
+  d.collect();
+  const occupation::Point& p = d.points.at(0).point;
+  CHECK(p.status == occupation::PointStatus::held);
+  CHECK(p.reasons == std::vector{occupation::HoldReason::too_few_epochs, occupation::HoldReason::too_short});
+  CHECK(p.reason_texts.size() == 2);
+}
+
+TEST_CASE("thirty seconds at one epoch a second are thirty seconds") {
+  const auto settings = support::settings();
+  Session day(settings, geodesy::Frames::open(settings).value(), {});
+  const auto at = [](const char* text) { return parse_utc(text); };
+  day.plan({{"A", 1, "", at("2026-06-03T14:00:10Z"), at("2026-06-03T14:00:40Z")},
+            {"B", 1, "", at("2026-06-03T14:00:41Z"), at("2026-06-03T14:01:10Z")}});
+  for (int t = 0; t < 80; ++t) {
+    Second s;
+    s.t_s = t;
+    s.up_m = 0.0001 * (t % 7);
+    day.push(s.text(), SteadyTime{t * 1000});
+  }
+  day.finish();
+  const auto out = day.take();
+  REQUIRE(out.points.size() == 2);
+  CHECK(out.points[0].point.epochs_used == 30);
+  CHECK(out.points[0].point.status == occupation::PointStatus::accepted);
+  CHECK(out.points[0].point.started_utc == at("2026-06-03T14:00:10Z"));
+  CHECK(out.points[0].point.finished_utc == at("2026-06-03T14:00:39Z"));
+  CHECK(out.points[1].point.epochs_used == 29);
+  CHECK(out.points[1].point.status == occupation::PointStatus::held);
+}
+
+TEST_CASE("commands that cannot be carried out say why") {
+  Day d;
+  d.run(0, 10);
+  d.day.know("OLD-1", 2);
+  CHECK(d.day.keep().text == "no point is open; occupy one first");
+  CHECK(d.day.drop().text == "no point is open; there is nothing to drop");
+  CHECK(d.day.occupy({""}).text == "a point needs a name");
+  CHECK(d.day.occupy({"a\nb"}).text == "the name holds a control character");
+  CHECK_FALSE(d.day.occupy({std::string(65, 'x')}).done);
+  CHECK(d.day.occupy({"OLD-1"}).text.find("is in the pointbook already") != std::string::npos);
+  CHECK(d.day.occupy({"NEW-1", "", "", true}).text.find("leave out --again") != std::string::npos);
+  REQUIRE(d.day.occupy({"OLD-1", "", "", true}).visit == 3);
+  CHECK(d.day.occupy({"NEW-1"}).text == "OLD-1 is open; keep or drop it first");
+  CHECK(d.day.keep().text.find("no second has counted") != std::string::npos);
+}
+
+TEST_CASE("a dropped name is free again, a kept one is not") {
+  Day d;
+  d.run(0, 10);
+  REQUIRE(d.day.occupy({"A"}).done);
+  REQUIRE(d.day.drop().done);
+  REQUIRE(d.day.occupy({"A"}).done);
+  d.run(10, 20);
+  REQUIRE(d.day.keep().done);
+  CHECK_FALSE(d.day.occupy({"A"}).done);
+  CHECK(d.day.occupy({"A", "", "", true}).visit == 2);
+}
+
+TEST_CASE("silence ends the stay as held and never joins what comes after") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 60);
+  d.pass_to(70);
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.status == occupation::PointStatus::held);
+  CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
+  CHECK(d.day.status().feed == FeedState::silent);
+  CHECK_FALSE(d.day.status().accepted);
+  CHECK_FALSE(d.day.keep().done);
+}
+
+TEST_CASE("silence is announced within the limit and half a second, once, and cleared once") {
+  Day d;
+  d.run(0, 10);  // the last second arrives at 9.08 s
+  d.day.advance(SteadyTime{12'000});
+  d.collect();
+  CHECK(d.count(d.raised, "feed-silent") == 0);
+  d.day.advance(SteadyTime{12'580});
+  d.collect();
+  CHECK(d.count(d.raised, "feed-silent") == 1);
+  d.pass_to(20);
+  d.run(20, 40);
+  CHECK(d.count(d.raised, "feed-silent") == 1);
+  CHECK(d.count(d.cleared, "feed-silent") == 1);
+}
+
+TEST_CASE("a ramp of the age gives one alert a level and one all-clear each") {
+  Day d;
+  d.run(0, 20);
+  for (int t = 20; t < 220; ++t) {  // corrections stop at 20 s: the age counts up
+    Second s;
+    s.t_s = t;
+    s.age = std::to_string(t - 20) + ".0";
+    s.up_m = 0.0001 * (t % 7);
+    d.feed(s);
+  }
+  CHECK(d.count(d.raised, "corrections-coasting") == 1);
+  CHECK(d.count(d.raised, "corrections-stale") == 1);
+  d.run(220, 260);
+  CHECK(d.count(d.raised, "corrections-coasting") == 1);
+  CHECK(d.count(d.raised, "corrections-stale") == 1);
+  CHECK(d.count(d.cleared, "corrections-coasting") == 1);
+  CHECK(d.count(d.cleared, "corrections-stale") == 1);
+}
+
+TEST_CASE("a clean run raises nothing") {
+  Day d;
+  d.run(0, 600);
+  CHECK(d.raised.empty());
+}
+
+TEST_CASE("a frozen feed is announced within three seconds and refuses its seconds") {
+  Day d;
+  d.run(0, 20);
+  Second frozen;
+  for (int t = 20; t < 30; ++t) {
+    frozen.t_s = t;
+    d.feed(frozen);
+    if (t == 22) d.pass_to(23);
+    if (t >= 23) CHECK(d.count(d.raised, "feed-frozen") == 1);
+  }
+  CHECK(d.day.status().feed == FeedState::frozen);
+  CHECK_FALSE(d.day.status().accepted);
+}
+
+TEST_CASE("two sources are never mixed in one mean") {
+  Day d;
+  Second sbas;
+  sbas.quality = 2;
+  sbas.age = "5";
+  sbas.station = "0131";
+  sbas.sigma_m = 0.3;
+  d.run(0, 12, sbas);
+  d.day.occupy({"A"});
+  d.run(12, 60, sbas);
+  d.run(60, 110);  // the network joins and is settled 5 s later
+  d.day.keep();
+  d.collect();
+  const occupation::Point& p = d.points.at(0).point;
+  CHECK(p.source == "county network");
+  CHECK(p.epochs_used == 44);  // the second of 109 s is still open when it is kept
+  CHECK(p.refused[static_cast<std::size_t>(gate::Reason::other_segment)] >= 47);
+  CHECK(p.at->latitude_deg == doctest::Approx(47.6).epsilon(1e-10));
+  std::uint64_t kept = 0;
+  for (const auto& e : d.points[0].epochs) kept += e.accepted ? 1 : 0;
+  CHECK(kept == p.epochs_used);
+  CHECK(d.count(d.raised, "source-changed") == 1);
+}
+
+TEST_CASE("a stay ends by itself at the longest duration") {
+  auto settings = support::settings();
+  settings.occupation.max_duration_s = 60;
+  Day d(settings);
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 80);
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.status == occupation::PointStatus::accepted);
+  CHECK(d.points[0].point.epochs_used == 61);
+}
+
+TEST_CASE("a planned visit is never cut by the longest duration, and a gap holds it") {
+  auto settings = support::settings();
+  settings.occupation.max_duration_s = 60;
+  Session day(settings, geodesy::Frames::open(settings).value(), {});
+  day.plan({{"whole", 1, "", {}, {}}});
+  for (int t = 0; t < 200; ++t) {
+    if (t >= 100 && t < 110) continue;
+    Second s;
+    s.t_s = t;
+    s.up_m = 0.0001 * (t % 7);
+    day.push(s.text(), SteadyTime{t * 1000});
+  }
+  day.finish();
+  const auto out = day.take();
+  REQUIRE(out.points.size() == 1);
+  const auto& p = out.points[0].point;
+  CHECK(p.status == occupation::PointStatus::held);
+  CHECK(p.reasons == std::vector{occupation::HoldReason::interrupted});
+  CHECK(p.epochs_used == 95);  // the longer part: settled from 5 s to 99 s
+  CHECK(p.epochs_used + p.epochs_refused == 190);
+}
+
+TEST_CASE("the same bytes cut anywhere give the same point") {
+  std::string stream;
+  std::vector<std::size_t> ends;
+  for (int t = 0; t < 60; ++t) {
+    Second s;
+    s.t_s = t;
+    s.north_m = 0.003 * ((t * 7) % 5 - 2);
+    s.up_m = 0.0001 * (t % 7);
+    stream += s.text();
+    ends.push_back(stream.size());
+  }
+  const auto settings = support::settings();
+  const auto point_with = [&](std::size_t chunk) {
+    Session day(settings, geodesy::Frames::open(settings).value(), {});
+    day.plan({{"whole", 1, "", {}, {}}});
+    std::size_t at = 0;
+    for (std::size_t t = 0; t < ends.size(); ++t) {
+      for (; at < ends[t]; at += std::min(chunk, ends[t] - at)) {
+        day.push(std::string_view(stream).substr(at, std::min(chunk, ends[t] - at)),
+                 SteadyTime{static_cast<std::int64_t>(t) * 1000});
+      }
+    }
+    day.finish();
+    return day.take().points.at(0).point;
+  };
+  const auto whole = point_with(100'000);
+  for (const std::size_t chunk : {1U, 7U, 64U, 257U}) {
+    CAPTURE(chunk);
+    const auto cut = point_with(chunk);
+    CHECK(cut.at->latitude_deg == whole.at->latitude_deg);
+    CHECK(cut.at->error95_horizontal_m == whole.at->error95_horizontal_m);
+    CHECK(cut.epochs_used == whole.epochs_used);
+  }
+}
+
+TEST_CASE("a first second that does not count says why when a point is occupied") {
+  Day d;
+  Second walking;
+  walking.speed_knots = 2.4;
+  d.run(0, 20, walking);
+  const auto result = d.day.occupy({"A"});
+  CHECK(result.done);
+  CHECK(result.text.find("not counting yet: moving") != std::string::npos);
+}
+
+TEST_CASE("the end of the program keeps what was collected as a held point") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 60);
+  d.day.finish();
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.status == occupation::PointStatus::held);
+  CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
+}
+
+}  // namespace

@@ -1,0 +1,24 @@
+/// stillpoint-reduce: recompute points from recorded bytes.
+
+#include <iostream>
+
+#include "config/load.hpp"
+#include "day.hpp"
+#include "options.hpp"
+#include "stream.hpp"
+
+int main(int argc, char** argv) {
+  using namespace stillpoint;
+  std::ios::sync_with_stdio(false);
+  const auto [options, exit] = reduce::parse(argc, argv);
+  if (exit) return *exit;
+  const config::Loaded loaded = config::load(options.config);
+  for (const Error& error : loaded.errors) std::cerr << "stillpoint-reduce: " << error.text << "\n";
+  if (!loaded.errors.empty()) return reduce::kUsage;
+  auto stream = reduce::Stream::open(options.logs);
+  if (!stream) {
+    std::cerr << "stillpoint-reduce: " << stream.error().text << "\n";
+    return reduce::kCannotRead;
+  }
+  return reduce::run(options, loaded.settings, std::move(*stream));
+}

@@ -1,0 +1,114 @@
+#include "stream.hpp"
+
+#include <array>
+#include <filesystem>
+#include <sstream>
+
+namespace stillpoint::reduce {
+namespace {
+
+constexpr std::size_t kChunk = 1U << 16U;
+constexpr std::int64_t kRestartMs = 60000;  // longer than any silence limit: a restart is a gap
+
+Result<std::string> whole_file(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return fail("cannot read " + path);
+  std::ostringstream text;
+  text << in.rdbuf();
+  return text.str();
+}
+
+Result<void> check_log(const std::string& path) {
+  std::error_code error;
+  const auto kind = std::filesystem::status(path, error).type();
+  if (kind == std::filesystem::file_type::not_found) return fail("no such log: " + path);
+  if (kind == std::filesystem::file_type::directory) return fail(path + " is a folder; name the .nmea files in it");
+  if (!std::ifstream(path, std::ios::binary)) return fail("cannot read " + path + "; check its permissions");
+  return {};
+}
+
+/// Reads exactly `count` bytes in pieces; false when the file ends before.
+template <class Take>
+bool read_bytes(std::ifstream& in, std::uint64_t count, std::vector<char>& buffer, Take&& take) {
+  while (count > 0) {
+    const auto want = static_cast<std::streamsize>(std::min<std::uint64_t>(count, buffer.size()));
+    in.read(buffer.data(), want);
+    if (in.gcount() <= 0) return false;
+    take(std::string_view(buffer.data(), static_cast<std::size_t>(in.gcount())));
+    count -= static_cast<std::uint64_t>(in.gcount());
+  }
+  return true;
+}
+
+}  // namespace
+
+Result<Stream> Stream::open(const std::vector<std::string>& logs) {
+  Stream out;
+  for (const std::string& path : logs) {
+    if (auto readable = check_log(path); !readable) return tl::unexpected(readable.error());
+    Log log{path, {}};
+    const std::string beside = record::journal_path_of(path);
+    if (std::filesystem::exists(beside)) {
+      const auto text = whole_file(beside);
+      if (!text) return tl::unexpected(text.error());
+      auto journal = record::parse_journal(*text);
+      if (!journal) return fail(beside + ": " + journal.error().text);
+      for (const auto& line : journal->lines) out.has_commands_ |= line.command.find("\"occupy\"") != std::string::npos;
+      log.journal = std::move(*journal);
+    } else {
+      out.plain_ = true;
+    }
+    out.logs_.push_back(std::move(log));
+  }
+  return out;
+}
+
+Result<void> Stream::play(const Sink& sink) {
+  for (const Log& log : logs_) {
+    const auto played = log.journal ? play_journal(log, sink) : play_plain(log, sink);
+    if (!played) return played;
+  }
+  clock_.finish([&](std::string_view bytes, SteadyTime arrived) { sink.bytes(bytes, arrived); });
+  return {};
+}
+
+Result<void> Stream::play_journal(const Log& log, const Sink& sink) {
+  std::ifstream in(log.path, std::ios::binary);
+  std::vector<char> buffer(kChunk);
+  // A new start of the daemon begins its steady time anew; a new hour of the same run goes on.
+  if (last_ && log.journal->head.steady < *last_) {
+    shift_ms_ = sink.restart() ? 0 : shift_ms_ + last_->ms - log.journal->head.steady.ms + kRestartMs;
+  }
+  const auto shifted = [this](SteadyTime t) { return SteadyTime{t.ms + shift_ms_}; };
+  std::uint64_t offset = 0;
+  for (const record::JournalLine& line : log.journal->lines) {
+    last_ = line.arrived;
+    const bool whole = read_bytes(in, line.offset - offset, buffer,
+                                  [&](std::string_view bytes) { sink.bytes(bytes, shifted(line.arrived)); });
+    if (!whole) return fail(log.path + " is shorter than its journal says; the record was cut");
+    offset = line.offset;
+    if (!line.command.empty()) sink.command(line.command, shifted(line.arrived));
+  }
+  // Bytes behind the last journal line: written, but their line was lost with the power.
+  read_bytes(in, ~std::uint64_t{0}, buffer,
+             [&](std::string_view bytes) { sink.bytes(bytes, shifted(last_.value_or(log.journal->head.steady))); });
+  return {};
+}
+
+Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
+  std::ifstream in(log.path, std::ios::binary);
+  std::vector<char> buffer(kChunk);
+  read_bytes(in, ~std::uint64_t{0}, buffer, [&](std::string_view bytes) {
+    clock_.push(bytes, [&](std::string_view piece, SteadyTime arrived) { sink.bytes(piece, arrived); });
+  });
+  if (in.bad()) return fail("reading " + log.path + " failed half way");
+  return {};
+}
+
+std::vector<std::string> Stream::notes() const {
+  if (!plain_) return {};
+  if (clock_.source() == record::TimeSource::tag) return {};
+  return {"a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own UTC"};
+}
+
+}  // namespace stillpoint::reduce

@@ -1,0 +1,55 @@
+#pragma once
+/// Recorded logs as one stream of bytes, times and commands, in bounded memory.
+
+#include <cstdint>
+#include <fstream>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.hpp"
+#include "record/journal.hpp"
+#include "record/log_clock.hpp"
+
+namespace stillpoint::reduce {
+
+/// What a stream brings, in the order in which it happened.
+struct Sink {
+  std::function<void(std::string_view bytes, SteadyTime arrived)> bytes;
+  std::function<void(const std::string& json, SteadyTime given)> command;
+  /// The daemon was started anew here. True: so is the session, and time begins again; false: time runs on.
+  std::function<bool()> restart;
+};
+
+class Stream {
+ public:
+  /// Checks that every log can be read and reads the journals beside them.
+  static Result<Stream> open(const std::vector<std::string>& logs);
+
+  /// Plays everything into `sink`. Fails when a file breaks off in the middle of reading.
+  Result<void> play(const Sink& sink);
+
+  /// True when a journal holds commands that open or close points.
+  bool has_commands() const noexcept { return has_commands_; }
+  /// Sentences about what cannot be timed, after `play`.
+  std::vector<std::string> notes() const;
+
+ private:
+  struct Log {
+    std::string path;
+    std::optional<record::Journal> journal;
+  };
+  Result<void> play_journal(const Log& log, const Sink& sink);
+  Result<void> play_plain(const Log& log, const Sink& sink);
+
+  std::vector<Log> logs_;
+  record::LogClock clock_;
+  bool has_commands_ = false;
+  bool plain_ = false;
+  std::optional<SteadyTime> last_;   ///< of the last journal line, as written in it
+  std::int64_t shift_ms_ = 0;        ///< what a restart adds to the journal's times so that they never go back
+};
+
+}  // namespace stillpoint::reduce
