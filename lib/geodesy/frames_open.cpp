@@ -120,7 +120,8 @@ Result<void> Frames::State::open_geoid(const config::Project& settings) {
   Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.geoid->frame);
   if (!frame) return fail("geoid frame: " + frame.error().text);
   if (frame->projected) {
-    return fail("geoid frame: " + frame->text() + " is projected; write its base frame " + frame->base_code);
+    return fail("geoid frame: " + frame->code + ' ' + frame->name + " is projected; write its base frame " +
+                frame->base_code);
   }
   Result<Operation3d> way = choose_operation(context.get(), project, *frame, std::nullopt);
   if (!way) return fail("geoid frame: " + way.error().text);
@@ -140,7 +141,7 @@ Result<void> Frames::State::open_source(const config::Source& source) {
   Result<ReferenceFrame> frame = resolve_frame(context.get(), source.frame);
   if (!frame) return fail(label + frame.error().text);
   if (frame->projected) {
-    return fail(label + frame->text() +
+    return fail(label + frame->label() +
                 " is projected, but a receiver gives latitude and longitude; write the base "
                 "frame " +
                 frame->base_code);

@@ -118,15 +118,28 @@ std::optional<std::string> ensemble_fault(PJ_CONTEXT* context, const PJ* crs) {
   return fault + ensemble_advice(context, ensemble.get());
 }
 
+std::optional<std::string> compound_fault(PJ_CONTEXT* context, const PJ* crs) {
+  if (proj_get_type(crs) != PJ_TYPE_COMPOUND_CRS) return std::nullopt;
+  const PjPtr horizontal(proj_crs_get_sub_crs(context, crs, 0));
+  return text_of(crs) + " is a compound frame; write its horizontal part" +
+         (horizontal ? ' ' + text_of(horizontal.get()) : std::string()) +
+         " here and the heights as [project.geoid] with height = \"orthometric\"";
+}
+
+std::optional<std::string> unknown_datum_fault(PJ_CONTEXT* context, const PJ* crs) {
+  const PjPtr geodetic(proj_crs_get_geodetic_crs(context, crs));
+  if (!geodetic) return std::nullopt;  // another kind of frame, refused as such
+  const std::string datum = datum_name(context, geodetic.get());
+  if (!datum.empty() && !datum.starts_with("Unknown") && !datum.starts_with("unknown") &&
+      !datum.starts_with("Not specified")) {
+    return std::nullopt;
+  }
+  return text_of(crs) + " names no datum, so nothing is known about where it lies; write the real frame";
+}
+
 std::optional<std::string> type_fault(PJ_CONTEXT* context, const PJ* crs) {
   const PJ_TYPE type = proj_get_type(crs);
   if (type == PJ_TYPE_GEOGRAPHIC_3D_CRS || type == PJ_TYPE_PROJECTED_CRS) return std::nullopt;
-  if (type == PJ_TYPE_COMPOUND_CRS) {
-    const PjPtr horizontal(proj_crs_get_sub_crs(context, crs, 0));
-    return text_of(crs) + " is a compound frame; write its horizontal part" +
-           (horizontal ? ' ' + text_of(horizontal.get()) : std::string()) +
-           " here and the heights as [project.geoid] with height = \"orthometric\"";
-  }
   if (type != PJ_TYPE_GEOGRAPHIC_2D_CRS && type != PJ_TYPE_GEOCENTRIC_CRS) {
     return text_of(crs) + " is not a frame for positions; write a geographic 3D or a projected one";
   }
@@ -142,12 +155,7 @@ bool is_near(double value, double expected, double tolerance) {
   return std::abs(value - expected) <= tolerance;
 }
 
-std::optional<std::string> datum_fault(PJ_CONTEXT* context, const PJ* crs) {
-  const std::string datum = datum_name(context, crs);
-  if (datum.empty() || datum.starts_with("Unknown") || datum.starts_with("unknown") ||
-      datum.starts_with("Not specified")) {
-    return text_of(crs) + " names no datum, so nothing is known about where it lies; write the real frame";
-  }
+std::optional<std::string> ellipsoid_fault(PJ_CONTEXT* context, const PJ* crs) {
   // Local east-north-up and the averages rest on GRS 80.
   const PjPtr ellipsoid(proj_get_ellipsoid(context, crs));
   double axis_m = 0.0;
@@ -205,15 +213,17 @@ void add_tie(ReferenceFrame& frame) {
 }
 
 Result<ReferenceFrame> describe(PJ_CONTEXT* context, PjPtr crs, std::vector<std::string> notes) {
-  if (auto fault = ensemble_fault(context, crs.get())) return fail(std::move(*fault));
-  if (auto fault = type_fault(context, crs.get())) return fail(std::move(*fault));
+  for (const auto check : {compound_fault, ensemble_fault, unknown_datum_fault, type_fault}) {
+    if (auto fault = check(context, crs.get())) return fail(std::move(*fault));
+  }
   ReferenceFrame frame;
   frame.notes = std::move(notes);
   Result<PjPtr> base = base_of(context, crs.get(), frame);
   if (!base) return tl::unexpected(base.error());
   frame.base = std::move(*base);
-  if (auto fault = datum_fault(context, frame.base.get())) return fail(std::move(*fault));
-  if (auto fault = axes_fault(context, frame.base.get())) return fail(std::move(*fault));
+  for (const auto check : {ellipsoid_fault, axes_fault}) {
+    if (auto fault = check(context, frame.base.get())) return fail(std::move(*fault));
+  }
   frame.code = code_of(crs.get());
   frame.name = name_of(crs.get());
   frame.base_code = code_of(frame.base.get());
@@ -230,7 +240,7 @@ Result<ReferenceFrame> describe(PJ_CONTEXT* context, PjPtr crs, std::vector<std:
 }  // namespace
 
 std::string ReferenceFrame::text() const {
-  return projected ? code + ' ' + name + " on " + base_code + ' ' + base_name : code + ' ' + name;
+  return projected ? label() + " on " + base_code + ' ' + base_name : label();
 }
 
 Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name) {

@@ -31,7 +31,8 @@ struct ReferenceFrame {
   std::optional<Area> area;  ///< of the geographic 3D frame
   std::optional<Area> zone;  ///< of the projected frame
 
-  std::string text() const;  ///< `EPSG:6319 NAD83(2011)`
+  std::string label() const { return code + ' ' + name; }  ///< `EPSG:6319 NAD83(2011)`
+  std::string text() const;                                ///< with the base of a projected frame
 };
 
 /// By authority code (`EPSG:6319`) or plain name (`NAD83(2011)`).
