@@ -1,0 +1,97 @@
+#include "nmea/fields.hpp"
+
+#include <doctest/doctest.h>
+
+#include <charconv>
+
+#include "nmea/sentences.hpp"
+
+namespace stillpoint {
+namespace {
+
+using nmea::to_number;
+using nmea::to_time_of_day;
+
+std::optional<double> by_from_chars(std::string_view text) {
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+TEST_CASE("a number is read as the standard library reads it, to the last bit") {
+  for (std::uint64_t seed = 0; seed < 100'000; ++seed) {
+    test::Dice dice(seed);
+    std::string text = dice.roll(4) == 0 ? "-" : "";
+    for (std::uint32_t i = 0, n = dice.roll(13); i < n; ++i) text += static_cast<char>('0' + dice.roll(10));
+    if (dice.roll(5) != 0) text += '.';
+    for (std::uint32_t i = 0, n = dice.roll(13); i < n; ++i) text += static_cast<char>('0' + dice.roll(10));
+    CAPTURE(text);
+    const auto value = to_number(text);
+    REQUIRE(value == by_from_chars(text));
+    if (value) REQUIRE(std::signbit(*value) == (text[0] == '-'));
+  }
+}
+
+TEST_CASE("what is not a plain decimal number is no number") {
+  for (const char* text : {"", "-", ".", "-.", "+1", "1e5", "0x10", "1,5", " 1", "1 ", "1.2.3", "--1", "nan", "inf",
+                           "-inf", "1.2.30000000000000000000", "99999999999999999999e1"}) {
+    CAPTURE(std::string(text));
+    CHECK(!to_number(text));
+  }
+}
+
+TEST_CASE("a number of any length is read") {
+  CHECK(to_number("0.100000000000000000000000000000000000000000000001") == 0.1);
+  CHECK(to_number("123456789012345678901234567890") == 123456789012345678901234567890.0);
+  CHECK(to_number("9007199254740993") == 9007199254740992.0);
+}
+
+TEST_CASE("a time of day is six digits and decimals") {
+  struct Row {
+    const char* text;
+    std::optional<std::int32_t> ms;
+  };
+  const std::vector<Row> rows{
+      {"000000", 0},
+      {"130749.00", 47'269'000},
+      {"130749.", 47'269'000},
+      {"130749.5", 47'269'500},
+      {"130749.05", 47'269'050},
+      {"130749.123", 47'269'123},
+      {"130749.1239", 47'269'123},
+      {"235959.999", 86'399'999},
+      {"235960.00", 86'400'000},
+      {"235960.999", 86'400'999},
+      {"240000", std::nullopt},
+      {"236000", std::nullopt},
+      {"235961", std::nullopt},
+      {"13074", std::nullopt},
+      {"1307490", std::nullopt},
+      {"13:07:49", std::nullopt},
+      {"-30749", std::nullopt},
+      {"130749.x", std::nullopt},
+      {"130749.1.2", std::nullopt},
+      {"130749,0", std::nullopt},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(std::string(row.text));
+    CHECK(to_time_of_day(row.text) == row.ms);
+  }
+}
+
+TEST_CASE("fields are counted as printed") {
+  struct Row {
+    const char* text;
+    int count;
+  };
+  for (const Row& row : {Row{"", 1}, Row{",", 2}, Row{"a,b,,", 4}, Row{"a", 1}}) {
+    CAPTURE(std::string(row.text));
+    nmea::Fields fields(row.text);
+    for (int i = 0; i < 10; ++i) fields.next();
+    CHECK(fields.count() == row.count);
+  }
+}
+
+}  // namespace
+}  // namespace stillpoint
