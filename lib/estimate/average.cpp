@@ -48,16 +48,34 @@ Unseen unseen_share(const Evidence& evidence) noexcept {
 
 Average::Average(const Scale& scale) noexcept : scale_(scale) {}
 
+Average::Average(const Scale& scale, const Sample& origin) noexcept : scale_(scale) {
+  set_origin(origin);
+}
+
+void Average::set_origin(const Sample& origin) noexcept {
+  has_origin_ = true;
+  origin_east_m_ = origin.east_m;
+  origin_north_m_ = origin.north_m;
+  origin_up_m_ = origin.up_m;
+}
+
 std::uint64_t Average::epochs() const noexcept {
   return epochs_;
 }
 
+Sample Average::mean() const noexcept {
+  const Horizontal& h = horizontal_;
+  return {origin_east_m_ + h.east_m,
+          origin_north_m_ + h.north_m,
+          origin_up_m_ + vertical_.up_m,
+          h.claimed_ee / h.weight_per_m2,
+          h.claimed_en / h.weight_per_m2,
+          h.claimed_nn / h.weight_per_m2,
+          vertical_.claimed / vertical_.weight_per_m2};
+}
+
 void Average::add(const Sample& sample) noexcept {
-  if (epochs_ == 0) {
-    origin_east_m_ = sample.east_m;
-    origin_north_m_ = sample.north_m;
-    origin_up_m_ = sample.up_m;
-  }
+  if (!has_origin_) set_origin(sample);
   ++epochs_;
   add_horizontal(sample);
   add_vertical(sample);
@@ -98,6 +116,39 @@ void Average::add_vertical(const Sample& sample) noexcept {
   v.comoment += before * share * off * off;
   v.claimed += 1.0;  // weight · claim
   vertical_levels_.add({up_m, up_m * up_m});
+}
+
+void Average::merge(const Average& other) noexcept {
+  if (other.epochs_ == 0) return;
+  epochs_ += other.epochs_;
+  Horizontal& h = horizontal_;
+  const Horizontal& o = other.horizontal_;
+  const double share = o.weight_per_m2 / (h.weight_per_m2 + o.weight_per_m2);
+  const double keep = h.weight_per_m2 * share;
+  const double off_e = o.east_m - h.east_m, off_n = o.north_m - h.north_m;
+  h.comoment_ee += o.comoment_ee + keep * off_e * off_e;
+  h.comoment_en += o.comoment_en + keep * off_e * off_n;
+  h.comoment_nn += o.comoment_nn + keep * off_n * off_n;
+  h.east_m += share * off_e;
+  h.north_m += share * off_n;
+  h.weight_per_m2 += o.weight_per_m2;
+  h.claimed_ee += o.claimed_ee;
+  h.claimed_en += o.claimed_en;
+  h.claimed_nn += o.claimed_nn;
+  horizontal_levels_.merge(other.horizontal_levels_);
+  merge_vertical(other);
+}
+
+void Average::merge_vertical(const Average& other) noexcept {
+  Vertical& v = vertical_;
+  const Vertical& o = other.vertical_;
+  const double share = o.weight_per_m2 / (v.weight_per_m2 + o.weight_per_m2);
+  const double off = o.up_m - v.up_m;
+  v.comoment += o.comoment + v.weight_per_m2 * share * off * off;
+  v.up_m += share * off;
+  v.weight_per_m2 += o.weight_per_m2;
+  v.claimed += o.claimed;
+  vertical_levels_.merge(other.vertical_levels_);
 }
 
 Estimate Average::result() const noexcept {

@@ -65,8 +65,15 @@ double radius95(double ee_m2, double en_m2, double nn_m2) noexcept;
 class Average {
  public:
   explicit Average(const Scale& scale = {}) noexcept;
+  /// As above, kept relative to a given nearby point, so that it can be merged with others of the same one.
+  Average(const Scale& scale, const Sample& origin) noexcept;
   void add(const Sample& sample) noexcept;
+  /// Takes in the epochs of another average with the same given origin and scale, as one run.
+  void merge(const Average& other) noexcept;
   std::uint64_t epochs() const noexcept;
+  const Scale& scale() const noexcept { return scale_; }
+  /// Mean position and mean claim, without the error scale; cheaper than `result`. Needs at least one epoch.
+  Sample mean() const noexcept;
   /// Needs at least one epoch.
   Estimate result() const noexcept;
   Evidence horizontal_evidence() const noexcept;
@@ -90,6 +97,8 @@ class Average {
   };
   Claim claim_horizontal() const noexcept;
   double claim_vertical_m2() const noexcept;
+  void set_origin(const Sample& origin) noexcept;
+  void merge_vertical(const Average& other) noexcept;
   void add_horizontal(const Sample& sample) noexcept;
   void add_vertical(const Sample& sample) noexcept;
   void conclude_horizontal(Estimate& estimate) const noexcept;
@@ -97,7 +106,9 @@ class Average {
 
   Scale scale_;
   std::uint64_t epochs_ = 0;
-  // The first epoch: everything else is kept relative to it, or the squares among the levels would lose their digits.
+  // The first epoch, unless given: all else is kept relative to it, or the squares among the levels would lose their
+  // digits.
+  bool has_origin_ = false;
   double origin_east_m_ = 0, origin_north_m_ = 0, origin_up_m_ = 0;
   Horizontal horizontal_;
   Vertical vertical_;

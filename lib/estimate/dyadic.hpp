@@ -13,6 +13,7 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 
 namespace stillpoint::estimate {
 
@@ -23,6 +24,12 @@ class Dyadic {
   static constexpr std::size_t kLevels = 36;   ///< 2^36 epochs at 20 Hz are a century
   static constexpr std::uint64_t kFewest = 4;  ///< values a level needs before its scatter says anything
   static constexpr std::size_t kPairs = Dim * (Dim + 1) / 2;
+
+  static Value middle(const Value& a, const Value& b) noexcept {
+    Value mean;
+    for (std::size_t i = 0; i < Dim; ++i) mean[i] = 0.5 * (a[i] + b[i]);
+    return mean;
+  }
 
   struct Level {
     std::uint64_t count = 0;
@@ -42,6 +49,30 @@ class Dyadic {
       for (std::size_t i = 0; i < Dim; ++i) mean[i] += share * off[i];
     }
 
+    /// Adds a value; true when it made a pair, whose mean it then holds, for the next level.
+    bool take(Value& value) noexcept {
+      add(value);
+      if (count % 2 == 1) {
+        waiting = value;
+        return false;
+      }
+      value = middle(waiting, value);
+      return true;
+    }
+
+    /// As if the other's values had been added here; which values wait is the caller's to settle.
+    void merge(const Level& other) noexcept {
+      if (other.count == 0) return;
+      const double a = static_cast<double>(count), b = static_cast<double>(other.count);
+      const double share = b / (a + b);
+      Value off;
+      for (std::size_t i = 0; i < Dim; ++i) off[i] = other.mean[i] - mean[i];
+      for (std::size_t i = 0, at = 0; i < Dim; ++i)
+        for (std::size_t j = 0; j <= i; ++j, ++at) comoment[at] += other.comoment[at] + a * share * off[i] * off[j];
+      for (std::size_t i = 0; i < Dim; ++i) mean[i] += share * off[i];
+      count += other.count;
+    }
+
     /// directionᵀ · comoment · direction
     double along(const Value& direction) const noexcept {
       double sum = 0;
@@ -54,13 +85,23 @@ class Dyadic {
   };
 
   void add(Value value) noexcept {
-    for (Level& level : levels_) {
-      level.add(value);
-      if (level.count % 2 == 1) {
-        level.waiting = value;
-        return;
-      }
-      for (std::size_t i = 0; i < Dim; ++i) value[i] = 0.5 * (level.waiting[i] + value[i]);
+    for (Level& level : levels_)
+      if (!level.take(value)) return;
+  }
+
+  /// A second run of values about the same origin: level by level, as numbers are added digit by digit.
+  void merge(const Dyadic& other) noexcept {
+    std::optional<Value> carry;
+    for (std::size_t i = 0; i < kLevels; ++i) {
+      Level& mine = levels_[i];
+      const Level& theirs = other.levels_[i];
+      const bool i_wait = mine.count % 2 == 1, they_wait = theirs.count % 2 == 1;
+      std::optional<Value> next;
+      mine.merge(theirs);
+      if (i_wait && they_wait) next = middle(mine.waiting, theirs.waiting);
+      if (!i_wait && they_wait) mine.waiting = theirs.waiting;
+      if (carry && mine.take(*carry)) next = carry;  // never both: after a pair of waiting ones nothing waits here
+      carry = next;
     }
   }
 

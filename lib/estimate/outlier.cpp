@@ -30,6 +30,14 @@ double median_absolute_deviation(std::span<const double> rising, double about) n
   return n % 2 == 1 ? last : 0.5 * (before + last);
 }
 
+double scale_of(std::span<const double> rising, double middle) noexcept {
+  return std::clamp(kNormalPerMad * median_absolute_deviation(rising, middle), kLeastScale, kMostScale);
+}
+
+double larger(const std::array<double, 3>& axes) noexcept {
+  return std::max(std::hypot(axes[0], axes[1]), std::abs(axes[2]));
+}
+
 using Slots = std::array<std::uint8_t, OutlierGate::kWindow>;
 using Values = std::array<double, OutlierGate::kWindow>;
 
@@ -76,28 +84,26 @@ Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
   return Whitening::of(share * sum.ee_m2, share * sum.en_m2, share * sum.nn_m2, uu_m2, error_scale_);
 }
 
-double OutlierGate::distance(const Sample& sample) noexcept {
-  if (count_ == 0) return 0;
+OutlierGate::Distance OutlierGate::distance(const Sample& sample) noexcept {
+  if (count_ == 0) return {};
   const Whitening whiten = whitening(sample);
   // Relative to the judged epoch, which so lies at zero on every axis.
-  std::array<std::array<double, kWindow>, kAxes> whitened;
+  std::array<Values, kAxes> whitened;
   for (std::size_t i = 0; i < count_; ++i) {
     const Sample& known = window_[i];
     const auto at = whiten(known.east_m - sample.east_m, known.north_m - sample.north_m, known.up_m - sample.up_m);
     for (std::size_t axis = 0; axis < kAxes; ++axis) whitened[axis][i] = at[axis];
   }
-  double worst = 0;
+  std::array<double, kAxes> claimed{}, scaled{};
   for (std::size_t axis = 0; axis < kAxes; ++axis) {
-    std::array<double, kWindow> rising{};
+    Values rising{};
     sort_by(whitened[axis], order_[axis], rising, count_);
     const std::span<const double> sorted(rising.data(), count_);
     const double middle = median(sorted);
-    const double scale = count_ < kFirst ? kMostScale
-                                         : std::clamp(kNormalPerMad * median_absolute_deviation(sorted, middle),
-                                                      kLeastScale, kMostScale);
-    worst = std::max(worst, std::abs(middle) / scale);
+    claimed[axis] = middle;
+    scaled[axis] = middle / (count_ < kFirst ? kMostScale : scale_of(sorted, middle));
   }
-  return worst;
+  return {larger(scaled), larger(claimed)};
 }
 
 void OutlierGate::accept(const Sample& sample) noexcept {
@@ -108,6 +114,42 @@ void OutlierGate::accept(const Sample& sample) noexcept {
   }
   window_[next_] = sample;
   next_ = (next_ + 1) % kWindow;
+}
+
+void OutlierGate::clear() noexcept {
+  count_ = next_ = 0;
+}
+
+OutlierGate::Recent OutlierGate::recent(std::size_t without) const noexcept {
+  Recent recent;
+  if (count_ <= without) return recent;
+  recent.epochs = count_ - without;
+  const auto at = [&](std::size_t age) -> const Sample& { return window_[(next_ + age) % count_]; };  // oldest first
+  const double share = 1.0 / static_cast<double>(recent.epochs);
+  const Sample& origin = at(0);
+  Sample& mean = recent.mean;
+  for (std::size_t i = 0; i < recent.epochs; ++i) {
+    const Sample& s = at(i);
+    mean.east_m += share * (s.east_m - origin.east_m);
+    mean.north_m += share * (s.north_m - origin.north_m);
+    mean.up_m += share * (s.up_m - origin.up_m);
+    mean.ee_m2 += share * s.ee_m2;
+    mean.en_m2 += share * s.en_m2;
+    mean.nn_m2 += share * s.nn_m2;
+    mean.uu_m2 += share * s.uu_m2;
+  }
+  mean.east_m += origin.east_m;
+  mean.north_m += origin.north_m;
+  mean.up_m += origin.up_m;
+  const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale_);
+  double squares = 0;
+  for (std::size_t i = 1; i < recent.epochs; ++i) {
+    const Sample &s = at(i), &before = at(i - 1);
+    for (const double step : whiten(s.east_m - before.east_m, s.north_m - before.north_m, s.up_m - before.up_m))
+      squares += step * step;
+  }
+  if (recent.epochs > 1) recent.roughness = squares / (2.0 * kAxes * static_cast<double>(recent.epochs - 1));
+  return recent;
 }
 
 }  // namespace stillpoint::estimate

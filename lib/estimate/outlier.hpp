@@ -43,10 +43,25 @@ class OutlierGate {
   static constexpr double kLimit = 5.0;
 
   explicit OutlierGate(double error_scale = 1.0) noexcept;
-  /// Distance from the running median in multiples of s, on the worst axis; 0 when nothing was accepted yet.
-  double distance(const Sample& sample) noexcept;
-  static bool accepts(double distance) noexcept { return distance <= kLimit; }
+  struct Distance {
+    double scaled = 0;   ///< from the running median, in multiples of s: the larger of across and height
+    double claimed = 0;  ///< the same in multiples of the claimed error itself
+  };
+  /// Zero when nothing was accepted yet.
+  Distance distance(const Sample& sample) noexcept;
+  static bool accepts(const Distance& distance) noexcept { return distance.scaled <= kLimit; }
   void accept(const Sample& sample) noexcept;
+  /// Forgets all it accepted.
+  void clear() noexcept;
+
+  /// The accepted epochs of the window without the newest `without`.
+  struct Recent {
+    std::size_t epochs = 0;
+    Sample mean;  ///< of positions and of claims
+    double roughness =
+        0;  ///< half the mean square of the steps from epoch to epoch, in claimed variances; 1 when white
+  };
+  Recent recent(std::size_t without) const noexcept;
 
  private:
   static constexpr std::size_t kAxes = 3;

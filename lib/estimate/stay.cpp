@@ -6,10 +6,62 @@
 namespace stillpoint::estimate {
 namespace {
 
-constexpr double kStepAgreement = 3.0;  // sigma, of each refused epoch from their median
+constexpr double kStepAgreement = 3.0;   // sigma, of each of the five from their median
+constexpr double kStepFromMedian = 3.5;  // sigma, of the five's mean from the running median it left
+constexpr double kStepFromMean = 3.0;    // sigma, of the five's mean from the mean of all the segment's epochs
+constexpr double kSameLevel = 2.5;       // sigma of one epoch, between the means of two segments
+constexpr double kQuietStep = 3.2;       // sigma, of the five's mean from the mean of the epochs before
+constexpr double kQuietStepHint = 2.0;   // below it no epoch is worth the trouble
+constexpr double kWhiteRoughness = 0.6;
 
 std::size_t index(int segment) noexcept {
   return static_cast<std::size_t>(segment);
+}
+
+struct Five {
+  Sample mean;
+  bool agree = false;
+};
+
+template <class FiveOffered>
+Five five_of(const FiveOffered& offered, double error_scale) noexcept {
+  constexpr std::size_t kFive = Stay::kStep;
+  Five five;
+  const double share = 1.0 / static_cast<double>(kFive);
+  const Sample& origin = offered[0].sample;
+  Sample& mean = five.mean;
+  for (const auto& one : offered) {
+    mean.east_m += share * (one.sample.east_m - origin.east_m);
+    mean.north_m += share * (one.sample.north_m - origin.north_m);
+    mean.up_m += share * (one.sample.up_m - origin.up_m);
+    mean.ee_m2 += share * one.sample.ee_m2;
+    mean.en_m2 += share * one.sample.en_m2;
+    mean.nn_m2 += share * one.sample.nn_m2;
+    mean.uu_m2 += share * one.sample.uu_m2;
+  }
+  mean.east_m += origin.east_m;
+  mean.north_m += origin.north_m;
+  mean.up_m += origin.up_m;
+  const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale);
+  std::array<std::array<double, kFive>, 3> axes;
+  for (std::size_t i = 0; i < kFive; ++i) {
+    const Sample& s = offered[i].sample;
+    const auto at = whiten(s.east_m - origin.east_m, s.north_m - origin.north_m, s.up_m - origin.up_m);
+    for (std::size_t axis = 0; axis < axes.size(); ++axis) axes[axis][i] = at[axis];
+  }
+  five.agree = std::all_of(axes.begin(), axes.end(), [](auto& axis) {
+    std::sort(axis.begin(), axis.end());
+    const double middle = axis[kFive / 2];
+    return middle - axis.front() <= kStepAgreement && axis.back() - middle <= kStepAgreement;
+  });
+  return five;
+}
+
+double apart(const Sample& a, const Sample& b, double error_scale) noexcept {
+  const Whitening whiten = Whitening::of(0.5 * (a.ee_m2 + b.ee_m2), 0.5 * (a.en_m2 + b.en_m2),
+                                         0.5 * (a.nn_m2 + b.nn_m2), 0.5 * (a.uu_m2 + b.uu_m2), error_scale);
+  const auto axes = whiten(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m);
+  return std::max(std::hypot(axes[0], axes[1]), std::abs(axes[2]));
 }
 
 }  // namespace
@@ -32,84 +84,90 @@ Estimate Stay::estimate_of(int segment) const noexcept {
   return runs_[index(segment)].average.result();
 }
 
-const Average& Stay::average_of(int segment) const noexcept {
-  return runs_[index(segment)].average;
+Placed Stay::observe(const Class& cls, const Sample& sample, std::int64_t stream_ms) {
+  if (offered_class_ != cls.key) offered_count_ = 0;
+  offered_class_ = cls.key;
+  offer(sample, stream_ms);
+  if (segments_.empty()) origin_ = sample;
+  Nearest near = nearest(cls.key, sample);
+  const double distance_sigma = near.distance.scaled;
+  if (near.segment < 0 || (near.segment == current_ && quiet_step(near.distance, cls.scale.error_scale))) {
+    near.segment = open(cls, stream_ms);
+    if (near.segment < 0) return {Placement::outlier, -1, distance_sigma, 0};
+    offered_[0] = offered_[offered_count_ - 1];
+    offered_count_ = 1;
+  } else if (!OutlierGate::accepts(near.distance)) {
+    return place_five(cls, distance_sigma);
+  }
+  average(near.segment, sample, stream_ms);
+  offered_[offered_count_ - 1].averaged = true;
+  return {Placement::averaged, near.segment, distance_sigma, 0};
 }
 
-Placed Stay::observe(const Class& cls, const Sample& sample, std::int64_t stream_ms) {
-  if (refused_count_ > 0 && refused_class_ != cls.key) refused_count_ = 0;
-  const Nearest near = nearest(cls.key, sample);
-  if (near.segment >= 0) {
-    average(near.segment, sample, stream_ms);
-    refused_count_ = 0;
-    return {Placement::averaged, near.segment, near.distance_sigma, 0};
+void Stay::offer(const Sample& sample, std::int64_t stream_ms) noexcept {
+  if (offered_count_ == kStep) {
+    std::rotate(offered_.begin(), offered_.begin() + 1, offered_.end());
+    --offered_count_;
   }
-  const bool known = std::any_of(segments_.begin(), segments_.end(),
-                                 [&](const Segment& segment) { return segment.class_key == cls.key; });
-  if (known) return refuse(cls, sample, stream_ms, near.distance_sigma);
-  const int segment = open(cls, stream_ms);
-  if (segment < 0) return {Placement::outlier, -1, 0, 0};
-  average(segment, sample, stream_ms);
-  return {Placement::averaged, segment, 0, 0};
+  offered_[offered_count_++] = {sample, stream_ms, false};
 }
 
 /// The segment last averaged into goes first: only what it refuses is offered to the others of its class.
 Stay::Nearest Stay::nearest(int class_key, const Sample& sample) noexcept {
   Nearest best;
-  bool asked = false;
   const auto ask = [&](int segment) {
-    const double distance = runs_[index(segment)].gate.distance(sample);
-    if (asked && distance >= best.distance_sigma) return;
-    asked = true;
-    best = {OutlierGate::accepts(distance) ? segment : -1, distance};
+    const OutlierGate::Distance distance = runs_[index(segment)].gate.distance(sample);
+    if (best.segment < 0 || distance.scaled < best.distance.scaled) best = {segment, distance};
   };
-  if (current_ >= 0 && segments_[index(current_)].class_key == class_key) ask(current_);
-  if (best.segment >= 0) return best;
+  if (current_ >= 0 && segments_[index(current_)].class_key == class_key) {
+    ask(current_);
+    if (OutlierGate::accepts(best.distance)) return best;
+  }
   for (int segment = 0; segment < static_cast<int>(segments_.size()); ++segment)
     if (segment != current_ && segments_[index(segment)].class_key == class_key) ask(segment);
   return best;
 }
 
-Placed Stay::refuse(const Class& cls, const Sample& sample, std::int64_t stream_ms, double distance_sigma) {
-  if (refused_count_ == kStep) {
-    std::rotate(refused_.begin(), refused_.begin() + 1, refused_.end());
-    --refused_count_;
+/// Of five agreeing refusals: the segment whose level theirs may still be, -1 when they are a step from all.
+Stay::Nearest Stay::nearest_level(int class_key, const Sample& mean, double error_scale) noexcept {
+  Nearest best;
+  for (int i = 0; i < static_cast<int>(segments_.size()); ++i) {
+    if (segments_[index(i)].class_key != class_key) continue;
+    Run& run = runs_[index(i)];
+    const OutlierGate::Distance distance = run.gate.distance(mean);
+    if (distance.claimed > kStepFromMedian && apart(mean, run.average.mean(), error_scale) > kStepFromMean) continue;
+    if (best.segment < 0 || distance.claimed < best.distance.claimed) best = {i, distance};
   }
-  refused_class_ = cls.key;
-  refused_[refused_count_++] = {sample, stream_ms};
+  return best;
+}
+
+Placed Stay::place_five(const Class& cls, double distance_sigma) {
   Placed placed{Placement::outlier, -1, distance_sigma, 0};
-  if (refused_count_ < kStep || !refused_agree(cls.scale.error_scale)) return placed;
-  placed.segment = open(cls, refused_[0].stream_ms);
+  if (offered_count_ < kStep) return placed;
+  if (std::any_of(offered_.begin(), offered_.end(), [](const Offered& o) { return o.averaged; })) return placed;
+  const auto five = five_of(offered_, cls.scale.error_scale);
+  if (!five.agree) return placed;
+  placed.segment = nearest_level(cls.key, five.mean, cls.scale.error_scale).segment;
+  if (placed.segment >= 0) runs_[index(placed.segment)].gate.clear();
+  if (placed.segment < 0) placed.segment = open(cls, offered_[0].stream_ms);
   if (placed.segment < 0) return placed;
-  for (const Refused& refused : refused_) average(placed.segment, refused.sample, refused.stream_ms);
-  refused_count_ = 0;
+  for (const Offered& offered : offered_) average(placed.segment, offered.sample, offered.stream_ms);
+  offered_count_ = 0;
   placed.placement = Placement::averaged;
   placed.moved_from_outlier = static_cast<int>(kStep) - 1;
   return placed;
 }
 
-bool Stay::refused_agree(double error_scale) const noexcept {
-  Sample mean;
-  const double share = 1.0 / static_cast<double>(kStep);
-  for (const Refused& refused : refused_) {
-    mean.ee_m2 += share * refused.sample.ee_m2;
-    mean.en_m2 += share * refused.sample.en_m2;
-    mean.nn_m2 += share * refused.sample.nn_m2;
-    mean.uu_m2 += share * refused.sample.uu_m2;
-  }
-  const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale);
-  const Sample& origin = refused_[0].sample;
-  std::array<std::array<double, kStep>, 3> axes;
-  for (std::size_t i = 0; i < kStep; ++i) {
-    const Sample& s = refused_[i].sample;
-    const auto at = whiten(s.east_m - origin.east_m, s.north_m - origin.north_m, s.up_m - origin.up_m);
-    for (std::size_t axis = 0; axis < axes.size(); ++axis) axes[axis][i] = at[axis];
-  }
-  return std::all_of(axes.begin(), axes.end(), [](auto& axis) {
-    std::sort(axis.begin(), axis.end());
-    const double middle = axis[kStep / 2];
-    return middle - axis.front() <= kStepAgreement && axis.back() - middle <= kStepAgreement;
-  });
+/// A step that the gate lets through in part, because the epochs scatter as much as the step is high. Where they are
+/// independent from one to the next, the mean of the last five is sharp enough to show it.
+bool Stay::quiet_step(const OutlierGate::Distance& distance, double error_scale) const noexcept {
+  if (offered_count_ < kStep || distance.claimed < kQuietStepHint) return false;
+  const auto averaged = static_cast<std::size_t>(
+      std::count_if(offered_.begin(), offered_.end(), [](const Offered& o) { return o.averaged; }));
+  const OutlierGate::Recent before = runs_[index(current_)].gate.recent(averaged);
+  if (before.epochs < kStep || before.roughness < kWhiteRoughness) return false;
+  const auto five = five_of(offered_, error_scale);
+  return five.agree && apart(five.mean, before.mean, error_scale) > kQuietStep;
 }
 
 int Stay::open(const Class& cls, std::int64_t stream_ms) {
@@ -118,7 +176,7 @@ int Stay::open(const Class& cls, std::int64_t stream_ms) {
     return -1;
   }
   segments_.push_back({cls.key, cls.rank, 0, stream_ms, stream_ms});
-  runs_.push_back({Average(cls.scale), OutlierGate(cls.scale.error_scale)});
+  runs_.push_back({Average(cls.scale, origin_), OutlierGate(cls.scale.error_scale)});
   return static_cast<int>(segments_.size()) - 1;
 }
 
@@ -172,27 +230,40 @@ Conclusion Stay::conclude(const Completion& completion) const {
     conclusion.estimate = estimate;
     best_complete = is_complete;
   }
-  if (conclusion.segment >= 0) cover_disagreeing(conclusion);
+  if (conclusion.segment >= 0) weigh_others(conclusion);
   return conclusion;
 }
 
-void Stay::cover_disagreeing(Conclusion& conclusion) const {
-  const Estimate kept = conclusion.estimate;
+/// Joins the segments of the kept class that lie at its level, and covers those that do not.
+void Stay::weigh_others(Conclusion& conclusion) const {
   const int class_key = segments_[index(conclusion.segment)].class_key;
+  const Run& kept = runs_[index(conclusion.segment)];
+  const Sample level = kept.average.mean();
   for (int i = 0; i < static_cast<int>(segments_.size()); ++i) {
     const Segment& other = segments_[index(i)];
     if (i == conclusion.segment || other.class_key != class_key || other.epochs < kStep) continue;
-    const Estimate estimate = estimate_of(i);
-    const double apart_m = std::hypot(estimate.east_m - kept.east_m, estimate.north_m - kept.north_m);
-    const double apart_up_m = std::abs(estimate.up_m - kept.up_m);
-    conclusion.unresolved = true;
-    conclusion.disagreeing.push_back(i);
-    conclusion.separation_m = std::max(conclusion.separation_m, apart_m);
-    conclusion.estimate.error95_horizontal_m =
-        std::max(conclusion.estimate.error95_horizontal_m, estimate.error95_horizontal_m + apart_m);
-    conclusion.estimate.error95_vertical_m =
-        std::max(conclusion.estimate.error95_vertical_m, estimate.error95_vertical_m + apart_up_m);
+    const double distance = apart(runs_[index(i)].average.mean(), level, kept.average.scale().error_scale);
+    (distance > kSameLevel ? conclusion.disagreeing : conclusion.joined).push_back(i);
   }
+  if (!conclusion.joined.empty()) {
+    Average all = kept.average;
+    for (const int other : conclusion.joined) all.merge(runs_[index(other)].average);
+    conclusion.estimate = all.result();
+  }
+  const Estimate one_level = conclusion.estimate;
+  for (const int other : conclusion.disagreeing) cover(conclusion, other, one_level);
+}
+
+void Stay::cover(Conclusion& conclusion, int other, const Estimate& kept) const {
+  const Estimate estimate = estimate_of(other);
+  const double apart_m = std::hypot(estimate.east_m - kept.east_m, estimate.north_m - kept.north_m);
+  const double apart_up_m = std::abs(estimate.up_m - kept.up_m);
+  conclusion.unresolved = true;
+  conclusion.separation_m = std::max(conclusion.separation_m, apart_m);
+  conclusion.separation_up_m = std::max(conclusion.separation_up_m, apart_up_m);
+  Estimate& radii = conclusion.estimate;
+  radii.error95_horizontal_m = std::max(radii.error95_horizontal_m, estimate.error95_horizontal_m + apart_m);
+  radii.error95_vertical_m = std::max(radii.error95_vertical_m, estimate.error95_vertical_m + apart_up_m);
 }
 
 }  // namespace stillpoint::estimate

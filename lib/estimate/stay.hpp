@@ -44,11 +44,13 @@ struct Segment {
 
 /// What a stay comes to, now or at its end.
 struct Conclusion {
-  int segment = -1;   ///< the kept one; -1: nothing was averaged
-  Estimate estimate;  ///< of the kept segment; when unresolved its radii cover all segments of the class
+  int segment = -1;         ///< the kept one; -1: nothing was averaged
+  std::vector<int> joined;  ///< other segments of the class at the same level; their epochs are in the estimate
+  Estimate estimate;        ///< of the kept and the joined; when unresolved its radii cover all of the class
   bool unresolved = false;
   std::vector<int> disagreeing;  ///< the other segments of the kept class, when unresolved
-  double separation_m = 0;       ///< largest horizontal distance among them
+  double separation_m = 0;       ///< largest horizontal distance of one of them from the kept level
+  double separation_up_m = 0;    ///< largest difference in height
 };
 
 /// Rules of completion used to choose among classes.
@@ -72,7 +74,6 @@ class Stay {
   std::int64_t interval_ms() const noexcept;
   Conclusion conclude(const Completion& completion) const;
   Estimate estimate_of(int segment) const noexcept;
-  const Average& average_of(int segment) const noexcept;
   /// True once a step could not be given a segment because there were too many already.
   bool too_many_segments() const noexcept;
 
@@ -81,28 +82,34 @@ class Stay {
     Average average;
     OutlierGate gate;
   };
-  struct Refused {
+  /// One of the last epochs offered, whatever became of it.
+  struct Offered {
     Sample sample;
     std::int64_t stream_ms = 0;
+    bool averaged = false;
   };
   struct Nearest {
-    int segment = -1;  ///< of the class, -1 when none agrees
-    double distance_sigma = 0;
+    int segment = -1;  ///< of the class; -1 when it has none
+    OutlierGate::Distance distance;
   };
   Nearest nearest(int class_key, const Sample& sample) noexcept;
-  Placed refuse(const Class& cls, const Sample& sample, std::int64_t stream_ms, double distance_sigma);
-  bool refused_agree(double error_scale) const noexcept;
+  Nearest nearest_level(int class_key, const Sample& mean, double error_scale) noexcept;
+  void offer(const Sample& sample, std::int64_t stream_ms) noexcept;
+  Placed place_five(const Class& cls, double distance_sigma);
+  bool quiet_step(const OutlierGate::Distance& distance, double error_scale) const noexcept;
   int open(const Class& cls, std::int64_t stream_ms);
   void average(int segment, const Sample& sample, std::int64_t stream_ms) noexcept;
   int best_of_class(int class_key) const noexcept;
   bool complete(const Segment& segment, const Completion& completion) const noexcept;
-  void cover_disagreeing(Conclusion& conclusion) const;
+  void weigh_others(Conclusion& conclusion) const;
+  void cover(Conclusion& conclusion, int other, const Estimate& kept) const;
 
+  Sample origin_;  // the first epoch of the stay
   std::vector<Segment> segments_;
   std::vector<Run> runs_;                 // one a segment
-  std::array<Refused, kStep> refused_{};  // in a row, the newest last
-  std::size_t refused_count_ = 0;
-  int refused_class_ = 0;
+  std::array<Offered, kStep> offered_{};  // of one class and since the last step, the newest last
+  std::size_t offered_count_ = 0;
+  int offered_class_ = 0;
   int current_ = -1;  // the segment last averaged into
   std::int64_t last_ms_ = 0;
   std::int64_t interval_ms_ = 0;
