@@ -37,7 +37,7 @@ struct PlannedVisit {
 struct Options {
   bool keep_epochs = true;        ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
   bool training = false;
-  std::string program_version;
+  std::string program_version{};
 };
 
 /// One thing that happened, for the pointbook's `events` and for `follow` clients.
@@ -64,10 +64,10 @@ struct Outputs {
 };
 
 struct OccupyCommand {
-  std::string name;
-  std::string code, note;
+  std::string name{};
+  std::string code{}, note{};
   bool again = false;
-  std::optional<int> visit;  ///< given when a record is replayed: the visit number it got on the day
+  std::optional<int> visit{};  ///< given when a record is replayed: the visit number it got on the day
 };
 
 struct CommandResult {
