@@ -221,7 +221,7 @@ std::optional<Epoch> Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived)
     return std::nullopt;
   }
   if (!open_) {
-    if (!group_after_silence_) count_late();
+    if (!group_after_silence_) count_untimed_late();
     return std::nullopt;
   }
   if (!open_->time_of_day_ms) return std::nullopt;
@@ -238,7 +238,7 @@ std::optional<Epoch> Assembler::on_vtg(const nmea::Vtg& vtg, SteadyTime arrived)
     return std::nullopt;
   }
   if (!open_) {
-    if (silence_ms < Lead::kSilenceMs) count_late();
+    if (silence_ms < Lead::kSilenceMs) count_untimed_late();
     return std::nullopt;
   }
   if (!open_->time_of_day_ms) return std::nullopt;
@@ -278,6 +278,12 @@ void Assembler::count_late() noexcept {
   candidate_ = {};
   run_ = 0;
   run_needed_ = std::min(run_needed_ * kRunAfterMistake, kLongestRun);
+}
+
+/// Without a time of its own it is late only behind an instant that had one; at start-up there is none.
+void Assembler::count_untimed_late() noexcept {
+  const Closed& last = recent_[(next_recent_ + recent_.size() - 1) % recent_.size()];
+  if (last.time_of_day_ms) count_late();
 }
 
 bool Assembler::has_report(const Instant& instant) const noexcept {

@@ -76,6 +76,7 @@ class Assembler {
   std::optional<Epoch> mark(Kind kind, SteadyTime arrived, std::optional<Epoch> closed) noexcept;
   bool too_late(Kind kind, std::int32_t time_of_day_ms) const noexcept;
   void count_late() noexcept;
+  void count_untimed_late() noexcept;
   bool has_report(const Instant& instant) const noexcept;
   std::optional<Epoch> close(Why why) noexcept;
   void learn(const Instant& instant, Why why) noexcept;
