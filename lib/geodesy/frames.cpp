@@ -140,8 +140,4 @@ bool Frames::project_frame_is_projected() const noexcept {
   return state_->projection.has_value();
 }
 
-std::vector<std::string> Frames::notes_at(const Geographic&, UtcTime) const {
-  return {};
-}
-
 }  // namespace stillpoint::geodesy

@@ -100,8 +100,9 @@ std::string Frames::State::size_text(const Geographic& place, double first_year,
     return "by the configured site velocity one mark differs by " + fixed(length_m(moved), 3) + " m between them";
   }
   if (is_plate_frame(project)) {
-    return project.base_name + " moves with its plate, so one mark on stable ground agrees, and any other differs by " +
-           "its own motion over " + years;
+    return project.base_name +
+           " moves with its plate, so a mark on stable ground has the same coordinates at both, and " +
+           "any other differs by its own motion over " + years;
   }
   if (const auto motion = plate_motion(context.get(), project, place, span)) {
     return "one mark that stands still in " + motion->frame_name + " differs by " + fixed(motion->size_m, 3) +
@@ -117,8 +118,8 @@ std::vector<std::string> Frames::notes_at(const Geographic& position, UtcTime ut
   if (state_->paths.empty() || state_->project_epoch || !is_usable_year(observed)) return {};
   const Span span = span_of(state_->paths, observed);
   if (span.years() < kSameEpochYears) return {};
-  std::string note = "the points of this pointbook belong to different dates, under " +
-                     epochs_text(state_->paths, observed) + ": " + state_->size_text(position, span.first, span.last);
+  std::string note = "points belong to different dates, under " + epochs_text(state_->paths, observed) + ": " +
+                     state_->size_text(position, span.first, span.last);
   if (const auto cost = cost_of_a_wrong_date(state_->paths, position, span)) {
     note += "; taking one date for the other would move points under \"" + cost->first + "\" by " +
             fixed(cost->second, 3) + " m";

@@ -27,8 +27,7 @@ Result<GeoidGrid> GeoidGrid::open(PJ_CONTEXT* context, const config::Geoid& geoi
     return fail("geoid grid \"" + geoid.grid + "\": the file's path must not be empty or hold a comma, a quote or @");
   }
   const bool is_path = geoid.grid.front() == '/';
-  const PJ_GRID_INFO info = proj_grid_info(geoid.grid.c_str());
-  const std::string file = is_path ? geoid.grid : std::string(info.filename);
+  const std::string file = is_path ? geoid.grid : std::string(proj_grid_info(geoid.grid.c_str()).filename);
   if (file.empty()) {
     return fail("geoid grid \"" + geoid.grid + "\" is not installed where PROJ looks; give the path of the file");
   }
