@@ -109,6 +109,8 @@ def expected():
             settling_until = second + 5
         if second < settling_until and not reasons & {"unlisted-station", "quality", "correction-age-missing"}:
             reasons.add("settling")
+        if second == 0:
+            reasons.add("moving")  # no speed printed, and no position before to take one from
         if second in OTHER_SOURCE and not reasons:
             reasons.add("other-segment")
         if second != LOST:

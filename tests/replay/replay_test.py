@@ -112,7 +112,7 @@ LIMITS = [
     ("min_satellites", "6", "7", 1), ("min_satellites", "6", "5", 1),
     ("max_error95_horizontal_m", "0.05", "0.04", 1), ("max_error95_vertical_m", "0.08", "0.07", 1),
     ("max_speed_mps", "0.10", "0.09", 1), ("max_speed_mps", "0.10", "0.11", 1),
-    ("max_age_s", "10.0", "9.9", 1), ("settle_s", "5.0", "5.1", 2),
+    ("max_age_s", "10.0", "9.9", 1), ("settle_s", "5.0", "5.1", 3),  # three: after float, fixed, and stale
 ]
 
 
@@ -153,12 +153,12 @@ def case_bytes(program, logs):
         clean = damage(excerpt)
         if not isinstance(clean, dict) or sum(clean.values()):
             return [f"the unchanged excerpt: {clean}"]
-        for at in dice.sample(inside, 100):
+        for at in dice.sample(inside, 40):
             new = dice.choice([b for b in range(256) if b != excerpt[at]])
             after = damage(excerpt[:at] + bytes([new]) + excerpt[at + 1:])
             if after == clean or not isinstance(after, dict):
                 wrong.append(f"byte {at} ({excerpt[at]:#x}) changed to {new:#x}: {after}")
-    print(f"100 of {len(inside)} bytes changed, one at a time: {len(wrong)} unnoticed")
+    print(f"40 of {len(inside)} bytes changed, one at a time: {len(wrong)} unnoticed")
     return wrong
 
 
