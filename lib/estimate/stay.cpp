@@ -89,16 +89,12 @@ Placed Stay::observe(const Class& cls, const Sample& sample, std::int64_t stream
   offered_class_ = cls.key;
   offer(sample, stream_ms);
   if (segments_.empty()) origin_ = sample;
-  Nearest near = nearest(cls.key, sample);
+  const Nearest near = nearest(cls.key, sample);
   const double distance_sigma = near.distance.scaled;
-  if (near.segment < 0 || (near.segment == current_ && quiet_step(near.distance, cls.scale.error_scale))) {
-    near.segment = open(cls, stream_ms);
-    if (near.segment < 0) return {Placement::outlier, -1, distance_sigma, 0};
-    offered_[0] = offered_[offered_count_ - 1];
-    offered_count_ = 1;
-  } else if (!OutlierGate::accepts(near.distance)) {
-    return place_five(cls, distance_sigma);
-  }
+  if (near.segment < 0) return open_from(1, cls, distance_sigma);
+  if (near.segment == current_ && quiet_step(near.distance, cls.scale.error_scale))
+    return open_from(refused_in_a_row(), cls, distance_sigma);
+  if (!OutlierGate::accepts(near.distance)) return place_five(cls, distance_sigma);
   average(near.segment, sample, stream_ms);
   offered_[offered_count_ - 1].averaged = true;
   return {Placement::averaged, near.segment, distance_sigma, 0};
@@ -142,20 +138,35 @@ Stay::Nearest Stay::nearest_level(int class_key, const Sample& mean, double erro
 }
 
 Placed Stay::place_five(const Class& cls, double distance_sigma) {
-  Placed placed{Placement::outlier, -1, distance_sigma, 0};
-  if (offered_count_ < kStep) return placed;
-  if (std::any_of(offered_.begin(), offered_.end(), [](const Offered& o) { return o.averaged; })) return placed;
+  const Placed outlier{Placement::outlier, -1, distance_sigma, 0};
+  if (refused_in_a_row() < kStep) return outlier;
   const auto five = five_of(offered_, cls.scale.error_scale);
-  if (!five.agree) return placed;
-  placed.segment = nearest_level(cls.key, five.mean, cls.scale.error_scale).segment;
-  if (placed.segment >= 0) runs_[index(placed.segment)].gate.clear();
-  if (placed.segment < 0) placed.segment = open(cls, offered_[0].stream_ms);
-  if (placed.segment < 0) return placed;
-  for (const Offered& offered : offered_) average(placed.segment, offered.sample, offered.stream_ms);
+  if (!five.agree) return outlier;
+  const int level = nearest_level(cls.key, five.mean, cls.scale.error_scale).segment;
+  if (level < 0) return open_from(kStep, cls, distance_sigma);
+  runs_[index(level)].gate.clear();
+  return settle(kStep, level, distance_sigma);
+}
+
+/// How many of the newest offered epochs were not averaged, the one just judged among them.
+std::size_t Stay::refused_in_a_row() const noexcept {
+  std::size_t count = 0;
+  while (count < offered_count_ && !offered_[offered_count_ - 1 - count].averaged) ++count;
+  return count;
+}
+
+Placed Stay::open_from(std::size_t newest, const Class& cls, double distance_sigma) {
+  const int segment = open(cls, offered_[offered_count_ - newest].stream_ms);
+  if (segment < 0) return {Placement::outlier, -1, distance_sigma, 0};
+  return settle(newest, segment, distance_sigma);
+}
+
+/// The newest offered epochs go into a segment.
+Placed Stay::settle(std::size_t newest, int segment, double distance_sigma) noexcept {
+  for (std::size_t i = offered_count_ - newest; i < offered_count_; ++i)
+    average(segment, offered_[i].sample, offered_[i].stream_ms);
   offered_count_ = 0;
-  placed.placement = Placement::averaged;
-  placed.moved_from_outlier = static_cast<int>(kStep) - 1;
-  return placed;
+  return {Placement::averaged, segment, distance_sigma, static_cast<int>(newest) - 1};
 }
 
 /// A step that the gate lets through in part, because the epochs scatter as much as the step is high. Where they are
@@ -164,6 +175,7 @@ bool Stay::quiet_step(const OutlierGate::Distance& distance, double error_scale)
   if (offered_count_ < kStep || distance.claimed < kQuietStepHint) return false;
   const auto averaged = static_cast<std::size_t>(
       std::count_if(offered_.begin(), offered_.end(), [](const Offered& o) { return o.averaged; }));
+  if (averaged == 0) return false;  // five refusals have their own rule
   const OutlierGate::Recent before = runs_[index(current_)].gate.recent(averaged);
   if (before.epochs < kStep || before.roughness < kWhiteRoughness) return false;
   const auto five = five_of(offered_, error_scale);

@@ -96,6 +96,9 @@ class Stay {
   Nearest nearest_level(int class_key, const Sample& mean, double error_scale) noexcept;
   void offer(const Sample& sample, std::int64_t stream_ms) noexcept;
   Placed place_five(const Class& cls, double distance_sigma);
+  std::size_t refused_in_a_row() const noexcept;
+  Placed open_from(std::size_t newest, const Class& cls, double distance_sigma);
+  Placed settle(std::size_t newest, int segment, double distance_sigma) noexcept;
   bool quiet_step(const OutlierGate::Distance& distance, double error_scale) const noexcept;
   int open(const Class& cls, std::int64_t stream_ms);
   void average(int segment, const Sample& sample, std::int64_t stream_ms) noexcept;

@@ -1,0 +1,147 @@
+#include "estimate/calibration.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "base/number.hpp"
+
+namespace stillpoint::estimate {
+namespace {
+
+constexpr double kNormal975 = 1.959963984540054;
+
+/// Sums of one axis group: what was seen over what was claimed, and the independent draws behind it.
+struct Ratio {
+  double sum = 0;
+  int visits = 0;
+  int degrees = 0;
+
+  void add(double seen_m2, double claimed_m2) {
+    sum += seen_m2 / claimed_m2;
+    ++visits;
+  }
+  Factor factor(double scale_in_use) const {
+    Factor out;
+    if (visits == 0 || degrees <= 0) return out;
+    out.value = scale_in_use * std::sqrt(sum / visits);
+    out.low = out.value * std::sqrt(degrees / chi_square_quantile(kNormal975, degrees));
+    out.high = out.value * std::sqrt(degrees / chi_square_quantile(-kNormal975, degrees));
+    return out;
+  }
+};
+
+struct Claim {
+  double horizontal_m2 = 0, vertical_m2 = 0;  // of one epoch, as scaled when the visit was computed
+};
+
+Claim claim_of(const Estimate& estimate, const Scale& in_use) {
+  const double floor_m2 = in_use.floor_horizontal_m * in_use.floor_horizontal_m;
+  const double floor_up_m2 = in_use.floor_vertical_m * in_use.floor_vertical_m;
+  return {(estimate.ee_m2 + estimate.nn_m2 - 2 * floor_m2) / estimate.unseen_horizontal,
+          (estimate.uu_m2 - floor_up_m2) / estimate.unseen_vertical};
+}
+
+struct Place {
+  double east_m = 0, north_m = 0, up_m = 0;
+};
+
+class Sums {
+ public:
+  explicit Sums(const Scale& in_use) : in_use_(in_use) {}
+  /// `stretch`: makes up for a truth that is the visits' own mean.
+  bool add(const MarkVisit& visit, const Place& truth, double stretch) {
+    const Estimate& e = visit.estimate;
+    const Claim claim = claim_of(e, in_use_);
+    if (e.epochs == 0 || !(claim.horizontal_m2 > 0) || !(claim.vertical_m2 > 0)) return false;
+    const double off_e = e.east_m - truth.east_m, off_n = e.north_m - truth.north_m, off_u = e.up_m - truth.up_m;
+    const double distance2_m2 = off_e * off_e + off_n * off_n;
+    horizontal.add(stretch * distance2_m2 + e.scatter_horizontal_m * e.scatter_horizontal_m, claim.horizontal_m2);
+    if (visit.has_height)
+      vertical.add(stretch * off_u * off_u + e.scatter_vertical_m * e.scatter_vertical_m, claim.vertical_m2);
+    if (std::sqrt(distance2_m2) <= e.error95_horizontal_m) ++within95;
+    return true;
+  }
+  Calibration result() const {
+    Calibration out;
+    out.visits = horizontal.visits;
+    out.horizontal = horizontal.factor(in_use_.error_scale);
+    out.vertical = vertical.factor(in_use_.error_scale);
+    out.within95 = within95;
+    out.error_scale = std::max(out.horizontal.value, out.vertical.value);
+    return out;
+  }
+
+  Ratio horizontal, vertical;
+  int within95 = 0;
+
+ private:
+  Scale in_use_;
+};
+
+std::map<int, std::vector<const MarkVisit*>> by_mark(std::span<const MarkVisit> visits) {
+  std::map<int, std::vector<const MarkVisit*>> marks;
+  for (const MarkVisit& visit : visits) marks[visit.mark].push_back(&visit);
+  return marks;
+}
+
+constexpr const char* kNoClaim = "A visit holds no epochs or no error figure: leave it out and calibrate again.";
+
+}  // namespace
+
+double chi_square_quantile(double normal_quantile, int degrees) noexcept {
+  const double ninth = 2.0 / (9.0 * degrees);
+  const double root = 1.0 - ninth + normal_quantile * std::sqrt(ninth);
+  return degrees * root * root * root;
+}
+
+Result<Calibration> calibrate_on_marks(std::span<const MarkVisit> visits, const Scale& in_use) {
+  if (visits.empty()) return fail("No visit to a known mark: measure at least one mark and calibrate again.");
+  Sums sums(in_use);
+  for (const MarkVisit& visit : visits)
+    if (!sums.add(visit, {visit.truth_east_m, visit.truth_north_m, visit.truth_up_m}, 1.0)) return fail(kNoClaim);
+  sums.horizontal.degrees = 2 * sums.horizontal.visits;
+  sums.vertical.degrees = sums.vertical.visits;
+  Calibration out = sums.result();
+  out.marks = static_cast<int>(by_mark(visits).size());
+  return out;
+}
+
+Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, const Scale& in_use) {
+  Sums sums(in_use);
+  int marks = 0;
+  for (const auto& [mark, repeats] : by_mark(visits)) {
+    if (repeats.size() < 2) continue;
+    ++marks;
+    const double count = static_cast<double>(repeats.size());
+    Place mean;
+    for (const MarkVisit* visit : repeats) {
+      mean.east_m += visit->estimate.east_m / count;
+      mean.north_m += visit->estimate.north_m / count;
+      mean.up_m += visit->estimate.up_m / count;
+    }
+    for (const MarkVisit* visit : repeats)
+      if (!sums.add(*visit, mean, count / (count - 1))) return fail(kNoClaim);
+    const int free = static_cast<int>(repeats.size()) - 1;
+    sums.horizontal.degrees += 2 * free;
+    sums.vertical.degrees += free;
+  }
+  if (sums.horizontal.visits < kFewestRepeats) {
+    return fail("Only " + std::to_string(sums.horizontal.visits) + " repeat visits, at least " +
+                std::to_string(kFewestRepeats) + " are needed: measure more, hours apart, or use a known mark.");
+  }
+  Calibration out = sums.result();
+  out.marks = marks;
+  out.against_truth = false;
+  return out;
+}
+
+std::string toml_line(const Calibration& calibration) {
+  const bool vertical = calibration.vertical.value > calibration.horizontal.value;
+  const Factor& factor = vertical ? calibration.vertical : calibration.horizontal;
+  return "error_scale = " + fixed(calibration.error_scale, 2) + "  # " + fixed(factor.low, 2) + " to " +
+         fixed(factor.high, 2) + " at 95 %, " + std::to_string(calibration.visits) +
+         (calibration.against_truth ? " visits to known marks" : " repeat visits without truth");
+}
+
+}  // namespace stillpoint::estimate

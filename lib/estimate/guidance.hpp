@@ -1,0 +1,53 @@
+#pragma once
+/// What helps now: stay, come back later, or move; with the figures it rests on, in sentences for the person on the
+/// pole.
+///
+/// Staying helps while the effective epochs still grow fast enough: at the rate so far, what is missing must come
+/// within five minutes, and nothing below a twentieth of one epoch's variance can be reached in one stay. If the
+/// scatter refutes the receiver's claim the place is suspect (reflections, canopy) and the answer is to move.
+///
+/// Units:   metres, milliseconds in names.
+/// Time:    UTC handed in; clock times are said in UTC plus the given offset.
+/// Threads: plain functions.
+/// Errors:  none.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/time.hpp"
+#include "estimate/stay.hpp"
+
+namespace stillpoint::estimate {
+
+enum class Help : std::uint8_t { enough, stay, come_back, move };
+/// `enough` `stay` `come-back` `move`
+std::string_view to_word(Help help) noexcept;
+
+struct Situation {
+  Conclusion conclusion;                                         ///< its segment must not be -1
+  std::uint64_t other_level_epochs = 0;                          ///< of the largest disagreeing segment
+  std::int64_t counted_ms = 0;                                   ///< stream time averaged so far
+  std::optional<double> wanted_horizontal_m, wanted_vertical_m;  ///< 95 %
+  UtcTime now;
+  std::optional<UtcTime> next_counts_from;  ///< of `visits.hpp`; empty: 45 min from now
+  double error_scale = 1.0;
+  bool error_scale_verified = false;
+  int clock_offset_min = 0;  ///< local time minus UTC
+};
+
+struct Guidance {
+  Help help = Help::stay;
+  std::optional<std::int64_t> stay_ms;  ///< how much longer, when that can be told
+  std::optional<UtcTime> come_back_at;  ///< when another visit would count
+  std::string advice;                   ///< what to do, one sentence
+  std::vector<std::string> facts;       ///< what is so, one sentence each; none over 76 characters
+};
+
+Guidance guide(const Situation& situation);
+
+/// `12 mm`, `0.52 m`: millimetres below 0.1 m.
+std::string length_text(double length_m);
+
+}  // namespace stillpoint::estimate
