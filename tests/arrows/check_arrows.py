@@ -59,6 +59,13 @@ def without_comments(text):
     return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
 
 
+def is_own_header(path, room, header):
+    """A program's parts include each other, by bare name or by their folder's; never another program's."""
+    beside = (path.parent / header).is_file() and "/" not in header
+    return room in ("daemon", "tools") and (beside or (
+        header.startswith(path.parent.name + "/") and (path.parent.parent / header).is_file()))
+
+
 def judge_include(table, room, path, form, header):
     """Why this include is not allowed, or None."""
     first = header.split("/")[0]
@@ -67,9 +74,7 @@ def judge_include(table, room, path, form, header):
             return None
         return f"the room {room} may not include {first} ({header})"
     if form == '"':
-        own = path.parent / header
-        return None if own.is_file() and "/" not in header and room in ("daemon", "tools") else \
-            f'"{header}" names no room: write "room/file.hpp"'
+        return None if is_own_header(path, room, header) else f'"{header}" names no room: write "room/file.hpp"'
     places = table.limit_of(header)
     if places is None:
         return f"<{header}> is not a standard header and arrows.txt does not list it" if "/" in header or "." in header \
@@ -114,6 +119,7 @@ PLANTED = [
     ("lib/nmea/a.cpp", '#include "decode.hpp"', True),
     ("lib/cloud/a.cpp", "#include <string>", True),
     ("tools/a.cpp", '#include "daemon/feed.hpp"', True),
+    ("tools/client/a.cpp", '#include "reduce/day.hpp"', True),
     ("lib/gate/a.cpp", '#include "epoch/epoch.hpp"', False),
     ("lib/gate/a.cpp", "#include <charconv>", False),
     ("lib/gate/a.cpp", '// #include "session/session.hpp"', False),
