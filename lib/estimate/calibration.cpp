@@ -9,7 +9,17 @@
 namespace stillpoint::estimate {
 namespace {
 
-constexpr double kNormal975 = 1.959963984540054;
+/// Distribution function, by the series of the incomplete gamma function.
+double chi_square_below(double value, int degrees) noexcept {
+  const double a = 0.5 * degrees, x = 0.5 * value;
+  if (!(x > 0)) return 0;
+  double term = std::exp(a * std::log(x) - x - std::lgamma(a + 1)), sum = term;
+  for (int n = 1; term > 1e-12 * sum; ++n) {
+    term *= x / (a + n);
+    sum += term;
+  }
+  return sum;
+}
 
 /// Sums of one axis group: what was seen over what was claimed, and the independent draws behind it.
 struct Ratio {
@@ -25,8 +35,8 @@ struct Ratio {
     Factor out;
     if (visits == 0 || degrees <= 0) return out;
     out.value = scale_in_use * std::sqrt(sum / visits);
-    out.low = out.value * std::sqrt(degrees / chi_square_quantile(kNormal975, degrees));
-    out.high = out.value * std::sqrt(degrees / chi_square_quantile(-kNormal975, degrees));
+    out.low = out.value * std::sqrt(degrees / chi_square_quantile(0.975, degrees));
+    out.high = out.value * std::sqrt(degrees / chi_square_quantile(0.025, degrees));
     return out;
   }
 };
@@ -89,10 +99,15 @@ constexpr const char* kNoClaim = "A visit holds no epochs or no error figure: le
 
 }  // namespace
 
-double chi_square_quantile(double normal_quantile, int degrees) noexcept {
-  const double ninth = 2.0 / (9.0 * degrees);
-  const double root = 1.0 - ninth + normal_quantile * std::sqrt(ninth);
-  return degrees * root * root * root;
+double chi_square_quantile(double probability, int degrees) noexcept {
+  // Ten standard deviations about the mean: wide enough for every probability asked, near enough for the series.
+  const double reach = 10 * std::sqrt(2.0 * degrees) + 10;
+  double low = std::max(0.0, degrees - reach), high = degrees + reach;
+  for (int step = 0; step < 60; ++step) {
+    const double middle = 0.5 * (low + high);
+    (chi_square_below(middle, degrees) < probability ? low : high) = middle;
+  }
+  return 0.5 * (low + high);
 }
 
 Result<Calibration> calibrate_on_marks(std::span<const MarkVisit> visits, const Scale& in_use) {

@@ -59,7 +59,7 @@ Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, cons
 /// The line to paste below the source: `error_scale = 1.32  # 1.05 to 1.78 at 95 %, 12 visits to known marks`.
 std::string toml_line(const Calibration& calibration);
 
-/// Quantile of the chi-square distribution (Wilson and Hilferty 1931), within 1 % of it for five degrees or more.
-double chi_square_quantile(double normal_quantile, int degrees) noexcept;
+/// The value that a chi-square variable of so many degrees stays below with `probability`, to six digits.
+double chi_square_quantile(double probability, int degrees) noexcept;
 
 }  // namespace stillpoint::estimate

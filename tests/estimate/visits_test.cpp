@@ -1,0 +1,104 @@
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "estimate/visits.hpp"
+
+using namespace stillpoint;
+using namespace stillpoint::estimate;
+
+namespace {
+
+constexpr std::int64_t kMinute_ms = 60'000;
+
+Visit visit(double east_m, double sigma_m, int from_min, int initialization, double floor_m = 0) {
+  Visit v;
+  v.estimate.epochs = 60;
+  v.estimate.east_m = east_m;
+  v.estimate.ee_m2 = v.estimate.nn_m2 = v.estimate.uu_m2 = sigma_m * sigma_m + floor_m * floor_m;
+  v.estimate.error95_horizontal_m = 1.05 * radius95(v.estimate.ee_m2, 0, v.estimate.nn_m2);
+  v.estimate.error95_vertical_m = 1.05 * 1.96 * std::sqrt(v.estimate.uu_m2);
+  v.first = {from_min * kMinute_ms};
+  v.last = {(from_min + 1) * kMinute_ms};
+  v.initialization = initialization;
+  return v;
+}
+
+}  // namespace
+
+TEST_CASE("independence needs 45 minutes and a new initialization") {
+  struct Row {
+    const char* name;
+    int later_min;
+    int initialization;
+    bool independent;
+  };
+  const Row rows[] = {
+      {"45 minutes after the first ended, anew", 46, 2, true},
+      {"one minute short", 45, 2, false},
+      {"long after, but never initialized anew", 300, 1, false},
+      {"at once, anew", 2, 2, false},
+      {"before it, by enough", -46, 2, true},
+  };
+  const Visit first = visit(0, 0.01, 0, 1);
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Visit other = visit(0, 0.01, row.later_min, row.initialization);
+    CHECK(independent(first, other) == row.independent);
+    CHECK(independent(other, first) == row.independent);
+  }
+  const Visit both[] = {first, visit(0, 0.01, 10, 1)};
+  CHECK(next_counts_from(both) == UtcTime{(11 + 45) * kMinute_ms});
+  CHECK(next_counts_from({}) == std::nullopt);
+}
+
+TEST_CASE("independent visits are weighed by their variances") {
+  // By hand: weights 4 : 1, variance 1/(1/1 + 1/4) cm² = 0.8 cm²; they lie within that.
+  const Visit visits[] = {visit(0.000, 0.01, 0, 1), visit(0.010, 0.02, 100, 2)};
+  const auto c = combine(visits, {});
+  REQUIRE(c);
+  CHECK(c->counted == std::vector<std::size_t>{0, 1});
+  CHECK(c->east_m == doctest::Approx(0.002).epsilon(1e-12));
+  CHECK(c->ee_m2 == doctest::Approx(0.8e-4).epsilon(1e-12));
+  CHECK(c->uu_m2 == doctest::Approx(0.8e-4).epsilon(1e-12));
+  CHECK(c->error95_horizontal_m == doctest::Approx(1.05 * 2.4477468 * std::sqrt(0.8e-4)).epsilon(1e-6));
+  CHECK(c->separation_m == doctest::Approx(0.010));
+  CHECK_FALSE(c->disagree);
+}
+
+TEST_CASE("the common floor does not shrink with visits") {
+  const Visit visits[] = {visit(0, 0.01, 0, 1, 0.03), visit(0, 0.01, 100, 2, 0.03), visit(0, 0.01, 200, 3, 0.03)};
+  const auto c = combine(visits, {0.03, 0.03});
+  REQUIRE(c);
+  CHECK(c->ee_m2 == doctest::Approx(1e-4 / 3 + 9e-4).epsilon(1e-9));
+  CHECK(c->uu_m2 == doctest::Approx(1e-4 / 3 + 9e-4).epsilon(1e-9));
+}
+
+TEST_CASE("visits that lie apart carry their own variance") {
+  // By hand: two equal visits 0.10 m apart: between-visit variance ½·(0.10²/2) an axis = 0.0025, over two visits.
+  const Visit visits[] = {visit(0.00, 0.01, 0, 1), visit(0.10, 0.01, 100, 2)};
+  const auto c = combine(visits, {});
+  REQUIRE(c);
+  CHECK(c->east_m == doctest::Approx(0.05));
+  CHECK(0.5 * (c->ee_m2 + c->nn_m2) == doctest::Approx(0.0025 / 2).epsilon(1e-9));
+  CHECK(c->uu_m2 == doctest::Approx(0.5e-4).epsilon(1e-9));  // heights agree
+  CHECK(c->disagree);
+}
+
+TEST_CASE("a dependent visit adds nothing and the more accurate one stands for both") {
+  const Visit visits[] = {visit(0.05, 0.03, 0, 1), visit(0.01, 0.01, 20, 2), visit(0.00, 0.01, 120, 3)};
+  const auto c = combine(visits, {});
+  REQUIRE(c);
+  CHECK(c->counted == std::vector<std::size_t>{1, 2});
+  CHECK(c->east_m == doctest::Approx(0.005));
+}
+
+TEST_CASE("one visit stands for itself") {
+  const Visit visits[] = {visit(0.3, 0.02, 0, 1, 0.01)};
+  const auto c = combine(visits, {0.01, 0.01});
+  REQUIRE(c);
+  CHECK(c->east_m == 0.3);
+  CHECK(c->ee_m2 == doctest::Approx(visits[0].estimate.ee_m2).epsilon(1e-12));
+  CHECK(c->error95_horizontal_m == doctest::Approx(visits[0].estimate.error95_horizontal_m).epsilon(1e-9));
+  CHECK_FALSE(combine({}, {}).has_value());
+}
