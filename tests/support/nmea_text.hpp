@@ -11,7 +11,7 @@ namespace stillpoint::support {
 inline std::string sentence(const std::string& body) {
   unsigned sum = 0;
   for (const char c : body) sum ^= static_cast<unsigned char>(c);
-  std::array<char, 8> tail{};
+  std::array<char, 24> tail{};
   std::snprintf(tail.data(), tail.size(), "*%02X\r\n", sum);
   return "$" + body + tail.data();
 }
@@ -32,11 +32,11 @@ struct Second {
 
   std::string text() const {
     std::array<char, 256> line{};
-    std::array<char, 16> time{};
+    std::array<char, 48> time{};
     std::snprintf(time.data(), time.size(), "%02d%02d%02d.%02d", 14 + t_s / 3600, t_s / 60 % 60, t_s % 60, hundredths);
     const double lat = 47.6 + north_m / 111'170.0;
     const double lon = 87.4 - east_m / (111'320.0 * std::cos(47.6 * 3.14159265358979 / 180));
-    std::array<char, 64> where{};
+    std::array<char, 96> where{};
     std::snprintf(where.data(), where.size(), "%02d%011.8f,N,%03d%011.8f,W", static_cast<int>(lat),
                   (lat - static_cast<int>(lat)) * 60, static_cast<int>(lon), (lon - static_cast<int>(lon)) * 60);
     std::snprintf(line.data(), line.size(), "GNGGA,%s,%s,%d,%02d,0.7,%.4f,M,-36.000,M,%s,%s", time.data(), where.data(),
