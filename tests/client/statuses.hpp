@@ -1,0 +1,91 @@
+#pragma once
+// The situations a screen must tell apart, as the daemon would report them. All names are invented.
+
+#include <string>
+
+#include "client/fields.hpp"
+
+namespace stillpoint::client::test {
+
+inline Json fresh() {
+  return Json::parse(R"({"time_utc":"2026-06-03T10:42:17Z","training":false,
+    "feed":{"state":"open","what":"tcp localhost:9001"},
+    "epoch":{"utc":"2026-06-03T10:42:17Z","quality":"rtk-fixed","satellites":14,"hdop":0.8,"pdop":1.4,
+             "error95_horizontal_m":0.031,"error95_vertical_m":0.05,"station":417},
+    "source":"county network",
+    "correction":{"state":"fresh","age_s":1.0,"from":"receiver","coast_left_s":null,"fresh_limit_s":3.0,
+                  "age_limit_s":60.0,"settling":false,"settle_left_s":0.0},
+    "verdict":{"accepted":true,"reasons":[]},"occupation":null,"alerts":[],
+    "store":{"spooled":3,"stored":2,"waiting":1},"counters":{},"project":"Harrowfen culvert inventory","notes":[]})");
+}
+
+inline Json refused(const std::string& code, const std::string& text) {
+  Json status = fresh();
+  status["verdict"] = {{"accepted", false}, {"reasons", Json::array({{{"code", code}, {"text", text}}})}};
+  return status;
+}
+
+inline Json coasting() {
+  Json status = fresh();
+  status["correction"]["state"] = "coasting";
+  status["correction"]["age_s"] = 48.0;
+  status["correction"]["coast_left_s"] = 12.0;
+  return status;
+}
+
+inline Json stale() {
+  Json status = refused("correction-age", "correction age 70 s, limit 60 s");
+  status["correction"]["state"] = "stale";
+  status["correction"]["age_s"] = 70.0;
+  return status;
+}
+
+inline Json silent() {
+  Json status = refused("no-position", "nothing from the receiver for 12 s");
+  status["feed"]["state"] = "silent";
+  return status;
+}
+
+inline Json moving() {
+  return refused("moving", "moving: speed 0.42 m/s, limit 0.1 m/s");
+}
+
+inline Json no_fix() {
+  Json status = refused("quality", "the receiver has no position");
+  status["epoch"]["quality"] = "none";
+  status["correction"] = {{"state", "none"}};
+  status["source"] = nullptr;
+  return status;
+}
+
+inline Json averaging(int accepted) {
+  Json status = fresh();
+  status["occupation"] = Json::parse(R"({"name":"HF-A-0014","visit":1,"code":"CUL-U","since_utc":"2026-06-03T10:42:05Z",
+    "accepted":12,"refused":2,"needed_epochs":30,"needed_s":30.0,"enough":false,"error95_horizontal_m":0.52,
+    "error95_vertical_m":0.81,"effective_epochs":1.3,"advice":"Stay: 12 of 30 s, 12 of 30 epochs.","counted_s":12.0})");
+  status["occupation"]["accepted"] = accepted;
+  status["occupation"]["counted_s"] = accepted;
+  return status;
+}
+
+inline Json enough() {
+  Json status = averaging(60);
+  status["occupation"]["enough"] = true;
+  status["occupation"]["advice"] = "Keep it: enough. A second visit after 45 min helps more than staying.";
+  return status;
+}
+
+inline Json training() {
+  Json status = fresh();
+  status["training"] = true;
+  return status;
+}
+
+inline Json alert(const std::string& severity, const std::string& text) {
+  return {{"key", "k"},     {"severity", severity},
+          {"text", text},   {"since_utc", "2026-06-03T10:41:44Z"},
+          {"seen", false},  {"id", 1},
+          {"active", true}, {"until_utc", nullptr}};
+}
+
+}  // namespace stillpoint::client::test

@@ -1,0 +1,89 @@
+#include "client/tables.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "client/statuses.hpp"
+
+namespace stillpoint::client::test {
+namespace {
+
+Json point() {
+  return Json::parse(R"({"point":"HF-A-0014","visit":2,"status":"held","reasons":["too-few-epochs"],"frame":"EPSG:6319",
+    "coordinate_epoch":2026.4200,"latitude_deg":47.60012345679,"longitude_deg":-87.4,"ellipsoid_height_m":151.2346,
+    "orthometric_height_m":null,"error95_horizontal_m":0.0120,"error95_vertical_m":0.0204,"effective_epochs":2.1,
+    "epochs_used":60,"epochs_refused":15,"refused":{"correction-age":12,"moving":15,"hdop":1},"error_scale":1.0,
+    "flags":["error-scale-not-verified"],"reason_texts":["12 epochs counted, 30 needed"],"storage":"stored"})");
+}
+
+}  // namespace
+
+TEST_CASE("the table of points keeps to 100 columns and names the main refusals in words") {
+  Json other = point();
+  other["point"] = "A name much longer than the column";
+  other["error95_horizontal_m"] = nullptr;
+  other["error95_vertical_m"] = 1234.5;
+  other["epochs_used"] = 1234567;
+  other["epochs_refused"] = 7654321;
+  other["refused"] = {{"horizontal-error", 500000}, {"correction-age-missing", 400000}, {"coarse-coordinates", 300000}};
+  const auto lines = points_table(Json::array({point(), other}));
+  REQUIRE(lines.size() == 4);
+  CHECK(lines[1] ==
+        "HF-A-0014            2  held        12 mm      20 mm         60/15  moving 15, old corrections 12,..");
+  for (const std::string& line : lines) {
+    CAPTURE(line);
+    CHECK(line.size() <= 100);
+  }
+  CHECK(lines[2].find("A name much lo..") == 0);
+  CHECK(lines[2].find("--") != std::string::npos);
+  // The heading stands over its columns.
+  CHECK(lines[0].find("Status") == lines[1].find("held"));
+  CHECK(lines[0].find("Main") == lines[1].find("moving"));
+}
+
+TEST_CASE("no points is a sentence, not an empty table") {
+  CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint occupy NAME"});
+}
+
+TEST_CASE("a kept point says its errors with their condition, what counted and where it is") {
+  CHECK(point_sentences(point(), "spooled") ==
+        std::vector<std::string>{
+            "HF-A-0014, visit 2: held.",
+            "At 47.600123457 -87.400000000 in EPSG:6319 at 2026.42, ellipsoid height 151.235 m.",
+            "Error plan 12 mm, height 20 mm at 95 %, if the receiver's own error figure holds (scale 1.00, not "
+            "verified).",
+            "60 epochs counted (worth 2.1 independent ones), 15 refused: moving 15, old corrections 12, HDOP 1.",
+            "Safe on disk; it goes into the pointbook next."});
+}
+
+TEST_CASE("a point without a counted epoch has no position and no errors") {
+  Json none = {{"point", "X"},     {"visit", 1},          {"status", "none"},
+               {"epochs_used", 0}, {"epochs_refused", 3}, {"refused", {{"quality", 3}}}};
+  CHECK(point_sentences(none, "") == std::vector<std::string>{"X, visit 1: none.",
+                                                              "No second counted, so there is no position.",
+                                                              "0 epochs counted, 3 refused: no corrections 3."});
+}
+
+TEST_CASE("an alert line has its time, weight, sentence and whether it was seen") {
+  Json one = alert("stop-work", "corrections 70 s old");
+  CHECK(alert_line(one) == "10:41:44  until now    STOP WORK  Corrections 70 s old.  NOT SEEN");
+  one["active"] = false;
+  one["until_utc"] = "2026-06-03T10:43:00Z";
+  one["seen"] = true;
+  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.");
+  CHECK(alert_lines(Json::object()) == std::vector<std::string>{"No alerts today."});
+  const Json outages = {{"alerts", Json::array()}, {"outages", Json::array({"10:41:44 to 10:42:10", {{"text", "x"}}})}};
+  CHECK(alert_lines(outages) ==
+        std::vector<std::string>{"No alerts today.", "Outages:", "  10:41:44 to 10:42:10.", "  X."});
+}
+
+TEST_CASE("the antenna is told with its parts in their order") {
+  const Json answer = Json::parse(
+      R"({"height_m":1.871,"parts":{"pole":1.8,"adapter_to_phase_centre":0.071},"text":"The antenna is 1.871 m above the mark."})");
+  CHECK(antenna_lines(answer) == std::vector<std::string>{"The antenna is 1.871 m above the mark.",
+                                                          "  pole                           1.800 m",
+                                                          "  adapter to phase centre        0.071 m"});
+}
+
+}  // namespace stillpoint::client::test

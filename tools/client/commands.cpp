@@ -1,0 +1,92 @@
+#include "client/commands.hpp"
+
+#include <algorithm>
+#include <array>
+#include <ostream>
+#include <vector>
+
+#include "client/follow.hpp"
+#include "client/screen.hpp"
+#include "client/tables.hpp"
+#include "client/words.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+void print(std::ostream& out, const std::vector<std::string>& lines) {
+  for (const std::string& line : lines) out << line << '\n';
+}
+
+/// Sends one request over a line of its own.
+Outcome<Message> ask_once(const Command& command, const Surroundings& around, const nlohmann::json& params = nullptr) {
+  auto link = Link::open(socket_path(command.control, around), {around.answer_ms, around.stop_fd});
+  if (!link) return tl::unexpected(link.error());
+  return link->call(command.verb, params);
+}
+
+/// A point that is not accepted is a failure: its reasons as one sentence.
+Outcome<void> judge_point(const Json& point) {
+  const std::string status = text_of(point, "status");
+  if (status == "accepted") return {};
+  std::string why;
+  for (const Json& reason : list_of(point, "reason_texts")) {
+    if (reason.is_string()) why += (why.empty() ? "" : "; ") + ascii(reason.get<std::string>());
+  }
+  for (const Json& reason : list_of(point, "reasons")) {
+    if (list_of(point, "reason_texts").empty() && reason.is_string()) {
+      why += (why.empty() ? "" : "; ") + refusal_words(reason.get<std::string>());
+    }
+  }
+  const std::string state = status == "none" ? "no second counted" : ascii(status);
+  return tl::unexpected(Failure{
+      kExitRefused, ascii(text_of(point, "point")) + " is not accepted: " + state + (why.empty() ? "" : ", " + why)});
+}
+
+nlohmann::json params_of(const Command& command) {
+  if (command.verb == "alerts") return {{"seen", command.seen}};
+  if (command.verb == "occupy") {
+    nlohmann::json out{{"name", command.name}, {"again", command.again}};
+    if (!command.code.empty()) out["code"] = command.code;
+    if (!command.note.empty()) out["note"] = command.note;
+    return out;
+  }
+  if (command.verb == "resolve") {
+    nlohmann::json out{{"name", command.name}, {"accept", command.accept}, {"reason", command.reason}};
+    if (command.visit) out["visit"] = *command.visit;
+    return out;
+  }
+  return nullptr;
+}
+
+void print_result(const Command& command, const Message& answer, std::ostream& out) {
+  const Json& value = answer.value;
+  if (command.verb == "status") print(out, render(value, {}).lines);
+  if (command.verb == "points") print(out, points_table(list_of(value, "points")));
+  if (command.verb == "alerts") print(out, alert_lines(value));
+  if (command.verb == "antenna") print(out, antenna_lines(value));
+  if (command.verb == "keep") print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
+  const bool told = command.verb == "occupy" || command.verb == "drop" || command.verb == "resolve";
+  if (told) print(out, {sentence(text_of(value, "text"))});
+  if (command.verb == "resolve") print(out, point_sentences(member(value, "point"), ""));
+}
+
+}  // namespace
+
+Outcome<void> carry_out(const Command& command, const Surroundings& around, std::ostream& out) {
+  const std::string path = socket_path(command.control, around);
+  if (command.verb == "status" && command.follow) return follow_status(path, around, command.json, out);
+  if (command.verb == "alerts" && command.follow)
+    return follow_alerts(path, around, params_of(command), command.json, out);
+  const auto answer = ask_once(command, around, params_of(command));
+  if (!answer) return tl::unexpected(answer.error());
+  if (command.json) {
+    out << answer->text << '\n';
+  } else {
+    print_result(command, *answer, out);
+  }
+  if (!out.flush())
+    return tl::unexpected(Failure{kExitRefused, "cannot write the answer to the output; is its disk full?"});
+  return command.verb == "keep" ? judge_point(member(answer->value, "point")) : Outcome<void>();
+}
+
+}  // namespace stillpoint::client

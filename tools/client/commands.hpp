@@ -1,0 +1,27 @@
+#pragma once
+/// What each command asks the daemon and what it prints.
+///
+/// Threads: one.
+/// Errors:  a `Failure` with its sentence and exit status.
+
+#include <iosfwd>
+#include <optional>
+#include <string>
+
+#include "client/link.hpp"
+#include "client/where.hpp"
+
+namespace stillpoint::client {
+
+/// The command line, read.
+struct Command {
+  std::string verb;
+  std::string control;
+  bool json = false, follow = false, seen = false, again = false, accept = false, reject = false;
+  std::string name, code, note, reason;
+  std::optional<int> visit;
+};
+
+Outcome<void> carry_out(const Command& command, const Surroundings& around, std::ostream& out);
+
+}  // namespace stillpoint::client

@@ -1,0 +1,162 @@
+#include "client/follow.hpp"
+
+#include <poll.h>
+
+#include <chrono>
+#include <optional>
+#include <ostream>
+#include <vector>
+
+#include "client/liveness.hpp"
+#include "client/painter.hpp"
+#include "client/screen.hpp"
+#include "client/tables.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+std::int64_t now_ms() {
+  return std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::steady_clock::now().time_since_epoch())
+      .count();
+}
+
+Outcome<Link> start(const std::string& path, const Surroundings& around) {
+  auto link = Link::open(path, {around.answer_ms, around.stop_fd});
+  if (!link) return link;
+  if (const auto following = link->call("follow"); !following) return tl::unexpected(following.error());
+  return link;
+}
+
+bool stop_wanted(const Surroundings& around, int wait_ms) {
+  pollfd stop{around.stop_fd, POLLIN, 0};
+  return ::poll(&stop, 1, wait_ms) > 0;
+}
+
+/// The status that is shown, where from, and whether it still holds.
+class StatusFollower {
+ public:
+  StatusFollower(const std::string& path, const Surroundings& around, bool json, std::ostream& out)
+      : path_(path),
+        around_(around),
+        json_(json),
+        out_(out),
+        painter_(out, around),
+        alive_(now_ms(), around.quiet_ms) {}
+
+  Outcome<void> run() {
+    auto first = start(path_, around_);
+    if (!first) return tl::unexpected(first.error());
+    link_.emplace(*std::move(first));
+    alive_.heard(now_ms());
+    while (out_) {
+      const auto going = link_ ? listen() : reconnect();
+      if (!going) return tl::unexpected(going.error());
+      if (!*going) return {};
+    }
+    return {};
+  }
+
+ private:
+  /// False: the user wants to stop.
+  Outcome<bool> listen() {
+    Message message;
+    const auto came = link_->next(message, 250);
+    if (!came) return lose(came.error());
+    if (*came == Link::Came::stop) return false;
+    if (*came == Link::Came::message) {
+      alive_.heard(now_ms());
+      if (is_status(message)) take(message);
+      return true;
+    }
+    if (alive_.must_ask(now_ms())) {
+      if (const auto asked = link_->ask("status"); !asked) return lose(asked.error());
+    }
+    if (alive_.lost(now_ms())) paint();
+    return true;
+  }
+
+  Outcome<bool> lose(const Failure& why) {
+    if (!around_.terminal || json_) {
+      if (!json_) paint_lost();
+      return tl::unexpected(why);
+    }
+    link_.reset();
+    paint_lost();
+    return true;
+  }
+
+  Outcome<bool> reconnect() {
+    if (stop_wanted(around_, 1000)) return false;
+    Surroundings patient = around_;
+    patient.answer_ms = 1000;
+    if (auto again = start(path_, patient)) {
+      link_.emplace(*std::move(again));
+      alive_.heard(now_ms());
+    } else {
+      paint_lost();
+    }
+    return true;
+  }
+
+  /// A notification, or the answer to our own question whether the daemon is there.
+  bool is_status(const Message& message) const {
+    return message.method == "status" || (!json_ && message.method.empty() && message.value.contains("verdict"));
+  }
+
+  void take(const Message& message) {
+    if (json_) {
+      out_ << message.text << std::endl;
+      return;
+    }
+    status_ = message.value;
+    paint();
+  }
+
+  void paint() { show(alive_.lost(now_ms())); }
+  void paint_lost() { show(true); }
+  void show(bool lost) {
+    if (json_) return;
+    View view;
+    view.lost = lost;
+    view.lost_for_s = around_.terminal ? alive_.silent_for_s(now_ms()) : 0;
+    view.clock = around_.terminal;
+    painter_.show(render(status_, view));
+  }
+
+  std::string path_;
+  Surroundings around_;
+  bool json_;
+  std::ostream& out_;
+  Painter painter_;
+  Liveness alive_;
+  std::optional<Link> link_;
+  Json status_;
+};
+
+}  // namespace
+
+Outcome<void> follow_status(const std::string& path, const Surroundings& around, bool json, std::ostream& out) {
+  return StatusFollower(path, around, json, out).run();
+}
+
+Outcome<void> follow_alerts(const std::string& path, const Surroundings& around, const nlohmann::json& params,
+                            bool json, std::ostream& out) {
+  auto link = start(path, around);
+  if (!link) return tl::unexpected(link.error());
+  // Asked on the same line and after `follow`, so that no alert falls between the list and what comes later.
+  const auto list = link->call("alerts", params);
+  if (!list) return tl::unexpected(list.error());
+  if (json) out << list->text << '\n';
+  for (const std::string& line : json ? std::vector<std::string>() : alert_lines(list->value)) out << line << '\n';
+  while (out.flush()) {
+    Message message;
+    const auto came = link->next(message, 1000);
+    if (!came) return tl::unexpected(came.error());
+    if (*came == Link::Came::stop) return {};
+    if (*came == Link::Came::message && message.method == "alert")
+      out << (json ? message.text : alert_line(message.value)) << '\n';
+  }
+  return {};
+}
+
+}  // namespace stillpoint::client

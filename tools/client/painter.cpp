@@ -1,0 +1,57 @@
+#include "client/painter.hpp"
+
+#include <algorithm>
+#include <ostream>
+
+namespace stillpoint::client {
+
+Painter::Painter(std::ostream& out, const Surroundings& around) : out_(out), around_(around) {}
+
+Painter::~Painter() {
+  if (!started_ || !around_.terminal) return;
+  const auto last = std::min<std::size_t>(shown_.size(), static_cast<std::size_t>(std::max(around_.rows, 1)));
+  out_ << "\x1b[" << last << ";1H\x1b[?25h\n" << std::flush;
+}
+
+void Painter::show(const Screen& screen) {
+  if (around_.terminal) {
+    repaint(screen);
+  } else {
+    print_changes(screen);
+  }
+  out_.flush();
+}
+
+/// One coloured cell at the left of the verdict; the line itself says the same without it.
+std::string Painter::dressed(const Screen& screen, std::size_t row) const {
+  std::string line = screen.lines[row].substr(0, static_cast<std::size_t>(std::max(around_.columns - 1, 1)));
+  if (!around_.colour || row != kVerdictRow || line.empty()) return line;
+  const char* colour = screen.tone == Tone::counts     ? "\x1b[42m"
+                       : screen.tone == Tone::coasting ? "\x1b[43m"
+                                                       : "\x1b[41m";
+  return colour + line.substr(0, 1) + "\x1b[0m" + line.substr(1);
+}
+
+void Painter::repaint(const Screen& screen) {
+  if (!started_) out_ << "\x1b[?25l\x1b[2J";
+  started_ = true;
+  const auto rows = std::min(screen.lines.size(), static_cast<std::size_t>(std::max(around_.rows, 1)));
+  shown_.resize(rows);
+  for (std::size_t row = 0; row < rows; ++row) {
+    std::string line = dressed(screen, row);
+    if (line == shown_[row]) continue;
+    out_ << "\x1b[" << row + 1 << ";1H" << line << "\x1b[K";
+    shown_[row] = std::move(line);
+  }
+}
+
+void Painter::print_changes(const Screen& screen) {
+  shown_.resize(screen.lines.size());
+  for (std::size_t row = 0; row < screen.lines.size(); ++row) {
+    if (screen.lines[row] != shown_[row] && !screen.lines[row].empty()) out_ << screen.lines[row] << '\n';
+    shown_[row] = screen.lines[row];
+  }
+  started_ = true;
+}
+
+}  // namespace stillpoint::client

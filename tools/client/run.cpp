@@ -1,0 +1,86 @@
+#include "client/run.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <ostream>
+
+#include "client/commands.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+void add_watching(CLI::App& app, Command& command) {
+  CLI::App* status = app.add_subcommand("status", "Show whether this second counts, and why not");
+  status->add_flag("--follow", command.follow, "Keep the screen up to date until Ctrl-C");
+  status->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* points = app.add_subcommand("points", "List the points with their errors and reasons for refusing");
+  points->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* alerts = app.add_subcommand("alerts", "List the alerts of the day");
+  alerts->add_flag("--follow", command.follow, "Then print every new alert until Ctrl-C");
+  alerts->add_flag("--seen", command.seen, "Mark them as seen");
+  alerts->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* antenna = app.add_subcommand("antenna", "Show the antenna height that is subtracted");
+  antenna->add_flag("--json", command.json, "Print the daemon's own JSON");
+}
+
+void add_acting(CLI::App& app, Command& command) {
+  CLI::App* occupy = app.add_subcommand("occupy", "Start averaging on a point");
+  occupy->add_option("NAME", command.name, "The point's name")->required();
+  occupy->add_option("--code", command.code, "What it is, such as CUL-U");
+  occupy->add_option("--note", command.note, "Anything worth keeping");
+  occupy->add_flag("--again", command.again, "A repeat visit: the name is already there");
+  occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* keep = app.add_subcommand("keep", "Finish the point and keep it");
+  keep->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* drop = app.add_subcommand("drop", "Finish the point and throw it away");
+  drop->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* resolve = app.add_subcommand("resolve", "Decide about a point that is held");
+  resolve->add_option("NAME", command.name, "The point's name")->required();
+  auto* accept = resolve->add_flag("--accept", command.accept, "It is good");
+  auto* reject = resolve->add_flag("--reject", command.reject, "It is not")->excludes(accept);
+  accept->excludes(reject);
+  resolve->add_option("--reason", command.reason, "Why; it is stored with the point")->required();
+  resolve->add_option("--visit", command.visit, "Which visit; the newest when left out")->check(CLI::Range(1, 1000000));
+  resolve->add_flag("--json", command.json, "Print the daemon's own JSON");
+  resolve->callback([&command] {
+    if (!command.accept && !command.reject) throw CLI::ValidationError("resolve", "give --accept or --reject");
+  });
+}
+
+/// CLI11's own words in one line, and where to look.
+std::string usage_sentence(const CLI::ParseError& error) {
+  std::string words = error.what();
+  std::replace(words.begin(), words.end(), '\n', ' ');
+  while (!words.empty() && (words.back() == ' ' || words.back() == '.')) words.pop_back();
+  return words + "; see stillpoint --help";
+}
+
+}  // namespace
+
+int run(const std::vector<std::string>& arguments, const Surroundings& around, std::ostream& out, std::ostream& err) {
+  Command command;
+  CLI::App app{"Stillpoint's client: watch the receiver, occupy points, keep them.", "stillpoint"};
+  app.set_version_flag("--version", "stillpoint " STILLPOINT_VERSION);
+  app.add_option("--control", command.control,
+                 "The daemon's socket (else $STILLPOINT_CONTROL, "
+                 "$XDG_RUNTIME_DIR/stillpoint/control, /run/stillpoint/control)");
+  app.require_subcommand(1);
+  app.fallthrough();
+  add_watching(app, command);
+  add_acting(app, command);
+  try {
+    // CLI11 takes its words from the back.
+    app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error, out, err);
+    err << "stillpoint: " << usage_sentence(error) << '\n';
+    return kExitUsage;
+  }
+  command.verb = app.get_subcommands().front()->get_name();
+  const auto done = carry_out(command, around, out);
+  if (done) return kExitDone;
+  err << "stillpoint: " << done.error().text << '\n';
+  return done.error().exit;
+}
+
+}  // namespace stillpoint::client

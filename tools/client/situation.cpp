@@ -1,0 +1,145 @@
+#include "client/situation.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "base/number.hpp"
+#include "client/words.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+struct Advice {
+  std::string_view code;
+  std::string_view act;
+};
+
+// In the order in which people should hear of them: a cause before its consequences.
+constexpr std::array<Advice, 25> kAdvice{{
+    {"frozen", "Restart the receiver's output; its values do not change."},
+    {"no-position", "Look for open sky and wait for a position."},
+    {"quality", "Look for open sky; check that corrections reach the receiver."},
+    {"unknown-source", "Check the receiver's corrections: no source of this project gives them."},
+    {"unlisted-station", "Check the receiver's corrections: this station is not listed."},
+    {"frame", "Stop: positions of this source cannot be brought into the project frame."},
+    {"correction-age-missing", "Switch the age of corrections on in the receiver's output."},
+    {"correction-age", "Wait here for fresh corrections."},
+    {"corrections-stale", "Wait here for fresh corrections."},
+    {"no-date", "Wait for the date; if it never comes, switch RMC or ZDA on."},
+    {"no-height", "Switch GGA with altitude and geoid separation on in the receiver."},
+    {"coarse-coordinates", "Set the receiver to print more decimals."},
+    {"error-missing", "Switch GST on in the receiver's output."},
+    {"jump", "Keep still: seconds at the new place are set apart."},
+    {"conflict", "Wait; restart the receiver if this goes on."},
+    {"moving", "Hold the pole still and upright."},
+    {"settling", "Keep still; it counts again by itself."},
+    {"satellites", "Wait for more satellites, or look for open sky."},
+    {"pdop", "Wait for better satellites, or look for open sky."},
+    {"hdop", "Wait for better satellites, or look for open sky."},
+    {"horizontal-error", "Wait until the error falls, or look for open sky."},
+    {"vertical-error", "Wait until the error falls, or look for open sky."},
+    {"outlier", "Keep still: a second set apart spoils nothing."},
+    {"other-segment", "Keep still: seconds of another level are set apart."},
+    {"time-repeated", "Wait for the next second."},
+}};
+
+std::size_t rank_of(const std::string& code) {
+  const auto at = std::find_if(kAdvice.begin(), kAdvice.end(), [&](const Advice& each) { return each.code == code; });
+  return static_cast<std::size_t>(at - kAdvice.begin());
+}
+
+std::string act_for(const std::string& code, bool open_stay) {
+  const std::size_t rank = rank_of(code);
+  std::string act(rank < kAdvice.size() ? kAdvice[rank].act : "Wait until it counts again.");
+  const bool corrections = code == "correction-age" || code == "corrections-stale";
+  return corrections && open_stay ? "Wait here: the average is held, not lost." : act;
+}
+
+Situation no(std::string what, std::string act) {
+  return {Tone::refused, std::move(what), std::move(act), {}};
+}
+
+/// States of the feed in which no second can count, whatever was last heard.
+std::optional<Situation> feed_situation(const Json& status, bool open_stay) {
+  const Json& feed = member(status, "feed");
+  const std::string state = text_of(feed, "state");
+  const std::string name = ascii(text_of(feed, "what"));
+  const std::string kept = open_stay ? " What was counted is held, not lost." : "";
+  if (state == "waiting") {
+    return no("The receiver is not connected" + (name.empty() ? "." : ": waiting for " + name + "."),
+              "Switch it on and check its link; the daemon keeps trying." + kept);
+  }
+  if (state == "silent") return no("The receiver is silent.", "Check its battery and its link." + kept);
+  if (state == "ended")
+    return no("The feed has ended" + (name.empty() ? "." : ": " + name + "."),
+              open_stay ? "Keep the point or drop it." : "Stop the daemon, or give it a new feed.");
+  return std::nullopt;
+}
+
+Situation refused(const Json& status, bool open_stay) {
+  std::vector<std::pair<std::string, std::string>> reasons;  // code, text
+  for (const Json& each : list_of(member(status, "verdict"), "reasons")) {
+    reasons.emplace_back(text_of(each, "code"), text_of(each, "text"));
+  }
+  std::stable_sort(reasons.begin(), reasons.end(),
+                   [](const auto& a, const auto& b) { return rank_of(a.first) < rank_of(b.first); });
+  if (reasons.empty()) return no("Nothing has been heard of this second yet.", "Wait for the first position.");
+  const auto words = [](const auto& reason) {
+    return sentence(reason.second.empty() ? refusal_words(reason.first) : reason.second);
+  };
+  Situation out = no(words(reasons.front()), act_for(reasons.front().first, open_stay));
+  for (std::size_t i = 1; i < reasons.size(); ++i) out.also.push_back(words(reasons[i]));
+  return out;
+}
+
+Situation coasting(const Json& status, bool open_stay, bool enough) {
+  Situation out;
+  out.tone = Tone::coasting;
+  const auto left_s = number_of(member(status, "correction"), "coast_left_s");
+  // Rounded down: the screen must not promise a second that is not there.
+  const std::string left =
+      left_s ? std::to_string(static_cast<long long>(std::clamp(*left_s, 0.0, 1e9))) + " s" : "a while";
+  out.what = "Counting on OLD corrections. They stop counting in " + left + ".";
+  out.act = "They must become fresh again before that.";
+  if (open_stay) out.act = "Keep still. If it reaches 0, wait here: the average is held, not lost.";
+  if (enough) out.act = "Keep the point now: enough has been collected.";
+  return out;
+}
+
+Situation fresh(bool open_stay, bool enough) {
+  Situation out;
+  out.tone = Tone::counts;
+  if (enough) {
+    out.what = "Fresh corrections, and enough has been collected.";
+    out.act = "Keep the point: stillpoint keep";
+  } else if (open_stay) {
+    out.what = "Fresh corrections: averaging.";
+    out.act = "Keep still until it is enough.";
+  } else {
+    out.what = "Fresh corrections: ready.";
+    out.act = "Start a point: stillpoint occupy NAME";
+  }
+  return out;
+}
+
+}  // namespace
+
+Situation situation_of(const Json& status, bool lost) {
+  if (lost) {
+    return no("The daemon does not answer: every value below is OLD.",
+              "Wait; if it does not come back, start stillpointd again.");
+  }
+  const Json& stay = member(status, "occupation");
+  const bool open_stay = stay.is_object();
+  if (auto by_feed = feed_situation(status, open_stay)) return *std::move(by_feed);
+  const bool accepted = flag_of(member(status, "verdict"), "accepted");
+  const bool frozen = text_of(member(status, "feed"), "state") == "frozen";
+  if (frozen && accepted)
+    return no("The receiver repeats itself: its values are frozen.", act_for("frozen", open_stay));
+  if (!accepted) return refused(status, open_stay);
+  const bool enough = flag_of(stay, "enough");
+  const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
+  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough);
+}
+
+}  // namespace stillpoint::client

@@ -1,0 +1,27 @@
+#pragma once
+/// Does this second count, what is so, and what to do about it: the first thing on the screen.
+///
+/// Threads: pure.
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "client/fields.hpp"
+
+namespace stillpoint::client {
+
+enum class Tone : std::uint8_t { counts, coasting, refused };
+
+struct Situation {
+  Tone tone = Tone::refused;
+  std::string what;               ///< what is so, one sentence
+  std::string act;                ///< what to do, one sentence
+  std::vector<std::string> also;  ///< further reasons, most important first
+  bool counts() const noexcept { return tone != Tone::refused; }
+};
+
+/// `lost`: the daemon does not answer, so nothing of the status holds any more.
+Situation situation_of(const Json& status, bool lost);
+
+}  // namespace stillpoint::client

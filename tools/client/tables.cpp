@@ -1,0 +1,144 @@
+#include "client/tables.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/number.hpp"
+#include "client/words.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+constexpr std::size_t kTableColumns = 100;
+
+std::string right(const std::string& text, std::size_t width) {
+  return text.size() >= width ? text : std::string(width - text.size(), ' ') + text;
+}
+
+std::string table_row(const Json& point) {
+  const std::string counted =
+      std::to_string(count_of(point, "epochs_used")) + "/" + std::to_string(count_of(point, "epochs_refused"));
+  std::string line = padded(cut(ascii(text_of(point, "point")), 16), 17);
+  line += right(std::to_string(count_of(point, "visit")), 5) + "  ";
+  line += padded(cut(ascii(text_of(point, "status")), 8), 9);
+  line += right(length_text(number_of(point, "error95_horizontal_m")), 8);
+  line += right(length_text(number_of(point, "error95_vertical_m")), 11);
+  line += right(counted, 14) + "  ";
+  return line + cut(refusals_text(member(point, "refused")), kTableColumns - line.size());
+}
+
+std::string scale_text(const Json& point) {
+  const auto scale = number_of(point, "error_scale");
+  if (!scale) return "";
+  bool verified = true;
+  for (const Json& flag : list_of(point, "flags")) {
+    if (flag.is_string() && flag.get_ref<const std::string&>() == "error-scale-not-verified") verified = false;
+  }
+  return " (scale " + fixed(*scale, 2) + (verified ? ")" : ", not verified)");
+}
+
+std::string position_text(const Json& point) {
+  const auto latitude = number_of(point, "latitude_deg");
+  const auto longitude = number_of(point, "longitude_deg");
+  if (!latitude || !longitude) return "No second counted, so there is no position.";
+  std::string out = "At " + fixed(*latitude, 9) + " " + fixed(*longitude, 9) + " in " + ascii(text_of(point, "frame"));
+  if (const auto epoch = number_of(point, "coordinate_epoch")) out += " at " + fixed(*epoch, 2);
+  if (const auto height_m = number_of(point, "ellipsoid_height_m")) {
+    out += ", ellipsoid height " + fixed(*height_m, 3) + " m";
+  }
+  if (const auto height_m = number_of(point, "orthometric_height_m")) {
+    out += ", height " + fixed(*height_m, 3) + " m by " + ascii(text_of(point, "geoid"));
+  }
+  return out + ".";
+}
+
+std::string counted_text(const Json& point) {
+  std::string out = std::to_string(count_of(point, "epochs_used")) + " epochs counted";
+  if (const auto worth = number_of(point, "effective_epochs"))
+    out += " (worth " + fixed(*worth, 1) + " independent ones)";
+  out += ", " + std::to_string(count_of(point, "epochs_refused")) + " refused";
+  const std::string why = refusals_text(member(point, "refused"));
+  return out + (why.empty() ? "." : ": " + why + ".");
+}
+
+}  // namespace
+
+std::string refusals_text(const Json& refused) {
+  if (!refused.is_object()) return {};
+  std::vector<std::pair<long long, std::string>> counts;
+  for (const auto& [code, count] : refused.items()) {
+    if (count.is_number_integer() && count.get<long long>() > 0) counts.emplace_back(count.get<long long>(), code);
+  }
+  std::stable_sort(counts.begin(), counts.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+  std::string out;
+  for (const auto& [count, code] : counts) {
+    out += (out.empty() ? "" : ", ") + refusal_words(code) + " " + std::to_string(count);
+  }
+  return out;
+}
+
+std::vector<std::string> points_table(const Json& points) {
+  if (points.empty()) return {"No points yet. Start one: stillpoint occupy NAME"};
+  std::vector<std::string> out{
+      "Point            Visit  Status   Plan 95%  Height95%  Used/refused  Main reasons for refusing"};
+  for (const Json& point : points) out.push_back(table_row(point));
+  out.push_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
+  return out;
+}
+
+std::vector<std::string> point_sentences(const Json& point, const std::string& storage) {
+  std::vector<std::string> out;
+  out.push_back(ascii(text_of(point, "point")) + ", visit " + std::to_string(count_of(point, "visit")) + ": " +
+                ascii(text_of(point, "status")) + ".");
+  out.push_back(position_text(point));
+  const auto plan_m = number_of(point, "error95_horizontal_m");
+  if (plan_m) {
+    out.push_back("Error plan " + length_text(plan_m) + ", height " +
+                  length_text(number_of(point, "error95_vertical_m")) +
+                  " at 95 %, if the receiver's own error figure holds" + scale_text(point) + ".");
+  }
+  out.push_back(counted_text(point));
+  if (storage == "spooled") out.emplace_back("Safe on disk; it goes into the pointbook next.");
+  if (storage == "stored") out.emplace_back("Safe in the pointbook.");
+  return out;
+}
+
+std::string alert_line(const Json& alert) {
+  const std::string until = text_of(alert, "until_utc");
+  const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
+  std::string line = clock_of(text_of(alert, "since_utc"));
+  line += active ? "  until now    " : "  to " + clock_of(until) + "  ";
+  line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
+  return flag_of(alert, "seen") ? line : line + "  NOT SEEN";
+}
+
+std::vector<std::string> alert_lines(const Json& result) {
+  std::vector<std::string> out;
+  for (const Json& alert : list_of(result, "alerts")) out.push_back(alert_line(alert));
+  if (out.empty()) out.emplace_back("No alerts today.");
+  const Json& outages = list_of(result, "outages");
+  if (!outages.empty()) out.emplace_back("Outages:");
+  for (const Json& outage : outages) {
+    out.push_back("  " + sentence(outage.is_string() ? outage.get<std::string>() : text_of(outage, "text")));
+  }
+  return out;
+}
+
+std::vector<std::string> antenna_lines(const Json& result) {
+  std::vector<std::string> out;
+  const std::string text = text_of(result, "text");
+  const auto height_m = number_of(result, "height_m");
+  if (!text.empty()) out.push_back(sentence(text));
+  if (text.empty() && height_m) out.push_back("The antenna is " + fixed(*height_m, 3) + " m above the mark.");
+  const Json& parts = member(result, "parts");
+  if (!parts.is_object()) return out;
+  for (const auto& [name, part] : parts.items()) {
+    if (!part.is_number()) continue;
+    std::string words = ascii(name);
+    std::replace(words.begin(), words.end(), '_', ' ');
+    out.push_back("  " + padded(words, 28) + right(fixed(part.get<double>(), 3), 8) + " m");
+  }
+  return out;
+}
+
+}  // namespace stillpoint::client

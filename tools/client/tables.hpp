@@ -1,0 +1,24 @@
+#pragma once
+/// Points, alerts and the antenna as text for people.
+///
+/// Threads: pure.
+
+#include <string>
+#include <vector>
+
+#include "client/fields.hpp"
+
+namespace stillpoint::client {
+
+/// A table of at most 100 columns, one row a point, and a line that says what the errors mean.
+std::vector<std::string> points_table(const Json& points);
+/// What was kept: status, both 95 % errors, what counted and what did not, where it is.
+std::vector<std::string> point_sentences(const Json& point, const std::string& storage);
+/// `10:41:44 to 10:42:10  WARNING    Text.  NOT SEEN`
+std::string alert_line(const Json& alert);
+std::vector<std::string> alert_lines(const Json& result);
+std::vector<std::string> antenna_lines(const Json& result);
+/// `old corrections 12, moving 3`, the most frequent first.
+std::string refusals_text(const Json& refused);
+
+}  // namespace stillpoint::client

@@ -1,0 +1,27 @@
+#pragma once
+/// Where the daemon's socket is: --control, then $STILLPOINT_CONTROL, then $XDG_RUNTIME_DIR/stillpoint/control, then
+/// the socket of the service.
+///
+/// Threads: pure but for the look whether a file is there.
+
+#include <string>
+
+namespace stillpoint::client {
+
+/// What the program knows of its surroundings, so that tests can give their own.
+struct Surroundings {
+  std::string control_variable;  ///< $STILLPOINT_CONTROL, empty when unset
+  std::string runtime_folder;    ///< $XDG_RUNTIME_DIR, empty when unset
+  std::string service_socket = "/run/stillpoint/control";
+  bool terminal = false;  ///< stdout is one
+  bool colour = false;    ///< it has colour, and NO_COLOR is unset
+  int columns = 80, rows = 24;
+  int stop_fd = -1;      ///< readable once the user wants to stop
+  int answer_ms = 5000;  ///< patience with the daemon
+  int quiet_ms = 1000;   ///< silence in `follow` after which the daemon is asked whether it is there
+};
+
+/// A path that was named is used as it is; of the others the first that exists.
+std::string socket_path(const std::string& given, const Surroundings& around);
+
+}  // namespace stillpoint::client

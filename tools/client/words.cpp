@@ -1,0 +1,132 @@
+#include "client/words.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "base/number.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+using Word = std::pair<std::string_view, std::string_view>;
+
+template <std::size_t N>
+std::string look_up(const std::array<Word, N>& words, const std::string& code) {
+  const auto at = std::find_if(words.begin(), words.end(), [&](const Word& word) { return word.first == code; });
+  if (at != words.end()) return std::string(at->second);
+  std::string plain = ascii(code);
+  std::replace(plain.begin(), plain.end(), '-', ' ');
+  return plain;
+}
+
+constexpr std::array<Word, 10> kQualities{{{"none", "no position"},
+                                           {"autonomous", "without corrections"},
+                                           {"differential", "differential"},
+                                           {"pps", "PPS"},
+                                           {"rtk-fixed", "fixed"},
+                                           {"rtk-float", "float"},
+                                           {"estimated", "estimated by the receiver"},
+                                           {"manual", "typed into the receiver"},
+                                           {"simulated", "simulated"},
+                                           {"sbas", "SBAS"}}};
+
+constexpr std::array<Word, 25> kRefusals{{{"quality", "no corrections"},
+                                          {"unknown-source", "unknown source"},
+                                          {"unlisted-station", "unlisted station"},
+                                          {"correction-age", "old corrections"},
+                                          {"corrections-stale", "stale corrections"},
+                                          {"correction-age-missing", "no correction age"},
+                                          {"frozen", "frozen feed"},
+                                          {"hdop", "HDOP"},
+                                          {"pdop", "PDOP"},
+                                          {"satellites", "few satellites"},
+                                          {"horizontal-error", "plan error"},
+                                          {"vertical-error", "height error"},
+                                          {"error-missing", "no error figure"},
+                                          {"moving", "moving"},
+                                          {"settling", "settling"},
+                                          {"no-date", "no date"},
+                                          {"no-position", "no position"},
+                                          {"no-height", "no height"},
+                                          {"frame", "wrong frame"},
+                                          {"coarse-coordinates", "coarse coordinates"},
+                                          {"conflict", "conflicting sentences"},
+                                          {"jump", "jump"},
+                                          {"outlier", "outlier"},
+                                          {"other-segment", "other level"},
+                                          {"time-repeated", "repeated time"}}};
+
+constexpr std::array<Word, 3> kSeverities{{{"stop-work", "STOP WORK"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
+
+}  // namespace
+
+std::string ascii(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (byte >= 0x80 && byte < 0xC0) continue;  // the rest of a character already shown as '?'
+    out += byte >= 0x80 ? '?' : byte < 0x20 || byte == 0x7F ? ' ' : c;
+  }
+  return out;
+}
+
+std::string cut(const std::string& text, std::size_t width) {
+  if (text.size() <= width) return text;
+  return width < 2 ? text.substr(0, width) : text.substr(0, width - 2) + "..";
+}
+
+std::vector<std::string> wrap(const std::string& text, std::size_t width, std::size_t rows) {
+  std::vector<std::string> out;
+  std::string rest = text;
+  while (out.size() + 1 < rows && rest.size() > width) {
+    auto blank = rest.rfind(' ', width);
+    if (blank == std::string::npos || blank == 0) blank = width;
+    out.push_back(rest.substr(0, blank));
+    rest.erase(0, rest.find_first_not_of(' ', blank));
+  }
+  out.push_back(cut(rest, width));
+  out.resize(rows);
+  return out;
+}
+
+std::string padded(const std::string& text, std::size_t width) {
+  return text.size() >= width ? text : text + std::string(width - text.size(), ' ');
+}
+
+std::string sentence(const std::string& text) {
+  std::string out = ascii(text);
+  if (out.empty()) return out;
+  if (out.front() >= 'a' && out.front() <= 'z') out.front() = static_cast<char>(out.front() - 'a' + 'A');
+  const char last = out.back();
+  return last == '.' || last == '!' || last == '?' ? out : out + '.';
+}
+
+std::string length_text(std::optional<double> length_m) {
+  constexpr double kShownInMillimetresM = 0.0995;
+  if (!length_m || !std::isfinite(*length_m)) return "--";
+  if (std::abs(*length_m) < kShownInMillimetresM) return fixed(*length_m * 1000, 0) + " mm";
+  return fixed(*length_m, 2) + " m";
+}
+
+std::string seconds_text(std::optional<double> time_s) {
+  if (!time_s || !std::isfinite(*time_s)) return "--";
+  return fixed(*time_s, *time_s < 100 ? 1 : 0) + " s";
+}
+
+std::string clock_of(const std::string& utc) {
+  return utc.size() >= 19 && utc[10] == 'T' ? ascii(utc.substr(11, 8)) : "--:--:--";
+}
+
+std::string quality_words(const std::string& code) {
+  return look_up(kQualities, code);
+}
+std::string refusal_words(const std::string& code) {
+  return look_up(kRefusals, code);
+}
+std::string severity_words(const std::string& code) {
+  return look_up(kSeverities, code);
+}
+
+}  // namespace stillpoint::client
