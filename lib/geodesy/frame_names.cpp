@@ -8,7 +8,7 @@ namespace stillpoint::geodesy {
 namespace {
 
 struct Name {
-  std::string_view squeezed;
+  std::string_view key;
   std::string_view value;
 };
 
@@ -83,6 +83,17 @@ constexpr auto kSame = std::to_array<SameByDefinition>({
     {"EPSG:7657", "EPSG:7904", "ITRF92", 0.2},
 });
 
+// Dates and ITRFs as the remarks of the EPSG data set give them.
+constexpr auto kFrozen = std::to_array<Name>({
+    {"EPSG:4989",
+     "SIRGAS 2000 is ITRF2000 as it stood at 2000.4, so reaching it needs the site's own motion since then"},
+    {"EPSG:6667",
+     "JGD2011 is ITRF2008 as it stood at 2011.395 (ITRF94 at 1997.0 in the west), so reaching it needs the "
+     "site's own motion since then"},
+    {"EPSG:4947", "JGD2000 is ITRF94 as it stood at 1997.0, so reaching it needs the site's own motion since then"},
+    {"EPSG:4959", "NZGD2000 is ITRF96 as it stood at 2000.0, so reaching it needs New Zealand's deformation model"},
+});
+
 // NAD83(2011) and NAD83(CSRS)v7: both agencies adopted the same 14 parameters from ITRF2014.
 constexpr auto kSharedTie = std::to_array<std::string_view>({"EPSG:6319", "EPSG:8254"});
 
@@ -99,7 +110,7 @@ std::string squeezed(std::string_view text) {
 template <class Table>
 std::optional<std::string_view> look_up(const Table& table, std::string_view name) {
   const std::string key = squeezed(name);
-  const auto row = std::ranges::find(table, key, &Name::squeezed);
+  const auto row = std::ranges::find(table, key, &Name::key);
   if (row == table.end()) return std::nullopt;
   return row->value;
 }
@@ -126,6 +137,12 @@ std::optional<SameByDefinition> itrf_by_definition(std::string_view code) noexce
   const auto row = std::ranges::find(kSame, code, &SameByDefinition::code);
   if (row == kSame.end()) return std::nullopt;
   return *row;
+}
+
+std::optional<std::string_view> frozen_because(std::string_view code) noexcept {
+  const auto row = std::ranges::find(kFrozen, code, &Name::key);
+  if (row == kFrozen.end()) return std::nullopt;
+  return row->value;
 }
 
 bool share_their_tie(std::string_view code_a, std::string_view code_b) noexcept {

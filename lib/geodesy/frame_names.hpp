@@ -35,6 +35,9 @@ struct SameByDefinition {
 };
 std::optional<SameByDefinition> itrf_by_definition(std::string_view code) noexcept;
 
+/// Why a frame that stands still at one past date cannot be reached from a moving one; to end a refusal with.
+std::optional<std::string_view> frozen_because(std::string_view code) noexcept;
+
 /// True for two frames that are tied to the same ITRF by the same published parameters, so that a shift of nothing
 /// between them is right.
 bool share_their_tie(std::string_view code_a, std::string_view code_b) noexcept;

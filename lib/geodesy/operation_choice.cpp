@@ -182,6 +182,15 @@ std::optional<Operation3d> search_one_way(Search& search, const PJ* from, const 
   return std::nullopt;
 }
 
+std::string why_none(const Search& search) {
+  std::string why = search.first_fault;
+  if (why.empty()) why = std::string("PROJ ") + proj_info().version + " has no operation between them";
+  for (const ReferenceFrame* frame : {&search.from, &search.to}) {
+    if (const auto because = frozen_because(frame->tie_code)) why += "; " + std::string(*because);
+  }
+  return why + "; choose a project frame that can be reached, or corrections in the project frame";
+}
+
 }  // namespace
 
 Operation3d::Operation3d(std::string description, std::optional<double> accuracy_m, Area area)
@@ -255,12 +264,8 @@ Result<Operation3d> choose_operation(PJ_CONTEXT* context, const ReferenceFrame& 
   if (auto there = search_one_way(search, source.get(), target.get(), false)) return std::move(*there);
   // The search is not symmetric: some pairs are only found from the other end.
   if (auto back = search_one_way(search, target.get(), source.get(), true)) return std::move(*back);
-  if (search.first_fault.empty()) {
-    search.first_fault = std::string("PROJ ") + proj_info().version + " has no operation between them";
-  }
   return fail("no honest way from " + from.base_code + ' ' + from.base_name + " to " + to.base_code + ' ' +
-              to.base_name + ": " + search.first_fault +
-              "; choose a project frame that can be reached, or corrections in the project frame");
+              to.base_name + ": " + why_none(search));
 }
 
 }  // namespace stillpoint::geodesy

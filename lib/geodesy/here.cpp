@@ -1,0 +1,67 @@
+#include "geodesy/here.hpp"
+
+#include <array>
+#include <string_view>
+#include <utility>
+
+#include "geodesy/operation_choice.hpp"
+#include "geodesy/proj_handle.hpp"
+#include "geodesy/reference_frame.hpp"
+
+namespace stillpoint::geodesy {
+namespace {
+
+struct Usual {
+  std::string_view code;
+  bool global;
+};
+
+constexpr std::array<Usual, 19> kUsual{{
+    {"EPSG:6319", false}, {"EPSG:8254", false}, {"EPSG:6321", false}, {"EPSG:6324", false}, {"EPSG:6782", false},
+    {"EPSG:7931", false}, {"EPSG:8403", false}, {"EPSG:7843", false}, {"EPSG:4939", false}, {"EPSG:4959", false},
+    {"EPSG:6667", false}, {"EPSG:4989", false}, {"EPSG:9989", true},  {"EPSG:7912", true},  {"EPSG:7911", true},
+    {"EPSG:7910", true},  {"EPSG:7909", true},  {"EPSG:9754", true},  {"EPSG:7665", true},
+}};
+
+FrameHere describe(PJ_CONTEXT* context, const ReferenceFrame& itrf, const ReferenceFrame& frame,
+                   const Geographic& place, double year) {
+  FrameHere here;
+  here.code = frame.code;
+  here.name = frame.name;
+  const Result<Operation3d> way = choose_operation(context, itrf, frame, std::nullopt);
+  if (!way) {
+    here.why_not = way.error().text;
+    return here;
+  }
+  here.description = way->description();
+  here.accuracy_m = way->accuracy_m();
+  if (!way->area().contains(place.latitude_deg, place.longitude_deg)) {
+    here.why_not = '"' + way->description() + "\" does not reach this place: " + way->area().text();
+    return here;
+  }
+  const std::optional<Geographic> moved = way->apply(place, year);
+  if (moved) here.shift = LocalFrame(place).to_enu(*moved);
+  if (!moved) here.why_not = "PROJ could not carry out \"" + way->description() + '"';
+  return here;
+}
+
+}  // namespace
+
+Result<std::vector<FrameHere>> frames_here(const Geographic& place, UtcTime utc) {
+  const double year = decimal_year(utc);
+  if (!is_usable_year(year)) return fail("the date " + to_text(utc) + " is not between 1980 and 2100");
+  const ContextPtr context = make_context();
+  if (!context) return fail("PROJ cannot start");
+  const Result<ReferenceFrame> itrf = resolve_frame(context.get(), "EPSG:9989");
+  if (!itrf) return tl::unexpected(itrf.error());
+  std::vector<FrameHere> out;
+  for (const Usual& usual : kUsual) {
+    const Result<ReferenceFrame> frame = resolve_frame(context.get(), usual.code);
+    if (!frame || !frame->area || !frame->area->contains(place.latitude_deg, place.longitude_deg)) continue;
+    out.push_back(describe(context.get(), *itrf, *frame, place, year));
+    out.back().global = usual.global;
+  }
+  return out;
+}
+
+}  // namespace stillpoint::geodesy

@@ -1,0 +1,28 @@
+/// stillpoint-frames: which frames serve a place, and how far they lie apart there on a day.
+
+#include <iostream>
+
+#include "config/load.hpp"
+#include "options.hpp"
+#include "report.hpp"
+
+int main(int argc, char** argv) {
+  using namespace stillpoint;
+  const auto [options, exit] = frames::parse(argc, argv);
+  if (exit) return *exit;
+  Result<std::string> page = std::string();
+  if (options.config.empty()) {
+    page = frames::usual_frames(options);
+  } else {
+    const config::Loaded loaded = config::load(options.config);
+    for (const Error& error : loaded.errors) std::cerr << "stillpoint-frames: " << error.text << "\n";
+    if (!loaded.errors.empty()) return frames::kUsage;
+    page = frames::configured_sources(options, loaded.settings);
+  }
+  if (!page) {
+    std::cerr << "stillpoint-frames: " << page.error().text << "\n";
+    return frames::kUsage;
+  }
+  std::cout << *page;
+  return frames::kDone;
+}

@@ -1,0 +1,171 @@
+#include "report.hpp"
+
+#include <cmath>
+#include <optional>
+#include <vector>
+
+#include "base/number.hpp"
+#include "geodesy/frames.hpp"
+#include "geodesy/here.hpp"
+#include "page.hpp"
+
+namespace stillpoint::frames {
+namespace {
+
+using geodesy::Enu;
+using geodesy::FrameHere;
+using geodesy::Frames;
+
+constexpr std::size_t kName = 22;
+constexpr std::size_t kSecond = 22;
+constexpr std::size_t kShift = 10;
+
+std::string place_text(const geodesy::Geographic& place) {
+  return fixed(std::abs(place.latitude_deg), 6) + (place.latitude_deg < 0.0 ? " S " : " N ") +
+         fixed(std::abs(place.longitude_deg), 6) + (place.longitude_deg < 0.0 ? " W" : " E");
+}
+
+std::string heading(const Options& options) {
+  return "At " + place_text(options.place) + " on " + options.date + "\n\n";
+}
+
+std::string table_head(std::string_view first, std::string_view second) {
+  return left(first, kName) + left(second, kSecond) + right("east", kShift) + right("north", kShift) +
+         right("up", kShift) + "\n";
+}
+
+std::string table_row(std::string_view first, std::string_view second, const std::optional<Enu>& shift) {
+  const std::string start = left(std::string(left(first, kName - 2)), kName) + left(second, kSecond);
+  if (!shift) return start + right("no answer, see below", 3 * kShift) + "\n";
+  return start + right(signed_m(shift->east_m), kShift) + right(signed_m(shift->north_m), kShift) +
+         right(signed_m(shift->up_m), kShift) + "\n";
+}
+
+std::string accuracy_text(const std::optional<double>& accuracy_m) {
+  return accuracy_m ? "stated accuracy " + fixed(*accuracy_m, 3) + " m" : std::string("exact");
+}
+
+// --- the usual frames --------------------------------------------------------------------------------------------
+
+std::string frame_lines(const std::vector<FrameHere>& frames) {
+  std::string out;
+  for (const FrameHere& frame : frames) out += table_row(frame.name, frame.code, frame.shift);
+  return out;
+}
+
+std::string frame_details(const std::vector<FrameHere>& frames) {
+  std::string out;
+  for (const FrameHere& frame : frames) {
+    out += frame.name + "\n";
+    out += wrapped(frame.shift ? frame.description + "; " + accuracy_text(frame.accuracy_m) : frame.why_not, "  ");
+  }
+  return out;
+}
+
+// --- the sources of a configuration ------------------------------------------------------------------------------
+
+struct SourceHere {
+  std::string name;
+  std::string frame;
+  std::optional<double> epoch;
+  std::optional<Enu> shift;
+  std::string why_not;
+};
+
+std::vector<SourceHere> sources_here(const Frames& frames, const config::Settings& settings, const Options& options) {
+  std::vector<SourceHere> out;
+  for (std::size_t i = 0; i < settings.sources.size(); ++i) {
+    SourceHere here{settings.sources[i].name, frames.operations()[i].from, {}, {}, {}};
+    const auto moved = frames.to_project(i, options.place, options.utc);
+    if (moved) {
+      here.epoch = settings.sources[i].coordinate_epoch.value_or(decimal_year(options.utc));
+      here.shift = geodesy::LocalFrame(options.place).to_enu(moved->position);
+    } else {
+      here.why_not = moved.error().text;
+    }
+    out.push_back(std::move(here));
+  }
+  return out;
+}
+
+std::string source_lines(const std::vector<SourceHere>& sources) {
+  std::string out;
+  for (const SourceHere& source : sources) {
+    const std::string name_only = source.frame.substr(source.frame.find(' ') + 1);
+    const std::string second = source.epoch ? left(name_only, 14) + ' ' + fixed(*source.epoch, 2) : name_only;
+    out += table_row(source.name, second, source.shift);
+  }
+  return out;
+}
+
+std::string source_details(const Frames& frames, const std::vector<SourceHere>& sources) {
+  std::string out;
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    const geodesy::Operation& operation = frames.operations()[i];
+    out += sources[i].name + ", " + operation.from + "\n";
+    out +=
+        wrapped(operation.description + (operation.accuracy_m ? "; " + accuracy_text(operation.accuracy_m) : ""), "  ");
+    out += wrapped("serves " + operation.area, "  ");
+    for (const std::string& note : operation.notes) out += wrapped(note, "  ");
+    if (!sources[i].why_not.empty()) out += wrapped("not here: " + sources[i].why_not, "  ");
+  }
+  return out;
+}
+
+std::string mix_ups(const std::vector<SourceHere>& sources) {
+  std::string out;
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    for (std::size_t j = i + 1; j < sources.size(); ++j) {
+      if (!sources[i].shift || !sources[j].shift) continue;
+      const Enu& a = *sources[i].shift;
+      const Enu& b = *sources[j].shift;
+      out += wrapped("Taking \"" + sources[i].name + "\" for \"" + sources[j].name + "\" would put points off by " +
+                     fixed(std::hypot(a.east_m - b.east_m, a.north_m - b.north_m), 3) + " m horizontally and " +
+                     fixed(std::abs(a.up_m - b.up_m), 3) + " m in height.");
+    }
+  }
+  return out.empty() ? out : "\n" + out;
+}
+
+std::string geoid_line(const Frames& frames, const config::Settings& settings, const Options& options) {
+  if (!settings.project.geoid) return {};
+  const auto delivered = frames.deliver(options.place, decimal_year(options.utc));
+  if (!delivered) return "\n" + wrapped("Geoid: " + delivered.error().text + ".");
+  // The place has ellipsoid height 0, so its height above the geoid is the geoid height with the other sign.
+  const double geoid_m = options.place.ellipsoid_height_m - *delivered->orthometric_height_m;
+  return "\n" +
+         wrapped("Geoid: " + delivered->geoid + " is " + fixed(std::abs(geoid_m), 3) + " m " +
+                 (geoid_m < 0.0 ? "below" : "above") + " the ellipsoid of " + settings.project.geoid->frame + " here.");
+}
+
+}  // namespace
+
+Result<std::string> usual_frames(const Options& options) {
+  const auto frames = geodesy::frames_here(options.place, options.utc);
+  if (!frames) return tl::unexpected(frames.error());
+  return heading(options) +
+         wrapped(
+             "From ITRF2020, which SBAS and satellite-delivered corrections follow, to the frames whose area holds "
+             "this place. Metres from the ITRF2020 coordinates to the frame's.") +
+         "\n" + table_head("frame", "code") + frame_lines(*frames) + "\nHow each is reached:\n" +
+         frame_details(*frames) + "\n" +
+         wrapped(
+             "What a network delivers is for its operator to say. A receiver's \"WGS 84\" is none of these by "
+             "itself: it is the frame of the corrections in use.");
+}
+
+Result<std::string> configured_sources(const Options& options, const config::Settings& settings) {
+  const auto frames = Frames::open(settings);
+  if (!frames) return fail(settings.path + ": " + frames.error().text);
+  const std::vector<SourceHere> sources = sources_here(*frames, settings, options);
+  std::string out = heading(options) + wrapped(settings.project.name + ", points in " + frames->operations()[0].to) +
+                    "\n" + wrapped("Metres from a source's coordinates to the project's.") + "\n" +
+                    table_head("source", "frame     taken at") + source_lines(sources) + "\nHow each is reached:\n" +
+                    source_details(*frames, sources) + mix_ups(sources) + geoid_line(*frames, settings, options);
+  for (const std::string& note : frames->notes_at(options.place, options.utc)) {
+    out += "\n" + wrapped("Note: " + note + ".");
+  }
+  return out;
+}
+
+}  // namespace stillpoint::frames
