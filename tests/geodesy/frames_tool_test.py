@@ -1,0 +1,182 @@
+"""stillpoint-frames as a crew runs it: the real program, its text, its exit status.
+
+The program's path comes in STILLPOINT_FRAMES.
+"""
+
+import os
+import pathlib
+import re
+import subprocess
+import tempfile
+import unittest
+
+PROGRAM = os.environ["STILLPOINT_FRAMES"]
+
+CONFIG = """
+[project]
+name = "Harrowfen culvert inventory"
+crew = "A"
+frame = "EPSG:6319"
+coordinate_epoch = "observation"
+height = "ellipsoid"
+pointbook = "harrowfen.gpkg"
+record = "record"
+
+[[feed]]
+kind = "replay"
+file = "alder-cut.nmea"
+
+[antenna]
+vertical_parts_m = { pole = 1.800 }
+
+[[source]]
+name = "county network"
+match = { station = ["417"] }
+frame = "EPSG:6319"
+coordinate_epoch = 2010.0
+evidence = "invented"
+[source.gate]
+quality = ["rtk-fixed"]
+fresh_age_s = 3.0
+max_age_s = 10.0
+
+[[source]]
+name = "sbas"
+match = { quality = ["sbas"], station = ["blank"] }
+frame = "SBAS_FRAME"
+coordinate_epoch = "observation"
+evidence = "invented"
+[source.gate]
+quality = ["sbas"]
+fresh_age_s = 30.0
+max_age_s = 1200.0
+"""
+
+LAKE = ["--at", "47.6", "-87.4", "--date", "2026-05-27"]  # decimal year 2026.40
+
+
+def run(*arguments):
+    done = subprocess.run([PROGRAM, *arguments], capture_output=True, text=True, timeout=60)
+    return done.returncode, done.stdout, done.stderr
+
+
+def row(text, name):
+    """The last three numbers of the table row that starts with a name."""
+    for line in text.splitlines():
+        if line.startswith(name + " "):
+            numbers = re.findall(r"[+-]?\d+\.\d{3}(?!\d)", line)
+            if len(numbers) >= 3:
+                return [float(number) for number in numbers[-3:]]
+    raise AssertionError(f"no row for {name} in:\n{text}")
+
+
+class WithoutConfiguration(unittest.TestCase):
+    def test_shift_on_the_lake_is_the_one_computed_from_the_published_parameters(self):
+        # EPSG parameters at 47.6 N 87.4 W, 2026.40: E +1.038 N -0.988 U +0.906.
+        status, out, err = run(*LAKE)
+        self.assertEqual((status, err), (0, ""))
+        for found, expected in zip(row(out, "NAD83(2011)"), (1.038, -0.988, 0.906)):
+            self.assertAlmostEqual(found, expected, delta=0.0021)
+        self.assertEqual(row(out, "ITRF2020"), [0.0, 0.0, 0.0])
+
+    def test_only_frames_whose_area_holds_the_place_are_listed(self):
+        _, paris, _ = run("--at", "48.8566", "2.3522", "--date", "2026-06-03")
+        self.assertIn("ETRF2000", paris)
+        self.assertNotIn("NAD83", paris)
+        self.assertNotIn("GDA2020", paris)
+
+    def test_a_frame_that_cannot_be_reached_is_listed_with_its_reason_and_no_numbers(self):
+        status, out, _ = run("--at", "35.68", "139.76", "--date", "2026-06-03")
+        self.assertEqual(status, 0)
+        line = next(line for line in out.splitlines() if line.startswith("JGD2011 "))
+        self.assertIn("no answer, see below", line)
+        self.assertIn("no honest way from EPSG:9989 ITRF2020 to EPSG:6667 JGD2011", " ".join(out.split()))
+
+    def test_no_line_is_wider_than_80_columns(self):
+        for place in (("47.6", "-87.4"), ("35.68", "139.76"), ("-41.3", "174.8"), ("90", "0"), ("-90", "-180")):
+            _, out, _ = run("--at", *place, "--date", "2026-06-03")
+            self.assertLessEqual(max(len(line) for line in out.splitlines()), 80)
+
+    def test_the_date_matters(self):
+        _, now, _ = run(*LAKE)
+        _, before, _ = run("--at", "47.6", "-87.4", "--date", "2025-05-27")
+        moved = [a - b for a, b in zip(row(now, "NAD83(2011)"), row(before, "NAD83(2011)"))]
+        length = sum(part * part for part in moved) ** 0.5
+        self.assertGreater(length, 0.011)
+        self.assertLess(length, 0.022)
+
+
+class WithConfiguration(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+
+    def config(self, sbas_frame):
+        path = pathlib.Path(self.folder.name) / "day.toml"
+        path.write_text(CONFIG.replace("SBAS_FRAME", sbas_frame))
+        return str(path)
+
+    def test_each_source_stands_against_the_project_frame(self):
+        status, out, err = run(*LAKE, "--config", self.config("ITRF2020"))
+        self.assertEqual((status, err), (0, ""))
+        self.assertEqual(row(out, "county network"), [0.0, 0.0, 0.0])
+        for found, expected in zip(row(out, "sbas"), (1.038, -0.988, 0.906)):
+            self.assertAlmostEqual(found, expected, delta=0.0021)
+        flat = " ".join(out.split())
+        self.assertIn("Inverse of ITRF2014 to ITRF2020 (1) + ITRF2014 to NAD83(2011) (1)", flat)
+        self.assertIn("stated accuracy 0.001 m", flat)
+        # 1.433 m is the length of (1.038, -0.988).
+        self.assertRegex(flat, r'Taking "county network" for "sbas" would put points off by 1\.43\d m horizontally')
+        self.assertIn('"county network" to 2010.00, "sbas" to 2026.40', flat)
+
+    def test_a_place_that_a_source_does_not_serve_has_no_numbers(self):
+        status, out, _ = run("--at", "48.8566", "2.3522", "--date", "2026-06-03", "--config", self.config("ITRF2020"))
+        self.assertEqual(status, 0)
+        self.assertEqual(out.count("no answer, see below"), 2)
+        self.assertIn("not here: 48.856600 N 2.352200 E is outside the area of use", " ".join(out.split()))
+
+    def test_a_configuration_that_cannot_be_right_ends_with_2_and_one_sentence(self):
+        status, out, err = run(*LAKE, "--config", self.config("WGS 84"))
+        self.assertEqual((status, out), (2, ""))
+        self.assertEqual(err.count("\n"), 1)
+        self.assertIn('"WGS 84" does not say which realization', err)
+
+    def test_a_configuration_that_is_not_there_ends_with_2(self):
+        status, out, err = run(*LAKE, "--config", "/nowhere/day.toml")
+        self.assertEqual((status, out), (2, ""))
+        self.assertIn("/nowhere/day.toml", err)
+
+
+class Usage(unittest.TestCase):
+    def test_wrong_arguments_end_with_2_and_one_sentence(self):
+        rows = [
+            ([], "--at is required"),
+            (["--at", "47.6", "--date", "2026-06-03"], "--at"),
+            (["--at", "47.6", "-87.4"], "--date is required"),
+            (["--at", "91", "0", "--date", "2026-06-03"], "latitude 91 is not between -90 and 90"),
+            (["--at", "0", "181", "--date", "2026-06-03"], "longitude 181 is not between -180 and 180"),
+            (["--at", "47.6N", "-87.4", "--date", "2026-06-03"], "decimal degrees"),
+            (["--at", "nan", "0", "--date", "2026-06-03"], "decimal degrees"),
+            (["--at", "47.6", "-87.4", "--date", "2026-02-30"], 'got "2026-02-30"'),
+            (["--at", "47.6", "-87.4", "--date", "1980-06-03"], "is not between 1980 and 2100"),
+            (["--at", "47.6", "-87.4", "--date", "today"], 'got "today"'),
+            ([*LAKE, "--nonsense"], "--nonsense"),
+        ]
+        for arguments, says in rows:
+            with self.subTest(arguments=arguments):
+                status, out, err = run(*arguments)
+                self.assertEqual((status, out), (2, ""))
+                self.assertIn(says, err)
+                self.assertEqual(err.count("\n"), 1)
+
+    def test_help_and_version(self):
+        status, out, err = run("--help")
+        self.assertEqual((status, err), (0, ""))
+        self.assertIn("--at", out)
+        status, out, err = run("--version")
+        self.assertEqual((status, err), (0, ""))
+        self.assertRegex(out, r"^stillpoint-frames \d+\.\d+\.\d+\n$")
+
+
+if __name__ == "__main__":
+    unittest.main()
