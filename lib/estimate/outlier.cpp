@@ -11,49 +11,20 @@ constexpr double kNormalPerMad = 1.4826;  // Hampel: makes the median absolute d
 constexpr double kLeastScale = 0.6, kMostScale = 1.0;
 constexpr double kLeast_m2 = 1e-6;
 
+/// Shapes closer than this are one: what rounding does to equal claims.
+constexpr double kSameShape = 1e-9;
+
 double median(std::span<const double> rising) noexcept {
   const std::size_t n = rising.size();
   return n % 2 == 1 ? rising[n / 2] : 0.5 * (rising[n / 2 - 1] + rising[n / 2]);
 }
 
-/// Of rising values about their median: merges the two sides outward, so nothing needs sorting again.
-double median_absolute_deviation(std::span<const double> rising, double about) noexcept {
-  const std::size_t n = rising.size();
-  std::size_t right = n / 2;  // first value not left of the median
-  std::size_t left = right;   // one past the next value to the left
-  double before = 0, last = 0;
-  for (std::size_t taken = 0; taken <= n / 2; ++taken) {
-    before = last;
-    const bool from_left = left > 0 && (right == n || about - rising[left - 1] <= rising[right] - about);
-    last = from_left ? about - rising[--left] : rising[right++] - about;
-  }
-  return n % 2 == 1 ? last : 0.5 * (before + last);
-}
-
-double scale_of(std::span<const double> rising, double middle) noexcept {
-  return std::clamp(kNormalPerMad * median_absolute_deviation(rising, middle), kLeastScale, kMostScale);
-}
-
-double larger(const std::array<double, 3>& axes) noexcept {
-  return std::max(std::hypot(axes[0], axes[1]), std::abs(axes[2]));
-}
-
-using Slots = std::array<std::uint8_t, OutlierGate::kWindow>;
-using Values = std::array<double, OutlierGate::kWindow>;
-
-/// Insertion sort of the slots by their values, starting from the order of the epoch before.
-void sort_by(const Values& values, Slots& order, Values& rising, std::size_t count) noexcept {
-  for (std::size_t i = 0; i < count; ++i) {
-    const std::uint8_t slot = order[i];
-    const double value = values[slot];
-    std::size_t at = i;
-    for (; at > 0 && rising[at - 1] > value; --at) {
-      rising[at] = rising[at - 1];
-      order[at] = order[at - 1];
-    }
-    rising[at] = value;
-    order[at] = slot;
-  }
+/// The k-th smallest distance from `about` among rising values: the narrowest run of k of them decides.
+double smallest_distance(std::span<const double> rising, double about, std::size_t k) noexcept {
+  double least = std::max(about - rising[0], rising[k - 1] - about);
+  for (std::size_t first = 1; first + k <= rising.size(); ++first)
+    least = std::min(least, std::max(about - rising[first], rising[first + k - 1] - about));
+  return least;
 }
 
 }  // namespace
@@ -69,51 +40,93 @@ Whitening Whitening::of(double ee_m2, double en_m2, double nn_m2, double uu_m2, 
 
 OutlierGate::OutlierGate(double error_scale) noexcept : error_scale_(error_scale) {}
 
-Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
-  Sample sum;
+void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
+  std::size_t at = count;
+  for (; at > 0 && rising[at - 1] > value_m; --at) rising[at] = rising[at - 1];
+  rising[at] = value_m;
+}
+
+void OutlierGate::Axis::remove(std::size_t count, double value_m) noexcept {
+  std::size_t at = 0;
+  while (at + 1 < count && rising[at] != value_m) ++at;
+  for (; at + 1 < count; ++at) rising[at] = rising[at + 1];
+}
+
+void OutlierGate::Axis::measure(std::size_t count) noexcept {
+  const std::span<const double> values(rising.data(), count);
+  median_m = median(values);
+  deviation_m = smallest_distance(values, median_m, count / 2 + 1);
+  if (count % 2 == 0) deviation_m = 0.5 * (deviation_m + smallest_distance(values, median_m, count / 2));
+}
+
+void OutlierGate::sum_claims() noexcept {
+  claims_ = {};
   for (std::size_t i = 0; i < count_; ++i) {
-    sum.ee_m2 += window_[i].ee_m2;
-    sum.en_m2 += window_[i].en_m2;
-    sum.nn_m2 += window_[i].nn_m2;
-    sum.uu_m2 += window_[i].uu_m2;
+    claims_.ee_m2 += window_[i].ee_m2;
+    claims_.en_m2 += window_[i].en_m2;
+    claims_.nn_m2 += window_[i].nn_m2;
+    claims_.uu_m2 += window_[i].uu_m2;
   }
+}
+
+Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
   const double share = 1.0 / static_cast<double>(count_);
-  const bool own = sample.ee_m2 + sample.nn_m2 >= share * (sum.ee_m2 + sum.nn_m2);
-  const double uu_m2 = std::max(sample.uu_m2, share * sum.uu_m2);
+  const bool own = sample.ee_m2 + sample.nn_m2 >= (1 - kSameShape) * share * (claims_.ee_m2 + claims_.nn_m2);
+  const double uu_m2 = std::max(sample.uu_m2, share * claims_.uu_m2);
   if (own) return Whitening::of(sample.ee_m2, sample.en_m2, sample.nn_m2, uu_m2, error_scale_);
-  return Whitening::of(share * sum.ee_m2, share * sum.en_m2, share * sum.nn_m2, uu_m2, error_scale_);
+  return Whitening::of(share * claims_.ee_m2, share * claims_.en_m2, share * claims_.nn_m2, uu_m2, error_scale_);
+}
+
+/// Sorts the second axis anew for another shape of claim.
+void OutlierGate::turn_to(double east_into_north) noexcept {
+  if (std::abs(east_into_north - east_into_north_) <= kSameShape) return;
+  east_into_north_ = east_into_north;
+  for (std::size_t i = 0; i < count_; ++i) across_.insert(i, window_[i].north_m - east_into_north_ * window_[i].east_m);
+  across_.measure(count_);
+}
+
+OutlierGate::Deviation OutlierGate::deviation(const Axis& axis, double value_m, double per_m) const noexcept {
+  const double claimed = std::abs(value_m - axis.median_m) * per_m;
+  const double scale =
+      count_ < kFirst ? kMostScale : std::clamp(kNormalPerMad * axis.deviation_m * per_m, kLeastScale, kMostScale);
+  return {claimed / scale, claimed};
 }
 
 OutlierGate::Distance OutlierGate::distance(const Sample& sample) noexcept {
   if (count_ == 0) return {};
   const Whitening whiten = whitening(sample);
-  // Relative to the judged epoch, which so lies at zero on every axis.
-  std::array<Values, kAxes> whitened;
-  for (std::size_t i = 0; i < count_; ++i) {
-    const Sample& known = window_[i];
-    const auto at = whiten(known.east_m - sample.east_m, known.north_m - sample.north_m, known.up_m - sample.up_m);
-    for (std::size_t axis = 0; axis < kAxes; ++axis) whitened[axis][i] = at[axis];
-  }
-  std::array<double, kAxes> claimed{}, scaled{};
-  for (std::size_t axis = 0; axis < kAxes; ++axis) {
-    Values rising{};
-    sort_by(whitened[axis], order_[axis], rising, count_);
-    const std::span<const double> sorted(rising.data(), count_);
-    const double middle = median(sorted);
-    claimed[axis] = middle;
-    scaled[axis] = middle / (count_ < kFirst ? kMostScale : scale_of(sorted, middle));
-  }
-  return {larger(scaled), larger(claimed)};
+  turn_to(whiten.east_into_north);
+  const double east_m = sample.east_m - origin_.east_m, north_m = sample.north_m - origin_.north_m;
+  const Deviation east = deviation(east_, east_m, whiten.east_per_m);
+  const Deviation across = deviation(across_, north_m - east_into_north_ * east_m, whiten.north_per_m);
+  const Deviation up = deviation(up_, sample.up_m - origin_.up_m, whiten.up_per_m);
+  return {std::max(std::sqrt(east.scaled * east.scaled + across.scaled * across.scaled), up.scaled),
+          std::max(std::sqrt(east.claimed * east.claimed + across.claimed * across.claimed), up.claimed)};
 }
 
 void OutlierGate::accept(const Sample& sample) noexcept {
-  if (count_ < kWindow) {
-    for (auto& order : order_) order[count_] = static_cast<std::uint8_t>(count_);
-    window_[count_++] = sample;
-    return;
+  if (count_ == 0) origin_ = sample;
+  if (count_ == kWindow) {
+    const Sample& oldest = window_[next_];
+    east_.remove(count_, oldest.east_m);
+    across_.remove(count_, oldest.north_m - east_into_north_ * oldest.east_m);
+    up_.remove(count_, oldest.up_m);
+    --count_;
   }
-  window_[next_] = sample;
+  Sample& kept = window_[next_];
+  kept = sample;
+  kept.east_m -= origin_.east_m;
+  kept.north_m -= origin_.north_m;
+  kept.up_m -= origin_.up_m;
   next_ = (next_ + 1) % kWindow;
+  east_.insert(count_, kept.east_m);
+  across_.insert(count_, kept.north_m - east_into_north_ * kept.east_m);
+  up_.insert(count_, kept.up_m);
+  ++count_;
+  east_.measure(count_);
+  across_.measure(count_);
+  up_.measure(count_);
+  sum_claims();
 }
 
 void OutlierGate::clear() noexcept {
@@ -124,23 +137,22 @@ OutlierGate::Recent OutlierGate::recent(std::size_t without) const noexcept {
   Recent recent;
   if (count_ <= without) return recent;
   recent.epochs = count_ - without;
-  const auto at = [&](std::size_t age) -> const Sample& { return window_[(next_ + age) % count_]; };  // oldest first
+  const std::size_t oldest = count_ < kWindow ? 0 : next_;
+  const auto at = [&](std::size_t age) -> const Sample& { return window_[(oldest + age) % kWindow]; };
   const double share = 1.0 / static_cast<double>(recent.epochs);
-  const Sample& origin = at(0);
   Sample& mean = recent.mean;
+  mean = origin_;
+  mean.ee_m2 = mean.en_m2 = mean.nn_m2 = mean.uu_m2 = 0;
   for (std::size_t i = 0; i < recent.epochs; ++i) {
     const Sample& s = at(i);
-    mean.east_m += share * (s.east_m - origin.east_m);
-    mean.north_m += share * (s.north_m - origin.north_m);
-    mean.up_m += share * (s.up_m - origin.up_m);
+    mean.east_m += share * s.east_m;
+    mean.north_m += share * s.north_m;
+    mean.up_m += share * s.up_m;
     mean.ee_m2 += share * s.ee_m2;
     mean.en_m2 += share * s.en_m2;
     mean.nn_m2 += share * s.nn_m2;
     mean.uu_m2 += share * s.uu_m2;
   }
-  mean.east_m += origin.east_m;
-  mean.north_m += origin.north_m;
-  mean.up_m += origin.up_m;
   const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale_);
   double squares = 0;
   for (std::size_t i = 1; i < recent.epochs; ++i) {
@@ -148,7 +160,7 @@ OutlierGate::Recent OutlierGate::recent(std::size_t without) const noexcept {
     for (const double step : whiten(s.east_m - before.east_m, s.north_m - before.north_m, s.up_m - before.up_m))
       squares += step * step;
   }
-  if (recent.epochs > 1) recent.roughness = squares / (2.0 * kAxes * static_cast<double>(recent.epochs - 1));
+  if (recent.epochs > 1) recent.roughness = squares / (6.0 * static_cast<double>(recent.epochs - 1));
   return recent;
 }
 

@@ -64,14 +64,32 @@ class OutlierGate {
   Recent recent(std::size_t without) const noexcept;
 
  private:
-  static constexpr std::size_t kAxes = 3;
+  using Values = std::array<double, kWindow>;
+  /// The window on one axis in rising order, in metres, with its median and median absolute deviation.
+  struct Axis {
+    Values rising{};
+    double median_m = 0, deviation_m = 0;
+
+    void insert(std::size_t count, double value_m) noexcept;
+    void remove(std::size_t count, double value_m) noexcept;
+    void measure(std::size_t count) noexcept;
+  };
+  struct Deviation {
+    double scaled, claimed;
+  };
+  Deviation deviation(const Axis& axis, double value_m, double per_m) const noexcept;
   Whitening whitening(const Sample& sample) const noexcept;
+  void sum_claims() noexcept;
+  void turn_to(double east_into_north) noexcept;
 
   double error_scale_;
   std::size_t count_ = 0, next_ = 0;
-  std::array<Sample, kWindow> window_{};
-  // The window's slots in rising order per axis. Kept from epoch to epoch: sorting what is nearly sorted is cheap.
-  std::array<std::array<std::uint8_t, kWindow>, kAxes> order_{};
+  std::array<Sample, kWindow> window_{};  // positions relative to the origin
+  Sample origin_, claims_;                // claims_: sums over the window
+  // All that judging needs is kept ready, as it changes only with an accepted epoch. The second axis hangs on the shape
+  // of the claim, which seldom changes.
+  Axis east_, across_, up_;
+  double east_into_north_ = 0;  // of across_ = north − east_into_north · east
 };
 
 }  // namespace stillpoint::estimate
