@@ -2,16 +2,24 @@
 /// The durable record: one GeoPackage (OGC 12-128r17, version 1.3), append-only.
 ///
 /// Tables:  `points`, `check_shots` (features, POINT Z in the project frame), `epochs`, `events`, `antenna_setups`
-///          (attributes), the view `current_points` (newest version of each point) registered for GIS programs.
-/// Time:    handed in. Threads: one `Book`, one thread; readers elsewhere open the file themselves.
+///          (attributes), the view `current_points` (newest version of each point) registered for GIS programs, and
+///          `pointbook`, one row that says what the file is locked to. Triggers refuse to change or delete a row.
+/// Units:   in the names; a geometry is in the units of the project frame.
+/// Time:    handed in; nothing here reads a clock.
+/// Threads: one `Book`, one thread; readers elsewhere open the file themselves. Within this process nobody else may
+///          open, copy or hash the live file: closing it would drop SQLite's locks.
 /// Errors:  sentences. `Busy` means another program holds the file: nothing is lost, try again.
-/// Durable: when `append` returns, a power cut cannot take the point back (rollback journal, synced commit).
+/// Durable: when `append` returns, a power cut cannot take the point back. The rollback journal is truncated and synced
+///          at each commit (TRUNCATE with synchronous FULL): DELETE with FULL leaves the unlink of the journal
+///          unsynced, so that a power cut can undo a commit, and DELETE with EXTRA costs a second folder sync. A file
+///          found in WAL mode stays in it (synchronous FULL syncs the log at each commit).
 
 #include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/result.hpp"
@@ -27,6 +35,12 @@ struct Identity {
   std::string frame_wkt;  ///< WKT 2
   bool frame_is_projected = false;
   bool training = false;
+  UtcTime created_at{};  ///< the caller's clock, for people; written only when the file is created
+};
+
+struct OpenOptions {
+  int busy_wait_ms = 250;  ///< how long one step waits for another program before it gives up
+  std::string vfs{};       ///< a registered SQLite VFS; empty: the system's own
 };
 
 struct Event {
@@ -34,6 +48,42 @@ struct Event {
   std::string kind;     ///< contract word: alert key, `occupy`, `keep`, `drop`, `started`, `stopped` …
   std::string text;     ///< one sentence
   std::string details;  ///< JSON object or empty
+};
+
+/// A shot on a control mark, as it is stored. Offsets are shot minus mark, in the project frame.
+struct CheckShot {
+  std::string uuid;  ///< UUID version 7
+  int version = 1;
+  std::string supersedes;
+  std::string mark;
+  std::string kind;  ///< `opening`, `due`, `closing` …
+  UtcTime utc;
+  bool passed = false;
+  std::string frame;
+  occupation::Coordinates at;
+  double off_east_m = 0;
+  double off_north_m = 0;
+  std::optional<double> off_up_m;  ///< empty: the mark has no height
+  double limit_horizontal_m = 0;
+  std::optional<double> limit_vertical_m;
+  std::string source;
+  double antenna_height_m = 0;
+  std::string text;        ///< one sentence
+  std::string diagnosis;   ///< empty: passed, or nothing recognised
+  std::string point_uuid;  ///< the stored point it was made from; empty: none
+  UtcTime stored_at;
+};
+
+/// How high the antenna stood from `utc` on.
+struct AntennaSetup {
+  std::string uuid;  ///< UUID version 7
+  UtcTime utc;
+  double height_m = 0;
+  std::vector<std::pair<std::string, double>> vertical_parts_m;
+  std::optional<double> slant_length_m, slant_radius_m, slant_plane_to_phase_centre_m;
+  std::optional<double> also_measured_ft;
+  bool already_reduced_by_receiver = false;
+  std::string reason;  ///< why it changed; empty for the first of a day
 };
 
 /// Where a point of the book stands: enough to refuse equal names and to list points.
@@ -45,7 +95,11 @@ struct Known {
   occupation::PointStatus status = occupation::PointStatus::none;
 };
 
-enum class Fault : std::uint8_t { busy, refused, disk };
+enum class Fault : std::uint8_t {
+  busy,     ///< another program holds the file: try again
+  refused,  ///< this row can never be stored as it is
+  disk,     ///< no space, no rights, or a failing disk: try again when it is put right
+};
 struct StoreError {
   Fault fault = Fault::disk;
   std::string text;
@@ -55,22 +109,39 @@ using StoreResult = tl::expected<T, StoreError>;
 
 class Book {
  public:
-  /// Creates the file if it is not there. Refuses a file that is no pointbook, or one locked to another project frame
-  /// (both named), or a training book opened for live work and the other way round. Takes a lock beside the file
-  /// (`<path>.lock`) so that a second writer is refused.
-  static Result<Book> open(const std::string& path, const Identity& identity);
+  /// Creates the file if it is not there; its folder must exist. Refuses a file that is no pointbook, or one locked to
+  /// another project frame (both named), or a training book opened for live work and the other way round. Takes a lock
+  /// beside the file (`<path>.lock`) so that a second writer is refused.
+  static Result<Book> open(const std::string& path, const Identity& identity, const OpenOptions& options = {});
   Book(Book&&) noexcept;
   Book& operator=(Book&&) noexcept;
   ~Book();
 
-  /// One transaction. Idempotent: a uuid that is already there is left as it is and reported as done.
+  /// One transaction: the point and its epochs, or nothing. Idempotent: a uuid that is already there is left as it is
+  /// and reported as done. Refused: a (name, visit, version) that another uuid has; a version after the first that does
+  /// not supersede the one before it; another frame than the book's; a number that is not finite.
   StoreResult<void> append(const occupation::StoredPoint& point);
   StoreResult<void> append(const Event& event);
+  StoreResult<void> append(const CheckShot& shot);
+  StoreResult<void> append(const AntennaSetup& setup);
 
-  /// Newest version of every (name, visit).
+  /// Newest version of every (name, visit), in the order in which they were first stored. Kept in memory.
   std::vector<Known> known() const;
-  /// Newest version of every point, whole, oldest first; without epochs.
+  /// Newest version of every point, whole, oldest first; without epochs. Empty when the file cannot be read:
+  /// `read_current` then says why.
   std::vector<occupation::StoredPoint> current() const;
+
+  Result<std::vector<occupation::StoredPoint>> read_current() const;
+  /// Every version of every point, in the order of storing; without epochs.
+  Result<std::vector<occupation::StoredPoint>> read_all_versions() const;
+  Result<std::vector<occupation::EpochRecord>> read_epochs(const std::string& uuid) const;
+
+  /// One sentence for everything that is wrong inside: SQLite's own integrity check, and every point whose content or
+  /// epochs no longer match their SHA-256. Empty: all is well.
+  Result<std::vector<std::string>> audit() const;
+
+  /// `truncate`, or `wal` when the file was found so.
+  std::string journal_mode() const;
 
  private:
   struct State;

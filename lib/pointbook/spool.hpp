@@ -1,15 +1,29 @@
 #pragma once
-/// A small synced log in front of the pointbook: a point is acknowledged once it is here, even while a GIS holds the book.
+/// A small synced log in front of the pointbook: a point is acknowledged once it is here, even while a GIS holds the
+/// book.
 ///
-/// Durable: `append` returns after fdatasync; a torn last entry (length and SHA-256 checked) is ignored at start.
-/// Threads: one spool, one thread.
+/// File:    `stillpoint-spool 1` and LF, then entries. Each has a line of 99 characters (`SP1`, kind, length, SHA-256
+/// of
+///          the body, and sixteen digits of the SHA-256 of the line so far), the body, and LF. Kind `P` holds an
+///          encoded point, kind `S` the uuid of a point that the pointbook has. Unknown bytes are searched for the next
+///          whole line.
+/// Time:    none.
+/// Threads: one spool, one thread; the file is locked.
+/// Errors:  sentences. An entry cut short at the end was never acknowledged and is left out in silence; any other
+/// damage
+///          is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and the other entries
+///          count.
+/// Durable: `append` returns after fdatasync. `settle` is not synced: a point that comes back after a power cut is
+///          already in the pointbook, which knows it by its uuid.
 
 #include <memory>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
 #include "occupation/point.hpp"
+#include "pointbook/disk.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -19,16 +33,22 @@ Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes);
 
 class Spool {
  public:
-  /// Opens or creates `<pointbook path>.spool` and reads what is waiting in it.
-  static Result<Spool> open(const std::string& path);
+  /// Opens or creates `<pointbook path>.spool` and reads what is waiting in it. `path` is the pointbook's.
+  static Result<Spool> open(const std::string& path, Disk& disk = system_disk());
   Spool(Spool&&) noexcept;
   Spool& operator=(Spool&&) noexcept;
   ~Spool();
 
   /// Points appended and not yet settled, oldest first.
   const std::vector<occupation::StoredPoint>& waiting() const noexcept;
+  /// One sentence for each damaged stretch found at `open`.
+  const std::vector<std::string>& damage() const noexcept;
+
+  /// When it fails, the point is not acknowledged and the file is as before. A uuid that already waits is left as it
+  /// is.
   Result<void> append(const occupation::StoredPoint& point);
-  /// The pointbook has it: forget it here. The file is emptied when nothing waits.
+  /// The pointbook has it: forget it here. The file is emptied when nothing waits. A failure is harmless: the point
+  /// then comes back at the next start.
   Result<void> settle(const std::string& uuid);
 
  private:

@@ -1,0 +1,319 @@
+#include "pointbook/book.hpp"
+
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+
+#include "base/identity.hpp"
+#include "pointbook/checks.hpp"
+#include "pointbook/content.hpp"
+#include "pointbook/database.hpp"
+#include "pointbook/geometry.hpp"
+#include "pointbook/lock_file.hpp"
+#include "pointbook/rows.hpp"
+#include "pointbook/schema.hpp"
+
+namespace stillpoint::pointbook {
+
+struct Book::State {
+  State(LockFile taken, std::string file) : lock(std::move(taken)), path(std::move(file)) {}
+  LockFile lock;  // outlives the database: declared first
+  std::string path;
+  Identity identity;
+  BookFrame frame;
+  mutable Database database;
+  std::vector<Known> known;
+  std::map<std::pair<std::string, int>, std::size_t> known_at;
+
+  void know(Known newest);
+};
+
+namespace {
+
+namespace fs = std::filesystem;
+
+/// The path with every link resolved, so that two names of one file meet at one lock.
+Result<std::string> resolved(const std::string& path) {
+  std::error_code error;
+  const fs::path absolute = fs::absolute(path, error);
+  if (error || absolute.filename().empty()) return fail("\"" + path + "\" names no file; name one, such as day.gpkg");
+  const fs::path real = fs::weakly_canonical(absolute, error);
+  if (error) return fail("cannot look at " + path + " (" + error.message() + "); check the folder and its rights");
+  const fs::path folder = real.parent_path();
+  if (!fs::is_directory(folder, error))
+    return fail("the folder " + folder.string() + " does not exist; create it first");
+  if (fs::is_directory(real, error)) return fail(real.string() + " is a folder; name a file in it");
+  return real.string();
+}
+
+int set_up_connection(Database& database, const OpenOptions& options) {
+  database.set_busy_wait(options.busy_wait_ms);
+  // FULL syncs at every commit in both journal modes; statement journals stay in memory, off a full disk.
+  return database.run("PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF");
+}
+
+Result<void> choose_journal(Database& database, const std::string& path) {
+  int code = SQLITE_OK;
+  const auto mode = database.value("PRAGMA journal_mode", &code);
+  if (code != SQLITE_OK) return fail(sentence_of(code, path));
+  if (mode == "wal") return {};
+  const auto chosen = database.value("PRAGMA journal_mode = TRUNCATE", &code);
+  if (code != SQLITE_OK) return fail(sentence_of(code, path));
+  if (chosen != "truncate") return fail("cannot set the journal of " + path + "; another program may hold it");
+  return {};
+}
+
+bool is_empty(Database& database, int* code) {
+  const auto objects = database.value("SELECT count(*) FROM sqlite_schema", code);
+  if (*code != SQLITE_OK || objects != "0") return false;
+  return database.value("PRAGMA application_id", code) == "0";
+}
+
+Result<void> create(Database& database, const Identity& identity, const std::string& path) {
+  int code = database.run("BEGIN IMMEDIATE");
+  if (code == SQLITE_OK) code = create_schema(database, identity);
+  if (code == SQLITE_OK) code = database.run("COMMIT");
+  if (code == SQLITE_OK) return {};
+  database.roll_back();
+  return fail(sentence_of(code, path));
+}
+
+std::string training_sentence(const std::string& path, bool book_is_training) {
+  return book_is_training ? path + " holds training points; live work needs a pointbook of its own"
+                          : path + " holds live points; training needs a pointbook of its own";
+}
+
+Result<void> verify(Database& database, const Identity& identity, const std::string& path) {
+  const std::string no_book = path + " is not a pointbook: ";
+  int code = SQLITE_OK;
+  const auto application = database.value("PRAGMA application_id", &code);
+  if (code != SQLITE_OK) return fail(sentence_of(code, path));
+  if (application != kApplicationId) return fail(no_book + "it is another kind of database; choose another file name");
+  const auto row = read_book_row(database, &code);
+  if (!row && fault_of(code) == Fault::busy) return fail(sentence_of(code, path));
+  if (!row) return fail(no_book + "it is a GeoPackage of another program; choose another file name");
+  if (row->schema_version > kSchemaVersion) {
+    return fail(path + " was made by a newer version of this program; use that one, or choose another file name");
+  }
+  if (row->frame != identity.frame) {
+    return fail(path + " is locked to the frame " + row->frame + ", the project asks for " + identity.frame +
+                "; one pointbook has one frame, so choose another file name");
+  }
+  if (row->training != identity.training) return fail(training_sentence(path, row->training));
+  return {};
+}
+
+Result<void> create_or_verify(Database& database, const Identity& identity, const std::string& path) {
+  int code = SQLITE_OK;
+  const bool empty = is_empty(database, &code);
+  if (code != SQLITE_OK) return fail(sentence_of(code, path));
+  if (database.read_only()) return fail(sentence_of(SQLITE_READONLY, path));
+  if (!empty) {
+    if (auto good = verify(database, identity, path); !good) return good;
+  }
+  if (auto journal = choose_journal(database, path); !journal) return journal;
+  return empty ? create(database, identity, path) : Result<void>{};
+}
+
+BookFrame frame_of(const Identity& identity) {
+  BookFrame frame;
+  frame.srs = srs_name(identity.frame);
+  frame.projected = identity.frame_is_projected;
+  frame.unit_m = axis_unit_m(identity.frame_wkt);
+  frame.training = identity.training;
+  return frame;
+}
+
+Result<std::vector<Known>> load_known(Database& database, const std::string& path) {
+  Statement select = database.prepare("SELECT name, visit, version, uuid, status FROM points ORDER BY id");
+  std::vector<Known> all;
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    Known known;
+    known.name = select.next_text();
+    known.visit = static_cast<int>(select.next_integer());
+    known.version = static_cast<int>(select.next_integer());
+    known.uuid = select.next_text();
+    const auto status = occupation::point_status_from_word(select.next_text());
+    if (!status) return fail(path + " holds a point whose status this program does not know; use a newer version");
+    known.status = *status;
+    all.push_back(std::move(known));
+  }
+  if (code != SQLITE_DONE) return fail(sentence_of(code, path));
+  return all;
+}
+
+/// Runs `work` in one transaction that is either committed and synced, or gone.
+template <class Work>
+StoreResult<void> in_transaction(Database& database, const std::string& path, Work work) {
+  const auto give_up = [&](int code) {
+    database.roll_back();
+    return tl::unexpected<StoreError>(store_error(code, path));
+  };
+  // A transaction left over here could not be rolled back when it failed.
+  database.roll_back();
+  if (const int code = database.run("BEGIN IMMEDIATE"); code != SQLITE_OK) return give_up(code);
+  StoreResult<bool> done = work();
+  if (!done || !*done) {
+    database.roll_back();
+    return done ? StoreResult<void>{} : StoreResult<void>(tl::unexpected<StoreError>(done.error()));
+  }
+  // A reader makes COMMIT busy while it keeps new readers out: after the capped wait, let them in and try later.
+  if (const int code = database.run("COMMIT"); code != SQLITE_OK) return give_up(code);
+  return {};
+}
+
+StoreResult<bool> wrote(int code, const std::string& path) {
+  if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
+  return true;
+}
+
+Result<std::vector<occupation::StoredPoint>> only_points(Result<std::vector<PointRow>> rows) {
+  if (!rows) return tl::unexpected<Error>(rows.error());
+  std::vector<occupation::StoredPoint> points;
+  points.reserve(rows->size());
+  for (PointRow& row : *rows) points.push_back(std::move(row.stored));
+  return points;
+}
+
+Result<void> audit_hashes(Database& database, const std::string& path, std::vector<std::string>& wrong) {
+  const auto rows = read_points(database, "ORDER BY id", path);
+  if (!rows) return tl::unexpected<Error>(rows.error());
+  for (const PointRow& row : *rows) {
+    const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
+    if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256) {
+      wrong.push_back(who + ": the content no longer matches its SHA-256");
+    }
+    const auto epochs = read_epochs(database, row.stored.uuid, path);
+    if (!epochs) return tl::unexpected<Error>(epochs.error());
+    const EpochsDigest digest = digest_of(*epochs);
+    if (digest.count != row.epochs.count || digest.sha256 != row.epochs.sha256) {
+      wrong.push_back(who + ": its epochs no longer match their SHA-256");
+    }
+  }
+  return {};
+}
+
+}  // namespace
+
+void Book::State::know(Known newest) {
+  const auto [place, added] = known_at.try_emplace({newest.name, newest.visit}, known.size());
+  if (added) {
+    known.push_back(std::move(newest));
+  } else if (newest.version > known[place->second].version) {
+    known[place->second] = std::move(newest);
+  }
+}
+
+Book::Book(std::unique_ptr<State> state) noexcept : state_(std::move(state)) {}
+Book::Book(Book&&) noexcept = default;
+Book& Book::operator=(Book&&) noexcept = default;
+Book::~Book() = default;
+
+Result<Book> Book::open(const std::string& path, const Identity& identity, const OpenOptions& options) {
+  const auto file = resolved(path);
+  if (!file) return tl::unexpected<Error>(file.error());
+  auto lock = LockFile::take(*file + ".lock", *file);
+  if (!lock) return tl::unexpected<Error>(lock.error());
+  auto state = std::make_unique<State>(std::move(*lock), *file);
+  state->identity = identity;
+  state->frame = frame_of(identity);
+  Database& database = state->database;
+  int code = database.open(*file, options.vfs);
+  if (code == SQLITE_OK) code = set_up_connection(database, options);
+  if (code != SQLITE_OK) return fail(sentence_of(code, *file));
+  if (auto good = create_or_verify(database, identity, *file); !good) return tl::unexpected<Error>(good.error());
+  auto known = load_known(database, *file);
+  if (!known) return tl::unexpected<Error>(known.error());
+  for (Known& one : *known) state->know(std::move(one));
+  return Book(std::move(state));
+}
+
+StoreResult<void> Book::append(const occupation::StoredPoint& point) {
+  State& state = *state_;
+  if (auto good = check(point, state.identity); !good) return good;
+  Database& database = state.database;
+  const auto work = [&]() -> StoreResult<bool> {
+    int code = SQLITE_OK;
+    if (has_uuid(database, "points", point.uuid, &code)) return false;
+    if (code != SQLITE_OK) return wrote(code, state.path);
+    if (auto good = check_place(database, point, state.path); !good) return tl::unexpected<StoreError>(good.error());
+    code = insert_point(database, state.frame, point);
+    return wrote(code == SQLITE_OK ? insert_epochs(database, point) : code, state.path);
+  };
+  auto stored = in_transaction(database, state.path, work);
+  if (stored) {
+    state.know({point.point.name, point.point.visit, point.version, point.uuid, point.point.status});
+  }
+  return stored;
+}
+
+StoreResult<void> Book::append(const Event& event) {
+  State& state = *state_;
+  return in_transaction(state.database, state.path,
+                        [&] { return wrote(insert_event(state.database, event), state.path); });
+}
+
+StoreResult<void> Book::append(const CheckShot& shot) {
+  State& state = *state_;
+  if (auto good = check(shot, state.identity); !good) return good;
+  return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
+    int code = SQLITE_OK;
+    if (has_uuid(state.database, "check_shots", shot.uuid, &code)) return false;
+    return wrote(code == SQLITE_OK ? insert_check_shot(state.database, state.frame, shot) : code, state.path);
+  });
+}
+
+StoreResult<void> Book::append(const AntennaSetup& setup) {
+  State& state = *state_;
+  if (auto good = check(setup); !good) return good;
+  return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
+    int code = SQLITE_OK;
+    if (has_uuid(state.database, "antenna_setups", setup.uuid, &code)) return false;
+    return wrote(code == SQLITE_OK ? insert_antenna_setup(state.database, setup) : code, state.path);
+  });
+}
+
+std::vector<Known> Book::known() const {
+  return state_->known;
+}
+
+std::vector<occupation::StoredPoint> Book::current() const {
+  return read_current().value_or(std::vector<occupation::StoredPoint>{});
+}
+
+Result<std::vector<occupation::StoredPoint>> Book::read_current() const {
+  return only_points(read_points(
+      state_->database,
+      "WHERE NOT EXISTS (SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit"
+      " AND newer.version > p.version)"
+      " ORDER BY (SELECT min(first.id) FROM points AS first WHERE first.name = p.name AND first.visit = p.visit)",
+      state_->path));
+}
+
+Result<std::vector<occupation::StoredPoint>> Book::read_all_versions() const {
+  return only_points(read_points(state_->database, "ORDER BY id", state_->path));
+}
+
+Result<std::vector<occupation::EpochRecord>> Book::read_epochs(const std::string& uuid) const {
+  return pointbook::read_epochs(state_->database, uuid, state_->path);
+}
+
+Result<std::vector<std::string>> Book::audit() const {
+  std::vector<std::string> wrong;
+  int code = SQLITE_OK;
+  const auto whole = state_->database.value("PRAGMA integrity_check(1)", &code);
+  if (code != SQLITE_OK) return fail(sentence_of(code, state_->path));
+  if (whole != "ok") wrong.push_back(state_->path + " is damaged: " + whole.value_or("no answer"));
+  if (auto read = audit_hashes(state_->database, state_->path, wrong); !read)
+    return tl::unexpected<Error>(read.error());
+  return wrong;
+}
+
+std::string Book::journal_mode() const {
+  return state_->database.value("PRAGMA journal_mode").value_or("");
+}
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,26 @@
+#pragma once
+/// What may never be stored, whoever asks: rows without a name, of another frame, with a number that is not finite, or
+/// in a place that another row has.
+///
+/// Errors: `Fault::refused` with a sentence; `check_place` also passes on what SQLite reports.
+
+#include <string>
+
+#include "pointbook/book.hpp"
+#include "pointbook/database.hpp"
+
+namespace stillpoint::pointbook {
+
+StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity);
+StoreResult<void> check(const CheckShot& shot, const Identity& identity);
+StoreResult<void> check(const AntennaSetup& setup);
+
+/// The place (name, visit, version) must be free, and a later version must supersede the one before it.
+StoreResult<void> check_place(Database& database, const occupation::StoredPoint& stored, const std::string& path);
+
+bool has_uuid(Database& database, std::string_view table, const std::string& uuid, int* code);
+
+/// `point "CUL-07", visit 1`
+std::string title(const occupation::Point& point);
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,206 @@
+#include "pointbook/database.hpp"
+
+#include <sqlite3.h>
+
+#include "pointbook/words.hpp"
+
+namespace stillpoint::pointbook {
+
+void Statement::Finalize::operator()(sqlite3_stmt* raw) const noexcept {
+  sqlite3_finalize(raw);
+}
+
+void Statement::note(int code) noexcept {
+  if (code != SQLITE_OK && bind_error_ == SQLITE_OK) bind_error_ = code;
+}
+
+Statement& Statement::text(std::string_view value) {
+  // A null data pointer would bind NULL; the empty text is a value of its own.
+  const char* data = value.empty() ? "" : value.data();
+  note(sqlite3_bind_text64(raw_.get(), ++bound_, data, value.size(), SQLITE_TRANSIENT, SQLITE_UTF8));
+  return *this;
+}
+
+Statement& Statement::text_or_null(std::string_view value) {
+  return value.empty() ? null() : text(value);
+}
+
+Statement& Statement::blob(std::string_view value) {
+  note(sqlite3_bind_blob64(raw_.get(), ++bound_, value.data(), value.size(), SQLITE_TRANSIENT));
+  return *this;
+}
+
+Statement& Statement::integer(std::int64_t value) {
+  note(sqlite3_bind_int64(raw_.get(), ++bound_, value));
+  return *this;
+}
+
+Statement& Statement::integer(const std::optional<int>& value) {
+  return value ? integer(static_cast<std::int64_t>(*value)) : null();
+}
+
+Statement& Statement::real(double value) {
+  note(sqlite3_bind_double(raw_.get(), ++bound_, value));
+  return *this;
+}
+
+Statement& Statement::real(const std::optional<double>& value) {
+  return value ? real(*value) : null();
+}
+
+Statement& Statement::time(const std::optional<UtcTime>& value) {
+  return value ? text(datetime_text(*value)) : null();
+}
+
+Statement& Statement::null() {
+  note(sqlite3_bind_null(raw_.get(), ++bound_));
+  return *this;
+}
+
+int Statement::step() {
+  if (raw_ == nullptr) return SQLITE_MISUSE;
+  if (bind_error_ != SQLITE_OK) return bind_error_;
+  column_ = 0;
+  return sqlite3_step(raw_.get());
+}
+
+int Statement::run() {
+  const int code = step();
+  reset();
+  return code == SQLITE_DONE || code == SQLITE_ROW ? SQLITE_OK : code;
+}
+
+void Statement::reset() {
+  sqlite3_reset(raw_.get());
+  sqlite3_clear_bindings(raw_.get());  // a value not bound next time is NULL, not the last one
+  bound_ = 0;
+  bind_error_ = SQLITE_OK;
+}
+
+std::string Statement::next_text() {
+  const int column = column_++;
+  const auto* data = static_cast<const char*>(static_cast<const void*>(sqlite3_column_text(raw_.get(), column)));
+  if (data == nullptr) return {};
+  return {data, static_cast<std::size_t>(sqlite3_column_bytes(raw_.get(), column))};
+}
+
+std::int64_t Statement::next_integer() {
+  return sqlite3_column_int64(raw_.get(), column_++);
+}
+double Statement::next_real() {
+  return sqlite3_column_double(raw_.get(), column_++);
+}
+
+bool Statement::next_is_null() const {
+  return sqlite3_column_type(raw_.get(), column_) == SQLITE_NULL;
+}
+
+std::optional<double> Statement::next_optional_real() {
+  const bool null = next_is_null();
+  const double value = next_real();
+  return null ? std::nullopt : std::optional(value);
+}
+
+std::optional<int> Statement::next_optional_integer() {
+  const bool null = next_is_null();
+  const std::int64_t value = next_integer();
+  return null ? std::nullopt : std::optional(static_cast<int>(value));
+}
+
+std::optional<UtcTime> Statement::next_time() {
+  return parse_utc(next_text());
+}
+
+void Database::Close::operator()(sqlite3* raw) const noexcept {
+  sqlite3_close_v2(raw);
+}
+
+int Database::open(const std::string& path, const std::string& vfs) {
+  sqlite3* raw = nullptr;
+  const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+  const int code = sqlite3_open_v2(path.c_str(), &raw, flags, vfs.empty() ? nullptr : vfs.c_str());
+  raw_.reset(raw);
+  return code;
+}
+
+int Database::run(std::string_view sql) {
+  return sqlite3_exec(raw_.get(), std::string(sql).c_str(), nullptr, nullptr, nullptr);
+}
+
+Statement Database::prepare(std::string_view sql) {
+  sqlite3_stmt* raw = nullptr;
+  sqlite3_prepare_v2(raw_.get(), sql.data(), static_cast<int>(sql.size()), &raw, nullptr);
+  return Statement(raw);
+}
+
+std::optional<std::string> Database::value(std::string_view sql, int* code) {
+  Statement statement = prepare(sql);
+  const int result = statement.valid() ? statement.step() : sqlite3_extended_errcode(raw_.get());
+  if (code != nullptr) *code = result == SQLITE_ROW || result == SQLITE_DONE ? SQLITE_OK : result;
+  if (result != SQLITE_ROW) return std::nullopt;
+  return statement.next_text();
+}
+
+void Database::set_busy_wait(int milliseconds) {
+  sqlite3_busy_timeout(raw_.get(), milliseconds);
+}
+bool Database::read_only() const {
+  return sqlite3_db_readonly(raw_.get(), "main") == 1;
+}
+bool Database::in_transaction() const {
+  return sqlite3_get_autocommit(raw_.get()) == 0;
+}
+int Database::last_system_errno() const {
+  return sqlite3_system_errno(raw_.get());
+}
+
+void Database::roll_back() {
+  // After a full disk SQLite may have rolled back by itself. If the rollback cannot be written either, the journal
+  // stays and the next transaction plays it back first.
+  if (in_transaction()) run("ROLLBACK");
+}
+
+Fault fault_of(int code) noexcept {
+  switch (code & 0xFF) {
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+      return Fault::busy;
+    case SQLITE_CONSTRAINT:
+      return Fault::refused;
+    default:
+      return Fault::disk;
+  }
+}
+
+std::string sentence_of(int code, const std::string& path) {
+  if (code == SQLITE_READONLY_DBMOVED) {
+    return "the pointbook " + path + " was moved or deleted while it was in use; put it back and start again";
+  }
+  switch (code & 0xFF) {
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+      return "another program holds " + path + " at this moment; close the file there, or wait and try again";
+    case SQLITE_FULL:
+      return "no space is left on the disk that holds " + path + "; free some space";
+    case SQLITE_READONLY:
+    case SQLITE_PERM:
+    case SQLITE_AUTH:
+      return "the pointbook " + path + " may not be written; give this user the right to write the file and its folder";
+    case SQLITE_CANTOPEN:
+      return "the pointbook " + path + " or its journal cannot be opened; check the folder and the rights of this user";
+    case SQLITE_NOTADB:
+      return path + " is not a pointbook: it is no database at all; choose another file name";
+    case SQLITE_CORRUPT:
+      return "the pointbook " + path + " is damaged; keep the file as it is and start a new one under another name";
+    case SQLITE_CONSTRAINT:
+      return "the pointbook " + path + " refused the row: " + sqlite3_errstr(code);
+    default:
+      return "the disk failed while " + path + " was in use (" + sqlite3_errstr(code) + "); check the disk";
+  }
+}
+
+StoreError store_error(int code, const std::string& path) {
+  return {fault_of(code), sentence_of(code, path)};
+}
+
+}  // namespace stillpoint::pointbook

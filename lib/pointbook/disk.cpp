@@ -1,0 +1,113 @@
+#include "pointbook/disk.hpp"
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstring>
+
+namespace stillpoint::pointbook {
+namespace {
+
+template <class Answer>
+Answer or_errno(Answer answer) {
+  return answer < 0 ? static_cast<Answer>(-errno) : answer;
+}
+
+class SystemDisk final : public Disk {
+ public:
+  int open(const std::string& path) override {
+    return or_errno(::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644));
+  }
+  void close(int fd) override { ::close(fd); }
+  int lock(int fd) override { return or_errno(::flock(fd, LOCK_EX | LOCK_NB)); }
+  std::int64_t size(int fd) override {
+    struct stat about {};
+    return ::fstat(fd, &about) != 0 ? -errno : std::int64_t{about.st_size};
+  }
+  std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
+    return or_errno(::pread(fd, into, size, static_cast<off_t>(at)));
+  }
+  std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override {
+    return or_errno(::pwrite(fd, from, size, static_cast<off_t>(at)));
+  }
+  int truncate(int fd, std::uint64_t size) override { return or_errno(::ftruncate(fd, static_cast<off_t>(size))); }
+  int sync_data(int fd) override { return or_errno(::fdatasync(fd)); }
+  int sync_folder(const std::string& folder) override {
+    const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0) return -errno;
+    const int code = or_errno(::fsync(fd));
+    ::close(fd);
+    return code;
+  }
+};
+
+template <class Call>
+auto uninterrupted(Call call) {
+  auto answer = call();
+  while (answer == -EINTR) answer = call();
+  return answer;
+}
+
+}  // namespace
+
+Disk& system_disk() noexcept {
+  static SystemDisk disk;
+  return disk;
+}
+
+int write_all(Disk& disk, int fd, std::string_view bytes, std::uint64_t at) {
+  while (!bytes.empty()) {
+    const std::int64_t n = uninterrupted([&] { return disk.write_at(fd, bytes.data(), bytes.size(), at); });
+    if (n < 0) return static_cast<int>(n);
+    if (n == 0) return -ENOSPC;  // POSIX does not say so, but going on would turn for ever
+    bytes.remove_prefix(static_cast<std::size_t>(n));
+    at += static_cast<std::uint64_t>(n);
+  }
+  return 0;
+}
+
+int read_all(Disk& disk, int fd, std::string& bytes) {
+  const std::int64_t size = disk.size(fd);
+  if (size < 0) return static_cast<int>(size);
+  bytes.resize(static_cast<std::size_t>(size));
+  std::size_t have = 0;
+  while (have < bytes.size()) {
+    const std::int64_t n =
+        uninterrupted([&] { return disk.read_at(fd, bytes.data() + have, bytes.size() - have, have); });
+    if (n < 0) return static_cast<int>(n);
+    if (n == 0) break;
+    have += static_cast<std::size_t>(n);
+  }
+  bytes.resize(have);
+  return 0;
+}
+
+int sync_data(Disk& disk, int fd) {
+  return uninterrupted([&] { return disk.sync_data(fd); });
+}
+
+int truncate(Disk& disk, int fd, std::uint64_t size) {
+  return uninterrupted([&] { return disk.truncate(fd, size); });
+}
+
+std::string disk_words(int code) {
+  switch (-code) {
+    case ENOSPC:
+    case EDQUOT:
+      return "no space is left on the disk; free some space";
+    case EACCES:
+    case EPERM:
+      return "this user may not write there; change the rights, or choose another place";
+    case EROFS:
+      return "the disk is mounted read-only; choose another place";
+    case ENOENT:
+      return "the folder does not exist; create it first";
+    default:
+      return std::string(std::strerror(-code)) + "; check the disk";
+  }
+}
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,44 @@
+#pragma once
+/// The few file operations that durability rests on, behind one interface: tests stop them, cut them short and forget
+/// what was not synced.
+///
+/// Errors: as the system has them: a negative answer is minus errno.
+
+#include <cstdint>
+#include <string>
+
+#include "base/result.hpp"
+
+namespace stillpoint::pointbook {
+
+class Disk {
+ public:
+  virtual ~Disk() = default;
+  /// For reading and writing; creates the file when it is not there.
+  virtual int open(const std::string& path) = 0;
+  virtual void close(int fd) = 0;
+  /// One writer only; never waits.
+  virtual int lock(int fd) = 0;
+  virtual std::int64_t size(int fd) = 0;
+  /// Both may do less than asked, and may be interrupted.
+  virtual std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) = 0;
+  virtual std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) = 0;
+  virtual int truncate(int fd, std::uint64_t size) = 0;
+  virtual int sync_data(int fd) = 0;
+  /// Makes the names in a folder durable.
+  virtual int sync_folder(const std::string& folder) = 0;
+};
+
+/// The machine's own.
+Disk& system_disk() noexcept;
+
+// The same, whole: interruptions are tried again and short reads and writes go on. Zero, or minus errno.
+int write_all(Disk& disk, int fd, std::string_view bytes, std::uint64_t at);
+int read_all(Disk& disk, int fd, std::string& bytes);
+int sync_data(Disk& disk, int fd);
+int truncate(Disk& disk, int fd, std::uint64_t size);
+
+/// "no space is left on the disk" …: what minus errno means, without the end of the sentence.
+std::string disk_words(int code);
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,32 @@
+#pragma once
+/// A position as a GeoPackage geometry: the standard's own header and a well-known-binary POINT Z.
+///
+/// Units:   x, y, z in the units of the frame named by `srs_id`; x is easting or longitude whatever the frame's own
+/// axis
+///          order (OGC 12-128r17, 2.1.3). z is the ellipsoid height.
+/// Threads: pure functions.
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace stillpoint::pointbook {
+
+/// 37 bytes: `GP`, version 0, flags (little-endian, no envelope), srs_id, then WKB of type 1001.
+std::string point_z_blob(std::int32_t srs_id, double x, double y, double z);
+
+/// Metres in one unit of the frame's first axis, read from its WKT 2; 1 when the text names no length unit.
+double axis_unit_m(std::string_view wkt);
+
+/// The number by which a GeoPackage knows a frame: the code itself for `EPSG:6319`, else 100001, past EPSG's own range.
+struct SrsName {
+  std::string organization;
+  std::int32_t organization_id = 0;
+  std::int32_t srs_id = 0;
+};
+SrsName srs_name(std::string_view frame);
+
+/// The frame's name inside its WKT, `NAD83(2011)`; empty when there is none.
+std::string name_in_wkt(std::string_view wkt);
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,30 @@
+#pragma once
+/// The tables, triggers and view of a pointbook, as GeoPackage 1.3 (OGC 12-128r17) wants them.
+///
+/// Everything is made in one transaction: after a power cut during creation the file is empty or complete.
+/// Append-only: triggers refuse UPDATE, DELETE and REPLACE on every table that holds observations.
+/// Frame:   WKT 1 cannot say a geographic 3D frame, so `definition` is `undefined` and WKT 2 stands beside it by the
+///          standard's own extension `gpkg_crs_wkt`. No spatial index: a GIS would need SQL functions to keep it.
+/// Errors:  SQLite's result codes.
+
+#include "pointbook/book.hpp"
+#include "pointbook/database.hpp"
+
+namespace stillpoint::pointbook {
+
+inline constexpr int kSchemaVersion = 1;
+inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
+inline constexpr int kGeoPackageVersion = 10300;
+
+/// Inside a transaction of the caller.
+int create_schema(Database& database, const Identity& identity);
+
+/// The one row that says what this pointbook is.
+struct BookRow {
+  int schema_version = 0;
+  std::string frame;
+  bool training = false;
+};
+std::optional<BookRow> read_book_row(Database& database, int* code);
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,101 @@
+// Kills a program that stores points, again and again at random moments, and looks at what is left: every point that
+// was acknowledged is there, nothing is there twice, and the file is sound.
+//
+//   pointbook_kill ROUNDS [SEED]
+
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <map>
+#include <random>
+#include <set>
+
+#include "pointbook/process.hpp"
+#include "pointbook/samples.hpp"
+#include "pointbook/spool.hpp"
+
+namespace {
+
+using namespace stillpoint;
+
+struct Tally {
+  std::set<std::string> acknowledged;
+  int next = 1;          ///< number of the next point
+  int replayed = 0;      ///< points that only the spool had
+  int torn_commits = 0;  ///< points in the book that were never said to be stored
+};
+
+/// Lets the program run for a random number of lines and a random time after the last one, then kills it.
+void run_and_kill(const std::string& file, Tally& tally, std::mt19937_64& random, std::set<std::string>& stored) {
+  samples::Process child({STILLPOINT_NEIGHBOUR, "store", file, std::to_string(tally.next)});
+  const auto lines = static_cast<long>(random() % 20);
+  const auto note = [&](const std::optional<std::string>& line) {
+    if (!line) return;
+    if (line->rfind("spooled ", 0) == 0) tally.acknowledged.insert(line->substr(8));
+    if (line->rfind("stored ", 0) == 0) stored.insert(line->substr(7));
+    if (line->rfind("failed", 0) == 0) std::printf("%s\n", line->c_str());
+  };
+  for (long i = 0; i < lines; ++i) note(child.line());
+  const auto end = std::chrono::steady_clock::now() + std::chrono::microseconds(random() % 5000);
+  while (std::chrono::steady_clock::now() < end) note(child.line_within(100));
+  child.kill();
+  // What it had said before it died counts as well.
+  while (const auto line = child.line()) note(line);
+}
+
+bool wrong(const std::string& sentence) {
+  std::printf("WRONG: %s\n", sentence.c_str());
+  return false;
+}
+
+bool look(const std::string& file, Tally& tally, const std::set<std::string>& stored) {
+  auto book = pointbook::Book::open(file, samples::geographic());
+  if (!book) return wrong(book.error().text);
+  std::set<std::string> before;
+  for (const auto& known : book->known()) before.insert(known.uuid);
+  for (const std::string& uuid : stored) {
+    if (!before.contains(uuid)) return wrong("stored, but not in the pointbook: " + uuid);
+  }
+  auto spool = pointbook::Spool::open(file);
+  if (!spool) return wrong(spool.error().text);
+  for (const std::string& sentence : spool->damage()) return wrong(sentence);
+  for (const auto& waiting : std::vector(spool->waiting())) {
+    tally.replayed += before.contains(waiting.uuid) ? 0 : 1;
+    if (const auto done = book->append(waiting); !done) return wrong(done.error().text);
+    if (const auto done = spool->settle(waiting.uuid); !done) return wrong(done.error().text);
+  }
+  const auto all = book->read_all_versions();
+  if (!all) return wrong(all.error().text);
+  std::map<std::string, int> found;
+  for (const auto& point : *all) ++found[point.uuid];
+  for (const std::string& uuid : tally.acknowledged) {
+    if (found[uuid] != 1) return wrong("acknowledged, found " + std::to_string(found[uuid]) + " times: " + uuid);
+  }
+  const auto audit = book->audit();
+  if (!audit) return wrong(audit.error().text);
+  for (const std::string& sentence : *audit) return wrong(sentence);
+  while (found.contains(samples::uuid(tally.next))) ++tally.next;
+  return true;
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+  const int rounds = count > 1 ? std::atoi(words[1]) : 20;
+  const std::uint64_t seed = count > 2 ? std::strtoull(words[2], nullptr, 10) : 20260603;
+  std::mt19937_64 random(seed);
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  Tally tally;
+  std::set<std::string> stored;
+  for (int round = 1; round <= rounds; ++round) {
+    run_and_kill(file, tally, random, stored);
+    if (!look(file, tally, stored)) {
+      std::printf("round %d of %d, seed %llu\n", round, rounds, static_cast<unsigned long long>(seed));
+      return 1;
+    }
+  }
+  std::printf("%d kills, %zu points acknowledged, %d found only in the spool, none lost, none twice\n", rounds,
+              tally.acknowledged.size(), tally.replayed);
+  return tally.acknowledged.empty() ? 1 : 0;
+}

@@ -1,0 +1,286 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <filesystem>
+#include <limits>
+#include <random>
+
+#include "pointbook/forgetful.hpp"
+#include "pointbook/samples.hpp"
+#include "pointbook/spool.hpp"
+
+namespace {
+
+using namespace stillpoint;
+using pointbook::decode_stored_point;
+using pointbook::encode;
+using pointbook::Spool;
+using samples::ForgetfulDisk;
+using samples::ForgetfulStore;
+
+const std::string kBook = "/day.gpkg";
+const std::string kSpool = "/day.gpkg.spool";
+
+std::vector<std::string> names(const std::vector<occupation::StoredPoint>& points) {
+  std::vector<std::string> out;
+  for (const auto& point : points) out.push_back(point.point.name);
+  return out;
+}
+
+using Names = std::vector<std::string>;
+
+/// The bytes of a spool with points 1 to `count` in it.
+std::string spool_of(int count) {
+  ForgetfulStore store;
+  ForgetfulDisk disk(store);
+  auto spool = Spool::open(kBook, disk);
+  REQUIRE(spool.has_value());
+  for (int i = 1; i <= count; ++i) REQUIRE(spool->append(samples::point(i)).has_value());
+  return store.find(kSpool)->current;
+}
+
+struct Opened {
+  ForgetfulStore store;
+  ForgetfulDisk disk{store};
+  Result<Spool> spool;
+  explicit Opened(const std::string& bytes) : store(samples::Files{{kSpool, bytes}}), spool(Spool::open(kBook, disk)) {}
+};
+
+/// A disk that does everything in small pieces and is interrupted all the time.
+class TiresomeDisk final : public pointbook::Disk {
+ public:
+  explicit TiresomeDisk(pointbook::Disk& inner) : inner_(inner) {}
+  int open(const std::string& path) override { return inner_.open(path); }
+  void close(int fd) override { inner_.close(fd); }
+  int lock(int fd) override { return inner_.lock(fd); }
+  std::int64_t size(int fd) override { return inner_.size(fd); }
+  std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
+    return interrupted() ? -EINTR : inner_.read_at(fd, into, std::min<std::size_t>(size, 7), at);
+  }
+  std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override {
+    return interrupted() ? -EINTR : inner_.write_at(fd, from, std::min<std::size_t>(size, 11), at);
+  }
+  int truncate(int fd, std::uint64_t size) override { return interrupted() ? -EINTR : inner_.truncate(fd, size); }
+  int sync_data(int fd) override {
+    ++syncs;
+    if (fail_sync) return -EIO;
+    return interrupted() ? -EINTR : inner_.sync_data(fd);
+  }
+  int sync_folder(const std::string& folder) override { return inner_.sync_folder(folder); }
+
+  int syncs = 0;
+  bool fail_sync = false;
+
+ private:
+  bool interrupted() { return ++calls_ % 3 == 0; }
+  pointbook::Disk& inner_;
+  int calls_ = 0;
+};
+
+}  // namespace
+
+TEST_CASE("a point reads back from its bytes, bit for bit") {
+  struct Row {
+    const char* name;
+    occupation::StoredPoint point;
+  };
+  occupation::StoredPoint odd = samples::point(3);
+  odd.point.at->latitude_deg = -0.0;
+  odd.point.at->longitude_deg = std::numeric_limits<double>::denorm_min();
+  odd.point.at->easting_m = std::numeric_limits<double>::quiet_NaN();
+  odd.point.at->northing_m = -std::numeric_limits<double>::infinity();
+  odd.point.note = std::string("a\0b\n", 4);
+  odd.point.visit = std::numeric_limits<int>::max();
+  odd.point.station = -1;
+  odd.point.epochs_used = std::numeric_limits<std::uint64_t>::max();
+  odd.stored_at.ms = -1;
+  for (auto& epoch : odd.epochs) epoch.reasons.set();
+  const Row rows[] = {{"every field has a value", samples::point(1, 30)},
+                      {"nothing has a value", occupation::StoredPoint{}},
+                      {"numbers and texts at their limits", odd}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const std::string bytes = encode(row.point);
+    const auto back = decode_stored_point(bytes);
+    REQUIRE_MESSAGE(back.has_value(), back.error().text);
+    CHECK(encode(*back) == bytes);
+    CHECK(back->point.note == row.point.point.note);
+    CHECK(back->epochs.size() == row.point.epochs.size());
+  }
+}
+
+TEST_CASE("bytes that are cut short or too long are no point") {
+  const std::string bytes = encode(samples::point(1, 2));
+  for (std::size_t size = 0; size < bytes.size(); ++size) {
+    CAPTURE(size);
+    CHECK_FALSE(decode_stored_point(std::string_view(bytes).substr(0, size)).has_value());
+  }
+  CHECK_FALSE(decode_stored_point(bytes + "x").has_value());
+}
+
+TEST_CASE("no changed byte makes the decoder fail in any other way than with a sentence") {
+  const std::string good = encode(samples::point(1, 2));
+  std::mt19937_64 random(7);
+  for (int i = 0; i < 20'000; ++i) {
+    std::string bytes = good;
+    for (std::uint64_t n = random() % 4 + 1; n > 0; --n) bytes[random() % bytes.size()] = static_cast<char>(random());
+    const auto back = decode_stored_point(bytes);
+    if (!back) CHECK_FALSE(back.error().text.empty());
+  }
+}
+
+TEST_CASE("points wait until they are settled, over a restart too") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  {
+    auto spool = Spool::open(file);
+    REQUIRE_MESSAGE(spool.has_value(), spool.error().text);
+    CHECK(spool->waiting().empty());
+    for (int i = 1; i <= 3; ++i) REQUIRE(spool->append(samples::point(i)).has_value());
+    REQUIRE(spool->append(samples::point(2)).has_value());
+    REQUIRE(spool->settle(samples::uuid(2)).has_value());
+    REQUIRE(spool->settle(samples::uuid(77)).has_value());
+    CHECK(names(spool->waiting()) == Names{"CUL-1", "CUL-3"});
+  }
+  auto spool = Spool::open(file);
+  REQUIRE(spool.has_value());
+  REQUIRE(names(spool->waiting()) == Names{"CUL-1", "CUL-3"});
+  CHECK(encode(spool->waiting()[1]) == encode(samples::point(3)));
+  CHECK(spool->damage().empty());
+  REQUIRE(spool->settle(samples::uuid(1)).has_value());
+  REQUIRE(spool->settle(samples::uuid(3)).has_value());
+  CHECK(std::filesystem::file_size(file + ".spool") == 19);
+}
+
+TEST_CASE("a second user of one spool is refused") {
+  samples::Folder folder;
+  auto first = Spool::open(folder.file("day.gpkg"));
+  REQUIRE(first.has_value());
+  const auto second = Spool::open(folder.file("day.gpkg"));
+  REQUIRE_FALSE(second.has_value());
+  CHECK(second.error().text.find("already uses the spool") != std::string::npos);
+}
+
+TEST_CASE("a spool cut anywhere gives the whole entries before the cut, and takes new ones") {
+  const std::string bytes = spool_of(2);
+  const std::size_t first_end = spool_of(1).size();
+  for (std::size_t size = 0; size <= bytes.size(); ++size) {
+    CAPTURE(size);
+    Opened opened(bytes.substr(0, size));
+    REQUIRE(opened.spool.has_value());
+    Names expected;
+    if (size >= first_end) expected.push_back("CUL-1");
+    if (size == bytes.size()) expected.push_back("CUL-2");
+    CHECK(names(opened.spool->waiting()) == expected);
+    CHECK(opened.spool->damage().empty());
+    REQUIRE(opened.spool->append(samples::point(9)).has_value());
+    expected.push_back("CUL-9");
+    auto again = Spool::open(kBook, opened.disk);
+    REQUIRE(again.has_value());
+    CHECK(names(again->waiting()) == expected);
+    CHECK(again->damage().empty());
+  }
+}
+
+TEST_CASE("a changed byte costs one entry at most, and is told") {
+  const std::string bytes = spool_of(3);
+  const std::size_t ends[] = {19, spool_of(1).size(), spool_of(2).size(), bytes.size()};
+  for (std::size_t at = 0; at < bytes.size(); at += at < 200 ? 1 : 13) {
+    CAPTURE(at);
+    std::string damaged = bytes;
+    damaged[at] = static_cast<char>(damaged[at] ^ 0x10);
+    Opened opened(damaged);
+    REQUIRE_MESSAGE(opened.spool.has_value(), opened.spool.error().text);
+    Names expected{"CUL-1", "CUL-2", "CUL-3"};
+    if (at >= ends[0]) expected.erase(expected.begin() + (at < ends[1] ? 0 : at < ends[2] ? 1 : 2));
+    CHECK(names(opened.spool->waiting()) == expected);
+    CHECK(opened.spool->damage().size() == 1);
+    const auto aside = opened.store.after_power_cut(samples::Loss::all, 0);
+    CHECK(std::any_of(aside.begin(), aside.end(), [&](const auto& f) {
+      return f.first.find(".damaged-") != std::string::npos && f.second == damaged;
+    }));
+  }
+}
+
+TEST_CASE("a stretch of zeros in place of an entry is told, whether in the middle or at the end") {
+  const std::string bytes = spool_of(3);
+  const std::size_t first_end = spool_of(1).size(), second_end = spool_of(2).size();
+  struct Row {
+    const char* name;
+    std::size_t from, to;
+    Names expected;
+  };
+  const Row rows[] = {{"the middle entry", first_end, second_end, {"CUL-1", "CUL-3"}},
+                      {"the body of the last entry", second_end + 99, bytes.size(), {"CUL-1", "CUL-2"}},
+                      {"the last entry", second_end, bytes.size(), {"CUL-1", "CUL-2"}}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    std::string damaged = bytes;
+    std::fill(damaged.begin() + static_cast<std::ptrdiff_t>(row.from),
+              damaged.begin() + static_cast<std::ptrdiff_t>(row.to), '\0');
+    Opened opened(damaged);
+    REQUIRE(opened.spool.has_value());
+    CHECK(names(opened.spool->waiting()) == row.expected);
+    REQUIRE(opened.spool->damage().size() == 1);
+    CHECK(opened.spool->damage()[0].find("is damaged at byte " +
+                                         std::to_string(row.from < second_end + 99 ? row.from : second_end)) !=
+          std::string::npos);
+  }
+}
+
+TEST_CASE("a file that is no spool is refused and left alone") {
+  for (const std::string& bytes :
+       {std::string(4000, 'x'), std::string("stillpoint-spool 2\nand entries of another form, longer than the head")}) {
+    Opened opened(bytes);
+    REQUIRE_FALSE(opened.spool.has_value());
+    CHECK(opened.spool.error().text.find("is no spool of this version") != std::string::npos);
+    CHECK(opened.store.find(kSpool)->current == bytes);
+  }
+}
+
+TEST_CASE("short and interrupted reads and writes change nothing") {
+  ForgetfulStore store;
+  ForgetfulDisk inner(store);
+  TiresomeDisk disk(inner);
+  auto spool = Spool::open(kBook, disk);
+  REQUIRE(spool.has_value());
+  for (int i = 1; i <= 3; ++i) REQUIRE(spool->append(samples::point(i)).has_value());
+  CHECK(store.find(kSpool)->durable == spool_of(3));
+  const auto again = Spool::open(kBook, disk);
+  REQUIRE(again.has_value());
+  CHECK(names(again->waiting()) == Names{"CUL-1", "CUL-2", "CUL-3"});
+}
+
+TEST_CASE("a failed sync acknowledges nothing and takes the entry back") {
+  ForgetfulStore store;
+  ForgetfulDisk inner(store);
+  TiresomeDisk disk(inner);
+  auto spool = Spool::open(kBook, disk);
+  REQUIRE(spool.has_value());
+  REQUIRE(spool->append(samples::point(1)).has_value());
+  disk.fail_sync = true;
+  const auto failed = spool->append(samples::point(2));
+  REQUIRE_FALSE(failed.has_value());
+  CHECK(failed.error().text.find("cannot sync the spool") != std::string::npos);
+  CHECK(names(spool->waiting()) == Names{"CUL-1"});
+  CHECK(store.find(kSpool)->current == spool_of(1));
+  disk.fail_sync = false;
+  REQUIRE(spool->append(samples::point(3)).has_value());
+  CHECK(names(Spool::open(kBook, disk)->waiting()) == Names{"CUL-1", "CUL-3"});
+}
+
+TEST_CASE("each append is synced once, and settling is not synced") {
+  ForgetfulStore store;
+  ForgetfulDisk inner(store);
+  TiresomeDisk disk(inner);
+  auto spool = Spool::open(kBook, disk);
+  REQUIRE(spool.has_value());
+  REQUIRE(spool->append(samples::point(1)).has_value());
+  const std::string durable = store.find(kSpool)->durable;
+  CHECK(durable == spool_of(1));
+  disk.syncs = 0;
+  REQUIRE(spool->settle(samples::uuid(1)).has_value());
+  CHECK(disk.syncs == 0);
+  CHECK(store.find(kSpool)->durable == durable);
+}
