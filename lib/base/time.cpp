@@ -8,9 +8,13 @@ namespace {
 
 constexpr std::int64_t kMsPerDay = 86'400'000;
 
-std::int64_t floor_div(std::int64_t a, std::int64_t b) noexcept { return a / b - ((a % b != 0 && (a < 0) != (b < 0)) ? 1 : 0); }
+std::int64_t floor_div(std::int64_t a, std::int64_t b) noexcept {
+  return a / b - ((a % b != 0 && (a < 0) != (b < 0)) ? 1 : 0);
+}
 
-bool is_leap(int year) noexcept { return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0; }
+bool is_leap(int year) noexcept {
+  return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+}
 
 /// Exactly `count` digits at `at`, as a number.
 std::optional<int> digits(std::string_view text, std::size_t at, std::size_t count) noexcept {
@@ -47,8 +51,7 @@ Date civil_from_days(std::int64_t days) noexcept {
   const std::int64_t z = days + 719'468;
   const std::int64_t era = floor_div(z, 146'097);
   const std::int64_t day_of_era = z - era * 146'097;
-  const std::int64_t year_of_era =
-      (day_of_era - day_of_era / 1460 + day_of_era / 36'524 - day_of_era / 146'096) / 365;
+  const std::int64_t year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36'524 - day_of_era / 146'096) / 365;
   const std::int64_t day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
   const std::int64_t month_from_march = (5 * day_of_year + 2) / 153;
   const int month = static_cast<int>(month_from_march < 10 ? month_from_march + 3 : month_from_march - 9);
@@ -57,7 +60,9 @@ Date civil_from_days(std::int64_t days) noexcept {
           .day = static_cast<int>(day_of_year - (153 * month_from_march + 2) / 5 + 1)};
 }
 
-Date date_of(UtcTime time) noexcept { return civil_from_days(floor_div(time.ms, kMsPerDay)); }
+Date date_of(UtcTime time) noexcept {
+  return civil_from_days(floor_div(time.ms, kMsPerDay));
+}
 
 double decimal_year(UtcTime time) noexcept {
   const int year = date_of(time).year;
@@ -80,8 +85,8 @@ std::string to_text(UtcTime time) {
 std::string clock_text(UtcTime time) {
   const std::int64_t s = (time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay) / 1000;
   std::array<char, 16> out{};
-  std::snprintf(out.data(), out.size(), "%02d:%02d:%02d", static_cast<int>(s / 3600 % 24), static_cast<int>(s / 60 % 60),
-                static_cast<int>(s % 60));
+  std::snprintf(out.data(), out.size(), "%02d:%02d:%02d", static_cast<int>(s / 3600 % 24),
+                static_cast<int>(s / 60 % 60), static_cast<int>(s % 60));
   return out.data();
 }
 

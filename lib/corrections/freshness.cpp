@@ -4,14 +4,20 @@ namespace stillpoint::corrections {
 
 std::string_view to_word(State state) noexcept {
   switch (state) {
-    case State::fresh: return "fresh";
-    case State::coasting: return "coasting";
-    case State::stale: return "stale";
-    case State::none: break;
+    case State::fresh:
+      return "fresh";
+    case State::coasting:
+      return "coasting";
+    case State::stale:
+      return "stale";
+    case State::none:
+      break;
   }
   return "none";
 }
 
-std::string_view to_word(AgeFrom from) noexcept { return from == AgeFrom::receiver ? "receiver" : "own-clock"; }
+std::string_view to_word(AgeFrom from) noexcept {
+  return from == AgeFrom::receiver ? "receiver" : "own-clock";
+}
 
 }  // namespace stillpoint::corrections

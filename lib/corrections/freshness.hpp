@@ -19,12 +19,12 @@ std::string_view to_word(AgeFrom from) noexcept;
 
 struct Freshness {
   State state = State::none;
-  std::optional<double> age_s;        ///< the age that was used
+  std::optional<double> age_s;  ///< the age that was used
   AgeFrom from = AgeFrom::receiver;
-  std::optional<double> coast_left_s; ///< while coasting: what is left of the coast window
-  bool age_missing = false;           ///< the source demands an age and there is none
-  bool frozen = false;                ///< the feed repeats itself
-  bool settling = false;              ///< corrections are good again, but not for long enough
+  std::optional<double> coast_left_s;  ///< while coasting: what is left of the coast window
+  bool age_missing = false;            ///< the source demands an age and there is none
+  bool frozen = false;                 ///< the feed repeats itself
+  bool settling = false;               ///< corrections are good again, but not for long enough
   double settle_left_s = 0;
 };
 

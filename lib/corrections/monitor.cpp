@@ -11,7 +11,9 @@ constexpr int kFrozenEpochs = 3;
 // An age that stands still above the fresh limit cannot be true for long: it should count up.
 constexpr std::int64_t kStuckAgeMs = 3000;
 
-bool is_good(State state) noexcept { return state == State::fresh || state == State::coasting; }
+bool is_good(State state) noexcept {
+  return state == State::fresh || state == State::coasting;
+}
 
 }  // namespace
 

@@ -23,9 +23,9 @@ namespace stillpoint::corrections {
 
 /// Which source an epoch belongs to, as the source table found it.
 struct Belongs {
-  std::optional<std::size_t> source;      ///< empty: none
-  const config::Gate* limits = nullptr;   ///< of that source
-  std::optional<int> station;             ///< the one that counts, a kept one included
+  std::optional<std::size_t> source;     ///< empty: none
+  const config::Gate* limits = nullptr;  ///< of that source
+  std::optional<int> station;            ///< the one that counts, a kept one included
 };
 
 class Monitor {
@@ -78,7 +78,7 @@ class Monitor {
   std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
   std::optional<Digest> digest_;
   Run same_digest_, same_age_;
-  const config::Gate* limits_ = nullptr;       ///< of the last epoch's source
+  const config::Gate* limits_ = nullptr;  ///< of the last epoch's source
   Freshness last_;
 };
 

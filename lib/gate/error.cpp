@@ -17,7 +17,9 @@ struct Axes {
 };
 
 /// A claim of exactly zero is no claim.
-bool usable(const std::optional<double>& sigma_m) noexcept { return sigma_m && *sigma_m > 0; }
+bool usable(const std::optional<double>& sigma_m) noexcept {
+  return sigma_m && *sigma_m > 0;
+}
 
 std::optional<Axes> claimed(const std::optional<nmea::Gst>& gst) noexcept {
   if (!gst || !usable(gst->sigma_altitude_m)) return std::nullopt;

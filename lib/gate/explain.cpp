@@ -22,7 +22,8 @@ std::string against(const std::string& what, const std::optional<double>& value,
   if (!value) return what + " is not given" + bound;
   // Never let rounding print a refused value as equal to its limit.
   std::string text = shown(*value, decimals);
-  for (int more = decimals + 1; limit && text == shown(*limit, decimals) && more <= 9; ++more) text = shown(*value, more);
+  for (int more = decimals + 1; limit && text == shown(*limit, decimals) && more <= 9; ++more)
+    text = shown(*value, more);
   return what + " " + text + unit + bound;
 }
 
@@ -62,17 +63,28 @@ std::string plain_text(Reason reason, const Judged& j) {
       return "no source takes quality " + std::string(to_word(j.epoch.quality));
     case Reason::unlisted_station:
       return station_text(j.match.station) + " belongs to no source";
-    case Reason::no_date: return "no date from the receiver yet (RMC or ZDA)";
-    case Reason::no_position: return "no position in this epoch";
-    case Reason::no_height: return "no height: altitude or geoid separation is missing";
-    case Reason::conflict: return "two position sentences of this second disagree";
-    case Reason::time_repeated: return "the receiver printed this time twice";
-    case Reason::jump: return "the position jumped while the pole stood still";
-    case Reason::outlier: return "too far from the other seconds of this stay";
-    case Reason::other_segment: return "belongs to a part of the stay that was not kept";
-    case Reason::frozen: return "the feed repeats itself: same position, DOP and age again and again";
-    case Reason::frame: return frame_text(j);
-    default: return {};
+    case Reason::no_date:
+      return "no date from the receiver yet (RMC or ZDA)";
+    case Reason::no_position:
+      return "no position in this epoch";
+    case Reason::no_height:
+      return "no height: altitude or geoid separation is missing";
+    case Reason::conflict:
+      return "two position sentences of this second disagree";
+    case Reason::time_repeated:
+      return "the receiver printed this time twice";
+    case Reason::jump:
+      return "the position jumped while the pole stood still";
+    case Reason::outlier:
+      return "too far from the other seconds of this stay";
+    case Reason::other_segment:
+      return "belongs to a part of the stay that was not kept";
+    case Reason::frozen:
+      return "the feed repeats itself: same position, DOP and age again and again";
+    case Reason::frame:
+      return frame_text(j);
+    default:
+      return {};
   }
 }
 
@@ -83,13 +95,18 @@ std::string limit_text(Reason reason, const Judged& j, const config::Source& sou
     return vertical ? j.error->error95_vertical_m : j.error->error95_horizontal_m;
   };
   switch (reason) {
-    case Reason::correction_age: return against("correction age", j.freshness.age_s, g.max_age_s, " s", 1);
-    case Reason::corrections_stale: return against("no proof of corrections for", j.freshness.age_s, g.max_age_s, " s", 1);
-    case Reason::correction_age_missing: return "the receiver gives no correction age, and the source wants one";
+    case Reason::correction_age:
+      return against("correction age", j.freshness.age_s, g.max_age_s, " s", 1);
+    case Reason::corrections_stale:
+      return against("no proof of corrections for", j.freshness.age_s, g.max_age_s, " s", 1);
+    case Reason::correction_age_missing:
+      return "the receiver gives no correction age, and the source wants one";
     case Reason::settling:
       return "settling: corrections are good again, counts in " + shown(j.freshness.settle_left_s, 1) + " s";
-    case Reason::hdop: return against("HDOP", j.epoch.hdop, g.max_hdop, "", 2);
-    case Reason::pdop: return against("PDOP", j.epoch.pdop, g.max_pdop, "", 2);
+    case Reason::hdop:
+      return against("HDOP", j.epoch.hdop, g.max_hdop, "", 2);
+    case Reason::pdop:
+      return against("PDOP", j.epoch.pdop, g.max_pdop, "", 2);
     case Reason::satellites: {
       const std::string least = ", at least " + std::to_string(g.min_satellites.value_or(0)) + " wanted";
       if (!j.epoch.satellites) return "the number of satellites is not given" + least;
@@ -97,11 +114,16 @@ std::string limit_text(Reason reason, const Judged& j, const config::Source& sou
     }
     case Reason::horizontal_error:
       return against("horizontal error at 95 %", radius(false), g.max_error95_horizontal_m, " m", 3);
-    case Reason::vertical_error: return against("vertical error at 95 %", radius(true), g.max_error95_vertical_m, " m", 3);
-    case Reason::error_missing: return "the receiver gives no error of its own (GST) for this second";
-    case Reason::moving: return against("moving: speed", j.speed_mps, g.max_speed_mps, " m/s", 2);
-    case Reason::coarse_coordinates: return coarse_text(j, g);
-    default: return plain_text(reason, j);
+    case Reason::vertical_error:
+      return against("vertical error at 95 %", radius(true), g.max_error95_vertical_m, " m", 3);
+    case Reason::error_missing:
+      return "the receiver gives no error of its own (GST) for this second";
+    case Reason::moving:
+      return against("moving: speed", j.speed_mps, g.max_speed_mps, " m/s", 2);
+    case Reason::coarse_coordinates:
+      return coarse_text(j, g);
+    default:
+      return plain_text(reason, j);
   }
 }
 
@@ -113,9 +135,9 @@ std::vector<ReasonText> explain(const Judged& judged, const std::vector<config::
   for (std::size_t i = 0; i < kReasonCount; ++i) {
     if (!judged.reasons.test(i)) continue;
     const auto reason = static_cast<Reason>(i);
-    std::string text = reason == Reason::quality   ? quality_text(judged, source)
-                       : source != nullptr         ? limit_text(reason, judged, *source)
-                                                   : plain_text(reason, judged);
+    std::string text = reason == Reason::quality ? quality_text(judged, source)
+                       : source != nullptr       ? limit_text(reason, judged, *source)
+                                                 : plain_text(reason, judged);
     out.push_back({reason, std::move(text)});
   }
   return out;

@@ -30,8 +30,10 @@ std::string_view text_of(const std::array<char, 8>& code) noexcept {
 }
 
 bool is_nad83(std::string_view frame) noexcept {
-  static constexpr std::array<std::string_view, 5> kCodes{"EPSG:6319", "EPSG:6782", "EPSG:8254", "EPSG:6321", "EPSG:6324"};
-  return frame.find("NAD83") != std::string_view::npos || std::find(kCodes.begin(), kCodes.end(), frame) != kCodes.end();
+  static constexpr std::array<std::string_view, 5> kCodes{"EPSG:6319", "EPSG:6782", "EPSG:8254", "EPSG:6321",
+                                                          "EPSG:6324"};
+  return frame.find("NAD83") != std::string_view::npos ||
+         std::find(kCodes.begin(), kCodes.end(), frame) != kCodes.end();
 }
 
 void check_corrections(Judged& judged) noexcept {

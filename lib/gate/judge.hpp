@@ -25,8 +25,8 @@ struct Judged {
   Match match;
   corrections::Freshness freshness;
   std::optional<EpochError> error;
-  std::optional<double> speed_mps;     ///< RMC or VTG, else from positions
-  std::string frame_fault;             ///< sentence; empty: the frame is right for this place
+  std::optional<double> speed_mps;  ///< RMC or VTG, else from positions
+  std::string frame_fault;          ///< sentence; empty: the frame is right for this place
   ReasonSet reasons;
   bool accepted() const noexcept { return reasons.none(); }
   void refuse(Reason reason) noexcept { reasons.set(static_cast<std::size_t>(reason)); }

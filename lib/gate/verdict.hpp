@@ -15,9 +15,31 @@ namespace stillpoint::gate {
 
 /// Every reason for refusing an epoch. The word of each is its contract name.
 enum class Reason : std::uint8_t {
-  quality, unknown_source, unlisted_station, correction_age, corrections_stale, correction_age_missing, frozen, hdop,
-  pdop, satellites, horizontal_error, vertical_error, error_missing, moving, settling, no_date, no_position, no_height,
-  frame, coarse_coordinates, conflict, jump, outlier, other_segment, time_repeated,
+  quality,
+  unknown_source,
+  unlisted_station,
+  correction_age,
+  corrections_stale,
+  correction_age_missing,
+  frozen,
+  hdop,
+  pdop,
+  satellites,
+  horizontal_error,
+  vertical_error,
+  error_missing,
+  moving,
+  settling,
+  no_date,
+  no_position,
+  no_height,
+  frame,
+  coarse_coordinates,
+  conflict,
+  jump,
+  outlier,
+  other_segment,
+  time_repeated,
 };
 inline constexpr int kReasonCount = 25;
 

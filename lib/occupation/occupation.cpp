@@ -10,7 +10,9 @@ namespace {
 
 constexpr std::size_t kWaiting = 16;  // more outliers than a new segment ever takes back
 
-std::size_t index_of(gate::Reason reason) noexcept { return static_cast<std::size_t>(reason); }
+std::size_t index_of(gate::Reason reason) noexcept {
+  return static_cast<std::size_t>(reason);
+}
 
 EpochRecord record_of(const gate::Judged& judged, const std::vector<config::Source>& sources) {
   EpochRecord out;
@@ -24,7 +26,15 @@ EpochRecord record_of(const gate::Judged& judged, const std::vector<config::Sour
   return out;
 }
 
-std::string epochs_text(std::uint64_t count) { return std::to_string(count) + (count == 1 ? " epoch" : " epochs"); }
+/// The segments whose epochs are in the point: the kept one, and others of its class at the same level.
+bool is_kept(const estimate::Conclusion& kept, int segment) noexcept {
+  return segment >= 0 &&
+         (segment == kept.segment || std::find(kept.joined.begin(), kept.joined.end(), segment) != kept.joined.end());
+}
+
+std::string epochs_text(std::uint64_t count) {
+  return std::to_string(count) + (count == 1 ? " epoch" : " epochs");
+}
 
 }  // namespace
 
@@ -85,8 +95,13 @@ estimate::Sample Occupation::sample_of(const gate::Judged& judged, const geodesy
   if (!plane_) plane_.emplace(mark);
   const geodesy::Enu enu = plane_->to_enu(mark);
   const gate::EpochError& error = *judged.error;
-  return {.east_m = enu.east_m, .north_m = enu.north_m, .up_m = enu.up_m,
-          .ee_m2 = error.ee_m2, .en_m2 = error.en_m2, .nn_m2 = error.nn_m2, .uu_m2 = error.uu_m2};
+  return {.east_m = enu.east_m,
+          .north_m = enu.north_m,
+          .up_m = enu.up_m,
+          .ee_m2 = error.ee_m2,
+          .en_m2 = error.en_m2,
+          .nn_m2 = error.nn_m2,
+          .uu_m2 = error.uu_m2};
 }
 
 int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& record) {
@@ -112,7 +127,8 @@ int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& re
   record.sigma_north_m = std::sqrt(sample.nn_m2) * rule.error_scale;
   record.sigma_up_m = std::sqrt(sample.uu_m2) * rule.error_scale;
 
-  const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}), rank_of(epoch.quality),
+  const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}),
+                            rank_of(epoch.quality),
                             {rule.error_scale, rule.error_floor_m.horizontal_m, rule.error_floor_m.vertical_m}};
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
   note_placed(placed, {judged.freshness.state == corrections::State::coasting, epoch.week_rollover, epoch.clock_dated,
@@ -131,17 +147,15 @@ void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts)
   }
   const auto segment = static_cast<std::size_t>(placed.segment);
   const auto moved = static_cast<std::size_t>(std::max(0, placed.moved_from_outlier));
-  std::vector<Facts> joined(waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size())), waiting_.end());
+  std::vector<Facts> joined(waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size())),
+                            waiting_.end());
   joined.push_back(facts);
   if (segment >= facts_.size()) {
     facts_.resize(segment + 1);
     facts_[segment].coordinate_epoch = joined.front().coordinate_epoch;
   }
   for (const Facts& fact : joined) {
-    facts_[segment].coasted |= fact.coasted;
-    facts_[segment].week_rollover |= fact.week_rollover;
-    facts_[segment].clock_dated |= fact.clock_dated;
-    facts_[segment].assumed_sigma |= fact.assumed_sigma;
+    facts_[segment].merge(fact);
   }
   outliers_ -= std::min<std::uint64_t>(moved, outliers_);
   waiting_.clear();
@@ -157,23 +171,47 @@ estimate::Completion Occupation::completion() const noexcept {
   return {settings_->occupation.min_epochs, std::llround(settings_->occupation.min_duration_s * 1000)};
 }
 
-double Occupation::counted_s(int segment) const {
-  if (segment < 0) return 0;
+const config::Source& Occupation::source_of(int segment) const {
+  const int key = stay_.segments()[static_cast<std::size_t>(segment)].class_key;
+  return settings_->sources[classes_[static_cast<std::size_t>(key)].source];
+}
+
+std::uint64_t Occupation::epochs_of(const estimate::Conclusion& kept) const {
+  std::uint64_t epochs = 0;
+  const auto& segments = stay_.segments();
+  for (std::size_t i = 0; i < segments.size(); ++i) {
+    if (is_kept(kept, static_cast<int>(i))) epochs += segments[i].epochs;
+  }
+  return epochs;
+}
+
+double Occupation::counted_s(const estimate::Conclusion& kept) const {
+  if (kept.segment < 0) return 0;
+  std::int64_t first_ms = stay_.segments()[static_cast<std::size_t>(kept.segment)].first_ms;
+  std::int64_t last_ms = stay_.segments()[static_cast<std::size_t>(kept.segment)].last_ms;
+  for (const int joined : kept.joined) {
+    first_ms = std::min(first_ms, stay_.segments()[static_cast<std::size_t>(joined)].first_ms);
+    last_ms = std::max(last_ms, stay_.segments()[static_cast<std::size_t>(joined)].last_ms);
+  }
   // Each epoch stands for the interval that it ends: thirty epochs at 1 Hz are thirty seconds.
-  const estimate::Segment& s = stay_.segments()[static_cast<std::size_t>(segment)];
-  return static_cast<double>(s.last_ms - s.first_ms + stay_.interval_ms()) / 1000.0;
+  return static_cast<double>(last_ms - first_ms + stay_.interval_ms()) / 1000.0;
 }
 
 Progress Occupation::progress() const {
   Progress out;
-  const estimate::Conclusion kept = stay_.conclude(completion());
-  out.accepted = kept.segment < 0 ? 0 : stay_.segments()[static_cast<std::size_t>(kept.segment)].epochs;
+  out.conclusion = stay_.conclude(completion());
+  out.accepted = epochs_of(out.conclusion);
   out.refused = observed_ - out.accepted;
-  out.counted_s = counted_s(kept.segment);
+  out.counted_s = counted_s(out.conclusion);
   out.enough = out.accepted >= static_cast<std::uint64_t>(settings_->occupation.min_epochs) &&
                out.counted_s >= settings_->occupation.min_duration_s;
-  out.resolved = !kept.unresolved;
-  out.estimate = kept.estimate;
+  for (const int other : out.conclusion.disagreeing) {
+    out.other_level_epochs = std::max(out.other_level_epochs, stay_.segments()[static_cast<std::size_t>(other)].epochs);
+  }
+  if (out.conclusion.segment >= 0) {
+    out.error_scale = source_of(out.conclusion.segment).error_scale;
+    out.error_scale_verified = source_of(out.conclusion.segment).error_scale_verified();
+  }
   return out;
 }
 
@@ -203,16 +241,10 @@ Point Occupation::finish() const {
 void Occupation::fill_counts(Point& point, const estimate::Conclusion& kept) const {
   point.refused = refused_;
   point.refused[index_of(gate::Reason::outlier)] += outliers_;
-  std::uint64_t elsewhere = 0;
-  const auto& segments = stay_.segments();
-  for (std::size_t i = 0; i < segments.size(); ++i) {
-    if (static_cast<int>(i) == kept.segment) {
-      point.epochs_used = segments[i].epochs;
-    } else {
-      elsewhere += segments[i].epochs;
-    }
-  }
-  point.refused[index_of(gate::Reason::other_segment)] += elsewhere;
+  std::uint64_t averaged = 0;
+  for (const estimate::Segment& segment : stay_.segments()) averaged += segment.epochs;
+  point.epochs_used = epochs_of(kept);
+  point.refused[index_of(gate::Reason::other_segment)] += averaged - point.epochs_used;
   point.epochs_refused = observed_ - point.epochs_used;
 }
 
@@ -257,13 +289,18 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
     hold(HoldReason::too_few_epochs,
          epochs_text(point.epochs_used) + " counted, at least " + std::to_string(rule.min_epochs) + " wanted");
   }
-  if (const double seconds = counted_s(kept.segment); seconds < rule.min_duration_s) {
+  if (const double seconds = counted_s(kept); seconds < rule.min_duration_s) {
     hold(HoldReason::too_short,
          fixed(seconds, 1) + " s counted, at least " + fixed(rule.min_duration_s, 1) + " s wanted");
   }
   if (kept.unresolved) {
-    hold(HoldReason::unresolved, "the seconds fall on levels up to " + fixed(kept.separation_m, 2) +
-                                     " m apart; visit the point again");
+    std::uint64_t other = 0;
+    for (const int level : kept.disagreeing)
+      other = std::max(other, stay_.segments()[static_cast<std::size_t>(level)].epochs);
+    hold(HoldReason::unresolved, "two levels " + fixed(kept.separation_m, 2) + " m apart and " +
+                                     fixed(kept.separation_up_m, 2) + " m in height (" +
+                                     std::to_string(point.epochs_used) + " and " + std::to_string(other) +
+                                     " epochs): visit the point again");
   }
   if (interrupted_) hold(HoldReason::interrupted, "the receiver's data broke off during the stay");
 }
@@ -273,9 +310,9 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     if (so) point.flags.emplace_back(word);
   };
   if (kept.segment >= 0) {
-    const Facts& facts = facts_[static_cast<std::size_t>(kept.segment)];
-    const int key = stay_.segments()[static_cast<std::size_t>(kept.segment)].class_key;
-    const config::Source& source = settings_->sources[classes_[static_cast<std::size_t>(key)].source];
+    Facts facts = facts_[static_cast<std::size_t>(kept.segment)];
+    for (const int joined : kept.joined) facts.merge(facts_[static_cast<std::size_t>(joined)]);
+    const config::Source& source = source_of(kept.segment);
     flag(facts.assumed_sigma, "assumed-sigma");
     flag(facts.clock_dated, "clock-dated");
     flag(facts.coasted, "coasted");
@@ -288,13 +325,13 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
 }
 
 std::vector<EpochRecord> Occupation::epochs() const {
-  const int kept = stay_.conclude(completion()).segment;
+  const estimate::Conclusion kept = stay_.conclude(completion());
   std::vector<EpochRecord> out = records_;
   for (std::size_t i = 0; i < out.size(); ++i) {
     const int placed = placed_[i];
-    out[i].accepted = placed >= 0 && placed == kept;
+    out[i].accepted = is_kept(kept, placed);
     if (placed >= 0) out[i].reasons.reset();
-    if (placed >= 0 && placed != kept) out[i].reasons.set(index_of(gate::Reason::other_segment));
+    if (placed >= 0 && !out[i].accepted) out[i].reasons.set(index_of(gate::Reason::other_segment));
   }
   return out;
 }

@@ -35,17 +35,19 @@ struct Stand {
 
 struct Progress {
   std::uint64_t accepted = 0, refused = 0;
-  double counted_s = 0;      ///< stream time that the kept segment covers
-  bool enough = false;       ///< minimum epochs and minimum time are reached
-  bool resolved = true;
-  estimate::Estimate estimate;  ///< meaningful when `accepted` > 0
+  double counted_s = 0;                  ///< stream time that the kept segment covers
+  bool enough = false;                   ///< minimum epochs and minimum time are reached
+  estimate::Conclusion conclusion;       ///< its estimate is meaningful when `accepted` > 0
+  std::uint64_t other_level_epochs = 0;  ///< of the largest segment that disagrees
+  double error_scale = 1.0;
+  bool error_scale_verified = false;
 };
 
 /// What the session needs to know about one observed epoch.
 struct Observed {
-  bool counted = false;            ///< accepted and averaged
-  gate::ReasonSet reasons;         ///< the gate's, and the occupation's own
-  std::string frame_fault;         ///< sentence, when the transformation failed
+  bool counted = false;     ///< accepted and averaged
+  gate::ReasonSet reasons;  ///< the gate's, and the occupation's own
+  std::string frame_fault;  ///< sentence, when the transformation failed
 };
 
 class Occupation {
@@ -72,6 +74,12 @@ class Occupation {
   struct Facts {
     bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
     double coordinate_epoch = 0;
+    void merge(const Facts& other) noexcept {
+      coasted |= other.coasted;
+      week_rollover |= other.week_rollover;
+      clock_dated |= other.clock_dated;
+      assumed_sigma |= other.assumed_sigma;
+    }
   };
   struct ClassOf {
     std::size_t source = 0;
@@ -94,7 +102,9 @@ class Occupation {
   void fill_flags(Point& point, const estimate::Conclusion& kept) const;
   void fill_counts(Point& point, const estimate::Conclusion& kept) const;
   estimate::Completion completion() const noexcept;
-  double counted_s(int segment) const;
+  double counted_s(const estimate::Conclusion& kept) const;
+  std::uint64_t epochs_of(const estimate::Conclusion& kept) const;
+  const config::Source& source_of(int segment) const;
 
   Stand stand_;
   const config::Settings* settings_;
@@ -102,8 +112,8 @@ class Occupation {
   estimate::Stay stay_;
   std::optional<geodesy::LocalFrame> plane_;
   std::vector<ClassOf> classes_;
-  std::vector<Facts> facts_;          ///< by segment
-  std::deque<Facts> waiting_;         ///< of the last outliers: they may turn out to be a new segment
+  std::vector<Facts> facts_;   ///< by segment
+  std::deque<Facts> waiting_;  ///< of the last outliers: they may turn out to be a new segment
   int stretch_ = 0;
   bool interrupted_ = false;
   std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0;
@@ -111,7 +121,7 @@ class Occupation {
   std::optional<UtcTime> started_utc_, finished_utc_;
   std::optional<std::int64_t> first_ms_, last_ms_;
   std::vector<EpochRecord> records_;
-  std::vector<int> placed_;           ///< beside `records_`: segment, or one of the two constants
+  std::vector<int> placed_;  ///< beside `records_`: segment, or one of the two constants
 };
 
 }  // namespace stillpoint::occupation

@@ -18,11 +18,17 @@ std::optional<Enum> find(const std::array<std::string_view, N>& words, std::stri
 
 }  // namespace
 
-std::string_view to_word(PointStatus status) noexcept { return kStatus[static_cast<std::size_t>(status)]; }
+std::string_view to_word(PointStatus status) noexcept {
+  return kStatus[static_cast<std::size_t>(status)];
+}
 std::optional<PointStatus> point_status_from_word(std::string_view word) noexcept {
   return find<PointStatus>(kStatus, word);
 }
-std::string_view to_word(HoldReason reason) noexcept { return kHold[static_cast<std::size_t>(reason)]; }
-std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept { return find<HoldReason>(kHold, word); }
+std::string_view to_word(HoldReason reason) noexcept {
+  return kHold[static_cast<std::size_t>(reason)];
+}
+std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept {
+  return find<HoldReason>(kHold, word);
+}
 
 }  // namespace stillpoint::occupation

@@ -23,7 +23,14 @@ std::string_view to_word(PointStatus status) noexcept;
 std::optional<PointStatus> point_status_from_word(std::string_view word) noexcept;
 
 /// Reasons to hold a point.
-enum class HoldReason : std::uint8_t { too_few_epochs, too_short, unresolved, interrupted, overlap_check_due, check_failed };
+enum class HoldReason : std::uint8_t {
+  too_few_epochs,
+  too_short,
+  unresolved,
+  interrupted,
+  overlap_check_due,
+  check_failed
+};
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
 
@@ -69,23 +76,23 @@ struct Point {
   std::uint64_t epochs_used = 0;
   std::uint64_t epochs_refused = 0;
   std::array<std::uint64_t, gate::kReasonCount> refused{};  ///< how often each reason occurred
-  std::string source;                     ///< empty: none
+  std::string source;                                       ///< empty: none
   std::optional<int> station;
   std::optional<Quality> quality;
   double antenna_height_m = 0;
-  std::optional<UtcTime> started_utc;     ///< the first epoch observed
-  std::optional<UtcTime> finished_utc;    ///< the last epoch observed
-  std::vector<std::string> flags;         ///< contract words, in alphabetical order
+  std::optional<UtcTime> started_utc;   ///< the first epoch observed
+  std::optional<UtcTime> finished_utc;  ///< the last epoch observed
+  std::vector<std::string> flags;       ///< contract words, in alphabetical order
   std::optional<double> error_scale;
 };
 
 /// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.
 struct StoredPoint {
-  std::string uuid;        ///< UUID version 7, of this version
+  std::string uuid;  ///< UUID version 7, of this version
   int version = 1;
-  std::string supersedes;  ///< uuid of the version it replaces; empty for the first
+  std::string supersedes;                 ///< uuid of the version it replaces; empty for the first
   std::string changed_by, change_reason;  ///< for versions after the first
-  UtcTime stored_at;       ///< the caller's clock, for people; not part of the result
+  UtcTime stored_at;                      ///< the caller's clock, for people; not part of the result
   Point point;
   std::vector<EpochRecord> epochs;
 };

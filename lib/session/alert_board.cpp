@@ -6,7 +6,8 @@
 namespace stillpoint::session {
 
 AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
-  const auto at = std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
+  const auto at =
+      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
   if (at != conditions_.end()) return *at;
   conditions_.push_back({key, {}, {}, 0, false});
   return conditions_.back();
@@ -62,7 +63,11 @@ std::vector<Alert> AlertBoard::showing() const {
   return out;
 }
 
-std::vector<Alert> AlertBoard::take_raised() { return std::exchange(raised_, {}); }
-std::vector<Alert> AlertBoard::take_cleared() { return std::exchange(cleared_, {}); }
+std::vector<Alert> AlertBoard::take_raised() {
+  return std::exchange(raised_, {});
+}
+std::vector<Alert> AlertBoard::take_cleared() {
+  return std::exchange(cleared_, {});
+}
 
 }  // namespace stillpoint::session

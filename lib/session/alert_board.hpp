@@ -17,9 +17,9 @@ namespace stillpoint::session {
 struct AlertRule {
   std::string_view key;
   Severity severity = Severity::notice;
-  std::int64_t on_ms = 0;    ///< the condition must hold this long
-  std::int64_t off_ms = 0;   ///< and be gone this long
-  bool latched = false;      ///< stays until somebody has seen it
+  std::int64_t on_ms = 0;   ///< the condition must hold this long
+  std::int64_t off_ms = 0;  ///< and be gone this long
+  bool latched = false;     ///< stays until somebody has seen it
 };
 
 class AlertBoard {

@@ -1,20 +1,32 @@
 // The status of the day in plain values and sentences.
 
+#include <cmath>
+
 #include "base/number.hpp"
+#include "estimate/guidance.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
 
 std::string Session::State::advice(const occupation::Progress& progress) const {
   const config::OccupationRule& rule = settings.occupation;
-  if (!progress.resolved) return "Drop or keep as held: the seconds fall on two levels. Come back later.";
   if (progress.accepted == 0) return "Keep still and wait for the first second that counts.";
-  if (!progress.enough) {
+  if (!progress.conclusion.unresolved && !progress.enough) {
     return "Stay: " + fixed(progress.counted_s, 0) + " of " + fixed(rule.min_duration_s, 0) + " s, " +
            std::to_string(progress.accepted) + " of " + std::to_string(rule.min_epochs) + " epochs.";
   }
-  if (progress.estimate.claim_refuted_horizontal) return "Move if you can: the scatter refutes the receiver's claim.";
-  return "Keep it: enough. A second visit after 45 min helps more than staying.";
+  estimate::Situation situation;
+  situation.conclusion = progress.conclusion;
+  situation.other_level_epochs = progress.other_level_epochs;
+  situation.counted_ms = std::llround(progress.counted_s * 1000);
+  if (rule.finish_at_error95_m) {
+    situation.wanted_horizontal_m = rule.finish_at_error95_m->horizontal_m;
+    situation.wanted_vertical_m = rule.finish_at_error95_m->vertical_m;
+  }
+  situation.now = utc_now().value_or(UtcTime{});
+  situation.error_scale = progress.error_scale;
+  situation.error_scale_verified = progress.error_scale_verified;
+  return estimate::guide(situation).advice;
 }
 
 OccupationStatus Session::State::occupation_status() const {
@@ -31,9 +43,9 @@ OccupationStatus Session::State::occupation_status() const {
   stay.counted_s = progress.counted_s;
   stay.enough = progress.enough;
   if (progress.accepted > 0) {
-    stay.error95_horizontal_m = progress.estimate.error95_horizontal_m;
-    stay.error95_vertical_m = progress.estimate.error95_vertical_m;
-    stay.effective_epochs = progress.estimate.effective_epochs;
+    stay.error95_horizontal_m = progress.conclusion.estimate.error95_horizontal_m;
+    stay.error95_vertical_m = progress.conclusion.estimate.error95_vertical_m;
+    stay.effective_epochs = progress.conclusion.estimate.effective_epochs;
   }
   stay.advice = advice(progress);
   return stay;
@@ -59,7 +71,8 @@ EpochStatus Session::State::epoch_status() const {
 void Session::State::fill_verdict(Status& status) const {
   status.accepted = false;
   if (status.feed != FeedState::open && status.feed != FeedState::frozen) {
-    std::string text = status.feed == FeedState::ended ? "the feed has ended" : "waiting for the receiver: " + feed_what;
+    std::string text =
+        status.feed == FeedState::ended ? "the feed has ended" : "waiting for the receiver: " + feed_what;
     if (status.feed == FeedState::silent) {
       text = "nothing from the receiver for " + fixed(seconds_between(*heard, now), 0) + " s";
     }
@@ -73,8 +86,9 @@ void Session::State::fill_verdict(Status& status) const {
   status.reasons = gate::explain(*last, settings.sources);
   if (!occupation_fault.empty()) status.reasons.push_back({gate::Reason::outlier, occupation_fault});
   if (status.reasons.empty() && status.correction.state == corrections::State::stale) {
-    status.reasons.push_back({gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
-                                                                   " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s"});
+    status.reasons.push_back(
+        {gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
+                                              " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s"});
   }
   status.accepted = status.reasons.empty();
 }

@@ -36,7 +36,9 @@ void Session::know(const std::string& name, int visit) {
   newest = std::max(newest, visit);
 }
 
-bool Session::has_name(const std::string& name) const { return state_->known.contains(name); }
+bool Session::has_name(const std::string& name) const {
+  return state_->known.contains(name);
+}
 
 void Session::plan(std::vector<PlannedVisit> visits) {
   for (PlannedVisit& visit : visits) state_->planned.push_back({std::move(visit), {}, false});
@@ -97,8 +99,8 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
   judged.epoch = epoch;
   judged.match = matcher.match(epoch);
   const auto source = judged.match.source;
-  judged.freshness = monitor.observe(
-      epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
+  judged.freshness =
+      monitor.observe(epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
   if (source && epoch.position) {
     if (auto why = frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg)) {
       judged.frame_fault = std::move(*why);
@@ -151,7 +153,8 @@ void Session::State::close_planned(Planned& p, std::size_t index) {
                                      options.keep_epochs, options.training},
                    settings, frames);
   }
-  out.points.push_back({index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
+  out.points.push_back(
+      {index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
   p.stay.reset();
 }
 
@@ -171,9 +174,9 @@ void Session::State::observe_live(const gate::Judged& judged) {
   }
   if (!rule.finish_at_error95_m) return;
   const auto progress = live->progress();
-  if (progress.enough && progress.resolved &&
-      progress.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
-      progress.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m) {
+  if (progress.enough && !progress.conclusion.unresolved &&
+      progress.conclusion.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
+      progress.conclusion.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m) {
     finish_live(false, "the wanted error is reached");
   }
 }
@@ -242,7 +245,8 @@ CommandResult Session::occupy(const OccupyCommand& command) {
     visit = *command.visit;
   } else if (at != s.known.end()) {
     if (!command.again) {
-      return {false, command.name + " is in the pointbook already; choose another name, or --again for a repeat visit", 0};
+      return {false, command.name + " is in the pointbook already; choose another name, or --again for a repeat visit",
+              0};
     }
     visit = at->second + 1;
   } else if (command.again) {
@@ -306,6 +310,8 @@ Summary Session::summary() const {
   return {s.framer.counters(), s.assembler.counters(), s.epochs, s.accepted, s.refused};
 }
 
-const std::vector<Alert>& Session::alerts() const { return state_->board.all(); }
+const std::vector<Alert>& Session::alerts() const {
+  return state_->board.all();
+}
 
 }  // namespace stillpoint::session

@@ -35,7 +35,7 @@ struct PlannedVisit {
 };
 
 struct Options {
-  bool keep_epochs = true;        ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
+  bool keep_epochs = true;  ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
   bool training = false;
   std::string program_version{};
 };

@@ -13,8 +13,12 @@ namespace stillpoint::session {
 
 struct Session::State {
   State(const config::Settings& given, geodesy::Frames given_frames, const Options& given_options)
-      : settings(given), frames(std::move(given_frames)), options(given_options), matcher(settings.sources),
-        judge(settings.sources), monitor(settings.gap_s()) {}
+      : settings(given),
+        frames(std::move(given_frames)),
+        options(given_options),
+        matcher(settings.sources),
+        judge(settings.sources),
+        monitor(settings.gap_s()) {}
 
   config::Settings settings;
   geodesy::Frames frames;
@@ -29,19 +33,19 @@ struct Session::State {
   AlertBoard board;
 
   SteadyTime now;
-  std::int64_t ticks = 0;              ///< grid points already run
+  std::int64_t ticks = 0;  ///< grid points already run
   bool started = false;
-  std::optional<SteadyTime> heard;     ///< arrival of the last valid sentence
+  std::optional<SteadyTime> heard;  ///< arrival of the last valid sentence
   FeedState feed = FeedState::waiting;
   std::string feed_what;
 
-  std::optional<gate::Judged> last;    ///< the newest epoch
-  std::string occupation_fault;        ///< why the occupation did not count it, beyond the gate
+  std::optional<gate::Judged> last;  ///< the newest epoch
+  std::string occupation_fault;      ///< why the occupation did not count it, beyond the gate
   std::optional<std::size_t> last_good_source;
-  std::optional<SteadyTime> usable;    ///< when corrections last were fresh or coasting
+  std::optional<SteadyTime> usable;  ///< when corrections last were fresh or coasting
   std::optional<SteadyTime> source_changed;
   std::string change_text;
-  int good_epochs = 0;                 ///< in a row since the last silence
+  int good_epochs = 0;  ///< in a row since the last silence
   int outliers_in_a_row = 0;
   std::uint64_t epochs = 0, accepted = 0, refused = 0;
 
@@ -53,7 +57,7 @@ struct Session::State {
   std::vector<Planned> planned;
   std::optional<occupation::Occupation> live;
   bool live_enough_told = false;
-  std::map<std::string, int> known;    ///< name to its newest visit
+  std::map<std::string, int> known;  ///< name to its newest visit
   Outputs out;
   std::vector<std::string> notes;
   bool notes_made = false;

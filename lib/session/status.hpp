@@ -77,8 +77,8 @@ struct Status {
   bool accepted = false;
   std::vector<gate::ReasonText> reasons;
   std::optional<OccupationStatus> occupation;
-  std::vector<Alert> alerts;  ///< active, or gone and not seen; most severe first
-  StoreStatus store;          ///< filled in by whoever stores
+  std::vector<Alert> alerts;       ///< active, or gone and not seen; most severe first
+  StoreStatus store;               ///< filled in by whoever stores
   std::vector<std::string> notes;  ///< said once a day
   std::map<std::string, std::uint64_t> counters;
 };

@@ -18,7 +18,7 @@ constexpr AlertRule kChanged{"source-changed", Severity::notice, 0, 0, false};
 constexpr AlertRule kJump{"position-jump", Severity::stop_work, 0, 0, true};
 constexpr AlertRule kSilent{"feed-silent", Severity::warning, 0, 0, false};
 constexpr AlertRule kUnavailable{"feed-unavailable", Severity::warning, 0, 0, false};
-constexpr std::int64_t kNoneMs = 2000;         // a dropped class is stale corrections by another name
+constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections by another name
 constexpr std::int64_t kChangedShownMs = 60000;
 constexpr int kGoodEpochs = 5;
 
@@ -58,10 +58,11 @@ void Session::State::watch_corrections() {
   });
   const double limit_s = source ? settings.sources[*source].gate.fresh_age_s : 0.0;
   const bool was = board.is_active(kCoasting.key);
-  const bool late = fresh.state == corrections::State::coasting && fresh.age_s &&
-                    (was || *fresh.age_s >= limit_s + kCoastingOnS);
+  const bool late =
+      fresh.state == corrections::State::coasting && fresh.age_s && (was || *fresh.age_s >= limit_s + kCoastingOnS);
   board.report(kCoasting, late && !quiet && !stale, now, utc, [&] {
-    return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) + " s";
+    return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) +
+           " s";
   });
   const bool unlisted = last->reasons.test(static_cast<std::size_t>(gate::Reason::unlisted_station)) ||
                         last->reasons.test(static_cast<std::size_t>(gate::Reason::unknown_source));

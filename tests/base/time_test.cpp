@@ -32,7 +32,8 @@ TEST_CASE("UTC is read and written") {
     const char* back;
   };
   const Row rows[] = {
-      {"a whole second (POSIX time from date(1): 1780495510)", "2026-06-03T14:05:10Z", 1'780'495'510'000, "2026-06-03T14:05:10Z"},
+      {"a whole second (POSIX time from date(1): 1780495510)", "2026-06-03T14:05:10Z", 1'780'495'510'000,
+       "2026-06-03T14:05:10Z"},
       {"a fraction", "2026-06-03T14:05:10.25Z", 1'780'495'510'250, "2026-06-03T14:05:10.250Z"},
       {"digits past milliseconds are cut", "2026-06-03T14:05:10.2509Z", 1'780'495'510'250, "2026-06-03T14:05:10.250Z"},
       {"the epoch itself", "1970-01-01T00:00:00Z", 0, "1970-01-01T00:00:00Z"},

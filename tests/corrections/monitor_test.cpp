@@ -70,8 +70,16 @@ TEST_CASE("what starts settling anew, and what does not") {
     bool settles;
   };
   const Row rows[] = {
-      {"coasting needs no settling", [](epoch::Epoch& e) { e.age = nmea::Age{8.0, false}; }, 21, false},
-      {"stale does", [](epoch::Epoch& e) { e.age = nmea::Age{10.5, false}; }, 21, true},
+      {"coasting needs no settling",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{8.0, false};
+       },
+       21, false},
+      {"stale does",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{10.5, false};
+       },
+       21, true},
       {"another quality class does", [](epoch::Epoch& e) { e.quality = Quality::rtk_float; }, 21, true},
       {"another station does", [](epoch::Epoch& e) { e.station = 900; }, 21, true},
       {"an age that is missing does", [](epoch::Epoch& e) { e.age.reset(); }, 21, true},
@@ -104,7 +112,7 @@ TEST_CASE("a blank age is refused or replaced by our own clock, as the source sa
   for (int t = 0; t <= 30; ++t) {
     CAPTURE(t);
     epoch::Epoch e = support::fixed_epoch(t, 2.0);
-    if (t >= 10) e.age.reset();           // the last printed age is that of second 9
+    if (t >= 10) e.age.reset();               // the last printed age is that of second 9
     if (t >= 20) e.age = nmea::Age{0, true};  // and "00" means none as well
     const Freshness refused = feed(strict, e);
     const Freshness own = feed(lenient, e, allow);

@@ -22,7 +22,8 @@ TEST_CASE("the radius comes from the ellipse where it is printed, else from the 
   auto epoch = support::fixed_epoch(0);
   const auto source = support::network();
   SUBCASE("ellipse 0.010 by 0.008") {
-    CHECK(gate::error_of(epoch, source, kFresh)->error95_horizontal_m == doctest::Approx(0.010 * kRatio08).epsilon(1e-4));
+    CHECK(gate::error_of(epoch, source, kFresh)->error95_horizontal_m ==
+          doctest::Approx(0.010 * kRatio08).epsilon(1e-4));
   }
   SUBCASE("no orientation: the two sigmas") {
     epoch.error->orientation_deg.reset();
@@ -63,9 +64,16 @@ TEST_CASE("an error is never invented") {
   const Row rows[] = {
       {"no GST", [](epoch::Epoch& e) { e.error.reset(); }},
       {"blank altitude sigma", [](epoch::Epoch& e) { e.error->sigma_altitude_m.reset(); }},
-      {"a claim of zero", [](epoch::Epoch& e) { e.error->semi_major_m = 0; e.error->sigma_latitude_m = 0; }},
+      {"a claim of zero",
+       [](epoch::Epoch& e) {
+         e.error->semi_major_m = 0;
+         e.error->sigma_latitude_m = 0;
+       }},
       {"blank axes and blank sigmas",
-       [](epoch::Epoch& e) { e.error->semi_major_m.reset(); e.error->sigma_longitude_m.reset(); }},
+       [](epoch::Epoch& e) {
+         e.error->semi_major_m.reset();
+         e.error->sigma_longitude_m.reset();
+       }},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);

@@ -73,8 +73,16 @@ TEST_CASE("limits are inclusive, missing values never pass, and every reason is 
       {"no GST", [](epoch::Epoch& e) { e.error.reset(); }, "error-missing"},
       {"horizontal claim too large", [](epoch::Epoch& e) { e.error->semi_major_m = 0.03; }, "horizontal-error"},
       {"vertical claim too large", [](epoch::Epoch& e) { e.error->sigma_altitude_m = 0.041; }, "vertical-error"},
-      {"age at its limit", [](epoch::Epoch& e) { e.age = nmea::Age{10.0, false}; }, ""},
-      {"age above", [](epoch::Epoch& e) { e.age = nmea::Age{10.1, false}; }, "correction-age"},
+      {"age at its limit",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{10.0, false};
+       },
+       ""},
+      {"age above",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{10.1, false};
+       },
+       "correction-age"},
       {"age missing", [](epoch::Epoch& e) { e.age.reset(); }, "correction-age-missing"},
       {"five decimals of a minute", [](epoch::Epoch& e) { e.position->minute_decimals = 5; }, "coarse-coordinates"},
       {"six decimals of a minute", [](epoch::Epoch& e) { e.position->minute_decimals = 6; }, ""},
@@ -86,12 +94,29 @@ TEST_CASE("limits are inclusive, missing values never pass, and every reason is 
       {"code corrections from the network's station", [](epoch::Epoch& e) { e.quality = Quality::differential; },
        "quality"},
       {"autonomous gives that reason alone",
-       [](epoch::Epoch& e) { e.quality = Quality::autonomous; e.hdop = 9.0; e.utc.reset(); }, "quality"},
-      {"no fix gives that reason alone", [](epoch::Epoch& e) { e.quality = Quality::none; e.position.reset(); }, "quality"},
+       [](epoch::Epoch& e) {
+         e.quality = Quality::autonomous;
+         e.hdop = 9.0;
+         e.utc.reset();
+       },
+       "quality"},
+      {"no fix gives that reason alone",
+       [](epoch::Epoch& e) {
+         e.quality = Quality::none;
+         e.position.reset();
+       },
+       "quality"},
       {"a foreign station", [](epoch::Epoch& e) { e.station = 500; }, "unlisted-station"},
       {"the same time twice", [](epoch::Epoch& e) { e.step = epoch::TimeStep::repeated; }, "time-repeated"},
       {"two positions of one second", [](epoch::Epoch& e) { e.conflicting = true; }, "conflict"},
-      {"all at once", [](epoch::Epoch& e) { e.hdop = 3; e.pdop = 5; e.satellites = 4; e.speed_mps = 1.2; e.error.reset(); },
+      {"all at once",
+       [](epoch::Epoch& e) {
+         e.hdop = 3;
+         e.pdop = 5;
+         e.satellites = 4;
+         e.speed_mps = 1.2;
+         e.error.reset();
+       },
        "hdop pdop satellites error-missing moving"},
       {"the receiver says W84 without a shift", [](epoch::Epoch& e) { set_datum(e, "W84", 0.0); }, ""},
       {"the receiver shifts its output", [](epoch::Epoch& e) { set_datum(e, "W84", 0.01); }, "frame"},
@@ -153,8 +178,15 @@ TEST_CASE("sentences carry the value and its limit") {
     const char* text;
   };
   const Text rows[] = {
-      {"age", [](epoch::Epoch& e) { e.age = nmea::Age{1212, false}; }, "correction age 1212 s, limit 10 s"},
-      {"an age just above is not printed as its limit", [](epoch::Epoch& e) { e.age = nmea::Age{10.001, false}; },
+      {"age",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{1212, false};
+       },
+       "correction age 1212 s, limit 10 s"},
+      {"an age just above is not printed as its limit",
+       [](epoch::Epoch& e) {
+         e.age = nmea::Age{10.001, false};
+       },
        "correction age 10.001 s, limit 10 s"},
       {"HDOP", [](epoch::Epoch& e) { e.hdop = 2.4; }, "HDOP 2.4, limit 2"},
       {"no PDOP", [](epoch::Epoch& e) { e.pdop.reset(); }, "PDOP is not given, limit 4"},

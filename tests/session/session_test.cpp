@@ -22,8 +22,7 @@ struct Day {
   std::vector<session::Alert> raised, cleared;
 
   explicit Day(std::optional<config::Settings> other = {})
-      : settings(other ? *other : support::settings()),
-        day(settings, geodesy::Frames::open(settings).value(), {}) {
+      : settings(other ? *other : support::settings()), day(settings, geodesy::Frames::open(settings).value(), {}) {
     day.feed(FeedState::open, "a test", SteadyTime{0});
   }
   void collect() {

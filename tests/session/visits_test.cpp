@@ -35,7 +35,8 @@ TEST_CASE("a wrong visits file is one sentence with its line") {
       {"no visit", kHeader, "no visit in it"},
       {"three fields", kHeader + "A,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z\n", "line 2: 3 fields, 4 wanted"},
       {"a wrong time", kHeader + "A,2026-06-03 14:05,2026-06-03T14:06:10Z,\n", "line 2: start \"2026-06-03 14:05\""},
-      {"the end before the start", kHeader + "A,2026-06-03T14:05:10Z,2026-06-03T14:05:10Z,\n", "A ends before it starts"},
+      {"the end before the start", kHeader + "A,2026-06-03T14:05:10Z,2026-06-03T14:05:10Z,\n",
+       "A ends before it starts"},
       {"no name", kHeader + ",2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n", "the name is empty"},
       {"an open quote", kHeader + "\"A,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n", "a quote is left open"},
   };

@@ -18,7 +18,7 @@ inline std::string sentence(const std::string& body) {
 
 /// One second of a receiver at 1 Hz that stands near 47.6 N 87.4 W. Change what a test needs changed.
 struct Second {
-  int t_s = 0;                 ///< after 14:00:00
+  int t_s = 0;  ///< after 14:00:00
   int quality = 4;
   std::string age = "1.0";
   std::string station = "0417";

@@ -177,8 +177,8 @@ int write_pointbook(const Options& options, const config::Settings& settings, Da
   if (fs::exists(options.pointbook)) {
     return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
   }
-  auto book = pointbook::Book::open(options.pointbook,
-                                    {settings.project.name, settings.project.frame, day.frame_wkt(), day.projected(), false});
+  auto book = pointbook::Book::open(
+      options.pointbook, {settings.project.name, settings.project.frame, day.frame_wkt(), day.projected(), false});
   if (!book) return complain(book.error().text, kCannotWrite);
   std::size_t number = 0;
   for (const Row& row : day.rows()) {

@@ -13,12 +13,14 @@ Parsed parse(int argc, char** argv) {
   app.add_option("--log", out.options.logs, "Recorded log; several are read in the order given, as one stream")
       ->required()
       ->type_name("FILE");
-  app.add_option("--visits", out.options.visits,
-                 "Visits (CSV: name,start_utc,end_utc,code). Without it: the commands of the record's journal, else the "
-                 "whole stream as one visit")
+  app.add_option(
+         "--visits", out.options.visits,
+         "Visits (CSV: name,start_utc,end_utc,code). Without it: the commands of the record's journal, else the "
+         "whole stream as one visit")
       ->type_name("FILE.csv");
   app.add_flag("--epochs", out.options.epochs, "Print every epoch of a visit with its final verdict before the point");
-  app.add_option("--pointbook", out.options.pointbook, "Also write the points to this GeoPackage")->type_name("OUT.gpkg");
+  app.add_option("--pointbook", out.options.pointbook, "Also write the points to this GeoPackage")
+      ->type_name("OUT.gpkg");
   app.footer(
       "Prints one JSON object a line: the points in the order of the visits, then a summary.\n"
       "Exit status: 0 every visit gave an accepted point, 1 some held or none, 2 usage or configuration,\n"

@@ -108,7 +108,8 @@ Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
 std::vector<std::string> Stream::notes() const {
   if (!plain_) return {};
   if (clock_.source() == record::TimeSource::tag) return {};
-  return {"a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own UTC"};
+  return {
+      "a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own UTC"};
 }
 
 }  // namespace stillpoint::reduce

@@ -48,8 +48,8 @@ class Stream {
   record::LogClock clock_;
   bool has_commands_ = false;
   bool plain_ = false;
-  std::optional<SteadyTime> last_;   ///< of the last journal line, as written in it
-  std::int64_t shift_ms_ = 0;        ///< what a restart adds to the journal's times so that they never go back
+  std::optional<SteadyTime> last_;  ///< of the last journal line, as written in it
+  std::int64_t shift_ms_ = 0;       ///< what a restart adds to the journal's times so that they never go back
 };
 
 }  // namespace stillpoint::reduce
