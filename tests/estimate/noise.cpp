@@ -87,7 +87,7 @@ void occupy(const Model& model, int seconds, int rate_hz, std::uint64_t seed, Oc
   into.samples.clear();
   for (int i = 0; i < seconds * rate_hz; ++i) {
     const double phase_rad = 2 * std::numbers::pi * i / (kSwing_s * rate_hz);
-    const double swing = std::pow(model.claim_swing, std::sin(phase_rad));
+    const double swing = model.claim_swing == 1 ? 1 : std::pow(model.claim_swing, std::sin(phase_rad));
     const double a_m = swing * kMajor_m, b_m = swing * minor_m, up_m = swing * kUp_m;
     const auto unit = error.next();
     const double along_m = a_m * unit[0], across_m = b_m * unit[1];
