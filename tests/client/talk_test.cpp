@@ -47,6 +47,25 @@ FakeDaemon::Script refusing(int code, const std::string& why) {
   };
 }
 
+/// A terminal whose user stops the program once these texts have been shown, one behind the other.
+class StoppingTerminal : public std::stringbuf {
+ public:
+  StoppingTerminal(int stop_fd, std::vector<std::string> texts) : stop_fd_(stop_fd), texts_(std::move(texts)) {}
+
+ private:
+  int sync() override {
+    constexpr int kPatience = 1000;
+    const std::string shown = str();
+    std::size_t at = 0;
+    for (const std::string& text : texts_) at = at == std::string::npos ? at : shown.find(text, at);
+    const bool done = at != std::string::npos || ++screens_ == kPatience;
+    return done && ::write(stop_fd_, "s", 1) != 1 ? -1 : 0;
+  }
+  int stop_fd_;
+  std::vector<std::string> texts_;
+  int screens_ = 0;
+};
+
 }  // namespace
 
 TEST_CASE("a command line is sent as the method and parameters of the contract") {
@@ -339,19 +358,42 @@ TEST_CASE("following stops with status 0 when the user wants it, and gives the c
   Surroundings around = at(daemon.path());
   around.terminal = true;
   around.stop_fd = ends[0];
-  std::ostringstream out, err;
-  // Stops as soon as the first screen has been painted.
-  std::thread user([&] {
-    while (daemon.heard().empty()) std::this_thread::yield();
-    REQUIRE(::write(ends[1], "s", 1) == 1);
-  });
-  const int exit = run({"status", "--follow"}, around, out, err);
-  user.join();
+  StoppingTerminal screen(ends[1], {"Daemon alive."});
+  std::ostream out(&screen);
+  std::ostringstream err;
+  CHECK(run({"status", "--follow"}, around, out, err) == 0);
   ::close(ends[0]);
   ::close(ends[1]);
-  const bool stopped = exit == 0 || (exit == 1 && err.str().find("stopped before") != std::string::npos);
-  CHECK(stopped);
-  if (out.str().find("\x1b[?25l") != std::string::npos) CHECK(out.str().find("\x1b[?25h") != std::string::npos);
+  CHECK(err.str().empty());
+  const std::string end = "\x1b[24;1H\x1b[?25h\n";
+  REQUIRE(screen.str().size() > end.size());
+  CHECK(screen.str().substr(screen.str().size() - end.size()) == end);
+}
+
+TEST_CASE("on a terminal a lost daemon is shown, waited for, and its next status counts again") {
+  int lines = 0;
+  FakeDaemon daemon([&lines](const std::string& line) {
+    if (++lines == 2) return FakeDaemon::kClose;  // the question whether it is there
+    return giving("{}")(line) + R"({"jsonrpc":"2.0","method":"status","params":)" + fresh().dump() + "}\n";
+  });
+  std::array<int, 2> ends{};
+  REQUIRE(::pipe(ends.data()) == 0);
+  Surroundings around = at(daemon.path());
+  around.terminal = true;
+  around.quiet_ms = 1;
+  around.retry_ms = 1;
+  around.stop_fd = ends[0];
+  StoppingTerminal screen(ends[1], {"Daemon LOST", "Daemon alive."});
+  std::ostream out(&screen);
+  std::ostringstream err;
+  CHECK(run({"status", "--follow"}, around, out, err) == 0);
+  ::close(ends[0]);
+  ::close(ends[1]);
+  const auto lost = screen.str().find("Daemon LOST");
+  const auto back = screen.str().find("Daemon alive", lost);
+  CHECK(lost != std::string::npos);
+  CHECK(back != std::string::npos);
+  CHECK(screen.str().find("second count?   YES", lost) != std::string::npos);
 }
 
 TEST_CASE("alerts --follow prints the list and then every new alert") {

@@ -86,7 +86,7 @@ class StatusFollower {
   }
 
   Outcome<bool> reconnect() {
-    if (stop_wanted(around_, 1000)) return false;
+    if (stop_wanted(around_, around_.retry_ms)) return false;
     Surroundings patient = around_;
     patient.answer_ms = 1000;
     if (auto again = start(path_, patient)) {

@@ -19,6 +19,7 @@ struct Surroundings {
   int stop_fd = -1;      ///< readable once the user wants to stop
   int answer_ms = 5000;  ///< patience with the daemon
   int quiet_ms = 1000;   ///< silence in `follow` after which the daemon is asked whether it is there
+  int retry_ms = 1000;   ///< between two attempts to find a lost daemon again
 };
 
 /// A path that was named is used as it is; of the others the first that exists.
