@@ -18,7 +18,7 @@ constexpr std::array<std::uint64_t, 16> kWholePowersOfTen = [] {
   return powers;
 }();
 
-using Content = decltype(Decoded::content);
+constexpr std::size_t kAddressSize = 5;
 
 struct Side {
   unsigned most_deg;
@@ -38,32 +38,29 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
 
 /// dddmm.mmmm as one fraction: (degrees * 60 + minutes) * 10^n over 60 * 10^n. Up to eleven decimals both are whole
 /// numbers that a double holds, so the division rounds once, to the double nearest to what was printed.
-std::optional<Angle> to_angle(std::string_view text, char letter, Side side) noexcept {
-  const auto digits = to_digits(text);
-  if (!digits || (letter != side.plus && letter != side.minus)) return std::nullopt;
-  const int whole_digits = digits->count - digits->decimals;
+std::optional<Angle> to_angle(const Digits& digits, char letter, Side side) noexcept {
+  const int whole_digits = digits.count - digits.decimals;
   if (whole_digits < 3 || whole_digits > 5) return std::nullopt;
-  const std::uint64_t scale = kWholePowersOfTen[static_cast<std::size_t>(digits->decimals)];
-  const std::uint64_t degrees = digits->value / (scale * 100);
-  const std::uint64_t minutes = digits->value - degrees * scale * 100;
+  const std::uint64_t scale = kWholePowersOfTen[static_cast<std::size_t>(digits.decimals)];
+  const std::uint64_t degrees = digits.value / (scale * 100);
+  const std::uint64_t minutes = digits.value - degrees * scale * 100;
   const std::uint64_t total = degrees * 60 * scale + minutes;
   if (minutes >= 60 * scale || total > side.most_deg * 60 * scale) return std::nullopt;
   const double value = static_cast<double>(total) / static_cast<double>(60 * scale);
-  const auto shape = static_cast<std::uint64_t>(digits->count) << 16U |
-                     static_cast<std::uint64_t>(digits->decimals) << 8U | static_cast<unsigned char>(letter);
-  return Angle{letter == side.minus ? -value : value, digits->decimals, mixed(digits->value, shape)};
+  const auto shape = static_cast<std::uint64_t>(digits.count) << 16U |
+                     static_cast<std::uint64_t>(digits.decimals) << 8U | static_cast<unsigned char>(letter);
+  return Angle{letter == side.minus ? -value : value, digits.decimals, mixed(digits.value, shape)};
 }
 
 /// Blank numbers read as nothing, with or without a hemisphere letter beside them.
 std::optional<Angle> read_angle(Fields& fields, Side side) noexcept {
   const std::string_view text = fields.next();
   const std::string_view letter = fields.next();
-  const char wanted = letter.empty() ? side.plus : letter[0];
-  if (letter.size() > 1 || (wanted != side.plus && wanted != side.minus)) fields.fail();
+  const bool sided = letter.size() == 1 && (letter[0] == side.plus || letter[0] == side.minus);
+  if (!sided && !letter.empty()) fields.fail();
   if (text.empty()) return std::nullopt;
-  const auto angle = letter.empty() ? std::nullopt : to_angle(text, letter[0], side);
-  if (!angle) fields.fail();
-  return angle;
+  const auto digits = fields.digits(text);
+  return fields.checked(digits && sided ? to_angle(*digits, letter[0], side) : std::nullopt);
 }
 
 /// Latitude and longitude stand or fall together.
@@ -121,8 +118,7 @@ std::array<char, 8> read_code(Fields& fields) noexcept {
   return code;
 }
 
-Gga read_gga(Fields& fields) noexcept {
-  Gga gga;
+void read(Fields& fields, Gga& gga) noexcept {
   gga.time_of_day_ms = fields.time_of_day();
   gga.position = read_position(fields);
   gga.quality = read_quality(fields);
@@ -134,11 +130,9 @@ Gga read_gga(Fields& fields) noexcept {
   gga.station = fields.whole();
   // Without a fix some receivers print zeros, others the last place they knew.
   if (gga.quality == Quality::none) gga.position.reset();
-  return gga;
 }
 
-Gst read_gst(Fields& fields) noexcept {
-  Gst gst;
+void read(Fields& fields, Gst& gst) noexcept {
   gst.time_of_day_ms = fields.time_of_day();
   gst.range_rms_m = fields.magnitude();
   gst.semi_major_m = fields.magnitude();
@@ -147,11 +141,9 @@ Gst read_gst(Fields& fields) noexcept {
   gst.sigma_latitude_m = fields.magnitude();
   gst.sigma_longitude_m = fields.magnitude();
   gst.sigma_altitude_m = fields.magnitude();
-  return gst;
 }
 
-Gsa read_gsa(Fields& fields) noexcept {
-  Gsa gsa;
+void read(Fields& fields, Gsa& gsa) noexcept {
   gsa.mode = read_letter(fields);
   gsa.fix = fields.whole().value_or(1);
   if (gsa.fix < 1 || gsa.fix > 3) fields.fail();
@@ -160,20 +152,16 @@ Gsa read_gsa(Fields& fields) noexcept {
   gsa.hdop = fields.magnitude();
   gsa.vdop = fields.magnitude();
   gsa.system = fields.hex_digit();
-  return gsa;
 }
 
-Gsv read_gsv(Fields& fields) noexcept {
-  Gsv gsv;
+void read(Fields& fields, Gsv& gsv) noexcept {
   gsv.parts = fields.whole().value_or(0);
   gsv.part = fields.whole().value_or(0);
   gsv.in_view = fields.whole();
   if (gsv.part < 1 || gsv.part > gsv.parts) fields.fail();
-  return gsv;
 }
 
-Rmc read_rmc(Fields& fields) noexcept {
-  Rmc rmc;
+void read(Fields& fields, Rmc& rmc) noexcept {
   rmc.time_of_day_ms = fields.time_of_day();
   const char status = read_letter(fields);
   if (status != 'A' && status != 'V' && status != ' ') fields.fail();
@@ -191,31 +179,27 @@ Rmc read_rmc(Fields& fields) noexcept {
   read_letter(fields);
   rmc.mode = read_letter(fields);
   rmc.navigation_status = read_letter(fields);
-  return rmc;
 }
 
-Zda read_zda(Fields& fields) noexcept {
-  Zda zda;
+void read(Fields& fields, Zda& zda) noexcept {
   zda.time_of_day_ms = fields.time_of_day();
   const auto day = fields.whole();
   const auto month = fields.whole();
   const auto year = fields.whole();
   fields.next();  // local zone, hours; whatever the sign
   fields.next();  // and minutes
-  if (!day || !month || !year) return zda;
+  if (!day || !month || !year) return;
   const bool unknown = *day == 0 && *month == 0;  // printed by receivers that have no date yet
-  if (unknown) return zda;
+  if (unknown) return;
   const Date date{*year, *month, *day};
   if (is_valid(date)) {
     zda.date = date;
   } else {
     fields.fail();
   }
-  return zda;
 }
 
-Gns read_gns(Fields& fields) noexcept {
-  Gns gns;
+void read(Fields& fields, Gns& gns) noexcept {
   gns.time_of_day_ms = fields.time_of_day();
   gns.position = read_position(fields);
   const std::string_view modes = fields.next();
@@ -227,12 +211,10 @@ Gns read_gns(Fields& fields) noexcept {
   gns.geoid_separation_m = fields.number();
   gns.age = read_age(fields);
   gns.station = fields.whole();
-  return gns;
 }
 
 /// Kilometres an hour where printed (they resolve finer than knots with as many decimals), else knots.
-Vtg read_vtg(Fields& fields) noexcept {
-  Vtg vtg;
+void read(Fields& fields, Vtg& vtg) noexcept {
   fields.number();  // course, true
   fields.next();
   fields.number();  // course, magnetic
@@ -248,7 +230,6 @@ Vtg read_vtg(Fields& fields) noexcept {
     vtg.speed_mps = *knots * kMpsPerKnot;
   }
   vtg.mode = read_letter(fields);
-  return vtg;
 }
 
 std::optional<double> offset_minutes(Fields& fields, char plus, char minus) noexcept {
@@ -259,82 +240,85 @@ std::optional<double> offset_minutes(Fields& fields, char plus, char minus) noex
   return side == minus ? -*value : *value;
 }
 
-Dtm read_dtm(Fields& fields) noexcept {
-  Dtm dtm;
+void read(Fields& fields, Dtm& dtm) noexcept {
   dtm.local = read_code(fields);
   fields.next();  // subdivision
   dtm.latitude_offset_min = offset_minutes(fields, 'N', 'S');
   dtm.longitude_offset_min = offset_minutes(fields, 'E', 'W');
   dtm.altitude_offset_m = fields.number();
   dtm.reference = read_code(fields);
-  return dtm;
 }
 
-/// Reads the fields with `read`; fewer than `least` of them, or one that cannot be right, make the sentence malformed.
-template <class Read>
-Content read_all(std::string_view text, int least, Read read) noexcept {
-  Fields fields(text);
-  const Content content = read(fields);
-  if (fields.failed() || fields.count() < least) return Malformed{};
-  return content;
+/// Fewer than `least` fields, or one that cannot be right, make the sentence malformed. At most `most` are looked at.
+template <class Sentence>
+void read_fields(std::string_view body, int least, int most, Decoded& decoded) noexcept {
+  Fields fields(body, kAddressSize + 1, most);
+  read(fields, decoded.content.emplace<Sentence>());
+  if (fields.failed() || fields.count() < least) decoded.content.emplace<Malformed>();
 }
 
-constexpr std::uint32_t code(char a, char b, char c) noexcept {
-  return static_cast<std::uint32_t>(static_cast<unsigned char>(a)) << 16U |
-         static_cast<std::uint32_t>(static_cast<unsigned char>(b)) << 8U |
-         static_cast<std::uint32_t>(static_cast<unsigned char>(c));
+constexpr std::uint32_t letters(std::string_view text) noexcept {
+  std::uint32_t value = 0;
+  for (const char c : text) value = value << 8U | static_cast<unsigned char>(c);
+  return value;
 }
 
 /// The least counts are those of the oldest form of each sentence that is still met.
-Content read_content(std::uint32_t formatter, std::string_view text) noexcept {
-  switch (formatter) {
-    case code('G', 'G', 'A'):
-      return read_all(text, 14, read_gga);
-    case code('G', 'S', 'T'):
-      return read_all(text, 8, read_gst);
-    case code('G', 'S', 'A'):
-      return read_all(text, 17, read_gsa);
-    case code('G', 'S', 'V'):
-      return read_all(text, 3, read_gsv);
-    case code('R', 'M', 'C'):
-      return read_all(text, 11, read_rmc);
-    case code('Z', 'D', 'A'):
-      return read_all(text, 6, read_zda);
-    case code('G', 'N', 'S'):
-      return read_all(text, 12, read_gns);
-    case code('V', 'T', 'G'):
-      return read_all(text, 8, read_vtg);
-    case code('D', 'T', 'M'):
-      return read_all(text, 8, read_dtm);
+void read_content(std::string_view body, Decoded& decoded) noexcept {
+  switch (letters(body.substr(2, 3))) {
+    case letters("GGA"):
+      return read_fields<Gga>(body, 14, 14, decoded);
+    case letters("GST"):
+      return read_fields<Gst>(body, 8, 8, decoded);
+    case letters("GSA"):
+      return read_fields<Gsa>(body, 17, 18, decoded);
+    case letters("GSV"):
+      return read_fields<Gsv>(body, 3, 3, decoded);
+    case letters("RMC"):
+      return read_fields<Rmc>(body, 11, 13, decoded);
+    case letters("ZDA"):
+      return read_fields<Zda>(body, 6, 6, decoded);
+    case letters("GNS"):
+      return read_fields<Gns>(body, 12, 12, decoded);
+    case letters("VTG"):
+      return read_fields<Vtg>(body, 8, 9, decoded);
+    case letters("DTM"):
+      return read_fields<Dtm>(body, 8, 8, decoded);
     default:
-      return Other{};
+      return;
   }
 }
 
 /// Satellite receivers. "PQ" is printed by phones, and would be proprietary by its 'P'.
-bool is_receiver(char a, char b) noexcept {
-  constexpr std::string_view kTalkers = "GPGNGLGAGBBDGQQZGIPQ";
-  for (std::size_t i = 0; i < kTalkers.size(); i += 2) {
-    if (kTalkers[i] == a && kTalkers[i + 1] == b) return true;
+bool is_receiver(std::string_view talker) noexcept {
+  switch (letters(talker)) {
+    case letters("GN"):
+    case letters("GP"):
+    case letters("GL"):
+    case letters("GA"):
+    case letters("GB"):
+    case letters("BD"):
+    case letters("GQ"):
+    case letters("QZ"):
+    case letters("GI"):
+    case letters("PQ"):
+      return true;
+    default:
+      return false;
   }
-  return false;
 }
 
 }  // namespace
 
 Decoded decode(std::string_view body) noexcept {
   Decoded decoded;
-  const std::string_view address = body.substr(0, body.find(','));
-  if (address.size() != 5) return decoded;
-  if (address[0] == 'P' && address[1] != 'Q') return decoded;
-  if (is_receiver(address[0], address[1])) {
-    const std::string_view text = body.size() > 6 ? body.substr(6) : std::string_view();
-    decoded.content = read_content(code(address[2], address[3], address[4]), text);
-  }
-  const bool proprietary = address[0] == 'P' && std::holds_alternative<Other>(decoded.content);
+  const bool whole_address = body.size() >= kAddressSize && (body.size() == kAddressSize || body[kAddressSize] == ',');
+  if (!whole_address || body.substr(0, kAddressSize).find(',') != std::string_view::npos) return decoded;
+  if (is_receiver(body.substr(0, 2))) read_content(body, decoded);
+  const bool proprietary = body[0] == 'P' && std::holds_alternative<Other>(decoded.content);
   if (proprietary) return decoded;
-  decoded.talker = {address[0], address[1], '\0'};
-  decoded.formatter = {address[2], address[3], address[4], '\0'};
+  decoded.talker = {body[0], body[1], '\0'};
+  decoded.formatter = {body[2], body[3], body[4], '\0'};
   return decoded;
 }
 

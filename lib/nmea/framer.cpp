@@ -1,23 +1,12 @@
 #include "nmea/framer.hpp"
 
 #include <algorithm>
-#include <bit>
 #include <charconv>
-#include <cstring>
+
+#include "nmea/words.hpp"
 
 namespace stillpoint::nmea {
 namespace {
-
-constexpr std::uint64_t kOnes = 0x0101010101010101U;
-constexpr std::uint64_t kHighs = 0x8080808080808080U;
-
-/// Eight bytes as a number whose lowest byte is the first one.
-std::uint64_t load_word(const char* at) noexcept {
-  std::uint64_t word = 0;
-  std::memcpy(&word, at, sizeof word);
-  if constexpr (std::endian::native == std::endian::big) word = __builtin_bswap64(word);
-  return word;
-}
 
 constexpr bool is_text(char c) noexcept {
   return c >= 0x20 && c <= 0x7E;

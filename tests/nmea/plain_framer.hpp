@@ -112,7 +112,8 @@ class PlainFramer {
   }
 
   void read_tag_time() {
-    std::string parameters = "," + held_.substr(1, held_.size() - 4) + ",";
+    std::string parameters(1, ',');
+    parameters.append(held_, 1, held_.size() - 4).append(1, ',');
     for (std::size_t at = 0; (at = parameters.find(",c:", at)) != std::string::npos; ++at) {
       const std::string value = parameters.substr(at + 3, parameters.find(',', at + 3) - at - 3);
       std::int64_t number = 0;

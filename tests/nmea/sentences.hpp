@@ -18,15 +18,24 @@ inline std::string checksum_of(std::string_view body) {
   return {kHex[parity >> 4U], kHex[parity & 15U]};
 }
 
+/// `start`, the body, '*' and its checksum.
+inline std::string wrapped(char start, std::string_view body) {
+  std::string text(1, start);
+  text += body;
+  text += '*';
+  text += checksum_of(body);
+  return text;
+}
+
 /// "$body*hh" without a line end.
 inline std::string framed(std::string_view body) {
-  return "$" + std::string(body) + "*" + checksum_of(body);
+  return wrapped('$', body);
 }
 inline std::string line(std::string_view body) {
-  return framed(body) + "\r\n";
+  return wrapped('$', body) + "\r\n";
 }
 inline std::string tag(std::string_view parameters) {
-  return "\\" + std::string(parameters) + "*" + checksum_of(parameters) + "\\";
+  return wrapped('\\', parameters) + "\\";
 }
 
 /// A sentence with a body of its own.
