@@ -1,0 +1,113 @@
+#include "check.hpp"
+
+#include <iostream>
+#include <map>
+
+#include "base/number.hpp"
+#include "daemon.hpp"
+#include "geodesy/antenna.hpp"
+#include "needs.hpp"
+#include "serial_port.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using config::Gate;
+using config::Source;
+
+std::string epoch_text(const std::optional<double>& coordinate_epoch) {
+  return coordinate_epoch ? fixed(*coordinate_epoch, 2) : std::string("observation");
+}
+
+void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
+  out << "  frame: " << operation.from << " to " << operation.to << '\n';
+  out << "  operation: " << operation.description << (operation.time_dependent ? ", depends on the date" : "") << '\n';
+  out << "  accuracy: " << (operation.accuracy_m ? fixed(*operation.accuracy_m, 3) + " m" : "not stated") << '\n';
+  out << "  area: " << (operation.area.empty() ? "everywhere" : operation.area) << '\n';
+  for (const std::string& note : operation.notes) out << "  note: " << note << '\n';
+}
+
+void tell_gate(std::ostream& out, const Gate& gate) {
+  out << "  counts with quality:";
+  for (const Quality quality : gate.quality) out << ' ' << to_word(quality);
+  out << "\n  corrections: fresh up to " << fixed(gate.fresh_age_s, 1) << " s, counting up to "
+      << fixed(gate.max_age_s, 1) << " s; an absent age is "
+      << (gate.age_missing == config::AgeMissing::refuse ? "refused" : "allowed, our own clock then runs") << '\n';
+  const auto limit = [&out](std::string_view name, const auto& value, int decimals, std::string_view unit) {
+    out << "  " << name << ": " << (value ? fixed(static_cast<double>(*value), decimals) : "not applied")
+        << (value ? unit : "") << '\n';
+  };
+  limit("max_hdop", gate.max_hdop, 1, "");
+  limit("max_pdop", gate.max_pdop, 1, "");
+  limit("min_satellites", gate.min_satellites, 0, "");
+  limit("max_error95_horizontal_m", gate.max_error95_horizontal_m, 3, " m");
+  limit("max_error95_vertical_m", gate.max_error95_vertical_m, 3, " m");
+  limit("max_speed_mps", gate.max_speed_mps, 2, " m/s");
+  limit("min_minute_decimals", gate.min_minute_decimals, 0, "");
+  out << "  settles for " << fixed(gate.settle_s, 1) << " s; grows by " << fixed(gate.coast_growth_m_per_min, 3)
+      << " m a minute while coasting\n";
+}
+
+void tell_source(std::ostream& out, const Source& source, const std::vector<geodesy::Operation>& operations) {
+  out << "\nsource \"" << source.name << "\", coordinate epoch " << epoch_text(source.coordinate_epoch) << '\n';
+  for (const auto& operation : operations) {
+    if (operation.source == source.name) tell_operation(out, operation);
+  }
+  tell_gate(out, source.gate);
+  if (!source.error_scale_verified())
+    out << "  the receiver's error claim is taken as it is (error-scale-not-verified)\n";
+}
+
+void tell_needs(std::ostream& out, const config::Settings& settings) {
+  std::map<std::string, std::vector<std::string>> whys;  // sentences to the reasons they are needed for
+  std::vector<std::string> order;
+  for (const Need& need : needs_of(settings)) {
+    const std::string kinds = joined(need.any_of, " or ");
+    if (!whys.contains(kinds)) order.push_back(kinds);
+    whys[kinds].push_back(need.why);
+  }
+  out << "\nsentences this needs\n";
+  for (const std::string& kinds : order) {
+    out << "  " << kinds << " for ";
+    const auto& reasons = whys[kinds];
+    for (std::size_t i = 0; i < reasons.size(); ++i) out << (i == 0 ? "" : ", ") << reasons[i];
+    out << '\n';
+  }
+}
+
+}  // namespace
+
+void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames) {
+  const config::Settings& settings = loaded.settings;
+  out << settings.path << " is in order.\n\n";
+  out << "project \"" << settings.project.name << "\" in " << frames.project_frame() << ", coordinate epoch "
+      << epoch_text(settings.project.coordinate_epoch) << ", "
+      << (settings.project.height == config::HeightKind::ellipsoid ? "ellipsoid" : "orthometric") << " heights\n";
+  if (const auto height_m = geodesy::antenna_height_m(settings.antenna)) {
+    out << "antenna " << fixed(*height_m, 3) << " m above the mark"
+        << (settings.antenna.already_reduced_by_receiver ? " (already reduced by the receiver)" : "") << '\n';
+  }
+  const config::OccupationRule& rule = settings.occupation;
+  out << "a stay is enough after " << rule.min_epochs << " epochs and " << fixed(rule.min_duration_s, 0)
+      << " s, and ends after " << fixed(rule.max_duration_s, 0) << " s\n";
+  for (const Source& source : settings.sources) tell_source(out, source, frames.operations());
+  tell_needs(out, settings);
+  if (!loaded.notes.empty()) out << "\nnotes\n";
+  for (const std::string& note : loaded.notes) out << "  " << note << '\n';
+}
+
+int tell_ports(std::ostream& out) {
+  const auto ports = list_serial_ports();
+  if (!ports) {
+    std::cerr << ports.error().text << '\n';
+    return kExitCannotStart;
+  }
+  if (ports->empty()) out << "No serial port is here; plug the receiver in, or pair it and bind its Bluetooth node.\n";
+  for (const PortInfo& port : *ports) {
+    out << port.name << "  " << port.transport << "  "
+        << (port.description.empty() ? "no description" : port.description) << '\n';
+  }
+  return kExitClean;
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,21 @@
+#pragma once
+/// The only place that reads the machine's clocks.
+///
+/// Units:   milliseconds, rounded down.
+/// Time:    the steady clock goes on while the machine sleeps (CLOCK_BOOTTIME): a tablet that slept ten minutes has had
+///          no corrections for ten minutes.
+/// Threads: safe from all.
+/// Errors:  none.
+
+#include "base/identity.hpp"
+#include "base/time.hpp"
+
+namespace stillpoint::daemon {
+
+SteadyTime steady_now() noexcept;
+UtcTime utc_now() noexcept;
+
+/// A new UUID version 7 from the system's clock and its random source.
+std::string new_uuid();
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,322 @@
+#include "control_socket.hpp"
+
+#include <fcntl.h>
+#include <pwd.h>
+#include <spdlog/spdlog.h>
+#include <sys/file.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+#include <array>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/write.hpp>
+#include <cerrno>
+#include <chrono>
+#include <deque>
+#include <vector>
+
+#include "wire/rpc.hpp"
+
+namespace stillpoint::daemon {
+
+namespace asio = boost::asio;
+using boost::system::error_code;
+using Socket = asio::local::stream_protocol::socket;
+using Frame = std::shared_ptr<const std::string>;
+
+namespace {
+
+constexpr int kInvalidRequest = -32600;
+// A client with so many unread replies is not asked for more requests until it has read some.
+constexpr std::size_t kUnreadReplies = 32;
+
+Frame frame_of(std::string text) {
+  text += '\n';
+  return std::make_shared<const std::string>(std::move(text));
+}
+
+Peer peer_of(int fd) {
+  ucred credentials{};
+  socklen_t size = sizeof credentials;
+  if (::getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &credentials, &size) != 0) return {static_cast<uid_t>(-1), "unknown"};
+  Peer peer{credentials.uid, std::to_string(credentials.uid)};
+  std::array<char, 4096> buffer{};
+  passwd entry{};
+  passwd* found = nullptr;
+  if (::getpwuid_r(credentials.uid, &entry, buffer.data(), buffer.size(), &found) == 0 && found != nullptr) {
+    peer.user = found->pw_name;
+  }
+  return peer;
+}
+
+}  // namespace
+
+class ControlSocket::Client : public std::enable_shared_from_this<Client> {
+ public:
+  Client(ControlSocket& server, Socket socket)
+      : server_(server), socket_(std::move(socket)), peer_(peer_of(socket_.native_handle())) {}
+
+  void start() { read(); }
+
+  void send(std::string text) {
+    if (closed_) return;
+    out_.push_back(frame_of(std::move(text)));
+    write();
+  }
+
+  void send_status(const Frame& frame) {
+    if (!following_ || closed_) return;
+    status_ = frame;
+    write();
+  }
+
+  void send_alert(const Frame& frame) {
+    if (!following_ || closed_) return;
+    if (out_.size() >= kQueue) {
+      spdlog::warn("a client of {} does not read its alerts; it is dropped", peer_.user);
+      return close();
+    }
+    out_.push_back(frame);
+    write();
+  }
+
+  bool following() const noexcept { return following_; }
+
+  /// No more requests; closes once everything asked for is answered and sent.
+  void finish() {
+    ended_ = true;
+    following_ = false;
+    status_.reset();
+    close_when_done();
+  }
+
+  void close() {
+    if (std::exchange(closed_, true)) return;
+    error_code ignored;
+    socket_.close(ignored);
+    asio::post(server_.io_, [self = shared_from_this()] { self->server_.forget(self); });
+  }
+
+ private:
+  void read() {
+    if (reading_ || closed_ || ended_ || out_.size() >= kUnreadReplies) return;
+    reading_ = true;
+    socket_.async_read_some(asio::buffer(buffer_), [self = shared_from_this()](const error_code& error, std::size_t n) {
+      self->reading_ = false;
+      self->on_read(error, n);
+    });
+  }
+
+  void on_read(const error_code& error, std::size_t n) {
+    if (closed_) return;
+    in_.append(buffer_.data(), n);
+    take_lines();
+    if (error == asio::error::eof) return finish();
+    if (error) return close();
+    read();
+  }
+
+  void take_lines() {
+    std::size_t begin = 0;
+    while (!closed_ && !ended_) {
+      const auto end = in_.find('\n', begin);
+      const std::size_t length = (end == std::string::npos ? in_.size() : end) - begin;
+      if (length > wire::kMaxMessageBytes) {
+        send(wire::error_response(nullptr, kInvalidRequest,
+                                  "the message is longer than " + std::to_string(wire::kMaxMessageBytes) +
+                                      " bytes; the connection is closed"));
+        return finish();
+      }
+      if (end == std::string::npos) break;
+      std::string line = in_.substr(begin, length);
+      begin = end + 1;
+      if (!line.empty() && line.back() == '\r') line.pop_back();
+      if (!line.empty()) call(std::move(line));
+    }
+    in_.erase(0, begin);
+  }
+
+  void call(std::string line) {
+    ++unanswered_;
+    Call call;
+    call.line = std::move(line);
+    call.peer = peer_;
+    call.reply = [weak = weak_from_this()](std::string text) {
+      if (const auto self = weak.lock()) self->answer(std::move(text));
+    };
+    call.follow = [weak = weak_from_this()](std::string first) {
+      const auto self = weak.lock();
+      if (!self || self->ended_) return;
+      self->following_ = true;
+      self->send_status(frame_of(std::move(first)));
+    };
+    server_.handler_(std::move(call));
+  }
+
+  /// An empty text answers a notification: nothing is sent.
+  void answer(std::string text) {
+    --unanswered_;
+    if (!text.empty()) send(std::move(text));
+    close_when_done();
+  }
+
+  void write() {
+    if (writing_ || closed_) return;
+    Frame frame;
+    if (!out_.empty()) {
+      frame = out_.front();
+    } else {
+      frame = std::exchange(status_, nullptr);
+    }
+    if (!frame) return close_when_done();
+    writing_ = true;
+    const bool queued = !out_.empty();
+    asio::async_write(socket_, asio::buffer(*frame),
+                      [self = shared_from_this(), frame, queued](const error_code& error, std::size_t) {
+                        self->writing_ = false;
+                        if (error) return self->close();
+                        if (queued) self->out_.pop_front();
+                        self->write();
+                        self->read();
+                      });
+  }
+
+  void close_when_done() {
+    if (ended_ && unanswered_ == 0 && out_.empty() && !writing_) close();
+  }
+
+  ControlSocket& server_;
+  Socket socket_;
+  Peer peer_;
+  std::array<char, 4096> buffer_{};
+  std::string in_;
+  std::deque<Frame> out_;
+  Frame status_;
+  int unanswered_ = 0;
+  bool following_ = false, reading_ = false, writing_ = false, ended_ = false, closed_ = false;
+};
+
+std::optional<std::string> socket_path_fault(const std::string& path) {
+  const std::size_t limit = sizeof(sockaddr_un{}.sun_path) - 1;
+  if (path.size() <= limit) return std::nullopt;
+  return "The control socket's path has " + std::to_string(path.size()) + " bytes, and this system allows " +
+         std::to_string(limit) + "; set a shorter one in [control] socket: " + path;
+}
+
+ControlSocket::ControlSocket(asio::io_context& io, std::string path) : io_(io), path_(std::move(path)), acceptor_(io) {}
+
+ControlSocket::~ControlSocket() {
+  stop_accepting();
+  close_now();
+}
+
+Result<void> ControlSocket::listen() {
+  const std::string taken =
+      "Another stillpointd already answers at " + path_ + "; stop it, or set another [control] socket.";
+  // Two daemons that start at the same moment must not take each other's socket for a left-over one.
+  lock_ = Fd(::open((path_ + ".lock").c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0600));
+  if (!lock_) return fail("The control socket " + path_ + " cannot be made: " + errno_text(errno) + ".");
+  if (::flock(lock_.get(), LOCK_EX | LOCK_NB) != 0) return fail(taken);
+  error_code error;
+  const asio::local::stream_protocol::endpoint endpoint(path_);
+  struct stat info {};
+  if (::lstat(path_.c_str(), &info) == 0) {
+    if (!S_ISSOCK(info.st_mode))
+      return fail(path_ + " is there and is no socket; remove it or set another [control] socket.");
+    Socket probe(io_);
+    probe.connect(endpoint, error);
+    if (!error) return fail(taken);
+    ::unlink(path_.c_str());
+  }
+  acceptor_.open(endpoint.protocol(), error);
+  const mode_t before = ::umask(0117);
+  if (!error) acceptor_.bind(endpoint, error);
+  ::umask(before);
+  if (!error) acceptor_.listen(asio::socket_base::max_listen_connections, error);
+  if (error) return fail("The control socket " + path_ + " cannot be made: " + error.message() + ".");
+  if (::lstat(path_.c_str(), &info) == 0) inode_ = info.st_ino;
+  return {};
+}
+
+void ControlSocket::start(std::function<void(Call)> handler) {
+  handler_ = std::move(handler);
+  accept();
+}
+
+void ControlSocket::accept() {
+  acceptor_.async_accept([this](const error_code& error, Socket socket) {
+    if (error == asio::error::operation_aborted || !acceptor_.is_open()) return;
+    if (error) {
+      // Out of descriptors: try again when some client may have gone.
+      spdlog::warn("a client could not be accepted: {}", error.message());
+      const auto pause = std::make_shared<asio::steady_timer>(io_, std::chrono::milliseconds(100));
+      pause->async_wait([this, pause](const error_code& stopped) {
+        if (!stopped && acceptor_.is_open()) accept();
+      });
+      return;
+    }
+    if (clients_.size() >= kMostClients) {
+      refuse(std::move(socket));
+    } else {
+      const auto client = std::make_shared<Client>(*this, std::move(socket));
+      clients_.insert(client);
+      client->start();
+    }
+    accept();
+  });
+}
+
+void ControlSocket::refuse(Socket socket) {
+  const Frame frame = frame_of(
+      wire::error_response(nullptr, kInvalidRequest,
+                           std::to_string(kMostClients) + " programs are connected already; close one and try again"));
+  error_code ignored;
+  socket.non_blocking(true, ignored);
+  socket.write_some(asio::buffer(*frame), ignored);
+}
+
+void ControlSocket::forget(const std::shared_ptr<Client>& client) {
+  clients_.erase(client);
+}
+
+bool ControlSocket::has_followers() const {
+  for (const auto& client : clients_) {
+    if (client->following()) return true;
+  }
+  return false;
+}
+
+void ControlSocket::publish_status(std::string text) {
+  const Frame frame = frame_of(std::move(text));
+  for (const auto& client : clients_) client->send_status(frame);
+}
+
+void ControlSocket::publish_alert(std::string text) {
+  const Frame frame = frame_of(std::move(text));
+  for (const auto& client : clients_) client->send_alert(frame);
+}
+
+void ControlSocket::stop_accepting() {
+  error_code ignored;
+  acceptor_.close(ignored);
+  struct stat info {};
+  if (inode_ != 0 && ::lstat(path_.c_str(), &info) == 0 && info.st_ino == inode_) ::unlink(path_.c_str());
+  inode_ = 0;
+}
+
+void ControlSocket::finish_clients() {
+  const std::vector<std::shared_ptr<Client>> all(clients_.begin(), clients_.end());
+  for (const auto& client : all) client->finish();
+}
+
+void ControlSocket::close_now() {
+  const std::vector<std::shared_ptr<Client>> all(clients_.begin(), clients_.end());
+  for (const auto& client : all) client->close();
+  clients_.clear();
+}
+
+}  // namespace stillpoint::daemon

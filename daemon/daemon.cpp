@@ -1,0 +1,212 @@
+#include "daemon.hpp"
+
+#include <spdlog/spdlog.h>
+
+#include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <chrono>
+#include <iostream>
+#include <memory>
+
+#include "clock.hpp"
+#include "control_socket.hpp"
+#include "day.hpp"
+#include "feed.hpp"
+#include "file.hpp"
+#include "methods.hpp"
+#include "recorder.hpp"
+#include "signals.hpp"
+#include "store.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using boost::system::error_code;
+using Clock = std::chrono::steady_clock;
+using std::chrono::milliseconds;
+
+constexpr milliseconds kPublishEvery{50};  // at most
+constexpr milliseconds kHeartbeat{1000};   // at least, so that clients notice a daemon that is gone
+constexpr milliseconds kDrainTime{1300};
+constexpr milliseconds kClientTime{200};
+constexpr long kLastResortMs = 1900;
+
+class Daemon {
+ public:
+  Daemon(asio::io_context& io, const config::Settings& settings)
+      : io_(io), settings_(settings), control_(io, settings.control.socket), tick_(io), publish_(io), leave_(io) {}
+
+  /// Takes everything that only one daemon can have.
+  Result<void> take(geodesy::Frames frames, const std::string& version);
+  void start(const std::string& version);
+  void stop();
+  void join() { store_->stop(); }
+
+ private:
+  Result<void> take_store(const geodesy::Frames& frames);
+  void start_feed();
+  void tick();
+  void status_changed();
+  void publish();
+  void drained();
+  void leave();
+
+  asio::io_context& io_;
+  const config::Settings& settings_;
+  ControlSocket control_;
+  std::unique_ptr<Feed> feed_;
+  std::unique_ptr<Store> store_;
+  std::unique_ptr<Day> day_;
+  std::unique_ptr<Methods> methods_;
+  std::unique_ptr<Signals> signals_;
+  asio::steady_timer tick_, publish_, leave_;
+  Clock::time_point published_{};
+  bool publish_waits_ = false;
+  bool stopping_ = false;
+  bool leaving_ = false;
+};
+
+Result<void> Daemon::take_store(const geodesy::Frames& frames) {
+  pointbook::Identity identity;
+  identity.project = settings_.project.name;
+  identity.frame = frames.project_frame();
+  identity.frame_wkt = frames.project_frame_wkt();
+  identity.frame_is_projected = frames.project_frame_is_projected();
+  identity.created_at = utc_now();
+  auto book = pointbook::Book::open(settings_.project.pointbook, identity);
+  if (!book) return tl::unexpected(book.error());
+  auto spool = pointbook::Spool::open(settings_.project.pointbook);
+  if (!spool) return tl::unexpected(spool.error());
+  store_ = std::make_unique<Store>(std::move(*book), std::move(*spool));
+  return {};
+}
+
+Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
+  if (auto done = ensure_folder(folder_of(settings_.control.socket), "folder of the control socket"); !done)
+    return done;
+  if (auto done = control_.listen(); !done) return done;
+  if (auto done = ensure_folder(settings_.project.record, "record folder"); !done) return done;
+  if (auto done = take_store(frames); !done) return done;
+  auto feed = open_feed(io_, settings_.feeds.front());
+  if (!feed) return tl::unexpected(feed.error());
+  feed_ = std::move(*feed);
+  if (settings_.feeds.size() > 1) spdlog::warn("only the first of the {} feeds is used", settings_.feeds.size());
+  session::Options options;
+  options.program_version = version;
+  auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
+  day_ = std::make_unique<Day>(io_, settings_, session::Session(settings_, std::move(frames), options),
+                               std::move(recorder), *store_);
+  auto points = store_->current();
+  if (!points) return tl::unexpected(points.error());
+  day_->know(std::move(*points));
+  methods_ = std::make_unique<Methods>(*day_, settings_, [this] { return feed_->now(); });
+  return {};
+}
+
+void Daemon::start(const std::string& version) {
+  signals_ = std::make_unique<Signals>(io_, [this] { stop(); });
+  DayHooks hooks;
+  hooks.status_changed = [this] { status_changed(); };
+  hooks.alert = [this](const session::Alert& alert) {
+    if (control_.has_followers()) control_.publish_alert(Methods::alert_notification(alert));
+  };
+  day_->start(std::move(hooks), version);
+  control_.start([this](const Call& call) { methods_->handle(call); });
+  start_feed();
+  tick();
+  std::cout << "ready control=" << settings_.control.socket << std::endl;
+}
+
+void Daemon::start_feed() {
+  FeedEvents events;
+  events.bytes = [this](std::string_view bytes, SteadyTime arrived) { day_->bytes(bytes, arrived); };
+  events.state = [this](session::FeedState state, const std::string& what, SteadyTime at) {
+    day_->feed(state, what, at);
+  };
+  events.cut = [this](SteadyTime at) { day_->cut(at); };
+  feed_->start(std::move(events));
+}
+
+void Daemon::tick() {
+  const std::int64_t past_grid_ms = steady_now().ms % session::kTickMs;
+  tick_.expires_after(milliseconds(session::kTickMs - past_grid_ms));
+  tick_.async_wait([this](const error_code& error) {
+    if (error || stopping_) return;
+    day_->tick(feed_->now());
+    if (Clock::now() - published_ >= kHeartbeat) publish();
+    tick();
+  });
+}
+
+// Many changes in a short time are one frame: only the latest status is of use.
+void Daemon::status_changed() {
+  if (publish_waits_ || stopping_) return;
+  publish_waits_ = true;
+  publish_.expires_at(std::max(Clock::now(), published_ + kPublishEvery));
+  publish_.async_wait([this](const error_code& error) {
+    publish_waits_ = false;
+    if (!error) publish();
+  });
+}
+
+void Daemon::publish() {
+  published_ = Clock::now();
+  if (control_.has_followers()) control_.publish_status(methods_->status_notification());
+}
+
+void Daemon::stop() {
+  if (std::exchange(stopping_, true)) return;
+  spdlog::info("stopping");
+  Signals::end_after_ms(kLastResortMs, kExitCannotStart);
+  control_.stop_accepting();
+  const SteadyTime at = feed_->now();
+  feed_->stop();
+  tick_.cancel();
+  publish_.cancel();
+  day_->finish(at);
+  store_->drain([this] { asio::post(io_, [this] { drained(); }); });
+  leave_.expires_after(kDrainTime);
+  leave_.async_wait([this](const error_code& error) {
+    if (error) return;
+    spdlog::warn("the pointbook is not free: what waits is safe in the spool and will be stored at the next start");
+    leave();
+  });
+}
+
+void Daemon::drained() {
+  Signals::end_after_ms(kLastResortMs, kExitClean);
+  leave();
+}
+
+// The last answers are in the clients' queues; who does not read them in time does not get them.
+void Daemon::leave() {
+  if (std::exchange(leaving_, true)) return;
+  control_.finish_clients();
+  leave_.expires_after(control_.has_clients() ? kClientTime : milliseconds(0));
+  leave_.async_wait([this](const error_code&) {
+    control_.close_now();
+    signals_->release();
+  });
+}
+
+}  // namespace
+
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version) {
+  if (const auto fault = socket_path_fault(settings.control.socket)) {
+    std::cerr << *fault << '\n';
+    return kExitConfiguration;
+  }
+  asio::io_context io(1);
+  Daemon daemon(io, settings);
+  if (auto done = daemon.take(std::move(frames), version); !done) {
+    std::cerr << done.error().text << '\n';
+    return kExitCannotStart;
+  }
+  daemon.start(version);
+  io.run();
+  daemon.join();
+  spdlog::info("stopped");
+  return kExitClean;
+}
+
+}  // namespace stillpoint::daemon

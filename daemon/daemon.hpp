@@ -1,0 +1,25 @@
+#pragma once
+/// The running daemon: takes what only one can have (control socket, pointbook), joins the parts, and stops in order.
+///
+/// Order of stopping: no new clients and no more bytes; the open occupation is kept as held; points go to the store;
+/// clients get their last answers; then `run` returns.
+///
+/// Time:    stopped within two seconds of the first signal.
+/// Threads: `run` is the I/O thread.
+/// Errors:  one sentence with the exit status it means.
+
+#include <string>
+
+#include "config/settings.hpp"
+#include "geodesy/frames.hpp"
+
+namespace stillpoint::daemon {
+
+inline constexpr int kExitClean = 0;
+inline constexpr int kExitConfiguration = 2;
+inline constexpr int kExitCannotStart = 3;
+
+/// Runs until a signal; returns the exit status. Sentences about failures go to stderr.
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version);
+
+}  // namespace stillpoint::daemon

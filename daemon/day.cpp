@@ -1,0 +1,323 @@
+#include "day.hpp"
+
+#include <spdlog/spdlog.h>
+#include <sys/statvfs.h>
+
+#include <algorithm>
+#include <boost/asio/post.hpp>
+#include <nlohmann/json.hpp>
+#include <utility>
+
+#include "base/number.hpp"
+#include "clock.hpp"
+#include "geodesy/antenna.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using session::Severity;
+using Json = nlohmann::ordered_json;
+
+constexpr std::int64_t kDiskLookMs = 10'000;
+constexpr double kMib = 1024.0 * 1024.0;
+
+/// One line of JSON for the journal; text that is not UTF-8 is written with replacement marks.
+std::string line_of(const Json& json) {
+  return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
+Json command_json(std::string_view command, const session::Status& status) {
+  Json json = Json::object({{"command", command}});
+  if (status.epoch && status.epoch->utc) json["utc"] = to_text(*status.epoch->utc);
+  return json;
+}
+
+}  // namespace
+
+Day::Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
+         std::unique_ptr<Recorder> recorder, Store& store)
+    : io_(io),
+      settings_(settings),
+      session_(std::move(session)),
+      recorder_(std::move(recorder)),
+      store_(store),
+      runner_(io, settings.alerts.run) {}
+
+void Day::know(std::vector<occupation::StoredPoint> points) {
+  for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
+  for (auto& stored : points) {
+    session_.know(stored.point.name, stored.point.visit);
+    const bool waits = on_the_way_.contains(stored.uuid);
+    points_.put(std::move(stored), waits ? Storage::spooled : Storage::stored);
+  }
+}
+
+void Day::start(DayHooks hooks, const std::string& version) {
+  hooks_ = std::move(hooks);
+  const auto damage = store_.damage();
+  hear_store();
+  for (const std::string& sentence : damage) {
+    spdlog::error("{}", sentence);
+    add_event("spool-damaged", sentence);
+  }
+  store_antenna();
+  add_event("started", "stillpointd " + version + " started with " + settings_.path);
+  watch_disk();
+}
+
+void Day::store_antenna() {
+  const config::Antenna& antenna = settings_.antenna;
+  pointbook::AntennaSetup setup;
+  setup.uuid = new_uuid();
+  setup.utc = utc_now();
+  setup.height_m = geodesy::antenna_height_m(antenna).value_or(0.0);
+  setup.vertical_parts_m = antenna.vertical_parts_m;
+  if (antenna.slant_m) {
+    setup.slant_length_m = antenna.slant_m->length_m;
+    setup.slant_radius_m = antenna.slant_m->radius_m;
+    setup.slant_plane_to_phase_centre_m = antenna.slant_m->plane_to_phase_centre_m;
+  }
+  setup.also_measured_ft = antenna.also_measured_ft;
+  setup.already_reduced_by_receiver = antenna.already_reduced_by_receiver;
+  store_.submit(std::move(setup));
+}
+
+// The store speaks on its own thread; everything of the day happens on ours.
+void Day::hear_store() {
+  StoreNews news;
+  news.spooled = [this](const std::string& uuid, const Result<void>& done) {
+    boost::asio::post(io_, [this, uuid, done] { on_spooled(uuid, done); });
+  };
+  news.stored = [this](const std::string& uuid) { boost::asio::post(io_, [this, uuid] { on_stored(uuid); }); };
+  news.waiting = [this](const std::string& text) { boost::asio::post(io_, [this, text] { on_waiting(text); }); };
+  store_.start(std::move(news));
+}
+
+void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
+  if (done) {
+    on_the_way_[uuid] = Storage::spooled;
+    points_.mark(uuid, Storage::spooled);
+    ++spooled_;
+    clear("disk-full");
+  } else {
+    raise("disk-full", Severity::stop_work, "Points cannot be written: " + done.error().text);
+  }
+  const auto waits = pending_.find(uuid);
+  if (waits != pending_.end()) {
+    const PointDone tell = std::move(waits->second);
+    pending_.erase(waits);
+    const auto& entries = points_.entries();
+    const auto at = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.stored.uuid == uuid; });
+    if (done && at != entries.end()) {
+      tell(at->stored);
+    } else {
+      tell(fail("the point is measured but not yet safe (" + (done ? std::string("superseded") : done.error().text) +
+                "); it stays in memory and is tried again, so leave the daemon running"));
+    }
+  }
+  hooks_.status_changed();
+}
+
+void Day::on_stored(const std::string& uuid) {
+  on_the_way_.erase(uuid);
+  points_.mark(uuid, Storage::stored);
+  ++stored_;
+  hooks_.status_changed();
+}
+
+void Day::on_waiting(const std::string& text) {
+  if (text.empty()) return clear("store-waiting");
+  raise("store-waiting", Severity::notice, text);
+}
+
+void Day::bytes(std::string_view bytes, SteadyTime arrived) {
+  record(recorder_->bytes(bytes, arrived));
+  session_.push(bytes, arrived);
+  drain();
+}
+
+void Day::feed(session::FeedState state, const std::string& what, SteadyTime at) {
+  record_command(line_of(Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}})), at);
+  session_.feed(state, what, at);
+  drain();
+}
+
+void Day::cut(SteadyTime at) {
+  record_command(line_of(Json::object({{"event", "cut"}})), at);
+  session_.cut(at);
+  drain();
+}
+
+void Day::tick(SteadyTime at) {
+  session_.advance(at);
+  drain();
+  if (steady_now().ms - disk_looked_.ms >= kDiskLookMs) watch_disk();
+}
+
+session::CommandResult Day::occupy(session::OccupyCommand command, const std::string& by, SteadyTime at) {
+  if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
+  session_.advance(at);
+  drain();
+  auto json = command_json("occupy", session_.status());
+  const auto result = session_.occupy(command);
+  if (result.done) {
+    json["name"] = command.name;
+    json["visit"] = result.visit;
+    json["code"] = command.code;
+    json["note"] = command.note;
+    json["again"] = command.again;
+    json["by"] = by;
+    record_command(line_of(json), at);
+  }
+  drain();
+  return result;
+}
+
+void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
+  session_.advance(at);
+  drain();
+  auto json = command_json("keep", session_.status());
+  const auto result = session_.keep();
+  if (!result.done) return done(fail(result.text));
+  json["by"] = by;
+  record_command(line_of(json), at);
+  keeping_ = std::move(done);
+  drain();
+  if (const PointDone nobody = std::exchange(keeping_, nullptr))
+    nobody(fail("no second had counted; nothing was kept"));
+}
+
+session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
+  session_.advance(at);
+  drain();
+  auto json = command_json("drop", session_.status());
+  const auto result = session_.drop();
+  if (result.done) {
+    json["by"] = by;
+    record_command(line_of(json), at);
+  }
+  drain();
+  return result;
+}
+
+void Day::resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
+                  const std::string& by, PointDone done) {
+  const CatalogueEntry* entry = points_.find(name, visit);
+  if (entry == nullptr) {
+    return done(fail("no point is called " + name + (visit ? " with visit " + std::to_string(*visit) : "") +
+                     "; `points` lists them"));
+  }
+  auto next = resolved(*entry, accept, reason, by);
+  if (!next) return done(tl::unexpected(next.error()));
+  add_event("resolved",
+            name + " visit " + std::to_string(next->point.visit) + " was " + (accept ? "accepted" : "rejected") +
+                " by hand: " + reason,
+            by);
+  submit(std::move(*next), std::move(done));
+}
+
+void Day::seen(const std::string& key, SteadyTime at) {
+  session_.advance(at);
+  session_.seen(key);
+  own_.seen(key);
+  drain();
+}
+
+void Day::submit(occupation::StoredPoint stored, PointDone done) {
+  stored.uuid = new_uuid();
+  stored.stored_at = utc_now();
+  if (done) pending_[stored.uuid] = std::move(done);
+  on_the_way_[stored.uuid] = Storage::memory;
+  points_.put(stored, Storage::memory);
+  store_.submit(std::move(stored));
+}
+
+/// What has come out of the session goes where it belongs.
+void Day::drain() {
+  session::Outputs out = session_.take();
+  for (auto& finished : out.points) {
+    occupation::StoredPoint stored;
+    stored.point = std::move(finished.point);
+    stored.epochs = std::move(finished.epochs);
+    spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
+    submit(std::move(stored), std::exchange(keeping_, nullptr));
+  }
+  for (const session::Event& event : out.events) add_event(event.kind, event.text, "", event.utc);
+  for (const session::Alert& alert : out.raised) announce(alert);
+  for (const session::Alert& alert : out.cleared) announce(alert);
+  if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
+}
+
+void Day::announce(const session::Alert& alert) {
+  const std::string text = alert.active ? alert.text : "over: " + alert.text;
+  spdlog::log(alert.active ? spdlog::level::warn : spdlog::level::info, "alert {}: {}", alert.key, text);
+  add_event(alert.key, text, "", alert.active ? alert.since_utc : alert.until_utc);
+  if (alert.active && !finished_) runner_.run(alert);
+  if (hooks_.alert) hooks_.alert(alert);
+}
+
+void Day::raise(const std::string& key, Severity severity, const std::string& text) {
+  if (const auto alert = own_.raise(key, severity, text)) announce(*alert);
+}
+
+void Day::clear(const std::string& key) {
+  if (const auto alert = own_.clear(key)) announce(*alert);
+}
+
+void Day::add_event(const std::string& kind, const std::string& text, const std::string& by,
+                    std::optional<UtcTime> utc) {
+  store_.submit(
+      pointbook::Event{utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
+}
+
+void Day::record(const Result<void>& done) {
+  if (done) return clear("record-failed");
+  if (!done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
+}
+
+void Day::record_command(const std::string& json, SteadyTime at) {
+  record(recorder_->command(json, at));
+}
+
+void Day::watch_disk() {
+  disk_looked_ = steady_now();
+  struct statvfs info {};
+  if (::statvfs(settings_.project.record.c_str(), &info) != 0) return;
+  const double free_mib = static_cast<double>(info.f_bavail) * static_cast<double>(info.f_frsize) / kMib;
+  const double limit_mib = settings_.alerts.disk_free_mib;
+  if (free_mib < limit_mib) {
+    raise("disk-low", Severity::warning,
+          fixed(free_mib, 0) + " MiB free on the disk of the record, limit " + fixed(limit_mib, 0) + " MiB");
+  } else if (free_mib > limit_mib * 1.1) {
+    clear("disk-low");
+  }
+}
+
+session::Status Day::status() const {
+  session::Status status = session_.status();
+  for (auto& alert : own_.showing()) status.alerts.push_back(std::move(alert));
+  std::stable_sort(status.alerts.begin(), status.alerts.end(),
+                   [](const auto& a, const auto& b) { return a.severity > b.severity; });
+  status.store = {spooled_, stored_, on_the_way_.size()};
+  return status;
+}
+
+std::vector<session::Alert> Day::alerts() const {
+  std::vector<session::Alert> all = session_.alerts();
+  all.insert(all.end(), own_.all().begin(), own_.all().end());
+  return all;
+}
+
+void Day::finish(SteadyTime at) {
+  session_.advance(at);
+  drain();
+  record_command(line_of(Json::object({{"event", "stopped"}})), at);
+  finished_ = true;
+  runner_.stop();
+  session_.finish();
+  drain();
+  add_event("stopped", "stillpointd was stopped");
+  recorder_->close();
+}
+
+}  // namespace stillpoint::daemon

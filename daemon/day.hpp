@@ -1,0 +1,98 @@
+#pragma once
+/// The observing day with its hands: the session, the raw record, the store and the alerts, joined.
+///
+/// Order:   bytes are recorded before the session sees them; a command is entered in the record before its answer goes
+///          out; a point is acknowledged when the synced spool has it.
+/// Time:    every call says when it is, in the feed's steady time.
+/// Threads: the I/O thread. News from the store is posted there.
+/// Errors:  a refused command is a sentence; what the disk refuses becomes an alert.
+
+#include <boost/asio/io_context.hpp>
+#include <functional>
+#include <map>
+#include <memory>
+#include <string>
+#include <string_view>
+
+#include "alert_runner.hpp"
+#include "catalogue.hpp"
+#include "own_alerts.hpp"
+#include "recorder.hpp"
+#include "session/session.hpp"
+#include "store.hpp"
+
+namespace stillpoint::daemon {
+
+struct DayHooks {
+  std::function<void(const session::Alert&)> alert;  ///< raised or cleared
+  std::function<void()> status_changed;
+};
+
+class Day {
+ public:
+  using PointDone = std::function<void(const Result<occupation::StoredPoint>&)>;
+
+  Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
+      std::unique_ptr<Recorder> recorder, Store& store);
+
+  /// Points of earlier days, whose names are taken. Before `start`.
+  void know(std::vector<occupation::StoredPoint> points);
+  void start(DayHooks hooks, const std::string& version);
+
+  void bytes(std::string_view bytes, SteadyTime arrived);
+  void feed(session::FeedState state, const std::string& what, SteadyTime at);
+  void cut(SteadyTime at);
+  void tick(SteadyTime at);
+
+  session::CommandResult occupy(session::OccupyCommand command, const std::string& by, SteadyTime at);
+  /// `done` is called once the point is safe, or with the reason why there is none.
+  void keep(const std::string& by, SteadyTime at, PointDone done);
+  session::CommandResult drop(const std::string& by, SteadyTime at);
+  void resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
+               const std::string& by, PointDone done);
+  void seen(const std::string& key, SteadyTime at);
+
+  session::Status status() const;
+  /// Of the whole day, oldest first.
+  std::vector<session::Alert> alerts() const;
+  const Catalogue& points() const noexcept { return points_; }
+
+  /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
+  void finish(SteadyTime at);
+
+ private:
+  void hear_store();
+  void store_antenna();
+  void on_spooled(const std::string& uuid, const Result<void>& done);
+  void on_stored(const std::string& uuid);
+  void on_waiting(const std::string& text);
+
+  void record(const Result<void>& done);
+  void record_command(const std::string& json, SteadyTime at);
+  void drain();
+  void submit(occupation::StoredPoint stored, PointDone done);
+  void announce(const session::Alert& alert);
+  void add_event(const std::string& kind, const std::string& text, const std::string& by = "",
+                 std::optional<UtcTime> utc = std::nullopt);
+  void raise(const std::string& key, session::Severity severity, const std::string& text);
+  void clear(const std::string& key);
+  void watch_disk();
+
+  boost::asio::io_context& io_;
+  config::Settings settings_;
+  session::Session session_;
+  std::unique_ptr<Recorder> recorder_;
+  Store& store_;
+  AlertRunner runner_;
+  OwnAlerts own_;
+  Catalogue points_;
+  DayHooks hooks_;
+  std::map<std::string, PointDone> pending_;   ///< by uuid: who waits for a point to be safe
+  PointDone keeping_;                          ///< who gave the `keep` whose point comes out of the session next
+  std::map<std::string, Storage> on_the_way_;  ///< every version not yet stored
+  std::uint64_t spooled_ = 0, stored_ = 0;
+  SteadyTime disk_looked_;
+  bool finished_ = false;
+};
+
+}  // namespace stillpoint::daemon

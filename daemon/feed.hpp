@@ -1,0 +1,63 @@
+#pragma once
+/// Where the receiver's bytes come from. One feed is one link; failing over between several is the owner's business.
+///
+/// Time:    a feed knows the steady time of its bytes: the machine's for live links, the log's own for a replay. It is
+///          stamped once per read, never goes backwards, and `now` is what commands and ticks are given.
+/// Threads: everything on the thread that runs the io_context; events come from there and never from inside `start`.
+/// Errors:  what keeps a link from working is told by `state(waiting, …)` in words; the feed then tries again by
+/// itself.
+///          Only a replay whose log is not there cannot be opened at all.
+
+#include <boost/asio/io_context.hpp>
+#include <functional>
+#include <memory>
+#include <string>
+#include <string_view>
+
+#include "base/result.hpp"
+#include "config/settings.hpp"
+#include "record/journal.hpp"
+#include "session/status.hpp"
+
+namespace stillpoint::daemon {
+
+namespace asio = boost::asio;
+
+struct FeedEvents {
+  std::function<void(std::string_view bytes, SteadyTime arrived)> bytes;
+  /// Told on every change. `what` names the link and, while waiting, why: "tcp 127.0.0.1:9000: connection refused".
+  std::function<void(session::FeedState state, const std::string& what, SteadyTime at)> state;
+  /// Bytes may have been lost here: what follows is a new stretch.
+  std::function<void(SteadyTime at)> cut;
+};
+
+class Feed {
+ public:
+  Feed() = default;
+  Feed(const Feed&) = delete;
+  Feed& operator=(const Feed&) = delete;
+  virtual ~Feed() = default;
+
+  virtual void start(FeedEvents events) = 0;
+  /// No event comes after it.
+  virtual void stop() = 0;
+  virtual SteadyTime now() const = 0;
+  /// What UTC belongs to which steady time, for the head of a journal.
+  virtual record::JournalHead anchor() const = 0;
+};
+
+struct FeedOptions {
+  bool as_fast_as_possible = false;  ///< a replay ignores its pace
+};
+
+Result<std::unique_ptr<Feed>> open_feed(asio::io_context& io, const config::Feed& settings,
+                                        const FeedOptions& options = {});
+
+// The kinds, each in its own file.
+Result<std::unique_ptr<Feed>> open_replay_feed(asio::io_context& io, const config::Feed& settings,
+                                               const FeedOptions& options);
+std::unique_ptr<Feed> make_tcp_feed(asio::io_context& io, const config::Feed& settings);
+std::unique_ptr<Feed> make_udp_feed(asio::io_context& io, const config::Feed& settings);
+std::unique_ptr<Feed> make_serial_feed(asio::io_context& io, const config::Feed& settings);
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,48 @@
+#pragma once
+/// A recorded log cut into pieces with their arrival times: from the journal beside it when there is one, else from the
+/// log's own times.
+///
+/// Time:    the log's. It never goes backwards.
+/// Threads: one object, one thread.
+/// Errors:  sentences; a log that carries no time at all arrives in one instant and says so in `about`.
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "base/result.hpp"
+#include "record/journal.hpp"
+
+namespace stillpoint::daemon {
+
+struct Piece {
+  std::string bytes;
+  SteadyTime arrived;
+  bool cut = false;  ///< the link was cut here when the log was recorded; no bytes
+};
+
+class LogPieces {
+ public:
+  static Result<LogPieces> open(const std::string& path);
+  LogPieces(LogPieces&&) noexcept;
+  LogPieces& operator=(LogPieces&&) noexcept;
+  ~LogPieces();
+
+  /// Empty: the log is over.
+  std::optional<Piece> next();
+  /// Where the times come from, or why there are none; one sentence.
+  std::string about() const;
+  /// The head of the journal beside the log.
+  std::optional<record::JournalHead> head() const;
+
+  struct Source;
+
+ private:
+  explicit LogPieces(std::unique_ptr<Source> source) noexcept;
+  std::unique_ptr<Source> source_;
+};
+
+/// Which UTC belongs to which time of the log: the journal's head, else the first dated epoch, else nothing.
+std::optional<record::JournalHead> find_anchor(const std::string& path);
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,249 @@
+#include "methods.hpp"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "base/number.hpp"
+#include "geodesy/antenna.hpp"
+#include "wire/json.hpp"
+#include "wire/rpc.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using nlohmann::json;
+
+constexpr int kUnknownMethod = -32601;
+constexpr int kBadParameters = -32602;
+constexpr int kRefused = 1;
+
+// Points and status are written by `wire` with fixed decimals; going through a JSON tree would print them anew.
+std::string response_with(const json& id, const std::string& result) {
+  return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
+}
+
+std::string notification_with(std::string_view method, const std::string& params) {
+  return R"({"jsonrpc":"2.0","method":")" + std::string(method) + R"(","params":)" + params + "}";
+}
+
+std::string point_in_list(const CatalogueEntry& entry) {
+  std::string text = wire::to_json(entry.stored.point);
+  text.pop_back();  // the closing brace
+  const json version = entry.stored.version, uuid = entry.stored.uuid, storage = to_word(entry.storage);
+  return text + ",\"version\":" + version.dump() + ",\"uuid\":" + uuid.dump() + ",\"storage\":" + storage.dump() + "}";
+}
+
+std::string antenna_text(const config::Antenna& antenna, double height_m) {
+  if (antenna.already_reduced_by_receiver)
+    return "The receiver reduces its heights to the mark; nothing is subtracted.";
+  return "The antenna is " + fixed(height_m, 3) + " m above the mark.";
+}
+
+}  // namespace
+
+/// The parameters of one request, read by name; what is wrong with them is remembered.
+struct Methods::Parameters {
+  explicit Parameters(const json& given) : values(given) {
+    if (!values.is_null() && !values.is_object()) wrong = "parameters must be an object with names";
+    if (values.is_array() && values.empty()) wrong.clear();
+  }
+
+  void allow(std::initializer_list<std::string_view> names) {
+    if (!values.is_object()) return;
+    for (const auto& [name, value] : values.items()) {
+      if (std::find(names.begin(), names.end(), name) == names.end()) wrong = "there is no parameter \"" + name + "\"";
+    }
+  }
+  const json* find(const std::string& name) const {
+    if (!values.is_object()) return nullptr;
+    const auto at = values.find(name);
+    return at == values.end() || at->is_null() ? nullptr : &*at;
+  }
+  std::string text(const std::string& name, bool required) {
+    const json* value = find(name);
+    if (value != nullptr && value->is_string()) return value->get<std::string>();
+    if (value != nullptr) wrong = "\"" + name + "\" must be a text";
+    if (value == nullptr && required) wrong = "\"" + name + "\" is missing";
+    return "";
+  }
+  bool yes(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return false;
+    if (value->is_boolean()) return value->get<bool>();
+    wrong = "\"" + name + "\" must be true or false";
+    return false;
+  }
+  std::optional<int> number(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number_integer() && *value >= 1 && *value <= 1'000'000) return value->get<int>();
+    wrong = "\"" + name + "\" must be a whole number from 1";
+    return std::nullopt;
+  }
+
+  const json& values;
+  std::string wrong;  ///< empty: nothing
+};
+
+struct Methods::Asked {
+  const Call& call;
+  const wire::Request& request;
+
+  void give(const std::string& result) const {
+    call.reply(request.is_notification ? "" : response_with(request.id, result));
+  }
+  void give(const json& result) const { give(result.dump()); }
+  void refuse(int code, std::string_view why) const {
+    call.reply(request.is_notification ? "" : wire::error_response(request.id, code, why));
+  }
+  /// True (and answered) when the parameters are wrong.
+  bool refuses(const Parameters& parameters) const {
+    if (parameters.wrong.empty()) return false;
+    refuse(kBadParameters, request.method + ": " + parameters.wrong);
+    return true;
+  }
+  void give_or_refuse(const session::CommandResult& result) const {
+    if (!result.done) return refuse(kRefused, result.text);
+    give(json::object({{"text", result.text}}));
+  }
+};
+
+Methods::Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now)
+    : day_(day), settings_(settings), now_(std::move(now)) {}
+
+void Methods::handle(const Call& call) {
+  const auto request = wire::parse_request(call.line);
+  if (!request) return call.reply(request.error());
+  const Asked asked{call, *request};
+  using Method = void (Methods::*)(const Asked&);
+  static constexpr std::array<std::pair<std::string_view, Method>, 9> kMethods{{{"status", &Methods::status},
+                                                                                {"follow", &Methods::follow},
+                                                                                {"occupy", &Methods::occupy},
+                                                                                {"keep", &Methods::keep},
+                                                                                {"drop", &Methods::drop},
+                                                                                {"points", &Methods::points},
+                                                                                {"resolve", &Methods::resolve},
+                                                                                {"alerts", &Methods::alerts},
+                                                                                {"antenna", &Methods::antenna}}};
+  for (const auto& [name, method] : kMethods) {
+    if (name == request->method) return (this->*method)(asked);
+  }
+  asked.refuse(kUnknownMethod, "there is no method \"" + request->method + "\"");
+}
+
+std::string Methods::status_notification() const {
+  return notification_with("status", wire::to_json(day_.status()));
+}
+
+std::string Methods::alert_notification(const session::Alert& alert) {
+  return notification_with("alert", wire::to_json(alert));
+}
+
+void Methods::status(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give(wire::to_json(day_.status()));
+}
+
+void Methods::follow(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  asked.give(json::object({{"text", "following"}}));
+  asked.call.follow(status_notification());
+}
+
+void Methods::occupy(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "code", "note", "again"});
+  session::OccupyCommand command;
+  command.name = parameters.text("name", true);
+  command.code = parameters.text("code", false);
+  command.note = parameters.text("note", false);
+  command.again = parameters.yes("again");
+  if (asked.refuses(parameters)) return;
+  const auto result = day_.occupy(std::move(command), asked.call.peer.user, now_());
+  if (!result.done) return asked.refuse(kRefused, result.text);
+  asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
+}
+
+// The answer comes later, when the point is safe: everything it needs is copied.
+void Methods::keep(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  day_.keep(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
+    const Asked later{call, request};
+    if (!kept) return later.refuse(kRefused, kept.error().text);
+    later.give(R"({"point":)" + wire::to_json(kept->point) + R"(,"storage":"spooled"})");
+  });
+}
+
+void Methods::drop(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.drop(asked.call.peer.user, now_()));
+}
+
+void Methods::points(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  std::string list;
+  for (const CatalogueEntry& entry : day_.points().entries()) {
+    list += (list.empty() ? "" : ",") + point_in_list(entry);
+  }
+  asked.give(R"({"points":[)" + list + "]}");
+}
+
+void Methods::resolve(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "visit", "accept", "reason"});
+  const std::string name = parameters.text("name", true);
+  const std::string reason = parameters.text("reason", true);
+  const auto visit = parameters.number("visit");
+  if (parameters.find("accept") == nullptr) parameters.wrong = "\"accept\" is missing";
+  const bool accept = parameters.yes("accept");
+  if (asked.refuses(parameters)) return;
+  const auto done = [call = asked.call, request = asked.request, accept](const auto& resolved) {
+    const Asked later{call, request};
+    if (!resolved) return later.refuse(kRefused, resolved.error().text);
+    const occupation::Point& point = resolved->point;
+    const json text = point.name + " visit " + std::to_string(point.visit) + " is " +
+                      (accept ? "accepted" : "rejected") + " by " + resolved->changed_by;
+    later.give(R"({"text":)" + text.dump() + R"(,"point":)" + wire::to_json(point) + "}");
+  };
+  day_.resolve(name, visit, accept, reason, asked.call.peer.user, done);
+}
+
+void Methods::alerts(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"seen", "key"});
+  const bool seen = parameters.yes("seen");
+  const std::string key = parameters.text("key", false);
+  if (asked.refuses(parameters)) return;
+  if (seen) day_.seen(key, now_());
+  std::string list;
+  for (const session::Alert& alert : day_.alerts()) list += (list.empty() ? "" : ",") + wire::to_json(alert);
+  asked.give(R"({"alerts":[)" + list + "]}");
+}
+
+void Methods::antenna(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  const auto height_m = geodesy::antenna_height_m(settings_.antenna);
+  if (!height_m) return asked.refuse(kRefused, height_m.error().text);
+  nlohmann::ordered_json parts = nlohmann::ordered_json::object();
+  for (const auto& [name, part_m] : settings_.antenna.vertical_parts_m) parts[name] = part_m;
+  if (const auto& slant = settings_.antenna.slant_m) {
+    parts["slant"] = slant->length_m;
+    parts["radius"] = slant->radius_m;
+    parts["plane_to_phase_centre"] = slant->plane_to_phase_centre_m;
+  }
+  asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + parts.dump() + R"(,"text":)" +
+             json(antenna_text(settings_.antenna, *height_m)).dump() + "}");
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,56 @@
+#pragma once
+/// What clients may ask: the methods of the control protocol, each turned into a call on the day.
+///
+///   status            → Status
+///   follow            → {"text"}, then notifications `status` and `alert`
+///   occupy            {name, code?, note?, again?} → {"text", "visit"}
+///   keep              → {"point": Point, "storage": "spooled"}, once the point is safe
+///   drop              → {"text"}
+///   points            → {"points": [Point + "version", "uuid", "storage"]}
+///   resolve           {name, visit?, accept, reason} → {"text", "point"}
+///   alerts            {seen?, key?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, as seen first
+///   antenna           → {"height_m", "parts", "text"}
+///
+/// Errors:  -32601 unknown method, -32602 bad parameters, 1 refused by the day's rules; one sentence each.
+/// Threads: the I/O thread.
+
+#include <functional>
+#include <string>
+
+#include "config/settings.hpp"
+#include "control_socket.hpp"
+#include "day.hpp"
+
+namespace stillpoint::daemon {
+
+class Methods {
+ public:
+  /// `now` is the feed's time.
+  Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now);
+
+  void handle(const Call& call);
+
+  /// The line of a `status` notification.
+  std::string status_notification() const;
+  static std::string alert_notification(const session::Alert& alert);
+
+ private:
+  struct Parameters;
+  struct Asked;
+
+  void status(const Asked& asked);
+  void follow(const Asked& asked);
+  void occupy(const Asked& asked);
+  void keep(const Asked& asked);
+  void drop(const Asked& asked);
+  void points(const Asked& asked);
+  void resolve(const Asked& asked);
+  void alerts(const Asked& asked);
+  void antenna(const Asked& asked);
+
+  Day& day_;
+  const config::Settings& settings_;
+  std::function<SteadyTime()> now_;
+};
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,86 @@
+#pragma once
+/// The untouched bytes of the day and the journal beside them: enough to compute the same points again.
+///
+/// Files:   `<UTC start>-NN.nmea` and `.journal` in the record folder, a new pair with every hour of UTC.
+/// Order:   bytes are written before they are parsed. Each read is one journal line.
+/// Replay rule, for whoever recomputes. Start with time = head.steady of the first file; then for each journal line, in
+///          order, `at` being its arrival time and the bytes those between the offset of the line before and its own:
+///            no command                    session.push(bytes, at)         (push itself runs the ticks up to `at`)
+///            {"command":"occupy", …}       session.advance(at); session.occupy({name, code, note, again, visit})
+///            {"command":"keep"}            session.advance(at); session.keep()
+///            {"command":"drop"}            session.advance(at); session.drop()
+///            {"event":"cut"}               session.advance(at); session.cut(at)
+///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
+///            {"event":"stopped"}           session.advance(at); the daemon stopped in good order here: an open
+///                                          occupation was kept as held (as at the end of the stream)
+///          Only commands that were carried out are written. `utc` in a command is that of the newest epoch when it was
+///          given; `visit` is the visit number it got. Offsets start again at 0 in each file; the stream goes on.
+/// Time:    arrival, in milliseconds as the feed stamped it; the head ties it to UTC.
+/// Threads: calls on the I/O thread. Writes go to the system at once; a helper thread that does nothing else syncs them
+///          every second, so that a slow disk never delays the stream.
+/// Errors:  a failed write is reported once; after a pause a new pair is tried.
+
+#include <condition_variable>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <thread>
+
+#include "base/result.hpp"
+#include "base/time.hpp"
+#include "file.hpp"
+#include "record/journal.hpp"
+
+namespace stillpoint::daemon {
+
+class Recorder {
+ public:
+  /// `anchor` tells which UTC belongs to which arrival time, asked anew for every pair.
+  Recorder(std::string folder, std::function<record::JournalHead()> anchor);
+  ~Recorder();
+  Recorder(const Recorder&) = delete;
+  Recorder& operator=(const Recorder&) = delete;
+
+  /// Bytes just read, and their journal line.
+  Result<void> bytes(std::string_view bytes, SteadyTime arrived);
+  /// A command or an event as one line of JSON.
+  Result<void> command(const std::string& json, SteadyTime at);
+  /// Syncs and closes.
+  void close();
+
+  /// The pair being written, without the ending; empty before the first byte.
+  const std::string& current() const noexcept { return stem_; }
+
+ private:
+  struct Pair {
+    Fd nmea, journal;
+  };
+
+  Result<void> ready_for(SteadyTime at);
+  Result<void> open_pair(SteadyTime at);
+  Result<void> line(const record::JournalLine& line);
+  Result<void> failed(const Error& error);
+  UtcTime utc_of(SteadyTime at) const noexcept;
+  void sync_loop();
+
+  std::string folder_;
+  std::function<record::JournalHead()> anchor_;
+  record::JournalHead head_;
+  std::string stem_;
+  std::int64_t hour_ = 0;
+  std::uint64_t offset_ = 0;
+  std::shared_ptr<Pair> pair_;
+  std::optional<SteadyTime> failed_at_;
+
+  std::mutex mutex_;  ///< guards the members below
+  std::condition_variable wake_;
+  std::shared_ptr<Pair> to_sync_;
+  bool dirty_ = false;
+  bool stop_ = false;
+  std::thread syncer_;
+};
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,196 @@
+#include "store.hpp"
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <map>
+
+namespace stillpoint::daemon {
+namespace {
+
+constexpr std::chrono::milliseconds kFirstBackoff{100};
+constexpr std::chrono::milliseconds kLongestBackoff{2000};
+constexpr std::chrono::seconds kPatience{3};
+
+}  // namespace
+
+Store::Store(pointbook::Book book, pointbook::Spool spool) : book_(std::move(book)), spool_(std::move(spool)) {}
+
+Store::~Store() {
+  stop();
+}
+
+Result<std::vector<occupation::StoredPoint>> Store::current() const {
+  auto stored = book_.read_current();
+  if (!stored) return stored;
+  std::vector<occupation::StoredPoint>& points = *stored;
+  std::map<std::pair<std::string, int>, std::size_t> place;
+  for (std::size_t i = 0; i < points.size(); ++i) place[{points[i].point.name, points[i].point.visit}] = i;
+  for (const auto& waiting : spool_.waiting()) {
+    const auto [at, is_new] = place.try_emplace({waiting.point.name, waiting.point.visit}, points.size());
+    if (is_new) {
+      points.push_back(waiting);
+    } else if (points[at->second].version < waiting.version) {
+      points[at->second] = waiting;
+    }
+  }
+  return stored;
+}
+
+std::vector<std::string> Store::spooled_before() const {
+  std::vector<std::string> uuids;
+  for (const auto& waiting : spool_.waiting()) uuids.push_back(waiting.uuid);
+  return uuids;
+}
+
+void Store::start(StoreNews news) {
+  news_ = std::move(news);
+  thread_ = std::thread([this] { run(); });
+}
+
+void Store::submit(occupation::StoredPoint point) {
+  {
+    const std::lock_guard lock(mutex_);
+    points_.push_back(std::move(point));
+  }
+  wake_.notify_all();
+}
+
+void Store::submit(pointbook::Event event) {
+  submit(Row([event = std::move(event)](pointbook::Book& book) { return book.append(event); }));
+}
+
+void Store::submit(pointbook::AntennaSetup setup) {
+  submit(Row([setup = std::move(setup)](pointbook::Book& book) { return book.append(setup); }));
+}
+
+void Store::submit(Row row) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (rows_.size() >= kMostRows) {
+      if (rows_dropped_++ == 0) spdlog::warn("the pointbook is behind: events are left out of it");
+      return;
+    }
+    rows_.push_back(std::move(row));
+  }
+  wake_.notify_all();
+}
+
+bool Store::is_full() const {
+  const std::lock_guard lock(mutex_);
+  return points_.size() >= kMostWaiting;
+}
+
+void Store::drain(std::function<void()> done) {
+  {
+    const std::lock_guard lock(mutex_);
+    drained_ = std::move(done);
+  }
+  wake_.notify_all();
+}
+
+void Store::stop() {
+  {
+    const std::lock_guard lock(mutex_);
+    stop_ = true;
+  }
+  wake_.notify_all();
+  if (thread_.joinable()) thread_.join();
+}
+
+bool Store::has_work() const {
+  return !points_.empty() || !rows_.empty() || spool_.waiting().size() > refused_.size();
+}
+
+void Store::run() {
+  std::unique_lock lock(mutex_);
+  while (!stop_) {
+    if (!points_.empty() && (!spool_failing_ || Clock::now() >= next_try_)) spool_new(lock);
+    if (Clock::now() >= next_try_) {
+      lock.unlock();
+      store_spooled();
+      lock.lock();
+      store_rows(lock);
+    }
+    if (drained_ && !has_work()) std::exchange(drained_, nullptr)();
+    if (stop_) return;
+    if (!has_work()) {
+      wake_.wait(lock, [this] { return stop_ || drained_ || !points_.empty() || !rows_.empty(); });
+    } else {
+      const auto news = [this] { return stop_ || (!spool_failing_ && !points_.empty()); };
+      wake_.wait_until(lock, next_try_, news);
+    }
+  }
+}
+
+// Points first, and before anything that may have to wait for another program: a client is waiting for the answer.
+void Store::spool_new(std::unique_lock<std::mutex>& lock) {
+  while (!points_.empty() && !stop_) {
+    const occupation::StoredPoint point = points_.front();
+    lock.unlock();
+    const auto done = spool_.append(point);
+    spool_failing_ = !done;
+    news_.spooled(point.uuid, done);
+    if (!done) went_wrong({pointbook::Fault::disk, done.error().text});
+    lock.lock();
+    if (!done) return;
+    points_.pop_front();
+  }
+}
+
+void Store::store_spooled() {
+  const std::vector<occupation::StoredPoint> waiting = spool_.waiting();
+  for (const auto& point : waiting) {
+    if (refused_.contains(point.uuid)) continue;
+    const auto done = book_.append(point);
+    if (!done && done.error().fault == pointbook::Fault::refused) {
+      spdlog::error("the pointbook does not take {} (visit {}): {} It stays in the spool.", point.point.name,
+                    point.point.visit, done.error().text);
+      refused_.insert(point.uuid);
+      continue;
+    }
+    if (!done) return went_wrong(done.error());
+    if (auto settled = spool_.settle(point.uuid); !settled) {
+      return went_wrong({pointbook::Fault::disk, settled.error().text});
+    }
+    news_.stored(point.uuid);
+    went_well();
+  }
+}
+
+void Store::store_rows(std::unique_lock<std::mutex>& lock) {
+  while (!rows_.empty() && !stop_ && points_.empty() && Clock::now() >= next_try_) {
+    const Row row = rows_.front();
+    lock.unlock();
+    const auto done = row(book_);
+    const bool settled = done || done.error().fault == pointbook::Fault::refused;
+    if (!done && settled) spdlog::error("the pointbook does not take an event: {}", done.error().text);
+    settled ? went_well() : went_wrong(done.error());
+    lock.lock();
+    if (settled) rows_.pop_front();
+  }
+}
+
+void Store::went_well() {
+  wrong_since_.reset();
+  backoff_ = kFirstBackoff;
+  next_try_ = {};
+  if (std::exchange(told_waiting_, false)) news_.waiting("");
+}
+
+void Store::went_wrong(const pointbook::StoreError& error) {
+  const auto now = Clock::now();
+  if (!wrong_since_) {
+    wrong_since_ = now;
+    spdlog::warn("the pointbook waits: {}", error.text);
+  }
+  next_try_ = now + backoff_;
+  backoff_ = std::min(backoff_ * 2, kLongestBackoff);
+  if (now - *wrong_since_ < kPatience || told_waiting_) return;
+  told_waiting_ = true;
+  news_.waiting(error.fault == pointbook::Fault::busy
+                    ? "Another program holds the pointbook; points are safe in the spool and wait."
+                    : "Points wait: " + error.text);
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,101 @@
+#pragma once
+/// The one thread that owns the spool and the pointbook.
+///
+/// A point is `spooled` once the synced spool has it, and `stored` once the pointbook has it. While another program
+/// holds the pointbook nothing is lost: points wait in the spool, and the store tries again.
+///
+/// Time:    back-off from 0.1 to 2 s; an alert after 3 s of waiting.
+/// Threads: public calls from the I/O thread; news is called on the store thread and must only hand over (post).
+/// Errors:  a point that cannot be spooled stays in memory and is tried again; other rows are dropped, counted, when
+/// more
+///          than the bound wait.
+
+#include <atomic>
+#include <chrono>
+#include <condition_variable>
+#include <deque>
+#include <functional>
+#include <mutex>
+#include <optional>
+#include <set>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "pointbook/book.hpp"
+#include "pointbook/spool.hpp"
+
+namespace stillpoint::daemon {
+
+struct StoreNews {
+  /// The point is safe, or why it is not yet. After a failure the news comes again when it is.
+  std::function<void(const std::string& uuid, const Result<void>& done)> spooled;
+  std::function<void(const std::string& uuid)> stored;
+  /// Waiting for longer than it should: the sentence. Empty: no longer.
+  std::function<void(const std::string& text)> waiting;
+};
+
+class Store {
+ public:
+  static constexpr std::size_t kMostWaiting = 256;  ///< points in memory; more means the day must stop and wait
+  static constexpr std::size_t kMostRows = 1024;
+
+  Store(pointbook::Book book, pointbook::Spool spool);
+  ~Store();
+  Store(const Store&) = delete;
+  Store& operator=(const Store&) = delete;
+
+  /// What pointbook and spool hold, newest version of each point. Before `start`.
+  Result<std::vector<occupation::StoredPoint>> current() const;
+  /// What was found damaged in the spool; one sentence each. Before `start`.
+  std::vector<std::string> damage() const { return spool_.damage(); }
+  /// Uuids that wait in the spool. Before `start`.
+  std::vector<std::string> spooled_before() const;
+
+  void start(StoreNews news);
+  void submit(occupation::StoredPoint point);
+  void submit(pointbook::Event event);
+  void submit(pointbook::AntennaSetup setup);
+  /// Too many points wait: take no new ones.
+  bool is_full() const;
+  /// Calls `done`, on the store thread, as soon as everything that was submitted is in the pointbook.
+  void drain(std::function<void()> done);
+  /// Returns after what is being written; what waits in the spool is found at the next start.
+  void stop();
+
+ private:
+  using Clock = std::chrono::steady_clock;
+
+  void run();
+  bool has_work() const;
+  void spool_new(std::unique_lock<std::mutex>& lock);
+  void store_spooled();
+  using Row = std::function<pointbook::StoreResult<void>(pointbook::Book&)>;
+  void submit(Row row);
+  void store_rows(std::unique_lock<std::mutex>& lock);
+  void went_well();
+  void went_wrong(const pointbook::StoreError& error);
+
+  pointbook::Book book_;
+  pointbook::Spool spool_;
+  StoreNews news_;
+
+  // Used by the store thread only.
+  std::set<std::string> refused_;  ///< uuids the pointbook will not take; they stay in the spool
+  std::optional<Clock::time_point> wrong_since_;
+  Clock::time_point next_try_{};
+  std::chrono::milliseconds backoff_{100};
+  bool told_waiting_ = false;
+  bool spool_failing_ = false;
+
+  mutable std::mutex mutex_;  ///< guards the members below
+  std::condition_variable wake_;
+  std::deque<occupation::StoredPoint> points_;
+  std::deque<Row> rows_;  ///< events and antenna set-ups
+  std::uint64_t rows_dropped_ = 0;
+  std::function<void()> drained_;
+  bool stop_ = false;
+  std::thread thread_;
+};
+
+}  // namespace stillpoint::daemon

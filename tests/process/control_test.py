@@ -1,0 +1,114 @@
+"""The control socket: bad messages, too many clients, clients that leave or do not read."""
+
+import json
+import socket
+import unittest
+
+from harness import Client, ProcessTest, log_of
+
+
+class Messages(ProcessTest):
+    def setUp(self):
+        super().setUp()
+        self.configure_replay(log_of(600), pace="10")
+        self.start()
+
+    def test_bad_lines_are_answered_and_the_next_one_still_works(self):
+        rows = [
+            ("not JSON", b"status please", -32700),
+            ("half an object", b'{"jsonrpc":"2.0","id":1,', -32700),
+            ("no method", b'{"jsonrpc":"2.0","id":1}', -32600),
+            ("an array of nothing", b"[]", -32600),
+            ("unknown method", b'{"jsonrpc":"2.0","id":1,"method":"fly"}', -32601),
+            ("unknown parameter", b'{"jsonrpc":"2.0","id":1,"method":"occupy","params":{"nam":"HF-1"}}', -32602),
+            ("parameter of a wrong kind", b'{"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":7}}', -32602),
+            ("bytes that are no UTF-8", b'{"jsonrpc":"2.0","id":1,"method":"\xff\xfe"}', -32700),
+            ("refused by the day", b'{"jsonrpc":"2.0","id":1,"method":"keep"}', 1),
+        ]
+        client = self.client()
+        for name, line, code in rows:
+            with self.subTest(name):
+                client.send_line(line)
+                error = client.read_message()["error"]
+                self.assertEqual(error["code"], code, error)
+                self.assertTrue(error["message"])
+                self.assertIn("feed", client.call("status"))
+
+    def test_a_message_over_the_limit_is_answered_and_the_client_closed(self):
+        client = self.client()
+        client.socket.sendall(b"x" * (64 * 1024 + 1))
+        self.assertIn("65536", client.read_message()["error"]["message"])
+        self.assertIsNone(client.read_message())
+        self.client().call("status")
+
+    def test_a_message_of_just_the_limit_is_taken(self):
+        line = b'{"jsonrpc":"2.0","id":1,"method":"status"}'
+        client = self.client()
+        client.send_line(line + b" " * (64 * 1024 - len(line)))
+        self.assertIn("result", client.read_message())
+
+    def test_a_client_that_stops_writing_still_gets_its_answers(self):
+        client = self.client()
+        client.send_line(b'{"jsonrpc":"2.0","id":1,"method":"status"}')
+        client.send_line(b'{"jsonrpc":"2.0","id":2,"method":"antenna"}')
+        client.socket.shutdown(socket.SHUT_WR)
+        self.assertEqual([client.read_message()["id"], client.read_message()["id"]], [1, 2])
+        self.assertIsNone(client.read_message())
+
+    def test_the_sixty_fifth_client_is_told_and_a_place_becomes_free(self):
+        clients = [self.client() for _ in range(64)]
+        for client in clients:
+            client.call("antenna")
+        refused = self.client()
+        self.assertIn("64", refused.read_message()["error"]["message"])
+        self.assertIsNone(refused.read_message())
+        clients.pop().close()
+
+        def has_place():
+            with_luck = Client(self.folder / "control")
+            try:
+                return "result" in with_luck.request("antenna")
+            except (AssertionError, KeyError, BrokenPipeError, ConnectionResetError):
+                return False
+            finally:
+                with_luck.close()
+
+        self.look_until("a free place", has_place)
+
+    def test_a_client_that_asks_without_reading_does_not_hold_up_the_others(self):
+        greedy = self.client()
+        greedy.socket.setblocking(False)
+        request = json.dumps({"jsonrpc": "2.0", "id": 1, "method": "status"}).encode() + b"\n"
+        with self.assertRaises(BlockingIOError):
+            for _ in range(100_000):
+                greedy.socket.send(request)
+        client = self.client()
+        for _ in range(20):
+            client.call("status")
+
+    def test_follow_gives_the_state_at_once_and_every_change(self):
+        client = self.client()
+        client.call("follow")
+        first = client.notifications.pop(0) if client.notifications else client.read_message()
+        self.assertEqual(first["method"], "status")
+        times = set()
+        while len(times) < 5:
+            message = client.read_message()
+            if message["method"] == "status":
+                times.add(message["params"]["time_utc"])
+
+    def test_follow_tells_alerts(self):
+        self.configure_replay(log_of(60) + log_of(60, first=60, age="45.0"), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg")
+        self.start("alert.toml")
+        client = self.client(self.folder / "alert")
+        client.call("follow")
+        while True:
+            message = client.read_message()
+            if message["method"] == "alert":
+                break
+        self.assertEqual(message["params"]["key"], "corrections-stale")
+        self.assertEqual(message["params"]["severity"], "stop-work")
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,181 @@
+"""Starting, refusing to start, and the questions answered without starting."""
+
+import os
+import socket
+import stat
+import tomllib
+import unittest
+
+from harness import ProcessTest, log_of
+
+
+class Starting(ProcessTest):
+    def test_ready_line_names_the_socket_and_status_answers(self):
+        self.configure_replay(log_of(20), pace="1")
+        from harness import Daemon
+
+        daemon = Daemon(self.folder)
+        self.cleanup.callback(daemon.close)
+        self.assertEqual(daemon.ready(), str(self.folder / "control"))
+        status = self.client().call("status")
+        self.assertIn(status["feed"]["state"], ("waiting", "open"))
+        self.assertEqual(status["store"], {"spooled": 0, "stored": 0, "waiting": 0})
+
+    def test_socket_is_for_owner_and_group(self):
+        self.configure_replay(log_of(2))
+        self.start()
+        self.assertEqual(stat.S_IMODE(os.stat(self.folder / "control").st_mode), 0o660)
+
+    def test_folders_of_socket_and_record_are_made(self):
+        self.configure_replay(log_of(2), socket="run/control")
+        self.start()
+        self.assertTrue((self.folder / "run" / "control").is_socket())
+        self.assertTrue((self.folder / "record").is_dir())
+
+    def test_left_over_socket_is_replaced(self):
+        self.configure_replay(log_of(2))
+        with socket.socket(socket.AF_UNIX) as left_over:
+            left_over.bind(str(self.folder / "control"))
+        self.start()
+        self.client().call("status")
+
+    def test_log_without_bytes_or_sentences_ends_with_a_sentence(self):
+        rows = [
+            ("an empty log", b"", "the log is empty"),
+            ("a log of noise", bytes((i * 7919 + 13) % 256 for i in range(50000)), "no sentence with a time"),
+            ("a log cut in a sentence", log_of(5)[:-20], "end of the log"),
+        ]
+        for name, log, words in rows:
+            with self.subTest(name):
+                self.configure_replay(log)
+                daemon = self.start()
+                client = self.client()
+                status = client.until("the end", lambda s: s["feed"]["state"] == "ended")
+                self.assertIn(words, status["feed"]["what"])
+                client.close()
+                self.assertEqual(daemon.stop()[0], 0)
+
+
+class Refusing(ProcessTest):
+    def refuses(self, code, words, config="config.toml"):
+        done = self.run_config(config=config)
+        self.assertEqual(done.returncode, code, done.stderr)
+        self.assertIn(words, done.stderr)
+        self.assertEqual(done.stdout, "")
+        return done.stderr
+
+    def test_second_daemon_on_the_same_socket(self):
+        self.configure_replay(log_of(2))
+        self.start()
+        self.configure_replay(log_of(2), name="second.toml", pointbook="other.gpkg")
+        self.refuses(3, "already answers", "second.toml")
+        self.client().call("status")
+
+    def test_second_daemon_on_the_same_pointbook(self):
+        self.configure_replay(log_of(2))
+        self.start()
+        self.configure_replay(log_of(2), name="second.toml", socket="other")
+        self.refuses(3, "trial.gpkg", "second.toml")
+        self.client().call("status")
+
+    def test_no_such_log(self):
+        self.configure('kind = "replay"\nfile = "nowhere.nmea"\npace = 1')
+        self.refuses(3, "nowhere.nmea")
+
+    def test_pointbook_that_cannot_be_written(self):
+        self.configure_replay(log_of(2), pointbook="nowhere/trial.gpkg")
+        self.refuses(3, "nowhere does not exist")
+
+    def test_pointbook_of_another_frame(self):
+        self.configure_replay(log_of(2))
+        self.start().stop()
+        self.configure_replay(log_of(2), frame="EPSG:8254")
+        self.assertIn("EPSG:8254", self.refuses(3, "EPSG:6319"))
+
+    def test_something_else_at_the_path_of_the_socket(self):
+        self.configure_replay(log_of(2))
+        (self.folder / "control").write_text("a letter")
+        self.refuses(3, "is no socket")
+        self.assertEqual((self.folder / "control").read_text(), "a letter")
+
+    def test_socket_path_over_the_limit_of_the_system(self):
+        self.configure_replay(log_of(2), socket="s" * 120)
+        self.refuses(2, "107")
+
+    def test_every_error_of_the_configuration(self):
+        self.configure_replay(log_of(2))
+        path = self.folder / "config.toml"
+        path.write_text(path.read_text().replace("min_epochs     = 5", "min_epochs = -5\nmin_epoch = 5").replace('"A"', "7"))
+        done = self.run_config()
+        self.assertEqual(done.returncode, 2)
+        self.assertGreaterEqual(len(done.stderr.strip().splitlines()), 3, done.stderr)
+        for word in ("min_epochs", "min_epoch", "crew"):
+            self.assertIn(word, done.stderr)
+
+    def test_unknown_option_and_no_configuration(self):
+        self.assertEqual(self.run_daemon("--colour").returncode, 2)
+        self.assertEqual(self.run_daemon().returncode, 2)
+        self.assertEqual(self.run_daemon("--config", self.folder / "none.toml").returncode, 2)
+
+
+class Asking(ProcessTest):
+    def test_help_version_defaults_and_ports(self):
+        self.assertIn("--check-feed", self.run_daemon("--help").stdout)
+        self.assertRegex(self.run_daemon("--version").stdout, r"^stillpointd \d+\.\d+\.\d+\n$")
+        tomllib.loads(self.run_daemon("--print-defaults").stdout)
+        self.assertEqual(self.run_daemon("--list-ports").returncode, 0)
+
+    def test_check_tells_operations_limits_and_sentences(self):
+        self.configure_replay(log_of(2))
+        path = self.folder / "config.toml"
+        path.write_text(path.read_text().replace("max_pdop                 = 4.0\n", ""))
+        done = self.run_config("--check")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        for words in ("county network", "EPSG:6319", "1.871 m", "max_pdop: not applied", "GST for", "RMC or ZDA for the date"):
+            self.assertIn(words, done.stdout)
+        self.assertNotIn("GSA for the limit max_pdop", done.stdout)
+
+    def test_check_refuses_a_frame_that_cannot_be_right(self):
+        self.configure_replay(log_of(2))
+        path = self.folder / "config.toml"
+        path.write_text(path.read_text().replace('frame            = "EPSG:6319"\ncoordinate_epoch = 2010.0',
+                                                 'frame            = "EPSG:4979"\ncoordinate_epoch = 2010.0'))
+        done = self.run_config("--check")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn("4979", done.stderr)
+
+    def test_check_feed_says_what_is_missing(self):
+        rows = [
+            ("no GST", {"gst": False}, "no GST: the limit max_error95_horizontal_m can never pass"),
+            ("no date", {"rmc": False}, "no RMC, no ZDA"),
+            ("no GSA", {"gsa": False}, "no GSA: the limit max_pdop can never pass"),
+            ("no age", {"age": ""}, "no correction age"),
+            ("coarse", {"minutes": "36.0000"}, "decimals of minutes, limit 6"),
+            ("another station", {"station": "0300"}, "match no source"),
+            ("no position sentence", {"gga": False}, "no GGA"),
+        ]
+        for name, options, words in rows:
+            with self.subTest(name):
+                self.configure_replay(log_of(30, **options))
+                done = self.run_config("--check-feed", 20)
+                self.assertEqual(done.returncode, 0, done.stderr)
+                self.assertIn(words, done.stdout)
+
+    def test_check_feed_finds_nothing_missing_in_a_complete_stream(self):
+        self.configure_replay(log_of(30))
+        done = self.run_config("--check-feed", 20)
+        self.assertIn("nothing is missing", done.stdout)
+        self.assertIn("heard for 20.0 s", done.stdout)
+        self.assertIn("1.0", done.stdout)
+        self.assertFalse((self.folder / "trial.gpkg").exists())
+
+    def test_check_feed_of_a_silent_feed(self):
+        self.configure_tcp(1)
+        done = self.run_config("--check-feed", 1)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertIn("nothing arrived", done.stdout)
+        self.assertIn("connection refused", done.stdout)
+
+
+if __name__ == "__main__":
+    unittest.main()

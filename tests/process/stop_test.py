@@ -1,0 +1,120 @@
+"""Stopping: nothing collected is lost, two seconds are enough, a second signal needs none."""
+
+import contextlib
+import signal
+import sqlite3
+import time
+import unittest
+
+from harness import ProcessTest, log_of
+
+
+def counted(n):
+    return lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= n
+
+
+class Stopping(ProcessTest):
+    def setUp(self):
+        super().setUp()
+        self.configure_replay(log_of(3000), pace="10")
+        self.daemon = self.start()
+        self.client_ = self.client()
+
+    def test_an_open_occupation_is_kept_as_held(self):
+        for number in (signal.SIGTERM, signal.SIGINT):
+            with self.subTest(number.name):
+                name = number.name
+                self.client_.call("occupy", name=name)
+                self.client_.until("seconds", counted(8))
+                status, took_s = self.daemon.stop(number)
+                self.assertEqual(status, 0, self.daemon.log_text())
+                self.assertLess(took_s, 2.0)
+                self.assertEqual(self.rows(f"SELECT status FROM points WHERE name = '{name}'"), [("held",)])
+                self.assertFalse((self.folder / "control").exists())
+                self.daemon = self.start()
+                self.client_ = self.client()
+                held = [p for p in self.client_.call("points")["points"] if p["point"] == name]
+                self.assertIn("interrupted", held[0]["reasons"])
+
+    def test_started_and_stopped_are_events_of_the_pointbook(self):
+        self.daemon.stop()
+        kinds = [kind for (kind,) in self.rows("SELECT kind FROM events")]
+        self.assertEqual((kinds.count("started"), kinds.count("stopped")), (1, 1), kinds)
+
+    def test_followers_see_the_end_of_the_connection(self):
+        self.client_.call("follow")
+        self.daemon.stop()
+        while self.client_.read_message() is not None:
+            pass
+
+
+class BusyPointbook(ProcessTest):
+    def setUp(self):
+        super().setUp()
+        self.configure_replay(log_of(3000), pace="10")
+        self.daemon = self.start()
+        self.client_ = self.client()
+        self.client_.call("occupy", name="HF-1")
+        self.client_.until("enough", lambda s: s["occupation"]["enough"])
+        self.holder = self.cleanup.enter_context(contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)))
+        # As a GIS does while it draws: a read transaction that stays open.
+        self.holder.execute("BEGIN")
+        self.holder.execute("SELECT count(*) FROM points").fetchone()
+        self.assertEqual(self.client_.call("keep")["storage"], "spooled")
+
+    def release(self):
+        self.holder.execute("ROLLBACK")
+
+    def test_a_point_waits_in_the_spool_and_is_stored_when_the_book_is_free(self):
+        status = self.client_.until("the alert", lambda s: "store-waiting" in [a["key"] for a in s["alerts"]])
+        self.assertEqual(status["store"], {"spooled": 1, "stored": 0, "waiting": 1})
+        self.release()
+        self.client_.until("stored", lambda s: s["store"] == {"spooled": 1, "stored": 1, "waiting": 0})
+        self.assertEqual(self.rows("SELECT name FROM points"), [("HF-1",)])
+
+    def test_a_stop_leaves_it_in_the_spool_for_the_next_start(self):
+        status, took_s = self.daemon.stop()
+        self.assertEqual(status, 0, self.daemon.log_text())
+        self.assertLess(took_s, 2.0)
+        self.assertEqual(self.rows("SELECT count(*) FROM points"), [(0,)])
+        self.release()
+        self.start()
+        client = self.client()
+        self.assertEqual(client.refusal("occupy", name="HF-1")["code"], 1)
+        client.until("nothing waits", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(self.rows("SELECT name, version FROM points"), [("HF-1", 1)])
+
+    def test_a_second_signal_ends_it_at_once_and_loses_nothing(self):
+        self.daemon.process.send_signal(signal.SIGTERM)
+        # The first signal was taken once the socket is gone.
+        self.look_until("the first signal", lambda: not (self.folder / "control").exists())
+        began = time.monotonic()
+        self.daemon.process.send_signal(signal.SIGTERM)
+        self.daemon.process.wait(10)
+        self.assertLess(time.monotonic() - began, 1.0)
+        self.release()
+        self.start()
+        self.client().until("nothing waits", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(self.rows("SELECT name FROM points"), [("HF-1",)])
+
+
+class Killed(ProcessTest):
+    def test_an_acknowledged_point_survives_kill_9(self):
+        self.configure_replay(log_of(3000), pace="20")
+        for i in range(5):
+            daemon = self.start()
+            client = self.client()
+            name = f"HF-{i}"
+            client.call("occupy", name=name)
+            client.until("enough", lambda s: s["occupation"]["enough"])
+            client.call("keep")
+            daemon.process.kill()
+            daemon.process.wait()
+        self.start()
+        client = self.client()
+        client.until("nothing waits", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual([n for (n,) in self.rows("SELECT name FROM points ORDER BY name")], [f"HF-{i}" for i in range(5)])
+
+
+if __name__ == "__main__":
+    unittest.main()
