@@ -98,7 +98,7 @@ class Messages(ProcessTest):
                 times.add(message["params"]["time_utc"])
 
     def test_follow_tells_alerts(self):
-        self.configure_replay(log_of(60) + log_of(60, first=60, age="45.0"), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg")
+        self.configure_replay(log_of(60) + log_of(60, first=60, age=45.0), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg")
         self.start("alert.toml")
         client = self.client(self.folder / "alert")
         client.call("follow")

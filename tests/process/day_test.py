@@ -7,6 +7,10 @@ import unittest
 from harness import ProcessTest, log_of
 
 
+def enough(status):
+    return status["occupation"] is not None and status["occupation"]["enough"]
+
+
 def counted(n):
     return lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= n
 
@@ -18,7 +22,7 @@ class Observing(ProcessTest):
         client = self.client()
         client.until("a second that counts", lambda s: s["verdict"]["accepted"])
         self.assertEqual(client.call("occupy", name="HF-1", code="culvert", note="east end")["visit"], 1)
-        client.until("enough", lambda s: s["occupation"]["enough"])
+        client.until("enough", enough)
         kept = client.call("keep")
         self.assertEqual(kept["storage"], "spooled")
         point = kept["point"]
@@ -26,7 +30,7 @@ class Observing(ProcessTest):
         self.assertEqual(point["source"], "county network")
         # 184.500 above sea level less 36.200 of separation, less the antenna's 1.871.
         self.assertAlmostEqual(point["ellipsoid_height_m"], 184.5 - 36.2 - 1.871, places=3)
-        self.assertAlmostEqual(point["latitude_deg"], 47.6, places=9)
+        self.assertAlmostEqual(point["latitude_deg"], 47.6, delta=1e-7)
         client.until("stored", lambda s: s["store"] == {"spooled": 1, "stored": 1, "waiting": 0})
         self.assertEqual(self.rows("SELECT name, visit, status FROM points"), [("HF-1", 1, "accepted")])
         self.assertEqual(self.rows("SELECT count(*) FROM epochs")[0][0], point["epochs_used"] + point["epochs_refused"])
@@ -38,7 +42,7 @@ class Observing(ProcessTest):
         daemon = self.start()
         client = self.client()
         client.call("occupy", name="HF-1")
-        client.until("enough", lambda s: s["occupation"]["enough"])
+        client.until("enough", enough)
         self.assertEqual(client.refusal("occupy", name="HF-2")["code"], 1)
         client.call("keep")
         self.assertEqual(daemon.stop()[0], 0)
@@ -87,7 +91,7 @@ class Observing(ProcessTest):
         daemon = self.start()
         client = self.client()
         client.call("occupy", name="HF-1", code="culvert")
-        client.until("enough", lambda s: s["occupation"]["enough"])
+        client.until("enough", enough)
         client.call("keep")
         self.assertEqual(client.refusal("keep")["code"], 1)
         client.until("the end", lambda s: s["feed"]["state"] == "ended")
@@ -141,7 +145,7 @@ class Observing(ProcessTest):
         told = self.folder / "told.json"
         program = "import json, sys; open(sys.argv[1], 'w').write(json.dumps(sys.argv[2:]))"
         run = [sys.executable, "-c", program, str(told), "{key}", "{severity}", "$(id) {text};"]
-        log = log_of(20) + log_of(60, first=20, age="45.0")
+        log = log_of(20) + log_of(60, first=20, age=45.0)
         self.configure_replay(log, pace="20", run=run)
         self.start()
         key, severity, text = self.look_until("the program's words", lambda: told.exists() and told.read_text() and json.loads(told.read_text()))
@@ -149,7 +153,7 @@ class Observing(ProcessTest):
         self.assertTrue(text.startswith("$(id) ") and text.endswith(";"), text)
 
     def test_alerts_are_listed_and_marked_as_seen(self):
-        self.configure_replay(log_of(20) + log_of(60, first=20, age="45.0"))
+        self.configure_replay(log_of(20) + log_of(60, first=20, age=45.0))
         self.start()
         client = self.client()
         client.until("the end", lambda s: s["feed"]["state"] == "ended")

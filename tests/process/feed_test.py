@@ -15,7 +15,7 @@ def is_open(status):
 
 
 def is_waiting(words):
-    return lambda s: s["feed"]["state"] == "waiting" and words in s["feed"]["what"]
+    return lambda s: s["feed"]["state"] == "waiting" and words in (s["feed"]["what"] or "")
 
 
 class Tcp(ProcessTest):
@@ -57,7 +57,7 @@ class Tcp(ProcessTest):
         with receiver.accept() as link:
             for i in range(8):
                 link.sendall(second(i).encode())
-            client.until("some seconds", lambda s: s["occupation"]["accepted"] >= 3)
+            client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 3)
         client.until("the point", lambda s: s["store"]["stored"] == 1)
         self.assertEqual(self.rows("SELECT name, status FROM points"), [("HF-1", "held")])
         self.assertIn("interrupted", client.call("points")["points"][0]["reasons"])

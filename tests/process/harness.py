@@ -28,8 +28,13 @@ def sentence(body):
     return f"${body}*{checksum:02X}\r\n"
 
 
-def second(i, quality=4, station="0417", age="1.0", gst=True, rmc=True, gga=True, gsa=True, minutes="36.0000000"):
-    """All sentences of one second, on the open water of a lake near 47.600 N 87.400 W. Second 0 is 14:00:00 UTC."""
+def second(i, quality=4, station="0417", age=0.8, gst=True, rmc=True, gga=True, gsa=True, minutes=None):
+    """All sentences of one second, on the open water of a lake near 47.600 N 87.400 W. Second 0 is 14:00:00 UTC.
+
+    Position and age tremble a little: a receiver that repeats itself to the last digit is taken for a frozen one.
+    """
+    minutes = minutes or f"{36 + (i * 7 % 11 - 5) * 1e-6:.7f}"
+    age = f"{age + i % 5 * 0.1:.1f}" if age else ""
     total = 14 * 3600 + i
     clock = f"{total // 3600 % 24:02d}{total // 60 % 60:02d}{total % 60:02d}.00"
     day = 3 + total // 86400

@@ -149,7 +149,7 @@ class Asking(ProcessTest):
             ("no GST", {"gst": False}, "no GST: the limit max_error95_horizontal_m can never pass"),
             ("no date", {"rmc": False}, "no RMC, no ZDA"),
             ("no GSA", {"gsa": False}, "no GSA: the limit max_pdop can never pass"),
-            ("no age", {"age": ""}, "no correction age"),
+            ("no age", {"age": None}, "no correction age"),
             ("coarse", {"minutes": "36.0000"}, "decimals of minutes, limit 6"),
             ("another station", {"station": "0300"}, "match no source"),
             ("no position sentence", {"gga": False}, "no GGA"),

@@ -9,6 +9,10 @@ import unittest
 from harness import ProcessTest, log_of
 
 
+def enough(status):
+    return status["occupation"] is not None and status["occupation"]["enough"]
+
+
 def counted(n):
     return lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= n
 
@@ -55,7 +59,7 @@ class BusyPointbook(ProcessTest):
         self.daemon = self.start()
         self.client_ = self.client()
         self.client_.call("occupy", name="HF-1")
-        self.client_.until("enough", lambda s: s["occupation"]["enough"])
+        self.client_.until("enough", enough)
         self.holder = self.cleanup.enter_context(contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)))
         # As a GIS does while it draws: a read transaction that stays open.
         self.holder.execute("BEGIN")
@@ -106,7 +110,7 @@ class Killed(ProcessTest):
             client = self.client()
             name = f"HF-{i}"
             client.call("occupy", name=name)
-            client.until("enough", lambda s: s["occupation"]["enough"])
+            client.until("enough", enough)
             client.call("keep")
             daemon.process.kill()
             daemon.process.wait()
