@@ -53,7 +53,9 @@ Result<void> Recorder::failed(const Error& error) {
 }
 
 Result<void> Recorder::open_pair(SteadyTime at) {
+  // The head names the moment of the first line itself, so that no time in a file lies before its head.
   head_ = anchor_();
+  head_ = {utc_of(at), at, head_.by_clock};
   const std::string start = folder_ + "/" + compact(utc_of(at));
   auto pair = std::make_shared<Pair>();
   for (int n = 1; n <= kMostPairsASecond && !pair->nmea; ++n) {

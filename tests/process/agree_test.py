@@ -1,0 +1,93 @@
+"""The daemon's points and those recomputed from its record agree in every field to the last digit."""
+
+import json
+import os
+import random
+import shutil
+import subprocess
+import unittest
+from pathlib import Path
+
+from harness import DEADLINE_S, ProcessTest, Receiver, log_of
+
+REDUCE = os.environ["STILLPOINT_REDUCE"]
+LOGS = Path(os.environ["STILLPOINT_REPLAY_LOGS"])
+STORED_ONLY = ("version", "uuid", "storage")
+
+
+class Agreement(ProcessTest):
+    def recompute(self, config):
+        logs = sorted((self.folder / "record").glob("*.nmea"))
+        done = subprocess.run([REDUCE, "--config", str(config), "--log", *map(str, logs)], capture_output=True, text=True, timeout=DEADLINE_S)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+        return [p for p in map(json.loads, done.stdout.splitlines()) if "point" in p]
+
+    def listed(self, client):
+        return [{k: v for k, v in p.items() if k not in STORED_ONLY} for p in client.call("points")["points"]]
+
+    def assert_agree(self, live, again, count):
+        self.assertEqual(len(live), count, live)
+        self.assertEqual([p["point"] for p in live], [p["point"] for p in again])
+        for one, other in zip(live, again):
+            self.assertEqual(one, other, one["point"])
+
+    def test_over_a_day_with_an_outage_a_source_change_and_commands(self):
+        shutil.copy(LOGS / "harrowfen-culverts.nmea", self.folder / "day.nmea")
+        text = (LOGS / "harrowfen.toml").read_text()
+        for old, new in (("../out/", ""), ("harrowfen-culverts.nmea", "day.nmea"), ("pace      = 20 ", "pace      = 40 "), ("harrowfen.gpkg", "trial.gpkg")):
+            self.assertIn(old, text)
+            text = text.replace(old, new)
+        (self.folder / "config.toml").write_text(text)
+        daemon = self.start()
+        client = self.client()
+
+        def reach(clock):
+            client.until(clock, lambda s: (s["time_utc"] or "") >= f"2026-06-03T{clock}")
+
+        for name, start, end in (("CUL-14", "14:01:05", "14:04:25"), ("CUL-15", "14:06:35", "14:10:25"), ("CUL-16", "14:12:45", "14:16:45")):
+            reach(start)
+            client.call("occupy", name=name, code="culvert", note="größer als \"üblich\"")
+            reach(end)
+            client.call("keep")
+        reach("14:16:50")
+        client.call("occupy", name="CUL-14", again=True)
+        client.until("a second visit", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 5)
+        self.assertEqual(daemon.stop()[0], 0)
+        again = self.recompute(self.folder / "config.toml")
+        self.start()
+        live = self.listed(self.client())
+        self.assert_agree(live, again, 4)
+        self.assertEqual(live[3]["status"], "held")
+        self.assertIn("interrupted", live[3]["reasons"])
+
+    def test_over_a_live_link_that_is_cut(self):
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        daemon = self.start()
+        client = self.client()
+        chance = random.Random(7)
+        first = 0
+        for name in ("HF-1", "HF-2", "HF-3"):
+            client.call("occupy", name=name)
+            with receiver.accept() as link:
+                log = log_of(20, first=first)
+                while log:
+                    size = chance.randint(1, 400)
+                    link.sendall(log[:size])
+                    log = log[size:]
+                    client.call("status")
+                client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
+                if name == "HF-2":
+                    client.call("keep")
+                link.sendall(log_of(1, first=first + 20)[:50])
+            client.until("the point", lambda s: s["occupation"] is None)
+            first += 30
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        live = self.listed(client)
+        self.assertEqual(daemon.stop()[0], 0)
+        self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
+
+
+if __name__ == "__main__":
+    unittest.main()

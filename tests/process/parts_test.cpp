@@ -1,0 +1,236 @@
+// Parts of the daemon that decide something by themselves, without a process around them.
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "alert_runner.hpp"
+#include "catalogue.hpp"
+#include "control_socket.hpp"
+#include "live_link.hpp"
+#include "needs.hpp"
+#include "own_alerts.hpp"
+#include "recorder.hpp"
+
+using namespace stillpoint;
+using namespace stillpoint::daemon;
+
+namespace {
+
+constexpr std::string_view kSentence = "$GPGLL,4736.000,N,08724.000,W,140000,A*32\r\n";
+
+class Folder {
+ public:
+  Folder() {
+    std::string pattern = (std::filesystem::temp_directory_path() / "stillpoint-parts-XXXXXX").string();
+    path_ = ::mkdtemp(pattern.data());
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() { std::filesystem::remove_all(path_); }
+  const std::string& path() const { return path_; }
+  std::vector<std::string> names() const {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(path_))
+      names.push_back(entry.path().filename().string());
+    std::sort(names.begin(), names.end());
+    return names;
+  }
+  std::string text(const std::string& name) const {
+    std::ostringstream out;
+    out << std::ifstream(path_ + "/" + name, std::ios::binary).rdbuf();
+    return out.str();
+  }
+
+ private:
+  std::string path_;
+};
+
+std::int64_t nth_wait_ms(Backoff& backoff, int n) {
+  std::int64_t wait = 0;
+  for (int i = 0; i < n; ++i) wait = backoff.next().count();
+  return wait;
+}
+
+occupation::StoredPoint point(const std::string& name, int visit, occupation::PointStatus status,
+                              const std::string& uuid) {
+  occupation::StoredPoint stored;
+  stored.uuid = uuid;
+  stored.point.name = name;
+  stored.point.visit = visit;
+  stored.point.status = status;
+  return stored;
+}
+
+}  // namespace
+
+TEST_CASE("the wait before the next try") {
+  struct Row {
+    const char* name;
+    int tries;
+    std::int64_t wait_ms;
+  };
+  const Row rows[] = {{"begins at a quarter of a second", 1, 250},
+                      {"doubles", 2, 500},
+                      {"doubles again", 4, 2000},
+                      {"is five seconds at most", 6, 5000},
+                      {"stays there", 20, 5000}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Backoff backoff;
+    CHECK(nth_wait_ms(backoff, row.tries) == row.wait_ms);
+  }
+}
+
+TEST_CASE("an open without a sentence does not shorten the wait, the first valid sentence does") {
+  Backoff backoff;
+  nth_wait_ms(backoff, 4);
+  backoff.opened();
+  backoff.heard("noise that is no sentence\r\n");
+  CHECK(backoff.sentences() == 0);
+  CHECK(backoff.next().count() == 4000);
+  backoff.opened();
+  backoff.heard(kSentence.substr(0, 20));
+  CHECK(backoff.next().count() == 5000);
+  backoff.heard(kSentence.substr(20));
+  CHECK(backoff.sentences() == 1);
+  CHECK(backoff.next().count() == 250);
+}
+
+TEST_CASE("the words of an alert are put into its arguments, one argument each, and never read again") {
+  session::Alert alert;
+  alert.key = "feed-silent";
+  alert.severity = session::Severity::warning;
+  alert.text = "nothing for 12 s; $(reboot) {key}";
+  const auto arguments = filled({"/usr/bin/tell", "{severity}: {text}", "{key}{key}", "{other}", ""}, alert);
+  CHECK(arguments == std::vector<std::string>{"/usr/bin/tell", "warning: nothing for 12 s; $(reboot) {key}",
+                                              "feed-silentfeed-silent", "{other}", ""});
+}
+
+TEST_CASE("an alert of the machine is raised once and cleared once for each occurrence") {
+  OwnAlerts alerts;
+  CHECK(alerts.raise("disk-low", session::Severity::warning, "400 MiB free"));
+  CHECK_FALSE(alerts.raise("disk-low", session::Severity::warning, "399 MiB free"));
+  CHECK(alerts.showing().at(0).text == "399 MiB free");
+  CHECK(alerts.clear("disk-low"));
+  CHECK_FALSE(alerts.clear("disk-low"));
+  CHECK(alerts.showing().size() == 1);  // gone, and nobody has seen it
+  CHECK(alerts.seen("") == 1);
+  CHECK(alerts.showing().empty());
+  CHECK(alerts.raise("disk-low", session::Severity::warning, "again"));
+  CHECK(alerts.all().size() == 2);
+}
+
+TEST_CASE("the newest visit is found without a number, and only the newest version is known") {
+  Catalogue points;
+  points.put(point("HF-1", 1, occupation::PointStatus::held, "a"), Storage::spooled);
+  points.put(point("HF-1", 2, occupation::PointStatus::accepted, "b"), Storage::memory);
+  points.put(point("HF-10", 1, occupation::PointStatus::accepted, "c"), Storage::stored);
+  REQUIRE(points.find("HF-1", std::nullopt) != nullptr);
+  CHECK(points.find("HF-1", std::nullopt)->stored.uuid == "b");
+  CHECK(points.find("HF-1", 1)->stored.uuid == "a");
+  CHECK(points.find("HF-1", 3) == nullptr);
+  CHECK(points.find("HF", std::nullopt) == nullptr);
+  CHECK(points.find("HF-2", std::nullopt) == nullptr);
+  points.put(point("HF-1", 1, occupation::PointStatus::accepted, "d"), Storage::memory);
+  points.mark("a", Storage::stored);  // news of a version that was superseded meanwhile
+  CHECK(points.find("HF-1", 1)->storage == Storage::memory);
+  points.mark("d", Storage::stored);
+  CHECK(points.find("HF-1", 1)->storage == Storage::stored);
+  CHECK(points.entries().size() == 3);
+}
+
+TEST_CASE("only a held point is resolved, with a reason, as the next version") {
+  const CatalogueEntry held{point("HF-1", 1, occupation::PointStatus::held, "a"), Storage::stored};
+  const CatalogueEntry accepted{point("HF-2", 1, occupation::PointStatus::accepted, "b"), Storage::stored};
+  CHECK_FALSE(resolved(held, true, "", "kim"));
+  CHECK_FALSE(resolved(accepted, false, "why not", "kim"));
+  const auto next = resolved(held, false, "wrong mark", "kim");
+  REQUIRE(next);
+  CHECK(next->version == 2);
+  CHECK(next->supersedes == "a");
+  CHECK(next->changed_by == "kim");
+  CHECK(next->change_reason == "wrong mark");
+  CHECK(next->point.status == occupation::PointStatus::rejected);
+}
+
+TEST_CASE("a limit needs its sentence only while it is applied") {
+  config::Settings settings;
+  settings.sources.resize(1);
+  config::Source& source = settings.sources[0];
+  const auto needs = [&](std::string_view kind) {
+    const auto all = needs_of(settings);
+    return std::count_if(all.begin(), all.end(), [&](const Need& need) {
+      return std::find(need.any_of.begin(), need.any_of.end(), kind) != need.any_of.end();
+    });
+  };
+  CHECK(needs("GGA") == 1);
+  CHECK(needs("ZDA") == 1);
+  CHECK(needs("GSA") == 0);
+  CHECK(needs("GST") == 1);  // an error is needed for the average even without a limit
+  CHECK(needs("VTG") == 0);
+  source.gate.max_pdop = 4;
+  source.gate.max_error95_vertical_m = 0.08;
+  source.gate.max_speed_mps = 0.1;
+  CHECK(needs("GSA") == 1);
+  CHECK(needs("GST") == 2);
+  CHECK(needs("VTG") == 1);
+  source.assumed_sigma_m = config::PerAxis{0.015, 0.025};
+  CHECK(needs("GST") == 0);
+}
+
+TEST_CASE("a socket path of the system's limit will do, one byte more gets its own sentence") {
+  CHECK_FALSE(socket_path_fault(std::string(107, 's')));
+  const auto fault = socket_path_fault(std::string(108, 's'));
+  REQUIRE(fault);
+  CHECK(fault->find("108") != std::string::npos);
+  CHECK(fault->find("107") != std::string::npos);
+}
+
+TEST_CASE("the record: untouched bytes, a line for each read, a command at its place") {
+  const Folder folder;
+  const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{5000}, true};
+  Recorder recorder(folder.path(), [&] { return head; });
+  REQUIRE(recorder.bytes(std::string_view("ab\0\xff", 4), SteadyTime{5100}));
+  REQUIRE(recorder.command(R"({"command":"keep"})", SteadyTime{5150}));
+  REQUIRE(recorder.bytes("c", SteadyTime{5200}));
+  recorder.close();
+  CHECK(folder.names() == std::vector<std::string>{"20260603T140000Z-01.journal", "20260603T140000Z-01.nmea"});
+  CHECK(folder.text("20260603T140000Z-01.nmea") == std::string("ab\0\xff"
+                                                               "c",
+                                                               5));
+  CHECK(folder.text("20260603T140000Z-01.journal") ==
+        "stillpoint-journal 1 utc 2026-06-03T14:00:00.100Z steady 5100 by clock\n"
+        "4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
+}
+
+TEST_CASE("the record begins a new pair with the hour and never writes into an old one") {
+  const Folder folder;
+  const record::JournalHead head{*parse_utc("2026-06-03T14:59:59Z"), SteadyTime{0}, false};
+  for (int run = 0; run < 2; ++run) {
+    Recorder recorder(folder.path(), [&] { return head; });
+    REQUIRE(recorder.bytes("a", SteadyTime{999}));
+    REQUIRE(recorder.bytes("b", SteadyTime{1000}));
+  }
+  CHECK(folder.names() == std::vector<std::string>{"20260603T145959Z-01.journal", "20260603T145959Z-01.nmea",
+                                                   "20260603T145959Z-02.journal", "20260603T145959Z-02.nmea",
+                                                   "20260603T150000Z-01.journal", "20260603T150000Z-01.nmea",
+                                                   "20260603T150000Z-02.journal", "20260603T150000Z-02.nmea"});
+  CHECK(folder.text("20260603T150000Z-02.journal") ==
+        "stillpoint-journal 1 utc 2026-06-03T15:00:00.000Z steady 1000 by log\n1 1000\n");
+}
+
+TEST_CASE("a record that cannot be written says so once and not with every read") {
+  const Folder folder;
+  Recorder recorder(folder.path() + "/gone", [] { return record::JournalHead{}; });
+  const auto first = recorder.bytes("a", SteadyTime{0});
+  REQUIRE_FALSE(first);
+  CHECK(first.error().text.find("cannot be written") != std::string::npos);
+  const auto second = recorder.bytes("b", SteadyTime{1});
+  REQUIRE_FALSE(second);
+  CHECK(second.error().text.empty());
+}
