@@ -44,13 +44,12 @@ class Agreement(ProcessTest):
         def reach(clock):
             client.until(clock, lambda s: (s["time_utc"] or "") >= f"2026-06-03T{clock}")
 
-        for name, start, end in (("CUL-14", "14:01:05", "14:04:25"), ("CUL-15", "14:06:35", "14:10:25"), ("CUL-16", "14:12:45", "14:16:45")):
+        for name, start, end in (("CUL-14", "14:01:05", "14:04:25"), ("CUL-15", "14:06:35", "14:10:25"), ("CUL-16", "14:12:45", "14:16:00")):
             reach(start)
             client.call("occupy", name=name, code="culvert", note="größer als \"üblich\"")
             reach(end)
             client.call("keep")
-        reach("14:16:50")
-        client.call("occupy", name="CUL-14", again=True)
+        client.call("occupy", name="CUL-16", again=True)
         client.until("a second visit", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 5)
         self.assertEqual(daemon.stop()[0], 0)
         again = self.recompute(self.folder / "config.toml")
