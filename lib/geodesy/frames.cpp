@@ -51,6 +51,7 @@ std::optional<std::string> Frames::State::outside(const SourcePath& path, double
 
 std::optional<std::string> Frames::why_not_here(std::size_t source, double latitude_deg, double longitude_deg) const {
   if (source >= state_->paths.size()) return "no source has the number " + std::to_string(source);
+  if (!is_on_earth({latitude_deg, longitude_deg, 0.0})) return "the position is not a place on Earth";
   return state_->outside(state_->paths[source], latitude_deg, longitude_deg);
 }
 

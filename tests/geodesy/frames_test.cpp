@@ -252,6 +252,16 @@ TEST_CASE("the area of use is a box whose edge still belongs to it, also across 
   }
 }
 
+TEST_CASE("what is no place on Earth is served by no source") {
+  const auto frames = Frames::open(settings("EPSG:6319", {source("ITRF2020")}));
+  REQUIRE(frames.has_value());
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  CHECK(frames->why_not_here(0, nan, -87.4) == "the position is not a place on Earth");
+  CHECK(frames->why_not_here(0, 47.6, nan) == "the position is not a place on Earth");
+  CHECK(frames->why_not_here(0, 91.0, -87.4) == "the position is not a place on Earth");
+  CHECK(frames->why_not_here(1, 47.6, -87.4) == "no source has the number 1");
+}
+
 TEST_CASE("a frame may be called by its code or by its plain name") {
   struct Row {
     std::string said;
