@@ -1,5 +1,6 @@
 #include "check.hpp"
 
+#include <charconv>
 #include <iostream>
 #include <map>
 
@@ -15,14 +16,21 @@ namespace {
 using config::Gate;
 using config::Source;
 
+/// As it stands in the configuration: rounding a limit would tell another one.
+std::string plain(double value) {
+  char buffer[32];
+  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed);
+  return error == std::errc() ? std::string(buffer, end) : std::string("?");
+}
+
 std::string epoch_text(const std::optional<double>& coordinate_epoch) {
-  return coordinate_epoch ? fixed(*coordinate_epoch, 2) : std::string("observation");
+  return coordinate_epoch ? plain(*coordinate_epoch) : std::string("observation");
 }
 
 void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
   out << "  frame: " << operation.from << " to " << operation.to << '\n';
   out << "  operation: " << operation.description << (operation.time_dependent ? ", depends on the date" : "") << '\n';
-  out << "  accuracy: " << (operation.accuracy_m ? fixed(*operation.accuracy_m, 3) + " m" : "not stated") << '\n';
+  out << "  accuracy: " << (operation.accuracy_m ? plain(*operation.accuracy_m) + " m" : "not stated") << '\n';
   out << "  area: " << (operation.area.empty() ? "everywhere" : operation.area) << '\n';
   for (const std::string& note : operation.notes) out << "  note: " << note << '\n';
 }
@@ -30,21 +38,21 @@ void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
 void tell_gate(std::ostream& out, const Gate& gate) {
   out << "  counts with quality:";
   for (const Quality quality : gate.quality) out << ' ' << to_word(quality);
-  out << "\n  corrections: fresh up to " << fixed(gate.fresh_age_s, 1) << " s, counting up to "
-      << fixed(gate.max_age_s, 1) << " s; an absent age is "
+  out << "\n  corrections: fresh up to " << plain(gate.fresh_age_s) << " s, counting up to " << plain(gate.max_age_s)
+      << " s; an absent age is "
       << (gate.age_missing == config::AgeMissing::refuse ? "refused" : "allowed, our own clock then runs") << '\n';
-  const auto limit = [&out](std::string_view name, const auto& value, int decimals, std::string_view unit) {
-    out << "  " << name << ": " << (value ? fixed(static_cast<double>(*value), decimals) : "not applied")
-        << (value ? unit : "") << '\n';
+  const auto limit = [&out](std::string_view name, const auto& value, std::string_view unit) {
+    out << "  " << name << ": " << (value ? plain(static_cast<double>(*value)) : "not applied") << (value ? unit : "")
+        << '\n';
   };
-  limit("max_hdop", gate.max_hdop, 1, "");
-  limit("max_pdop", gate.max_pdop, 1, "");
-  limit("min_satellites", gate.min_satellites, 0, "");
-  limit("max_error95_horizontal_m", gate.max_error95_horizontal_m, 3, " m");
-  limit("max_error95_vertical_m", gate.max_error95_vertical_m, 3, " m");
-  limit("max_speed_mps", gate.max_speed_mps, 2, " m/s");
-  limit("min_minute_decimals", gate.min_minute_decimals, 0, "");
-  out << "  settles for " << fixed(gate.settle_s, 1) << " s; grows by " << fixed(gate.coast_growth_m_per_min, 3)
+  limit("max_hdop", gate.max_hdop, "");
+  limit("max_pdop", gate.max_pdop, "");
+  limit("min_satellites", gate.min_satellites, "");
+  limit("max_error95_horizontal_m", gate.max_error95_horizontal_m, " m");
+  limit("max_error95_vertical_m", gate.max_error95_vertical_m, " m");
+  limit("max_speed_mps", gate.max_speed_mps, " m/s");
+  limit("min_minute_decimals", gate.min_minute_decimals, "");
+  out << "  settles for " << plain(gate.settle_s) << " s; grows by " << plain(gate.coast_growth_m_per_min)
       << " m a minute while coasting\n";
 }
 
@@ -88,8 +96,8 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
         << (settings.antenna.already_reduced_by_receiver ? " (already reduced by the receiver)" : "") << '\n';
   }
   const config::OccupationRule& rule = settings.occupation;
-  out << "a stay is enough after " << rule.min_epochs << " epochs and " << fixed(rule.min_duration_s, 0)
-      << " s, and ends after " << fixed(rule.max_duration_s, 0) << " s\n";
+  out << "a stay is enough after " << rule.min_epochs << " epochs and " << plain(rule.min_duration_s)
+      << " s, and ends after " << plain(rule.max_duration_s) << " s\n";
   for (const Source& source : settings.sources) tell_source(out, source, frames.operations());
   tell_needs(out, settings);
   if (!loaded.notes.empty()) out << "\nnotes\n";

@@ -137,13 +137,14 @@ void Day::bytes(std::string_view bytes, SteadyTime arrived) {
 }
 
 void Day::feed(session::FeedState state, const std::string& what, SteadyTime at) {
-  record_command(line_of(Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}})), at);
+  record(recorder_->event(
+      line_of(Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}})), at));
   session_.feed(state, what, at);
   drain();
 }
 
 void Day::cut(SteadyTime at) {
-  record_command(line_of(Json::object({{"event", "cut"}})), at);
+  record(recorder_->event(line_of(Json::object({{"event", "cut"}})), at));
   session_.cut(at);
   drain();
 }
@@ -311,7 +312,7 @@ std::vector<session::Alert> Day::alerts() const {
 void Day::finish(SteadyTime at) {
   session_.advance(at);
   drain();
-  record_command(line_of(Json::object({{"event", "stopped"}})), at);
+  record(recorder_->event(line_of(Json::object({{"event", "stopped"}})), at));
   finished_ = true;
   runner_.stop();
   session_.finish();

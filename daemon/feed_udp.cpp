@@ -21,13 +21,20 @@ struct Link {
         port(settings.port),
         events("udp " + settings.address + ":" + std::to_string(settings.port), settings),
         socket(io),
-        pause(io) {}
+        pause(io),
+        watchdog(io, [this] { close(); }) {}
+
+  void close() {
+    error_code ignored;
+    socket.close(ignored);
+  }
 
   std::string address;
   std::uint16_t port;
   LinkEvents events;
   udp::socket socket;
   asio::steady_timer pause;
+  Watchdog watchdog;
 };
 
 using LinkPtr = std::shared_ptr<Link>;
@@ -50,8 +57,12 @@ asio::awaitable<std::string> read(LinkPtr link) {
   link->events.connected();
   for (;;) {
     error_code error;
+    link->watchdog.expect_within(link->events.patience(), link);
     const std::size_t n =
         co_await link->socket.async_receive(asio::buffer(buffer), asio::redirect_error(asio::use_awaitable, error));
+    if (link->watchdog.has_expired()) {
+      co_return "no datagrams for " + std::to_string(link->events.patience().count() / 1000) + " s; still listening";
+    }
     if (error) co_return "receiving failed (" + error.message() + "); trying again";
     link->events.bytes({buffer.data(), n});
   }
@@ -61,10 +72,11 @@ asio::awaitable<void> serve(LinkPtr link) {
   while (!link->events.stopped()) {
     std::string why = bind(*link);
     if (why.empty()) why = co_await read(link);
-    error_code ignored;
-    link->socket.close(ignored);
+    link->watchdog.stop();
+    link->close();
     if (link->events.stopped()) co_return;
     link->events.lost(why);
+    error_code ignored;
     link->pause.expires_after(link->events.backoff().next());
     co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
   }
@@ -80,10 +92,10 @@ class UdpFeed final : public Feed {
     spawn(io_, "udp feed", serve(link_));
   }
   void stop() override {
-    error_code ignored;
     link_->events.stop();
+    link_->watchdog.stop();
     link_->pause.cancel();
-    link_->socket.close(ignored);
+    link_->close();
   }
   SteadyTime now() const override { return steady_now(); }
   record::JournalHead anchor() const override { return clock_anchor(); }

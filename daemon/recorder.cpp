@@ -106,6 +106,11 @@ Result<void> Recorder::command(const std::string& json, SteadyTime at) {
   return line({offset_, at, json});
 }
 
+Result<void> Recorder::event(const std::string& json, SteadyTime at) {
+  if (!pair_) return {};
+  return line({offset_, at, json});
+}
+
 void Recorder::close() {
   {
     const std::lock_guard lock(mutex_);

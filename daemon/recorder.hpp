@@ -46,8 +46,11 @@ class Recorder {
 
   /// Bytes just read, and their journal line.
   Result<void> bytes(std::string_view bytes, SteadyTime arrived);
-  /// A command or an event as one line of JSON.
+  /// A command as one line of JSON.
   Result<void> command(const std::string& json, SteadyTime at);
+  /// An event of the feed or the daemon. Before the first byte or command there is nothing it could say about them, and
+  /// it begins no file.
+  Result<void> event(const std::string& json, SteadyTime at);
   /// Syncs and closes.
   void close();
 

@@ -109,6 +109,18 @@ class Messages(ProcessTest):
         self.assertEqual(message["params"]["key"], "corrections-stale")
         self.assertEqual(message["params"]["severity"], "stop-work")
 
+    def test_a_follower_that_never_reads_is_dropped_and_the_others_stay(self):
+        log = b"".join(log_of(12, first=i, age=45.0 if i // 12 % 2 else 0.8) for i in range(0, 24_000, 12))
+        self.configure_replay(log, pace="2000", name="alert.toml", socket="alert", pointbook="alert.gpkg")
+        daemon = self.start("alert.toml")
+        deaf = self.client(self.folder / "alert")
+        deaf.send_line(b'{"jsonrpc":"2.0","id":1,"method":"follow"}')
+        client = self.client(self.folder / "alert")
+        self.look_until("the drop", lambda: "does not read its alerts" in daemon.log_text())
+        while deaf.read_message() is not None:
+            pass
+        self.assertGreater(len(client.call("alerts")["alerts"]), 64)
+
 
 if __name__ == "__main__":
     unittest.main()

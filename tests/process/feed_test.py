@@ -174,6 +174,7 @@ class OtherLinks(ProcessTest):
         self.configure(f'kind = "udp"\naddress = "127.0.0.1"\nport = {port}')
         self.start()
         client = self.client()
+        client.until("silence", is_waiting("no datagrams for 10 s"))
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
             stop = threading.Event()
 

@@ -208,6 +208,17 @@ TEST_CASE("the record: untouched bytes, a line for each read, a command at its p
         "4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
 }
 
+TEST_CASE("events begin no file of the record") {
+  const Folder folder;
+  Recorder recorder(folder.path(), [] { return record::JournalHead{}; });
+  REQUIRE(recorder.event(R"({"event":"cut"})", SteadyTime{1}));
+  CHECK(folder.names().empty());
+  REQUIRE(recorder.command(R"({"command":"occupy"})", SteadyTime{2}));
+  REQUIRE(recorder.event(R"({"event":"stopped"})", SteadyTime{3}));
+  CHECK(folder.text("19700101T000000Z-01.journal")
+            .ends_with("0 2 {\"command\":\"occupy\"}\n0 3 {\"event\":\"stopped\"}\n"));
+}
+
 TEST_CASE("the record begins a new pair with the hour and never writes into an old one") {
   const Folder folder;
   const record::JournalHead head{*parse_utc("2026-06-03T14:59:59Z"), SteadyTime{0}, false};

@@ -131,7 +131,7 @@ class Asking(ProcessTest):
         path.write_text(path.read_text().replace("max_pdop                 = 4.0\n", ""))
         done = self.run_config("--check")
         self.assertEqual(done.returncode, 0, done.stderr)
-        for words in ("county network", "EPSG:6319", "1.871 m", "max_pdop: not applied", "GST for", "RMC or ZDA for the date"):
+        for words in ("county network", "EPSG:6319", "1.871 m", "max_pdop: not applied", "max_speed_mps: 0.1 m/s", "GST for", "RMC or ZDA for the date"):
             self.assertIn(words, done.stdout)
         self.assertNotIn("GSA for the limit max_pdop", done.stdout)
 
