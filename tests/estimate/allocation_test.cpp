@@ -23,6 +23,15 @@ void* operator new(std::size_t bytes) {
 void* operator new[](std::size_t bytes) {
   return counted(bytes);
 }
+// The library's own temporary buffers come from here: left out, they would be freed by the wrong side.
+void* operator new(std::size_t bytes, const std::nothrow_t&) noexcept {
+  ++allocations;
+  return std::malloc(bytes == 0 ? 1 : bytes);
+}
+void* operator new[](std::size_t bytes, const std::nothrow_t&) noexcept {
+  ++allocations;
+  return std::malloc(bytes == 0 ? 1 : bytes);
+}
 void operator delete(void* memory) noexcept {
   std::free(memory);
 }

@@ -66,7 +66,7 @@ std::vector<Cell> cells(const Options& options) {
     for (const int rate_hz : {1, 5}) {
       for (const int seconds : {10, 60, 180, 600}) {
         ++number;
-        const bool in_quick = rate_hz == 1 ? seconds <= 180 : seconds == 60;
+        const bool in_quick = rate_hz == 1 ? seconds <= 180 : seconds <= 60;
         if (options.quick && !in_quick) continue;
         if (std::string_view(model.name).find(options.model) == std::string_view::npos) continue;
         all.push_back({&model, rate_hz, seconds, number});
@@ -209,9 +209,9 @@ bool study_coverage(const Options& options) {
   const double plan_median = print_cautions("horizontal", plan_cautions);
   const double height_median = print_cautions("vertical", height_cautions);
   if (!options.bounds) return false;
-  // The target is 0.93 in every cell. Few occupations scatter: three standard deviations of a cell at 0.942 below that.
+  // The target is 0.93 in every cell. Few occupations scatter; the seeds are fixed, so the allowance is narrow.
   const double scatter = std::sqrt(0.942 * 0.058 / options.occupations);
-  const double bound = std::min(0.93, 0.942 - 3 * scatter);
+  const double bound = std::min(0.93, 0.942 - 1.7 * scatter);
   bool bad = failed(horizontal.value < bound, "horizontal coverage", horizontal);
   bad |= failed(vertical.value < bound, "vertical coverage", vertical);
   bad |= failed(plan_median > 1.3, "horizontal caution", {plan_median, "median of correlated errors"});
