@@ -1,11 +1,23 @@
 #pragma once
 /// The epochs of one occupation sorted into homogeneous segments: classes never mixed, outliers refused, steps found.
 ///
-/// A segment is averaged alone. Five outliers in a row that agree among themselves open a new segment (a step).
-/// Segments of different classes: the best complete one is kept. Segments of the kept class that disagree: the stay is
-/// unresolved, held with a radius that covers all of them.
+/// A segment is averaged alone. An epoch that the gate of the current segment refuses may agree with another segment of
+/// its class and goes on there: so a level continues after a false fix. Five refusals in a row that agree among
+/// themselves are a step and open a segment, unless they lie within 3.5 sigma of a running median or 3 sigma of a
+/// segment's mean: then the error only wandered, and they are let in there. A step no higher than the gate is wide
+/// shows where epochs are independent of each other: the mean of the last five leaves that of those before.
 ///
-/// Units:   as `average.hpp`. Threads: one object, one thread. Errors: none.
+/// Segments of different classes: the best complete one is kept. Segments of the kept class whose means lie near each
+/// other (2.5 sigma of one epoch) are one level and averaged together; where they disagree the stay is unresolved, held
+/// with a radius that covers all of them.
+///
+/// What it cannot see: a receiver that is wrong from the first epoch to the last, and a step of fewer than five epochs,
+/// of which it refuses only what lies beyond the gate.
+///
+/// Units:   as `average.hpp`.
+/// Time:    stream milliseconds handed in.
+/// Threads: one object, one thread. Room for all segments is taken at construction; observing allocates nothing.
+/// Errors:  none.
 
 #include <array>
 #include <cstddef>
@@ -30,9 +42,9 @@ enum class Placement : std::uint8_t { averaged, outlier };
 struct Placed {
   Placement placement = Placement::averaged;
   int segment = -1;           ///< of the averaged epoch; -1 for an outlier
-  double distance_sigma = 0;  ///< from the running median, whitened
-  int moved_from_outlier =
-      0;  ///< this many epochs directly before, refused as outliers, now belong to `segment` as well
+  double distance_sigma = 0;  ///< from the running median, in the gate's scale; an outlier lies beyond 5
+  /// This many epochs directly before, refused as outliers, now belong to `segment` (new or not) as well.
+  int moved_from_outlier = 0;
 };
 
 struct Segment {
