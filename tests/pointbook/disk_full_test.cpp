@@ -65,7 +65,7 @@ TEST_CASE("a disk that runs full at any write of a point leaves the earlier poin
                          Row{"nothing can be written", samples::Full::refuses_all}}) {
     CAPTURE(row.name);
     const std::uint64_t writes = fill_at_every_write(row.full);
-    MESSAGE(row.name << ": full at each of " << writes << " writes");
+    MESSAGE(std::string(row.name) << ": full at each of " << writes << " writes");
     CHECK(writes > 10);
   }
 }

@@ -130,6 +130,33 @@ TEST_CASE("in a frame that counts in feet the geometry is in feet and lies where
   CHECK(std::stod(back.substr(comma + 1)) == doctest::Approx(47.6).epsilon(1e-11));
 }
 
+// The validator that comes with GDAL's Python bindings walks through the requirements of the standard.
+TEST_CASE("GDAL's GeoPackage validator finds nothing to say, and would say it") {
+  const std::vector<std::string> validator{"/usr/bin/python3", "-m", "osgeo_utils.samples.validate_gpkg"};
+  const auto validate = [&](const std::string& file) {
+    std::vector<std::string> command = validator;
+    command.push_back(file);
+    samples::Process process(command);
+    const std::string text = process.rest();
+    return std::to_string(process.finish()) + " " + text;
+  };
+  if (has(validate("/nowhere.gpkg"), "No module named")) {
+    MESSAGE("SKIPPED: python3-gdal is not installed; install it to validate the GeoPackage from outside");
+    return;
+  }
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    fill(*book);
+    CHECK(validate(file) == "0 ");
+  }
+  samples::output_of(
+      {STILLPOINT_NEIGHBOUR, "sql", file, "DELETE FROM gpkg_geometry_columns WHERE table_name = 'points'"});
+  CHECK(validate(file).rfind("0 ", 0) == std::string::npos);
+}
+
 TEST_CASE("the file is what OGC 12-128r17 asks for, table by table") {
   samples::Folder folder;
   const std::string file = folder.file("day.gpkg");

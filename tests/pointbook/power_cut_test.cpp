@@ -1,6 +1,8 @@
 #include <doctest/doctest.h>
 #include <sqlite3.h>
 
+#include <cstdlib>
+#include <filesystem>
 #include <set>
 
 #include "pointbook/forgetful.hpp"
@@ -60,7 +62,9 @@ std::set<std::string> work_without_spool(const std::string& file, const std::str
   return acknowledged;
 }
 
-void put_back(const Files& files) {
+/// The folder then holds these files and no others.
+void put_back(const samples::Folder& folder, const Files& files) {
+  for (const auto& old : std::filesystem::directory_iterator(folder.path())) std::filesystem::remove(old);
   for (const auto& [name, content] : files) samples::write_file(name, content);
 }
 
@@ -95,20 +99,20 @@ using Before = Files (*)(const std::string& file);
 std::uint64_t cut_everywhere(Way way, Before before) {
   std::uint64_t operation = 1;
   for (bool finished = false; !finished; ++operation) {
+    CAPTURE(operation);
+    samples::Folder folder;
+    const std::string file = folder.file("day.gpkg");
+    ForgetfulStore store(before(file));
+    ForgetfulVfs vfs(store);
+    store.cut_power_at(operation);
+    const auto acknowledged =
+        way == Way::with_spool ? work(store, file, vfs.name()) : work_without_spool(file, vfs.name());
+    finished = !store.power_is_off();
+    if (finished) CHECK(acknowledged.size() == kPoints);
     for (const Cut& cut : kCuts) {
-      samples::Folder folder;
-      const std::string file = folder.file("day.gpkg");
-      ForgetfulStore store(before(file));
-      ForgetfulVfs vfs(store);
-      store.cut_power_at(operation);
-      const auto acknowledged =
-          way == Way::with_spool ? work(store, file, vfs.name()) : work_without_spool(file, vfs.name());
-      finished = !store.power_is_off();
-      CAPTURE(operation);
       CAPTURE(cut.name);
-      put_back(store.after_power_cut(cut.loss, cut.seed + operation));
+      put_back(folder, store.after_power_cut(cut.loss, cut.seed + operation));
       check_next_start(file, acknowledged);
-      if (finished) CHECK(acknowledged.size() == kPoints);
     }
   }
   return operation - 2;
@@ -119,7 +123,7 @@ Files nothing(const std::string&) {
 }
 
 Files book_in_wal_mode(const std::string& file) {
-  { REQUIRE(pointbook::Book::open(file, samples::geographic()).has_value()); }
+  REQUIRE(pointbook::Book::open(file, samples::geographic()).has_value());
   sqlite3* database = nullptr;
   REQUIRE(sqlite3_open(file.c_str(), &database) == SQLITE_OK);
   REQUIRE(sqlite3_exec(database, "PRAGMA journal_mode = WAL", nullptr, nullptr, nullptr) == SQLITE_OK);
@@ -138,7 +142,7 @@ std::string rows_after_commit_and_cut(const std::string& pragmas) {
           SQLITE_OK);
   const std::string sql = pragmas + "CREATE TABLE t (a); INSERT INTO t VALUES (1);";
   REQUIRE(sqlite3_exec(database, sql.c_str(), nullptr, nullptr, nullptr) == SQLITE_OK);
-  put_back(store.after_power_cut(Loss::all, 0));
+  put_back(folder, store.after_power_cut(Loss::all, 0));
   sqlite3_close(database);
   REQUIRE(sqlite3_open(file.c_str(), &database) == SQLITE_OK);
   std::string rows = "none";
@@ -149,6 +153,46 @@ std::string rows_after_commit_and_cut(const std::string& pragmas) {
   sqlite3_exec(database, "SELECT count(*) FROM t", note, &rows, nullptr);
   sqlite3_close(database);
   return rows;
+}
+
+/// What a spool has promised when the power goes: points it must give back, and points it may give back.
+struct Promise {
+  std::set<std::string> must, may;
+};
+
+/// Appends and settles in an order that leaves settled entries before waiting ones, empties the file and begins anew.
+Promise work_on_spool(ForgetfulStore& store) {
+  Promise promise;
+  ForgetfulDisk disk(store);
+  auto spool = pointbook::Spool::open("/day.gpkg", disk);
+  for (const int step : {1, 2, -1, 3, -2, -3, 4, 5, -4, 6}) {
+    const std::string uuid = samples::uuid(std::abs(step));
+    promise.may.insert(uuid);
+    if (!spool) break;
+    if (step > 0 && !spool->append(samples::point(step))) break;
+    if (step > 0) promise.must.insert(uuid);
+    if (step < 0) promise.must.erase(uuid);
+    if (step < 0 && !spool->settle(uuid)) break;
+  }
+  return promise;
+}
+
+void check_spool(const Files& files, const Promise& promise, Loss loss) {
+  ForgetfulStore store(files);
+  ForgetfulDisk disk(store);
+  auto spool = pointbook::Spool::open("/day.gpkg", disk);
+  REQUIRE_MESSAGE(spool.has_value(), spool.error().text);
+  if (loss != Loss::some) REQUIRE(spool->damage().empty());
+  std::set<std::string> found;
+  for (const auto& waiting : spool->waiting()) {
+    REQUIRE(promise.may.contains(waiting.uuid));
+    REQUIRE(found.insert(waiting.uuid).second);
+    bool whole = false;
+    for (int i = 1; i <= 6; ++i) whole = whole || same_bytes(waiting) == same_bytes(samples::point(i));
+    REQUIRE(whole);
+  }
+  for (const std::string& uuid : promise.must) REQUIRE(found.contains(uuid));
+  REQUIRE(spool->append(samples::point(9)).has_value());
 }
 
 }  // namespace
@@ -169,6 +213,25 @@ TEST_CASE("a pointbook found in WAL mode keeps every point that append has retur
   const std::uint64_t operations = cut_everywhere(Way::without_spool, book_in_wal_mode);
   MESSAGE(operations << " operations, each cut in " << std::size(kCuts) << " ways");
   CHECK(operations > 20);
+}
+
+TEST_CASE("after a power cut at any operation the spool has every point it acknowledged and was not told to forget") {
+  std::uint64_t operation = 1;
+  for (bool finished = false; !finished; ++operation) {
+    CAPTURE(operation);
+    ForgetfulStore store;
+    store.cut_power_at(operation);
+    const Promise promise = work_on_spool(store);
+    finished = !store.power_is_off();
+    if (finished) CHECK(promise.must.size() == 2);
+    for (std::uint64_t seed = 0; seed < 50; ++seed) {
+      CAPTURE(seed);
+      const Loss loss = seed == 0 ? Loss::all : seed == 1 ? Loss::nothing : Loss::some;
+      check_spool(store.after_power_cut(loss, seed), promise, loss);
+    }
+  }
+  MESSAGE((operation - 2) << " operations, each cut in 50 ways");
+  CHECK(operation > 20);
 }
 
 TEST_CASE("the forgetful disk knows safe journals from unsafe ones") {
