@@ -160,6 +160,10 @@ OutlierGate::Recent OutlierGate::recent(std::size_t without) const noexcept {
     for (const double step : whiten(s.east_m - before.east_m, s.north_m - before.north_m, s.up_m - before.up_m))
       squares += step * step;
   }
+  recent.newest = at(recent.epochs - 1);
+  recent.newest.east_m += origin_.east_m;
+  recent.newest.north_m += origin_.north_m;
+  recent.newest.up_m += origin_.up_m;
   if (recent.epochs > 1) recent.roughness = squares / (6.0 * static_cast<double>(recent.epochs - 1));
   return recent;
 }

@@ -58,8 +58,9 @@ class OutlierGate {
   struct Recent {
     std::size_t epochs = 0;
     Sample mean;  ///< of positions and of claims
-    double roughness =
-        0;  ///< half the mean square of the steps from epoch to epoch, in claimed variances; 1 when white
+    Sample newest;
+    /// Half the mean square of the steps from epoch to epoch, in claimed variances; 1 when white.
+    double roughness = 0;
   };
   Recent recent(std::size_t without) const noexcept;
 

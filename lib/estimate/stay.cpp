@@ -11,7 +11,10 @@ constexpr double kStepFromMedian = 3.5;  // sigma, of the five's mean from the r
 constexpr double kStepFromMean = 3.0;    // sigma, of the five's mean from the mean of all the segment's epochs
 constexpr double kSameLevel = 2.5;       // sigma of one epoch, between the means of two segments
 constexpr double kQuietStep = 3.2;       // sigma, of the five's mean from the mean of the epochs before
-constexpr double kQuietStepHint = 2.0;   // below it no epoch is worth the trouble
+constexpr double kQuietStepAfterJump = 2.5;
+constexpr double kLeastJump = 3.0;      // sigma, from one epoch to the next
+constexpr double kJumpRoughness = 4.0;  // times the steps from epoch to epoch as they were
+constexpr double kQuietStepHint = 2.0;  // below it no epoch is worth the trouble
 constexpr double kWhiteRoughness = 0.6;
 
 std::size_t index(int segment) noexcept {
@@ -57,11 +60,22 @@ Five five_of(const FiveOffered& offered, double error_scale) noexcept {
   return five;
 }
 
-double apart(const Sample& a, const Sample& b, double error_scale) noexcept {
+/// What one sigma is worth, in claimed ones: more where the scatter refutes the claim, or each wandering of a receiver
+/// that claims too little would be called a step.
+struct Yardstick {
+  double horizontal = 1, vertical = 1;
+
+  static Yardstick of(const Average& average) noexcept {
+    const auto worth = [](const Evidence& e) { return e.scatter - 2 * e.doubt > 1 ? std::sqrt(e.scatter) : 1.0; };
+    return {worth(average.horizontal_evidence()), worth(average.vertical_evidence())};
+  }
+};
+
+double apart(const Sample& a, const Sample& b, double error_scale, const Yardstick& yardstick = {}) noexcept {
   const Whitening whiten = Whitening::of(0.5 * (a.ee_m2 + b.ee_m2), 0.5 * (a.en_m2 + b.en_m2),
                                          0.5 * (a.nn_m2 + b.nn_m2), 0.5 * (a.uu_m2 + b.uu_m2), error_scale);
   const auto axes = whiten(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m);
-  return std::max(std::hypot(axes[0], axes[1]), std::abs(axes[2]));
+  return std::max(std::hypot(axes[0], axes[1]) / yardstick.horizontal, std::abs(axes[2]) / yardstick.vertical);
 }
 
 }  // namespace
@@ -177,9 +191,12 @@ bool Stay::quiet_step(const OutlierGate::Distance& distance, double error_scale)
       std::count_if(offered_.begin(), offered_.end(), [](const Offered& o) { return o.averaged; }));
   if (averaged == 0) return false;  // five refusals have their own rule
   const OutlierGate::Recent before = runs_[index(current_)].gate.recent(averaged);
-  if (before.epochs < kStep || before.roughness < kWhiteRoughness) return false;
+  if (before.epochs < kStep) return false;
+  const double jump = apart(offered_[0].sample, before.newest, error_scale);
+  const bool jumped = jump > std::max(kLeastJump, kJumpRoughness * std::sqrt(2 * before.roughness));
+  if (before.roughness < kWhiteRoughness && !jumped) return false;
   const auto five = five_of(offered_, error_scale);
-  return five.agree && apart(five.mean, before.mean, error_scale) > kQuietStep;
+  return five.agree && apart(five.mean, before.mean, error_scale) > (jumped ? kQuietStepAfterJump : kQuietStep);
 }
 
 int Stay::open(const Class& cls, std::int64_t stream_ms) {
@@ -251,10 +268,12 @@ void Stay::weigh_others(Conclusion& conclusion) const {
   const int class_key = segments_[index(conclusion.segment)].class_key;
   const Run& kept = runs_[index(conclusion.segment)];
   const Sample level = kept.average.mean();
+  const double error_scale = kept.average.scale().error_scale;
+  const Yardstick yardstick = Yardstick::of(kept.average);
   for (int i = 0; i < static_cast<int>(segments_.size()); ++i) {
     const Segment& other = segments_[index(i)];
     if (i == conclusion.segment || other.class_key != class_key || other.epochs < kStep) continue;
-    const double distance = apart(runs_[index(i)].average.mean(), level, kept.average.scale().error_scale);
+    const double distance = apart(runs_[index(i)].average.mean(), level, error_scale, yardstick);
     (distance > kSameLevel ? conclusion.disagreeing : conclusion.joined).push_back(i);
   }
   if (!conclusion.joined.empty()) {
