@@ -177,6 +177,46 @@ TEST_CASE("a step as high as the gate is wide shows where epochs are independent
   CHECK(stay.conclude({}).unresolved);
 }
 
+TEST_CASE("a step inside the gate shows by its jump where the error is smooth") {
+  struct Row {
+    const char* name;
+    double step_m;
+    std::size_t segments;
+  };
+  // The error swings by 1.2 sigma in 20 s, so that the gate is at its widest, 5 sigma; the claim is 1 cm.
+  const Row rows[] = {
+      {"4.5 sigma, less than the gate", 0.045, 2}, {"no step", 0, 1}, {"2 sigma, within the claim", 0.020, 1}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Stay stay;
+    for (int i = 0; i < 80; ++i) {
+      const double swing_m = 0.012 * std::sin(0.314 * i), east_m = swing_m + (i >= 50 ? row.step_m : 0);
+      stay.observe(kNetwork, {east_m, swing_m, -swing_m, 1e-4, 0, 1e-4, 1e-4}, 1000 * i);
+    }
+    CHECK(stay.segments().size() == row.segments);
+    CHECK(stay.conclude({}).unresolved == (row.segments == 2));
+  }
+}
+
+TEST_CASE("a receiver that claims half its error is refuted, and seldom called a step") {
+  int held = 0, refuted = 0;
+  for (std::uint64_t seed = 0; seed < 40; ++seed) {
+    noise::Occupation occupation;
+    noise::occupy({"mixed", 0.35, 0.5, 30, 0.15}, 600, 1, seed, occupation);
+    Stay stay;
+    std::int64_t ms = 0;
+    for (Sample sample : occupation.samples) {
+      for (double* variance_m2 : {&sample.ee_m2, &sample.en_m2, &sample.nn_m2, &sample.uu_m2}) *variance_m2 /= 4;
+      stay.observe(kNetwork, sample, ms += 1000);
+    }
+    const Conclusion c = stay.conclude({});
+    held += c.unresolved;
+    refuted += c.estimate.claim_refuted_horizontal || c.estimate.claim_refuted_vertical;
+  }
+  CHECK(refuted == 40);
+  CHECK(held <= 3);  // about a quarter when levels were told apart by the claim alone
+}
+
 TEST_CASE("an error that wanders off and is refused five times is let in again, not called a step") {
   Stay stay;
   const auto at = [](double east_m) { return Sample{east_m, 0, 0, 1e-4, 0, 1e-4, 1e-4}; };
