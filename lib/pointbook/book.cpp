@@ -10,6 +10,7 @@
 #include "pointbook/checks.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
+#include "pointbook/disk.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/lock_file.hpp"
 #include "pointbook/rows.hpp"
@@ -34,13 +35,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// The path with every link resolved, so that two names of one file meet at one lock.
+/// The file to open, with every link resolved.
 Result<std::string> resolved(const std::string& path) {
   std::error_code error;
-  const fs::path absolute = fs::absolute(path, error);
-  if (error || absolute.filename().empty()) return fail("\"" + path + "\" names no file; name one, such as day.gpkg");
-  const fs::path real = fs::weakly_canonical(absolute, error);
-  if (error) return fail("cannot look at " + path + " (" + error.message() + "); check the folder and its rights");
+  if (fs::path(path).filename().empty()) return fail("\"" + path + "\" names no file; name one, such as day.gpkg");
+  const fs::path real = real_path(path);
   const fs::path folder = real.parent_path();
   if (!fs::is_directory(folder, error))
     return fail("the folder " + folder.string() + " does not exist; create it first");

@@ -7,6 +7,7 @@
 
 #include <cerrno>
 #include <cstring>
+#include <filesystem>
 
 namespace stillpoint::pointbook {
 namespace {
@@ -91,6 +92,14 @@ int sync_data(Disk& disk, int fd) {
 
 int truncate(Disk& disk, int fd, std::uint64_t size) {
   return uninterrupted([&] { return disk.truncate(fd, size); });
+}
+
+std::string real_path(const std::string& path) {
+  namespace fs = std::filesystem;
+  std::error_code error;
+  const fs::path absolute = fs::absolute(path, error);
+  const fs::path real = error ? fs::path() : fs::weakly_canonical(absolute, error);
+  return error ? path : real.string();
 }
 
 std::string disk_words(int code) {

@@ -38,6 +38,10 @@ int read_all(Disk& disk, int fd, std::string& bytes);
 int sync_data(Disk& disk, int fd);
 int truncate(Disk& disk, int fd, std::uint64_t size);
 
+/// The file behind every link, so that two names of one pointbook have one lock and one spool. The file itself need not
+/// exist. As given, when the system cannot tell.
+std::string real_path(const std::string& path);
+
 /// "no space is left on the disk" …: what minus errno means, without the end of the sentence.
 std::string disk_words(int code);
 

@@ -230,7 +230,7 @@ Spool& Spool::operator=(Spool&&) noexcept = default;
 Spool::~Spool() = default;
 
 Result<Spool> Spool::open(const std::string& path, Disk& disk) {
-  const std::string name = path + ".spool";
+  const std::string name = real_path(path) + ".spool";
   const int fd = disk.open(name);
   if (fd < 0) return fail("cannot open the spool " + name + ": " + disk_words(fd));
   auto state = std::make_unique<State>(State{OpenFile(disk, fd), name, {}, false});

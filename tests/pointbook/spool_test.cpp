@@ -162,6 +162,14 @@ TEST_CASE("a second user of one spool is refused") {
   CHECK(second.error().text.find("already uses the spool") != std::string::npos);
 }
 
+TEST_CASE("two names of one pointbook have one spool") {
+  samples::Folder folder;
+  samples::write_file(folder.file("day.gpkg"), "");
+  std::filesystem::create_symlink(folder.file("day.gpkg"), folder.file("alias.gpkg"));
+  REQUIRE(Spool::open(folder.file("alias.gpkg"))->append(samples::point(1)).has_value());
+  CHECK(names(Spool::open(folder.file("day.gpkg"))->waiting()) == Names{"CUL-1"});
+}
+
 TEST_CASE("a spool cut anywhere gives the whole entries before the cut, and takes new ones") {
   const std::string bytes = spool_of(2);
   const std::size_t first_end = spool_of(1).size();
