@@ -41,8 +41,11 @@ Result<std::string> resolved(const std::string& path) {
   if (fs::path(path).filename().empty()) return fail("\"" + path + "\" names no file; name one, such as day.gpkg");
   const fs::path real = real_path(path);
   const fs::path folder = real.parent_path();
-  if (!fs::is_directory(folder, error))
-    return fail("the folder " + folder.string() + " does not exist; create it first");
+  const bool is_folder = fs::is_directory(folder, error);
+  if (error && error != std::errc::no_such_file_or_directory) {
+    return fail("cannot look into " + folder.string() + " (" + error.message() + "); check the rights of this user");
+  }
+  if (!is_folder) return fail("the folder " + folder.string() + " does not exist; create it first");
   if (fs::is_directory(real, error)) return fail(real.string() + " is a folder; name a file in it");
   return real.string();
 }

@@ -98,8 +98,9 @@ std::string real_path(const std::string& path) {
   namespace fs = std::filesystem;
   std::error_code error;
   const fs::path absolute = fs::absolute(path, error);
-  const fs::path real = error ? fs::path() : fs::weakly_canonical(absolute, error);
-  return error ? path : real.string();
+  if (error) return path;
+  const fs::path real = fs::weakly_canonical(absolute, error);
+  return error ? absolute.string() : real.string();
 }
 
 std::string disk_words(int code) {

@@ -386,18 +386,21 @@ TEST_CASE("a file or folder without the right to write is refused with a sentenc
   samples::Folder folder;
   const std::string file = folder.file("day.gpkg");
   open_book(file);
-  const auto open_as_nobody = [&] {
+  const auto open_as_nobody = [&](const std::string& path) {
     if (root) REQUIRE(::seteuid(65534) == 0);
-    auto book = Book::open(file, samples::geographic());
+    auto book = Book::open(path, samples::geographic());
     if (root) REQUIRE(::seteuid(0) == 0);
     return book.has_value() ? std::string("opened") : book.error().text;
   };
+  std::filesystem::create_directory(folder.file("inner"));
+  REQUIRE(::chmod(folder.path().c_str(), 0) == 0);
+  CHECK(open_as_nobody(folder.file("inner/day.gpkg")).find("cannot look into") != std::string::npos);
   REQUIRE(::chmod(folder.path().c_str(), 0555) == 0);
   REQUIRE(::chmod((file + ".lock").c_str(), 0444) == 0);
-  CHECK(open_as_nobody().find(".lock (Permission denied)") != std::string::npos);
+  CHECK(open_as_nobody(file).find(".lock (Permission denied)") != std::string::npos);
   REQUIRE(::chmod((file + ".lock").c_str(), 0666) == 0);
   REQUIRE(::chmod(file.c_str(), 0444) == 0);
-  CHECK(open_as_nobody().find("may not be written") != std::string::npos);
+  CHECK(open_as_nobody(file).find("may not be written") != std::string::npos);
   REQUIRE(::chmod(folder.path().c_str(), 0755) == 0);
 }
 
