@@ -211,8 +211,9 @@ TEST_CASE("percent is the worse of epochs and time and reaches 100 only with eno
 
 TEST_CASE("a cause is told before its consequences, the others are named behind it") {
   Json status = moving();
-  status["verdict"]["reasons"].push_back({{"code", "settling"}, {"text", "settling: counts in 3 s"}});
-  status["verdict"]["reasons"].push_back({{"code", "unlisted-station"}, {"text", "station 9 belongs to no source"}});
+  status["verdict"]["reasons"].push_back(Json::parse(R"({"code":"settling","text":"settling: counts in 3 s"})"));
+  status["verdict"]["reasons"].push_back(
+      Json::parse(R"({"code":"unlisted-station","text":"station 9 belongs to no source"})"));
   const Screen screen = render(status, {});
   CHECK(screen.lines[3] == "   Station 9 belongs to no source.");
   CHECK(screen.lines[7] == "   Also: Moving: speed 0.42 m/s, limit 0.1 m/s. (+1 more)");
@@ -322,8 +323,9 @@ TEST_CASE("without a terminal only changed lines are printed and no escape seque
   View view;
   view.clock = false;
   painter.show(render(fresh(), view));
-  CHECK(out.str().find('\x1b') == std::string::npos);
-  CHECK(std::count(out.str().begin(), out.str().end(), '\n') > 10);
+  const std::string printed = out.str();
+  CHECK(printed.find('\x1b') == std::string::npos);
+  CHECK(std::count(printed.begin(), printed.end(), '\n') > 10);
   out.str("");
   Json later = fresh();
   later["time_utc"] = "2026-06-03T10:42:18Z";

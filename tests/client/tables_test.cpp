@@ -26,7 +26,8 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
   other["error95_vertical_m"] = 1234.5;
   other["epochs_used"] = 1234567;
   other["epochs_refused"] = 7654321;
-  other["refused"] = {{"horizontal-error", 500000}, {"correction-age-missing", 400000}, {"coarse-coordinates", 300000}};
+  other["refused"] =
+      Json::parse(R"({"horizontal-error":500000,"correction-age-missing":400000,"coarse-coordinates":300000})");
   const auto lines = points_table(Json::array({point(), other}));
   REQUIRE(lines.size() == 4);
   CHECK(lines[1] ==
@@ -58,8 +59,8 @@ TEST_CASE("a kept point says its errors with their condition, what counted and w
 }
 
 TEST_CASE("a point without a counted epoch has no position and no errors") {
-  Json none = {{"point", "X"},     {"visit", 1},          {"status", "none"},
-               {"epochs_used", 0}, {"epochs_refused", 3}, {"refused", {{"quality", 3}}}};
+  const Json none = Json::parse(
+      R"({"point":"X","visit":1,"status":"none","epochs_used":0,"epochs_refused":3,"refused":{"quality":3}})");
   CHECK(point_sentences(none, "") == std::vector<std::string>{"X, visit 1: none.",
                                                               "No second counted, so there is no position.",
                                                               "0 epochs counted, 3 refused: no corrections 3."});
@@ -73,7 +74,7 @@ TEST_CASE("an alert line has its time, weight, sentence and whether it was seen"
   one["seen"] = true;
   CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.");
   CHECK(alert_lines(Json::object()) == std::vector<std::string>{"No alerts today."});
-  const Json outages = {{"alerts", Json::array()}, {"outages", Json::array({"10:41:44 to 10:42:10", {{"text", "x"}}})}};
+  const Json outages = Json::parse(R"({"alerts":[],"outages":["10:41:44 to 10:42:10",{"text":"x"}]})");
   CHECK(alert_lines(outages) ==
         std::vector<std::string>{"No alerts today.", "Outages:", "  10:41:44 to 10:42:10.", "  X."});
 }
