@@ -116,10 +116,10 @@ TEST_CASE("every field of a point changes its content, but not when it was store
       {"epoch sigma up", [](P& p) { *p.epochs[1].sigma_up_m += 1e-5; }},
   };
   std::set<std::string> contents{content(samples::point(1))};
-  for (const auto& [name, change] : changes) {
-    CAPTURE(name);
+  for (const auto& row : changes) {
+    CAPTURE(row.first);
     occupation::StoredPoint point = samples::point(1);
-    change(point);
+    row.second(point);
     CHECK(contents.insert(content(point)).second);
   }
   occupation::StoredPoint later = samples::point(1);
