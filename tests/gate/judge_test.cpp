@@ -170,6 +170,23 @@ TEST_CASE("without a printed speed, positions a second apart give it") {
   CHECK_FALSE(run(6.0, 1.7).has_value());  // the last position is too old
 }
 
+TEST_CASE("one second without a printed speed takes it from the positions before it") {
+  const auto settings = support::settings();
+  gate::Judge judge(settings.sources);
+  gate::Matcher matcher(settings.sources);
+  for (int t = 0; t < 5; ++t) {
+    gate::Judged j;
+    j.epoch = support::fixed_epoch(t);
+    j.epoch.position->latitude_deg = 47.6 + 0.05 * t / 111'170.0;
+    if (t == 4) j.epoch.speed_mps.reset();
+    j.match = matcher.match(j.epoch);
+    judge.judge(j);
+    CAPTURE(t);
+    REQUIRE(j.speed_mps.has_value());
+    CHECK(*j.speed_mps == doctest::Approx(t == 4 ? 0.05 : 0.02).epsilon(0.01));
+  }
+}
+
 TEST_CASE("sentences carry the value and its limit") {
   const auto settings = support::settings();
   struct Text {

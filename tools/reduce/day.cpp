@@ -42,6 +42,7 @@ class Day {
   void collect();
   const std::vector<Row>& rows();
   session::Summary total() const;
+  const std::string& frame() const { return frame_; }
   const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
   std::optional<std::string> complaint;  ///< of a journal that cannot be followed
@@ -57,7 +58,7 @@ class Day {
   std::vector<Row> rows_;
   std::size_t live_ = 0;
   session::Summary before_;  ///< of earlier starts of the daemon
-  std::string frame_wkt_;
+  std::string frame_, frame_wkt_;
   bool projected_ = false;
 };
 
@@ -80,6 +81,7 @@ void add(session::Summary& to, const session::Summary& more) {
 Result<void> Day::start(bool follow_commands, const std::vector<session::PlannedVisit>& visits) {
   auto frames = geodesy::Frames::open(settings_);
   if (!frames) return tl::unexpected(frames.error());
+  frame_ = frames->project_frame();
   frame_wkt_ = frames->project_frame_wkt();
   projected_ = frames->project_frame_is_projected();
   follow_ = follow_commands;
@@ -177,8 +179,11 @@ int write_pointbook(const Options& options, const config::Settings& settings, Da
   if (fs::exists(options.pointbook)) {
     return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
   }
+  // The file's date is that of its last point: the same run gives the same file.
+  UtcTime made;
+  for (const Row& row : day.rows()) made = std::max(made, row.point.finished_utc.value_or(made));
   auto book = pointbook::Book::open(
-      options.pointbook, {settings.project.name, settings.project.frame, day.frame_wkt(), day.projected(), false});
+      options.pointbook, {settings.project.name, day.frame(), day.frame_wkt(), day.projected(), false, made});
   if (!book) return complain(book.error().text, kCannotWrite);
   std::size_t number = 0;
   for (const Row& row : day.rows()) {
