@@ -89,18 +89,17 @@ TEST_CASE("the digits of a position are the same only when the fields are") {
   };
   const auto base = hash("4736.00000,N", "08724.00000,W");
   CHECK(base == hash("4736.00000,N", "08724.00000,W"));
-  for (const auto& [latitude, longitude] :
-       std::vector<std::pair<std::string, std::string>>{{"4736.00001,N", "08724.00000,W"},
-                                                        {"4736.00000,S", "08724.00000,W"},
-                                                        {"4736.00000,N", "08724.00001,W"},
-                                                        {"4736.00000,N", "08724.00000,E"},
-                                                        {"4736.000000,N", "08724.00000,W"},
-                                                        {"4736.00000,N", "08724.000000,W"},
-                                                        {"04736.00000,N", "08724.00000,W"},
-                                                        {"4736.00000,N", "8724.00000,W"}}) {
-    CAPTURE(latitude);
-    CAPTURE(longitude);
-    CHECK(hash(latitude, longitude) != base);
+  for (const auto& other : std::vector<std::pair<std::string, std::string>>{{"4736.00001,N", "08724.00000,W"},
+                                                                            {"4736.00000,S", "08724.00000,W"},
+                                                                            {"4736.00000,N", "08724.00001,W"},
+                                                                            {"4736.00000,N", "08724.00000,E"},
+                                                                            {"4736.000000,N", "08724.00000,W"},
+                                                                            {"4736.00000,N", "08724.000000,W"},
+                                                                            {"04736.00000,N", "08724.00000,W"},
+                                                                            {"4736.00000,N", "8724.00000,W"}}) {
+    CAPTURE(other.first);
+    CAPTURE(other.second);
+    CHECK(hash(other.first, other.second) != base);
   }
 }
 
