@@ -76,54 +76,53 @@ void Dops::add(const Dops& other) noexcept {
 }
 
 std::optional<Epoch> Assembler::push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept {
-  std::optional<Epoch> closed;
+  closed_ = false;
   const auto& content = sentence.content;
   if (const auto* gga = std::get_if<nmea::Gga>(&content)) {
-    closed = on_timed(Kind::gga, *gga, arrived);
+    on_timed(Kind::gga, *gga, arrived);
   } else if (const auto* gsa = std::get_if<nmea::Gsa>(&content)) {
-    closed = on_gsa(*gsa, arrived);
+    on_gsa(*gsa, arrived);
   } else if (const auto* rmc = std::get_if<nmea::Rmc>(&content)) {
-    closed = on_timed(Kind::rmc, *rmc, arrived);
+    on_timed(Kind::rmc, *rmc, arrived);
   } else if (const auto* gst = std::get_if<nmea::Gst>(&content)) {
-    closed = on_timed(Kind::gst, *gst, arrived);
+    on_timed(Kind::gst, *gst, arrived);
   } else if (const auto* gns = std::get_if<nmea::Gns>(&content)) {
-    closed = on_timed(Kind::gns, *gns, arrived);
+    on_timed(Kind::gns, *gns, arrived);
   } else if (const auto* vtg = std::get_if<nmea::Vtg>(&content)) {
-    closed = on_vtg(*vtg, arrived);
+    on_vtg(*vtg, arrived);
   } else if (const auto* zda = std::get_if<nmea::Zda>(&content)) {
-    closed = on_zda(*zda, arrived);
+    on_zda(*zda, arrived);
   } else if (const auto* dtm = std::get_if<nmea::Dtm>(&content)) {
-    closed = on_dtm(*dtm, arrived);
+    on_dtm(*dtm, arrived);
   }
   last_heard_ = arrived;
-  return closed;
+  return handed_out();
 }
 
 template <class Sentence>
-std::optional<Epoch> Assembler::on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept {
+void Assembler::on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept {
   const bool is_position = kind == Kind::gga || kind == Kind::gns;
   const auto time = sentence.time_of_day_ms;
-  if (!time && !(kind == Kind::gga || (kind == Kind::gns && gga_expected_ == 0))) return std::nullopt;
-  std::optional<Epoch> closed;
+  if (!time && !(kind == Kind::gga || (kind == Kind::gns && gga_expected_ == 0))) return;
   if (!open_ || !time || open_->time_of_day_ms != time) {
     if (time && !is_position && too_late(kind, *time)) {
       count_late();
-      return std::nullopt;
+      return;
     }
-    closed = begin(time, arrived);
+    begin(time, arrived);
   } else {
     end_group();
   }
   take(sentence);
-  return mark(kind, arrived, closed);
+  mark(kind, arrived);
 }
 
 /// Closes the open instant and opens one at this time.
-std::optional<Epoch> Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept {
+void Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept {
   if (group_.count > 0) gsa_lead_.saw_behind(arrived.ms - last_heard_.ms);
   if (vtg_in_group_) vtg_lead_.saw_behind(arrived.ms - last_heard_.ms);
   const auto lead_hdop = group_.hdop;
-  auto closed = close(Why::time_changed);
+  close(Why::time_changed);
   open_.emplace();
   open_->time_of_day_ms = time_of_day_ms;
   open_->first_arrival = pending_.count > 0 ? pending_.first_arrival : arrived;
@@ -134,7 +133,6 @@ std::optional<Epoch> Assembler::begin(std::optional<std::int32_t> time_of_day_ms
     pending_vtg_.reset();
   }
   end_group();
-  return closed;
 }
 
 /// A timed sentence of the open instant: what was kept for it is its own.
@@ -148,13 +146,15 @@ void Assembler::end_group() noexcept {
 }
 
 /// Books the sentence as the latest of its instant, and closes the instant when it is the learnt last one.
-std::optional<Epoch> Assembler::mark(Kind kind, SteadyTime arrived, std::optional<Epoch> closed) noexcept {
+void Assembler::mark(Kind kind, SteadyTime arrived) noexcept {
   open_->last = open_->seen.add(kind);
   open_->last_arrival = arrived;
-  if (open_->last != learnt_last_ || !open_->time_of_day_ms || !has_report(*open_)) return closed;
-  if (!closed) return close(Why::last_came);
-  open_->complete = true;
-  return closed;
+  if (open_->last != learnt_last_ || !open_->time_of_day_ms || !has_report(*open_)) return;
+  if (closed_) {
+    open_->complete = true;
+  } else {
+    close(Why::last_came);
+  }
 }
 
 void Assembler::take(const nmea::Gga& gga) noexcept {
@@ -209,7 +209,7 @@ void Assembler::take(const nmea::Rmc& rmc) noexcept {
   calendar_.hear(rmc);
 }
 
-std::optional<Epoch> Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
+void Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
   if (group_.count == 0) {
     const std::int64_t silence_ms = arrived.ms - last_heard_.ms;
     gsa_lead_.saw_before(silence_ms);
@@ -218,50 +218,50 @@ std::optional<Epoch> Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived)
   group_.add(gsa, arrived);
   if (gsa_lead_.leads()) {
     pending_.add(gsa, arrived);
-    return std::nullopt;
+    return;
   }
   if (!open_) {
     if (!group_after_silence_) count_untimed_late();
-    return std::nullopt;
+    return;
   }
-  if (!open_->time_of_day_ms) return std::nullopt;
+  if (!open_->time_of_day_ms) return;
   open_->dops.add(gsa, arrived);
-  return mark(Kind::gsa, arrived, std::nullopt);
+  mark(Kind::gsa, arrived);
 }
 
-std::optional<Epoch> Assembler::on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept {
+void Assembler::on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept {
   const std::int64_t silence_ms = arrived.ms - last_heard_.ms;
   vtg_lead_.saw_before(silence_ms);
   vtg_in_group_ = true;
   if (vtg_lead_.leads()) {
     pending_vtg_ = vtg;
-    return std::nullopt;
+    return;
   }
   if (!open_) {
     if (silence_ms < Lead::kSilenceMs) count_untimed_late();
-    return std::nullopt;
+    return;
   }
-  if (!open_->time_of_day_ms) return std::nullopt;
+  if (!open_->time_of_day_ms) return;
   if (open_->vtg) {
     ++counters_.duplicate_sentences;
   } else {
     open_->vtg = vtg;
   }
-  return mark(Kind::vtg, arrived, std::nullopt);
+  mark(Kind::vtg, arrived);
 }
 
-std::optional<Epoch> Assembler::on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept {
+void Assembler::on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept {
   calendar_.hear(zda);
-  if (!open_ || !zda.time_of_day_ms || open_->time_of_day_ms != zda.time_of_day_ms) return std::nullopt;
+  if (!open_ || !zda.time_of_day_ms || open_->time_of_day_ms != zda.time_of_day_ms) return;
   if (open_->seen.has(Kind::zda)) ++counters_.duplicate_sentences;
   end_group();
-  return mark(Kind::zda, arrived, std::nullopt);
+  mark(Kind::zda, arrived);
 }
 
-std::optional<Epoch> Assembler::on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept {
+void Assembler::on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept {
   datum_ = dtm;
-  if (!open_ || !open_->time_of_day_ms) return std::nullopt;
-  return mark(Kind::dtm, arrived, std::nullopt);
+  if (!open_ || !open_->time_of_day_ms) return;
+  mark(Kind::dtm, arrived);
 }
 
 /// Late: its instant was closed a moment ago without such a sentence. With one, the time has stepped back instead.
@@ -300,14 +300,24 @@ std::int64_t Assembler::idle_limit_ms() const noexcept {
 }
 
 std::optional<Epoch> Assembler::tick(SteadyTime now) noexcept {
-  if (!open_) return std::nullopt;
-  if (open_->complete) return close(Why::last_came);
-  if (now.ms - last_heard_.ms < idle_limit_ms()) return std::nullopt;
-  return close(Why::idle);
+  closed_ = false;
+  if (open_ && open_->complete) {
+    close(Why::last_came);
+  } else if (open_ && now.ms - last_heard_.ms >= idle_limit_ms()) {
+    close(Why::idle);
+  }
+  return handed_out();
 }
 
 std::optional<Epoch> Assembler::finish() noexcept {
-  return close(Why::idle);
+  closed_ = false;
+  close(Why::idle);
+  return handed_out();
+}
+
+std::optional<Epoch> Assembler::handed_out() const noexcept {
+  if (!closed_) return std::nullopt;
+  return epoch_;
 }
 
 /// The same last sentence in enough epochs running is taken for the last one ever after.
@@ -319,35 +329,36 @@ void Assembler::learn(const Instant& instant, Why why) noexcept {
   if (run_ >= run_needed_) learnt_last_ = candidate_;
 }
 
-std::optional<Epoch> Assembler::close(Why why) noexcept {
-  if (!open_) return std::nullopt;
-  const Instant instant = *open_;
-  open_.reset();
-  recent_[next_recent_] = {instant.time_of_day_ms, instant.seen};
+/// Ends the open instant; when it was an epoch, `epoch_` holds it.
+void Assembler::close(Why why) noexcept {
+  if (!open_) return;
+  recent_[next_recent_] = {open_->time_of_day_ms, open_->seen};
   next_recent_ = (next_recent_ + 1) % recent_.size();
-  if (!has_report(instant)) {
+  epoch_ = {};
+  place_in_time(*open_);
+  if (has_report(*open_)) {
+    if (open_->time_of_day_ms) learn(*open_, why);
+    fill_epoch(*open_);
+    ++counters_.epochs;
+    closed_ = true;
+  } else {
     ++counters_.fragments;
     if (gga_expected_ > 0) --gga_expected_;
     last_closed_by_learnt_ = false;
     last_hdop_.reset();
-    Epoch unused;
-    place_in_time(instant, unused);
-    return std::nullopt;
   }
-  if (instant.time_of_day_ms) learn(instant, why);
-  ++counters_.epochs;
-  return make_epoch(instant);
+  open_.reset();
 }
 
-void Assembler::place_in_time(const Instant& instant, Epoch& epoch) noexcept {
+void Assembler::place_in_time(const Instant& instant) noexcept {
   if (!instant.time_of_day_ms) return;
   const auto placed = calendar_.place(*instant.time_of_day_ms, instant.last_arrival);
   if (last_instant_ms_ && placed.stream_ms < *last_instant_ms_) ++counters_.backward_times;
   last_instant_ms_ = placed.stream_ms;
-  epoch.stream_ms = placed.stream_ms;
-  epoch.utc = placed.utc;
-  epoch.week_rollover = placed.week_rollover;
-  epoch.clock_dated = placed.clock_dated;
+  epoch_.stream_ms = placed.stream_ms;
+  epoch_.utc = placed.utc;
+  epoch_.week_rollover = placed.week_rollover;
+  epoch_.clock_dated = placed.clock_dated;
 }
 
 /// Against the epoch before; the step also teaches the stream's interval.
@@ -365,58 +376,55 @@ TimeStep Assembler::step_to(std::int64_t stream_ms) noexcept {
 }
 
 template <class Report>
-void Assembler::copy_report(const Report& report, Epoch& epoch) noexcept {
-  epoch.altitude_m = report.altitude_m;
-  epoch.geoid_separation_m = report.geoid_separation_m;
-  epoch.age = report.age;
-  epoch.station = report.station;
-  epoch.satellites = report.satellites;
-  epoch.hdop = not_zero(report.hdop);
-  if (epoch.quality != Quality::none) epoch.position = report.position;
+void Assembler::copy_report(const Report& report) noexcept {
+  epoch_.altitude_m = report.altitude_m;
+  epoch_.geoid_separation_m = report.geoid_separation_m;
+  epoch_.age = report.age;
+  epoch_.station = report.station;
+  epoch_.satellites = report.satellites;
+  epoch_.hdop = not_zero(report.hdop);
+  if (epoch_.quality != Quality::none) epoch_.position = report.position;
 }
 
-void Assembler::copy_position(const Instant& instant, Epoch& epoch) noexcept {
-  epoch.from_gns = !instant.gga;
-  epoch.quality = instant.gga ? instant.gga->quality : quality_of_modes(instant.gns->modes);
+void Assembler::copy_position(const Instant& instant) noexcept {
+  epoch_.from_gns = !instant.gga;
+  epoch_.quality = instant.gga ? instant.gga->quality : quality_of_modes(instant.gns->modes);
   if (instant.gga) {
-    copy_report(*instant.gga, epoch);
+    copy_report(*instant.gga);
   } else {
-    copy_report(*instant.gns, epoch);
+    copy_report(*instant.gns);
   }
   if (!instant.gns) return;
-  epoch.gns_modes = instant.gns->modes;
-  epoch.satellites = std::max(epoch.satellites, instant.gns->satellites);
-  if (!epoch.hdop) epoch.hdop = not_zero(instant.gns->hdop);
+  epoch_.gns_modes = instant.gns->modes;
+  epoch_.satellites = std::max(epoch_.satellites, instant.gns->satellites);
+  if (!epoch_.hdop) epoch_.hdop = not_zero(instant.gns->hdop);
 }
 
-void Assembler::copy_rest(const Instant& instant, Epoch& epoch) noexcept {
-  epoch.pdop = instant.dops.pdop;
-  epoch.vdop = instant.dops.vdop;
-  epoch.gsa_hdop = instant.dops.hdop;
-  if (!epoch.hdop) epoch.hdop = epoch.gsa_hdop;
-  epoch.error = instant.gst;
-  if (instant.vtg) epoch.speed_mps = instant.vtg->speed_mps;
+void Assembler::copy_rest(const Instant& instant) noexcept {
+  epoch_.pdop = instant.dops.pdop;
+  epoch_.vdop = instant.dops.vdop;
+  epoch_.gsa_hdop = instant.dops.hdop;
+  if (!epoch_.hdop) epoch_.hdop = epoch_.gsa_hdop;
+  epoch_.error = instant.gst;
+  if (instant.vtg) epoch_.speed_mps = instant.vtg->speed_mps;
   if (instant.rmc) {
-    if (instant.rmc->speed_mps) epoch.speed_mps = instant.rmc->speed_mps;
-    epoch.rmc_valid = instant.rmc->valid;
-    epoch.rmc_mode = instant.rmc->mode;
+    if (instant.rmc->speed_mps) epoch_.speed_mps = instant.rmc->speed_mps;
+    epoch_.rmc_valid = instant.rmc->valid;
+    epoch_.rmc_mode = instant.rmc->mode;
   }
   // A datum that changed while the instant was open may have come before or behind its position: heed the shift.
-  epoch.datum = !shifts(datum_) && shifts(datum_before_) ? datum_before_ : datum_;
+  epoch_.datum = !shifts(datum_) && shifts(datum_before_) ? datum_before_ : datum_;
 }
 
-Epoch Assembler::make_epoch(const Instant& instant) noexcept {
-  Epoch epoch;
-  epoch.first_arrival = instant.first_arrival;
-  epoch.last_arrival = instant.last_arrival;
-  epoch.conflicting = instant.conflicting;
-  place_in_time(instant, epoch);
-  if (epoch.stream_ms) epoch.step = step_to(*epoch.stream_ms);
-  copy_position(instant, epoch);
-  gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch.hdop);
-  last_hdop_ = epoch.hdop;
-  copy_rest(instant, epoch);
-  return epoch;
+void Assembler::fill_epoch(const Instant& instant) noexcept {
+  epoch_.first_arrival = instant.first_arrival;
+  epoch_.last_arrival = instant.last_arrival;
+  epoch_.conflicting = instant.conflicting;
+  if (epoch_.stream_ms) epoch_.step = step_to(*epoch_.stream_ms);
+  copy_position(instant);
+  gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch_.hdop);
+  last_hdop_ = epoch_.hdop;
+  copy_rest(instant);
 }
 
 }  // namespace stillpoint::epoch

@@ -60,38 +60,41 @@ class Assembler {
   };
 
   template <class Sentence>
-  std::optional<Epoch> on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept;
-  std::optional<Epoch> on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept;
-  std::optional<Epoch> on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept;
-  std::optional<Epoch> on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept;
-  std::optional<Epoch> on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept;
+  void on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived) noexcept;
+  void on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept;
+  void on_vtg(const nmea::Vtg& vtg, SteadyTime arrived) noexcept;
+  void on_zda(const nmea::Zda& zda, SteadyTime arrived) noexcept;
+  void on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept;
 
   void take(const nmea::Gga& gga) noexcept;
   void take(const nmea::Gns& gns) noexcept;
   void take(const nmea::Gst& gst) noexcept;
   void take(const nmea::Rmc& rmc) noexcept;
 
-  std::optional<Epoch> begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept;
+  void begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept;
   void end_group() noexcept;
-  std::optional<Epoch> mark(Kind kind, SteadyTime arrived, std::optional<Epoch> closed) noexcept;
+  void mark(Kind kind, SteadyTime arrived) noexcept;
   bool too_late(Kind kind, std::int32_t time_of_day_ms) const noexcept;
   void count_late() noexcept;
   void count_untimed_late() noexcept;
   bool has_report(const Instant& instant) const noexcept;
-  std::optional<Epoch> close(Why why) noexcept;
+  void close(Why why) noexcept;
   void learn(const Instant& instant, Why why) noexcept;
-  void place_in_time(const Instant& instant, Epoch& epoch) noexcept;
+  void place_in_time(const Instant& instant) noexcept;
   TimeStep step_to(std::int64_t stream_ms) noexcept;
   template <class Report>
-  static void copy_report(const Report& report, Epoch& epoch) noexcept;
-  static void copy_position(const Instant& instant, Epoch& epoch) noexcept;
-  void copy_rest(const Instant& instant, Epoch& epoch) noexcept;
-  Epoch make_epoch(const Instant& instant) noexcept;
+  void copy_report(const Report& report) noexcept;
+  void copy_position(const Instant& instant) noexcept;
+  void copy_rest(const Instant& instant) noexcept;
+  void fill_epoch(const Instant& instant) noexcept;
+  std::optional<Epoch> handed_out() const noexcept;
   std::int64_t idle_limit_ms() const noexcept;
 
   AssemblerCounters counters_;
   Calendar calendar_;
   std::optional<Instant> open_;
+  Epoch epoch_;          ///< the one closed last; a member, so that calls which close none copy none
+  bool closed_ = false;  ///< by the call under way
   SteadyTime last_heard_;
 
   // What was closed lately, to tell a late sentence from a time that really steps back.

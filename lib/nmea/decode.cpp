@@ -1,7 +1,6 @@
 #include "nmea/decode.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 
 #include "nmea/fields.hpp"
@@ -11,12 +10,6 @@ namespace {
 
 constexpr double kMpsPerKnot = 1852.0 / 3600.0;
 constexpr double kMpsPerKmh = 1000.0 / 3600.0;
-
-constexpr std::array<std::uint64_t, 16> kWholePowersOfTen = [] {
-  std::array<std::uint64_t, 16> powers{1};
-  for (std::size_t i = 1; i < powers.size(); ++i) powers[i] = powers[i - 1] * 10;
-  return powers;
-}();
 
 constexpr std::size_t kAddressSize = 5;
 
@@ -38,18 +31,19 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
 
 /// dddmm.mmmm as one fraction: (degrees * 60 + minutes) * 10^n over 60 * 10^n. Up to eleven decimals both are whole
 /// numbers that a double holds, so the division rounds once, to the double nearest to what was printed.
-std::optional<Angle> to_angle(const Digits& digits, char letter, Side side) noexcept {
-  const int whole_digits = digits.count - digits.decimals;
-  if (whole_digits < 3 || whole_digits > 5) return std::nullopt;
-  const std::uint64_t scale = kWholePowersOfTen[static_cast<std::size_t>(digits.decimals)];
-  const std::uint64_t degrees = digits.value / (scale * 100);
-  const std::uint64_t minutes = digits.value - degrees * scale * 100;
-  const std::uint64_t total = degrees * 60 * scale + minutes;
-  if (minutes >= 60 * scale || total > side.most_deg * 60 * scale) return std::nullopt;
-  const double value = static_cast<double>(total) / static_cast<double>(60 * scale);
-  const auto shape = static_cast<std::uint64_t>(digits.count) << 16U |
-                     static_cast<std::uint64_t>(digits.decimals) << 8U | static_cast<unsigned char>(letter);
-  return Angle{letter == side.minus ? -value : value, digits.decimals, mixed(digits.value, shape)};
+std::optional<Angle> to_angle(const Split& split, char letter, Side side) noexcept {
+  if (split.whole_digits < 3 || split.whole_digits > 5) return std::nullopt;
+  const auto whole = static_cast<std::uint32_t>(split.whole);  // five digits at most
+  const std::uint32_t minutes = whole % 100;
+  const std::uint64_t total = (whole / 100 * 60 + minutes) * split.scale + split.fraction;
+  const std::uint64_t degree = 60 * split.scale;
+  if (minutes >= 60 || total > side.most_deg * degree) return std::nullopt;
+  const double value =
+      static_cast<double>(static_cast<std::int64_t>(total)) / static_cast<double>(static_cast<std::int64_t>(degree));
+  const auto shape = static_cast<std::uint64_t>(split.whole_digits) << 16U |
+                     static_cast<std::uint64_t>(split.decimals) << 8U | static_cast<unsigned char>(letter);
+  return Angle{letter == side.minus ? -value : value, split.decimals,
+               mixed(whole * split.scale + split.fraction, shape)};
 }
 
 /// Blank numbers read as nothing, with or without a hemisphere letter beside them.
@@ -59,8 +53,8 @@ std::optional<Angle> read_angle(Fields& fields, Side side) noexcept {
   const bool sided = letter.size() == 1 && (letter[0] == side.plus || letter[0] == side.minus);
   if (!sided && !letter.empty()) fields.fail();
   if (text.empty()) return std::nullopt;
-  const auto digits = fields.digits(text);
-  return fields.checked(digits && sided ? to_angle(*digits, letter[0], side) : std::nullopt);
+  const auto split = fields.split(text);
+  return fields.checked(split && sided ? to_angle(*split, letter[0], side) : std::nullopt);
 }
 
 /// Latitude and longitude stand or fall together.
@@ -249,10 +243,10 @@ void read(Fields& fields, Dtm& dtm) noexcept {
   dtm.reference = read_code(fields);
 }
 
-/// Fewer than `least` fields, or one that cannot be right, make the sentence malformed. At most `most` are looked at.
+/// Fewer than `least` fields, or one that cannot be right, make the sentence malformed.
 template <class Sentence>
-void read_fields(std::string_view body, int least, int most, Decoded& decoded) noexcept {
-  Fields fields(body, kAddressSize + 1, most);
+void read_fields(std::string_view body, int least, Decoded& decoded) noexcept {
+  Fields fields(body, kAddressSize + 1);
   read(fields, decoded.content.emplace<Sentence>());
   if (fields.failed() || fields.count() < least) decoded.content.emplace<Malformed>();
 }
@@ -267,23 +261,23 @@ constexpr std::uint32_t letters(std::string_view text) noexcept {
 void read_content(std::string_view body, Decoded& decoded) noexcept {
   switch (letters(body.substr(2, 3))) {
     case letters("GGA"):
-      return read_fields<Gga>(body, 14, 14, decoded);
+      return read_fields<Gga>(body, 14, decoded);
     case letters("GST"):
-      return read_fields<Gst>(body, 8, 8, decoded);
+      return read_fields<Gst>(body, 8, decoded);
     case letters("GSA"):
-      return read_fields<Gsa>(body, 17, 18, decoded);
+      return read_fields<Gsa>(body, 17, decoded);
     case letters("GSV"):
-      return read_fields<Gsv>(body, 3, 3, decoded);
+      return read_fields<Gsv>(body, 3, decoded);
     case letters("RMC"):
-      return read_fields<Rmc>(body, 11, 13, decoded);
+      return read_fields<Rmc>(body, 11, decoded);
     case letters("ZDA"):
-      return read_fields<Zda>(body, 6, 6, decoded);
+      return read_fields<Zda>(body, 6, decoded);
     case letters("GNS"):
-      return read_fields<Gns>(body, 12, 12, decoded);
+      return read_fields<Gns>(body, 12, decoded);
     case letters("VTG"):
-      return read_fields<Vtg>(body, 8, 9, decoded);
+      return read_fields<Vtg>(body, 8, decoded);
     case letters("DTM"):
-      return read_fields<Dtm>(body, 8, 8, decoded);
+      return read_fields<Dtm>(body, 8, decoded);
     default:
       return;
   }

@@ -8,6 +8,7 @@
 /// Threads: one walker, one thread.
 /// Errors:  `failed()`; nothing throws or allocates.
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdint>
@@ -33,11 +34,22 @@ struct Digits {
 /// Digits with at most one point. More than 18 digits do not fit and give nothing.
 std::optional<Digits> to_digits(std::string_view text) noexcept;
 
-/// The same, for a text in front of which `before` more characters can be read.
-std::optional<Digits> to_digits(std::string_view text, std::size_t before) noexcept;
+/// A decimal number cut at its point.
+struct Split {
+  std::uint64_t whole = 0;
+  std::uint64_t fraction = 0;
+  std::uint64_t scale = 1;  ///< 10 to the power of `decimals`
+  int whole_digits = 0;
+  int decimals = 0;
+  bool operator==(const Split&) const = default;
+};
+std::optional<Split> to_split(std::string_view text) noexcept;
 
 /// The double nearest to a decimal number: '-', digits, one point; any length.
 std::optional<double> to_number(std::string_view text) noexcept;
+
+/// The same, faster, for a text in front of which `before` more characters can be read.
+std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept;
 std::optional<double> to_number(std::string_view text, std::size_t before) noexcept;
 
 /// hhmmss with or without decimals of a second, in milliseconds.
@@ -45,29 +57,38 @@ std::optional<std::int32_t> to_time_of_day(std::string_view text) noexcept;
 
 /// Up to nine digits and nothing else; a blank text is no number.
 inline std::optional<int> to_whole(std::string_view text) noexcept {
-  if (text.empty() || text.size() > 9) return std::nullopt;
-  int value = 0;
-  for (const char c : text) {
-    if (!is_digit(c)) return std::nullopt;
-    value = value * 10 + (c - '0');
+  const auto digit = [text](std::size_t at) { return static_cast<unsigned>(text[at]) - '0'; };
+  if (text.size() == 2) {  // by far the most: satellite ids and counts
+    const unsigned tens = digit(0);
+    const unsigned ones = digit(1);
+    if (tens > 9 || ones > 9) return std::nullopt;
+    return static_cast<int>(tens * 10 + ones);
   }
-  return value;
+  if (text.empty() || text.size() > 9) return std::nullopt;
+  unsigned value = 0;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    if (digit(at) > 9) return std::nullopt;
+    value = value * 10 + digit(at);
+  }
+  return static_cast<int>(value);
 }
 
 class Fields {
  public:
-  static constexpr int kMost = 18;
+  /// The fields of `body` behind its address, which ends before `begin`.
+  Fields(std::string_view body, std::size_t begin) noexcept : body_(body), begin_(begin), window_(begin) {
+    if (begin <= body.size()) mark_ends();
+  }
 
-  /// The first `most` fields of `body` behind its address, which ends before `begin`.
-  Fields(std::string_view body, std::size_t begin, int most) noexcept;
-
-  /// The next field; empty behind the last one.
+  /// The next field; empty behind the last one, which `count` does not count.
   std::string_view next() noexcept {
-    if (taken_ == count_) return {};
+    if (ends_ == 0 && !next_window()) return {};
     const std::size_t begin = begin_;
-    const std::size_t end = ends_[static_cast<std::size_t>(taken_++)];
+    const std::size_t end = window_ + static_cast<std::size_t>(std::countr_zero(ends_));
+    ends_ &= ends_ - 1;
     begin_ = end + 1;
-    return body_.substr(begin, end - begin);
+    ++count_;
+    return {body_.data() + begin, end - begin};
   }
 
   std::optional<double> number() noexcept {
@@ -111,7 +132,7 @@ class Fields {
   }
 
   /// The digits of a field just taken.
-  std::optional<Digits> digits(std::string_view text) noexcept { return checked(to_digits(text, before(text))); }
+  std::optional<Split> split(std::string_view text) noexcept { return checked(to_split(text, before(text))); }
 
   /// Passes a value on; none marks the walk as failed.
   template <class T>
@@ -122,19 +143,29 @@ class Fields {
 
   void fail() noexcept { failed_ = true; }
   bool failed() const noexcept { return failed_; }
-  int count() const noexcept { return count_; }  ///< of the fields there are, at most as many as asked for
+  int count() const noexcept { return count_; }  ///< fields taken that were there
 
  private:
   std::size_t before(std::string_view text) const noexcept {
     return static_cast<std::size_t>(text.data() - body_.data());
   }
 
+  /// Marks where fields of the window end: at commas, and at the end of the sentence.
+  void mark_ends() noexcept {
+    const std::size_t size = std::min(kWindow, body_.size() - window_);
+    ends_ = marks_of(body_.data() + window_, size, ',');
+    if (size < kWindow) ends_ |= std::uint64_t{1} << size;
+  }
+
+  bool next_window() noexcept;  ///< false behind the last field
+
+  static constexpr std::size_t kWindow = 64;
   std::string_view body_;
-  std::size_t begin_ = 0;
-  int taken_ = 0;
+  std::size_t begin_;   ///< of the next field
+  std::size_t window_;  ///< where the marked stretch begins
+  std::uint64_t ends_ = 0;
   int count_ = 0;
   bool failed_ = false;
-  std::array<std::uint16_t, kMost> ends_;
 };
 
 }  // namespace stillpoint::nmea

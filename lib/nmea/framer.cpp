@@ -11,49 +11,6 @@ namespace {
 constexpr bool is_text(char c) noexcept {
   return c >= 0x20 && c <= 0x7E;
 }
-/// The high bit of a byte is set where the byte is '$', '*', or no text. The lowest set bit is exact; borrows and
-/// carries can spoil only the bytes behind a true hit.
-constexpr std::uint64_t stops_in(std::uint64_t word) noexcept {
-  const std::uint64_t no_text = (word - kOnes * 0x20U) | (word + kOnes) | word;
-  const std::uint64_t is_dollar = (word ^ (kOnes * std::uint64_t{'$'})) - kOnes;
-  const std::uint64_t is_star = (word ^ (kOnes * std::uint64_t{'*'})) - kOnes;
-  return (no_text | is_dollar | is_star) & kHighs;
-}
-
-struct Run {
-  std::size_t length = 0;   ///< bytes before the stop
-  std::uint8_t parity = 0;  ///< their XOR
-};
-
-std::uint8_t fold(std::uint64_t word) noexcept {
-  word ^= word >> 32U;
-  word ^= word >> 16U;
-  word ^= word >> 8U;
-  return static_cast<std::uint8_t>(word);
-}
-
-/// The run of plain body bytes: up to '$', '*', a byte that is no text, or the end.
-Run plain_run(std::string_view text) noexcept {
-  std::uint64_t parity = 0;
-  std::size_t at = 0;
-  for (; at + 8 <= text.size(); at += 8) {
-    const std::uint64_t word = load_word(text.data() + at);
-    const std::uint64_t stops = stops_in(word);
-    if (stops != 0) {
-      const auto bits = static_cast<unsigned>(std::countr_zero(stops)) - 7U;
-      parity ^= word & ((std::uint64_t{1} << bits) - 1U);
-      return {at + bits / 8U, fold(parity)};
-    }
-    parity ^= word;
-  }
-  std::uint8_t folded = fold(parity);
-  for (; at < text.size(); ++at) {
-    const char c = text[at];
-    if (c == '$' || c == '*' || !is_text(c)) break;
-    folded = static_cast<std::uint8_t>(folded ^ static_cast<std::uint8_t>(c));
-  }
-  return {at, folded};
-}
 
 constexpr int kNoHex = -1;
 constexpr int hex_value(char c) noexcept {
@@ -113,7 +70,7 @@ Framer::Candidate Framer::examine_sentence(std::string_view from) noexcept {
   std::uint8_t parity = 0;
   const std::string_view seen = from.substr(0, kMaxSentence + 1);
   for (std::size_t at = 1;;) {
-    const Run run = plain_run(seen.substr(at));
+    const Run run = plain_run(seen.data() + at, seen.size() - at);
     parity = static_cast<std::uint8_t>(parity ^ run.parity);
     at += run.length;
     if (at > kMaxSentence) return drop(damage.oversize, kMaxSentence);

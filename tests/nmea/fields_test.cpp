@@ -33,11 +33,12 @@ TEST_CASE("a number is read as the standard library reads it, to the last bit") 
   }
 }
 
-TEST_CASE("the fast reading of digits agrees with the plain one, whatever stands in front") {
+TEST_CASE("the fast reading of numbers agrees with the plain one, whatever stands in front") {
   constexpr std::string_view kLetters = "0123456789012345678901234567890123456789....,-x";
   for (std::uint64_t seed = 0; seed < 200'000; ++seed) {
     test::Dice dice(seed);
     std::string text;
+    if (dice.roll(2) == 0) text = dice.roll(2) == 0 ? "4735." : "08723.";
     for (std::uint32_t i = 0, n = dice.roll(20); i < n; ++i) {
       const bool odd = dice.roll(30) == 0;
       text += odd ? static_cast<char>(dice.roll(256)) : kLetters[dice.roll(dice.roll(4) == 0 ? 47 : 44)];
@@ -49,7 +50,7 @@ TEST_CASE("the fast reading of digits agrees with the plain one, whatever stands
     CAPTURE(body);
     CAPTURE(before);
     const std::string_view field = std::string_view(body).substr(before);
-    REQUIRE(nmea::to_digits(field, before) == nmea::to_digits(field));
+    REQUIRE(nmea::to_split(field, before) == nmea::to_split(field));
     REQUIRE(to_number(field, before) == to_number(field));
   }
 }
@@ -101,16 +102,62 @@ TEST_CASE("a time of day is six digits and decimals") {
   }
 }
 
-TEST_CASE("fields are counted as printed") {
-  struct Row {
-    const char* text;
-    int count;
-  };
-  for (const Row& row : {Row{"", 1}, Row{",", 2}, Row{"a,b,,", 4}, Row{"a", 1}}) {
-    CAPTURE(std::string(row.text));
-    nmea::Fields fields("GNTXT," + std::string(row.text), 6, 18);
-    for (int i = 0; i < 10; ++i) fields.next();
-    CHECK(fields.count() == row.count);
+std::vector<std::string> split(const std::string& text) {
+  std::vector<std::string> fields(1);
+  for (const char c : text) {
+    if (c == ',') {
+      fields.emplace_back();
+    } else {
+      fields.back() += c;
+    }
+  }
+  return fields;
+}
+
+TEST_CASE("fields are cut at every comma, however long the sentence") {
+  for (std::uint64_t seed = 0; seed < 5000; ++seed) {
+    test::Dice dice(seed);
+    std::string text;
+    const std::uint32_t most = dice.roll(12) + 1;
+    for (std::uint32_t i = 0, n = dice.roll(300); i < n; ++i) text += dice.roll(most) == 0 ? ',' : 'x';
+    CAPTURE(text);
+    const std::string body = "GNTXT," + text;
+    nmea::Fields fields(body, 6);
+    const std::vector<std::string> expected = split(text);
+    for (const std::string& field : expected) REQUIRE(fields.next() == field);
+    REQUIRE(fields.count() == static_cast<int>(expected.size()));
+    REQUIRE(fields.next().empty());
+    REQUIRE(fields.count() == static_cast<int>(expected.size()));
+  }
+}
+
+nmea::Run run_plainly(std::string_view text) {
+  nmea::Run run;
+  for (const char c : text) {
+    if (c == '$' || c == '*' || c < ' ' || c > '~') break;
+    ++run.length;
+    run.parity = static_cast<std::uint8_t>(run.parity ^ static_cast<std::uint8_t>(c));
+  }
+  return run;
+}
+
+TEST_CASE("words and vectors agree with looking at one character after the other") {
+  for (std::uint64_t seed = 0; seed < 50'000; ++seed) {
+    test::Dice dice(seed);
+    std::string text;
+    const std::uint32_t odd = 1 + dice.roll(80);
+    for (std::uint32_t i = 0, n = dice.roll(65); i < n; ++i) {
+      text += dice.roll(odd) == 0 ? static_cast<char>(dice.roll(256)) : static_cast<char>(' ' + dice.roll(95));
+    }
+    CAPTURE(text);
+    const char wanted =
+        text.empty() || dice.roll(3) == 0 ? ',' : text[dice.roll(static_cast<std::uint32_t>(text.size()))];
+    std::uint64_t marks = 0;
+    for (std::size_t i = 0; i < text.size(); ++i) marks |= std::uint64_t{text[i] == wanted ? 1U : 0U} << i;
+    REQUIRE(nmea::run_by_words(text.data(), text.size()) == run_plainly(text));
+    REQUIRE(nmea::marks_by_words(text.data(), text.size(), wanted) == marks);
+    REQUIRE(nmea::plain_run(text.data(), text.size()) == run_plainly(text));
+    REQUIRE(nmea::marks_of(text.data(), text.size(), wanted) == marks);
   }
 }
 
