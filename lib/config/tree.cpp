@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "config/stray.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -120,6 +121,12 @@ const Entry* Value::find(std::string_view key) const noexcept {
 Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
   if (const auto line = first_bad_line(toml_text)) {
     return fail(path + ", line " + std::to_string(*line) + ": the text is not valid UTF-8, save the file as UTF-8");
+  }
+  if (const auto at = first_stray(toml_text)) {
+    const auto line = 1 + std::count(toml_text.begin(), toml_text.begin() + static_cast<std::ptrdiff_t>(*at), '\n');
+    return fail(path + ", line " + std::to_string(line) + ": " +
+                in_quotes(toml_text.substr(*at, sequence_length(toml_text, *at))) +
+                " may not stand here, outside quotes and behind a backslash TOML takes plain ASCII only");
   }
   const toml::parse_result parsed = toml::parse(toml_text);
   if (!parsed) {

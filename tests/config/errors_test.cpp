@@ -394,4 +394,57 @@ TEST_CASE("bytes that are not UTF-8 are named with their line") {
   }
 }
 
+TEST_CASE("a letter beyond ASCII outside quotes is an error of the file, not the end of the program") {
+  struct StrayRow {
+    const char* name;
+    std::string text;
+    int line;
+    std::string letter;
+  };
+  const std::vector<StrayRow> rows{
+      {"as a key", "[project]\n\xC3\xA9 = 1\n", 2, "\xC3\xA9"},
+      {"in a key", "[project]\nk\xC3\xA9y = 1\n", 2, "\xC3\xA9"},
+      {"as a value", "a = \xEF\xBB\xBD", 1, "\xEF\xBB\xBD"},
+      {"behind a value", "a = 1\xC2\xA0\n", 1, "\xC2\xA0"},
+      {"behind a text", "a = \"x\"\xE2\x80\x80\n", 1, "\xE2\x80\x80"},
+      {"behind a long text with quotes in it", "a = \"\"\"x\n\"\"\"\"\"\xC3\xA9\n", 2, "\xC3\xA9"},
+      {"a byte order mark that is not at the start", "a = 1\n\xEF\xBB\xBF", 2, "\xEF\xBB\xBF"},
+      {"behind a backslash", "a = \"\\\xC3\xA9\"\n", 1, "\xC3\xA9"},
+      {"behind a backslash in a long text", "a = \"\"\"\\\xC3\xA9\"\"\"\n", 1, "\xC3\xA9"},
+      {"behind a backslash at the end of a line", "a = \"\"\"\\\n  \xC3\xA9\"\"\"\n", 2, "\xC3\xA9"},
+  };
+  for (const StrayRow& row : rows) {
+    CAPTURE(row.name);
+    const Loaded loaded = parse(row.text, "day.toml");
+    REQUIRE(loaded.errors.size() == 1);
+    CHECK(loaded.errors[0].text == "day.toml, line " + std::to_string(row.line) + ": \"" + row.letter +
+                                       "\" may not stand here, outside quotes and behind a backslash TOML takes plain "
+                                       "ASCII only");
+  }
+}
+
+TEST_CASE("letters beyond ASCII stay allowed where TOML allows them") {
+  struct PlaceRow {
+    const char* name;
+    std::string to;
+  };
+  const std::vector<PlaceRow> rows{
+      {"in a text", "\"Vall\xC3\xA9\""},
+      {"behind an escaped quote", R"("a\")"
+                                  "\xC3\xA9\""},
+      {"behind an escaped backslash", R"("a\\)"
+                                      "\xC3\xA9\""},
+      {"in a text of single quotes", "'\\\xC3\xA9'"},
+      {"in a long text", "\"\"\"a \"\xC3\xA9\" \"\"\""},
+      {"in a long text of single quotes", "'''it's \\\xC3\xA9'''"},
+      {"in a comment", "\"a\" # it's \"\xC3\xA9"},
+      {"in a long text behind quotes of its own", "\"\"\"\"\xC3\xA9\"\"\"\"\" # \xC3\xA9"},
+  };
+  for (const PlaceRow& row : rows) {
+    CAPTURE(row.name);
+    const Loaded loaded = parse(with(kMinimal, "\"operator's page\"", row.to), "day.toml");
+    CHECK_MESSAGE(loaded.errors.empty(), all(loaded));
+  }
+}
+
 }  // namespace stillpoint::config::test
