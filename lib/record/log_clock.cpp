@@ -10,13 +10,15 @@ namespace {
 
 constexpr std::int64_t kMsPerDay = 86'400'000;
 constexpr std::int64_t kHeldStepMs = 5000;
-constexpr std::int64_t kLeastMsStamp = 100'000'000'000;  ///< as seconds, the year 5138; as milliseconds, 1973
+constexpr std::int64_t kLeastMsStamp = 100'000'000'000;          ///< as seconds, the year 5138; as milliseconds, 1973
+constexpr std::int64_t kGreatestMsStamp = kLeastMsStamp * 1000;  ///< beyond it no stamp makes sense
 
 /// Which field holds the time; 0: none that we know.
 int time_field_of(std::string_view formatter) noexcept {
   constexpr std::string_view kFirst = "RMC GGA GST ZDA GNS";
   if (formatter == "GLL") return 5;
-  return kFirst.find(formatter) != std::string_view::npos ? 1 : 0;
+  const std::size_t at = kFirst.find(formatter);
+  return at != std::string_view::npos && at % 4 == 0 ? 1 : 0;
 }
 
 }  // namespace
@@ -56,6 +58,7 @@ void RunningTime::utc(std::int32_t time_of_day_ms) noexcept {
 }
 
 void RunningTime::tag(std::int64_t printed) noexcept {
+  if (printed > kGreatestMsStamp) return;
   const std::int64_t ms = printed >= kLeastMsStamp ? printed : printed * 1000;
   if (source_ != TimeSource::tag) origin_ms_ = ms - now_ms_;
   source_ = TimeSource::tag;
