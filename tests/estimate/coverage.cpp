@@ -50,7 +50,8 @@ struct Options {
   bool quick = false;
   bool bounds = false;
   std::string_view study = "all";
-  std::string_view model;  // part of a model's name; empty: all
+  std::string_view model;             // part of a model's name; empty: all
+  std::uint64_t part = 0, parts = 1;  // every so many-th cell, to spread the whole table over processes
 };
 
 struct Cell {
@@ -67,7 +68,7 @@ std::vector<Cell> cells(const Options& options) {
       for (const int seconds : {10, 60, 180, 600}) {
         ++number;
         const bool in_quick = rate_hz == 1 ? seconds <= 180 : seconds <= 60;
-        if (options.quick && !in_quick) continue;
+        if ((options.quick && !in_quick) || number % options.parts != options.part) continue;
         if (std::string_view(model.name).find(options.model) == std::string_view::npos) continue;
         all.push_back({&model, rate_hz, seconds, number});
       }
@@ -371,8 +372,17 @@ bool study_visits(const Options& options) {
 int usage() {
   std::fprintf(stderr,
                "usage: coverage [--occupations N] [--quick] [--bounds] [--study coverage|steps|visits|all] "
-               "[--model PART]\n");
+               "[--model NAME] [--part K/N]\n");
   return 2;
+}
+
+/// `3/16`
+bool read_part(std::string_view text, Options& options) {
+  const std::size_t slash = text.find('/');
+  if (slash == std::string_view::npos) return false;
+  std::from_chars(text.data(), text.data() + slash, options.part);
+  std::from_chars(text.data() + slash + 1, text.data() + text.size(), options.parts);
+  return options.parts > 0 && options.part < options.parts;
 }
 
 /// False: the words make no sense.
@@ -389,6 +399,8 @@ bool read(int argc, char** argv, Options& options) {
       options.study = argv[++i];
     } else if (word == "--model") {
       options.model = argv[++i];
+    } else if (word == "--part") {
+      if (!read_part(argv[++i], options)) return false;
     } else if (word == "--occupations") {
       const std::string_view text = argv[++i];
       std::from_chars(text.data(), text.data() + text.size(), options.occupations);
