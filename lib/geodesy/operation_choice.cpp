@@ -81,6 +81,16 @@ bool moves_nothing(PJ_CONTEXT* context, const PJ* step) {
   return true;
 }
 
+/// PROJ promotes such a step's frames to 3D without a word, so its pipeline is read as well.
+bool leaves_heights(PJ_CONTEXT* context, const PJ* step, const PJ* source, const PJ* target) {
+  for (const PJ* crs : {source, target}) {
+    if (crs != nullptr && proj_get_type(crs) == PJ_TYPE_GEOGRAPHIC_2D_CRS) return true;
+  }
+  const char* text = proj_as_proj_string(context, step, PJ_PROJ_5, nullptr);
+  const std::string pipeline = text == nullptr ? "" : text;
+  return pipeline.find("+proj=hgridshift") != std::string::npos || pipeline.find("+v_3") != std::string::npos;
+}
+
 std::optional<std::string> step_fault(PJ_CONTEXT* context, const PJ* step) {
   const std::string name = '"' + name_of(step) + '"';
   const PjPtr source(proj_get_source_crs(context, step));
@@ -91,10 +101,8 @@ std::optional<std::string> step_fault(PJ_CONTEXT* context, const PJ* step) {
   if (moves_nothing(context, step)) {
     return name + " moves nothing, yet the two frames are not the same by definition";
   }
-  for (const PJ* crs : {source.get(), target.get()}) {
-    if (crs != nullptr && proj_get_type(crs) == PJ_TYPE_GEOGRAPHIC_2D_CRS) {
-      return name + " works on latitude and longitude alone and would leave heights in the old frame";
-    }
+  if (leaves_heights(context, step, source.get(), target.get())) {
+    return name + " works on latitude and longitude alone and would leave heights in the old frame";
   }
   return std::nullopt;
 }
@@ -115,10 +123,11 @@ std::optional<std::string> missing_grid(PJ_CONTEXT* context, const PJ* operation
 /// What can be said against an operation without running it.
 std::optional<std::string> paper_fault(PJ_CONTEXT* context, const PJ* operation, const std::vector<PjPtr>& steps) {
   if (proj_coordoperation_has_ballpark_transformation(context, operation) != 0) return "it is only a guess";
-  if (auto fault = missing_grid(context, operation)) return fault;
   for (const PjPtr& step : steps) {
     if (auto fault = step_fault(context, step.get())) return fault;
   }
+  // Last among these: installing the grid would not cure the others.
+  if (auto fault = missing_grid(context, operation)) return fault;
   if (proj_coordoperation_get_accuracy(context, operation) < 0.0) return "its accuracy is not stated";
   if (!area_of_use(context, operation)) return "its area of use is not stated";
   return std::nullopt;

@@ -112,6 +112,12 @@ TEST_CASE("a configuration that cannot be right is refused, each fault in its ow
       {"a null operation between two national frames",
        settings("EPSG:6319", {source("SIRGAS 2000")}),
        {"no honest way from EPSG:4989 SIRGAS 2000", "passes through an ensemble"}},
+      {"an operation whose grid is not installed",
+       settings("EPSG:7912", {source("EPSG:4977")}),
+       {"no honest way from EPSG:4977 SWEREF99", "needs the grid eur_nkg_nkgrf17vel.tif, which is not installed"}},
+      {"an operation that leaves heights behind",
+       settings("EPSG:7912", {source("EPSG:4957")}),
+       {"no honest way from EPSG:4957 NAD83(HARN)", "works on latitude and longitude alone"}},
       {"an accuracy worse than the source's limit",
        settings("GDA2020", {within(source("ITRF2020"), 0.030)}),
        {"ITRF2014 to GDA2020 (1)", "stated accuracy is 0.031 m, worse than the limit of 0.030 m"}},
@@ -338,6 +344,20 @@ TEST_CASE("moving nothing passes only where the frames are one by definition, an
     REQUIRE(shift.has_value());
     CHECK(std::hypot(shift->east_m, shift->north_m, shift->up_m) < 1e-6);
   }
+}
+
+TEST_CASE("an operation that PROJ lists only from the other end is used backwards") {
+  const auto frames = Frames::open(settings("ITRF2014", {source("GDA94")}));
+  REQUIRE(frames.has_value());
+  CHECK(frames->operations().front().description == "the inverse of ITRF2014 to GDA94 (1)");
+  const auto there = Frames::open(settings("GDA94", {source("ITRF2014")}));
+  REQUIRE(there.has_value());
+  const Geographic sydney{-33.87, 151.21, 20.0};
+  const auto moved = there->to_project(0, sydney, some_day());
+  REQUIRE(moved.has_value());
+  const auto back = frames->to_project(0, moved->position, some_day());
+  REQUIRE(back.has_value());
+  CHECK(geodesy::test::distance_m(geodesy::test::to_xyz(back->position), geodesy::test::to_xyz(sydney)) < 1e-4);
 }
 
 TEST_CASE("an operation is described with what a person must know before the day") {
