@@ -33,29 +33,37 @@ void Monitor::cut() noexcept {
 Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) noexcept {
   last_arrival_ = epoch.last_arrival;
   limits_ = belongs.limits;
+  note_time(epoch);
   if (!epoch.stream_ms || !belongs.source || belongs.limits == nullptr) {
-    after_gap_ = !epoch.stream_ms || !last_ms_ || *epoch.stream_ms - *last_ms_ > gap_ms_;
-    last_ms_ = epoch.stream_ms;
     identity_.reset();
     good_since_ms_.reset();
-    proof_ms_.reset();
     digest_.reset();
     return last_ = Freshness{};
   }
   const std::int64_t now_ms = *epoch.stream_ms;
-  after_gap_ = !last_ms_ || now_ms - *last_ms_ > gap_ms_ || now_ms < *last_ms_;
-  last_ms_ = now_ms;
-
   const Identity identity{epoch.quality, belongs.source, belongs.station};
-  const bool changed = !identity_ || *identity_ != identity;
-  if (changed) proof_ms_ = now_ms;  // the class was gained now
-  if (changed || after_gap_) good_since_ms_.reset();
+  if (after_gap_ || !identity_ || *identity_ != identity) good_since_ms_.reset();
   identity_ = identity;
 
   Freshness freshness = age_of(epoch, *belongs.limits, now_ms);
   freshness.frozen = is_frozen(epoch, *belongs.limits, freshness, now_ms);
   settle(freshness, *belongs.limits, now_ms);
   return last_ = freshness;
+}
+
+/// Gaps, and the moment the quality class was gained. A station that changes or runs out proves nothing.
+void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
+  const bool gained = !quality_ || *quality_ != epoch.quality;
+  quality_ = epoch.quality;
+  if (!may_have_source(epoch.quality)) proof_ms_.reset();
+  after_gap_ = false;
+  if (!epoch.stream_ms) return;  // the next timed epoch will tell
+  const std::int64_t now_ms = *epoch.stream_ms;
+  // A clock that was put back takes the proof with it, or an old proof would look like one of the future.
+  if (last_ms_ && proof_ms_ && now_ms < *last_ms_) *proof_ms_ += now_ms - *last_ms_;
+  if (may_have_source(epoch.quality) && (gained || !proof_ms_)) proof_ms_ = now_ms;
+  after_gap_ = !last_ms_ || now_ms - *last_ms_ > gap_ms_ || now_ms < *last_ms_;
+  last_ms_ = now_ms;
 }
 
 Freshness Monitor::age_of(const epoch::Epoch& epoch, const config::Gate& limits, std::int64_t now_ms) noexcept {

@@ -64,6 +64,7 @@ class Monitor {
     int epochs = 0;
   };
 
+  void note_time(const epoch::Epoch& epoch) noexcept;
   Freshness age_of(const epoch::Epoch& epoch, const config::Gate& limits, std::int64_t now_ms) noexcept;
   bool is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, const Freshness& freshness,
                  std::int64_t now_ms) noexcept;
@@ -74,6 +75,7 @@ class Monitor {
   std::optional<std::int64_t> last_ms_;
   SteadyTime last_arrival_;
   std::optional<Identity> identity_;
+  std::optional<Quality> quality_;             ///< of the last epoch, whatever its source
   std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
   std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
   std::optional<Digest> digest_;

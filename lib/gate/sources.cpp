@@ -28,15 +28,19 @@ std::optional<int> Matcher::station_of(const epoch::Epoch& epoch) const noexcept
 Match Matcher::match(const epoch::Epoch& epoch) noexcept {
   Match out;
   out.station = station_of(epoch);
-  for (std::size_t i = 0; i < sources_->size() && !out.source; ++i) {
-    const config::Match& rule = (*sources_)[i].match;
-    if (!takes_quality(rule, epoch.quality)) continue;
+  double widest_s = 0;
+  for (std::size_t i = 0; i < sources_->size(); ++i) {
+    const config::Source& source = (*sources_)[i];
+    if (!takes_quality(source.match, epoch.quality)) continue;
     out.quality_listed = true;
-    if (!rule.station || lists(*rule.station, out.station)) out.source = i;
+    widest_s = std::max(widest_s, source.gate.max_age_s);
+    if (!out.source && (!source.match.station || lists(*source.match.station, out.station))) out.source = i;
   }
-  if (epoch.station && out.source && epoch.stream_ms) {
-    kept_ = Kept{*epoch.station, epoch.quality, *epoch.stream_ms, (*sources_)[*out.source].gate.max_age_s};
-  } else if (epoch.station || (kept_ && kept_->quality != epoch.quality)) {
+  // An unlisted station is kept as well: the blank one behind it must not pass for a source's "blank".
+  if (epoch.station && epoch.stream_ms) {
+    kept_ = Kept{*epoch.station, epoch.quality, *epoch.stream_ms,
+                 out.source ? (*sources_)[*out.source].gate.max_age_s : widest_s};
+  } else if (kept_ && kept_->quality != epoch.quality) {
     kept_.reset();
   }
   return out;

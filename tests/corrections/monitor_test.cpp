@@ -201,4 +201,48 @@ TEST_CASE("while nothing arrives the age runs on and the window closes by the ti
   CHECK_FALSE(after(8001).coast_left_s.has_value());
 }
 
+TEST_CASE("our own clock is renewed by a gained class alone") {
+  struct Row {
+    const char* name;
+    void (*spoil)(epoch::Epoch&);
+    bool renewed;
+  };
+  const Row rows[] = {
+      {"a station that runs out proves nothing", [](epoch::Epoch& e) { e.station.reset(); }, false},
+      {"another station proves nothing", [](epoch::Epoch& e) { e.station = 900; }, false},
+      {"a second without time proves nothing", [](epoch::Epoch& e) { e.stream_ms.reset(); }, false},
+      {"a class lost and gained is a proof", [](epoch::Epoch& e) { e.quality = Quality::autonomous; }, true},
+  };
+  config::Gate allow = kLimits;
+  allow.age_missing = config::AgeMissing::allow;
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Monitor monitor(3.0);
+    for (int t = 0; t <= 20; ++t) {
+      epoch::Epoch e = support::fixed_epoch(t);
+      if (t > 0) e.age.reset();
+      if (t == 8) row.spoil(e);
+      const auto belongs =
+          may_have_source(e.quality) ? corrections::Belongs{0, &allow, e.station} : corrections::Belongs{};
+      const Freshness f = monitor.observe(e, belongs);
+      if (t == 20) CHECK(*f.age_s == doctest::Approx(row.renewed ? 11 : 20));
+    }
+  }
+}
+
+TEST_CASE("a clock put back makes no age negative") {
+  config::Gate allow = kLimits;
+  allow.age_missing = config::AgeMissing::allow;
+  Monitor monitor(3.0);
+  feed(monitor, support::fixed_epoch(3600), allow);
+  epoch::Epoch e = support::fixed_epoch(5);
+  e.age.reset();
+  CHECK(*feed(monitor, e, allow).age_s >= 0);
+  e = support::fixed_epoch(25);
+  e.age.reset();
+  const Freshness f = feed(monitor, e, allow);
+  CHECK(*f.age_s >= 20);
+  CHECK(f.state == State::stale);
+}
+
 }  // namespace

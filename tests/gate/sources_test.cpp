@@ -80,4 +80,19 @@ TEST_CASE("a blank station keeps the last one while class and window last") {
   }
 }
 
+TEST_CASE("a blank station behind an unlisted one is not the source's blank") {
+  const auto settings = support::settings();
+  gate::Matcher matcher(settings.sources);
+  auto epoch = support::fixed_epoch(0);
+  epoch.quality = Quality::differential;
+  epoch.station = 555;
+  CHECK_FALSE(matcher.match(epoch).source.has_value());
+  epoch = support::fixed_epoch(1);
+  epoch.quality = Quality::differential;
+  epoch.station.reset();
+  const gate::Match match = matcher.match(epoch);
+  CHECK_FALSE(match.source.has_value());
+  CHECK(match.station == 555);
+}
+
 }  // namespace
