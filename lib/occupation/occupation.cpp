@@ -270,6 +270,7 @@ void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept
     at.orthometric_height_m = delivered->orthometric_height_m;
     at.geoid = delivered->geoid;
   } else {
+    point.reasons.push_back(HoldReason::not_delivered);
     point.reason_texts.push_back(delivered.error().text);
   }
   point.at = at;

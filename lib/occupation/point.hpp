@@ -29,7 +29,8 @@ enum class HoldReason : std::uint8_t {
   unresolved,
   interrupted,
   overlap_check_due,
-  check_failed
+  check_failed,
+  not_delivered  ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
