@@ -70,25 +70,18 @@ EpochStatus Session::State::epoch_status() const {
 /// What is so *now*: an epoch that was good does not count on while the receiver is silent or its corrections run out.
 void Session::State::fill_verdict(Status& status) const {
   status.accepted = false;
-  if (status.feed != FeedState::open && status.feed != FeedState::frozen) {
-    std::string text =
-        status.feed == FeedState::ended ? "the feed has ended" : "waiting for the receiver: " + feed_what;
-    if (status.feed == FeedState::silent) {
-      text = "nothing from the receiver for " + fixed(seconds_between(*heard, now), 0) + " s";
-    }
-    status.reasons.push_back({gate::Reason::no_position, std::move(text)});
-    return;
-  }
-  if (!last) {
-    status.reasons.push_back({gate::Reason::no_position, "no position from the receiver yet"});
-    return;
-  }
+  const auto refuse = [&status](gate::Reason reason, std::string text) {
+    status.reasons.push_back({reason, std::move(text)});
+  };
+  if (feed == FeedState::ended) return refuse(gate::Reason::no_position, "the feed has ended");
+  if (feed == FeedState::waiting) return refuse(gate::Reason::no_position, "waiting for the receiver: " + feed_what);
+  if (silent() || without_position()) return refuse(gate::Reason::no_position, silence_text());
+  if (!last) return refuse(gate::Reason::no_position, "no position from the receiver yet");
   status.reasons = gate::explain(*last, settings.sources);
-  if (!occupation_fault.empty()) status.reasons.push_back({gate::Reason::outlier, occupation_fault});
+  if (occupation_fault) status.reasons.push_back(*occupation_fault);
   if (status.reasons.empty() && status.correction.state == corrections::State::stale) {
-    status.reasons.push_back(
-        {gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
-                                              " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s"});
+    refuse(gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
+                                                " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s");
   }
   status.accepted = status.reasons.empty();
 }

@@ -11,6 +11,8 @@ namespace stillpoint::session {
 namespace {
 
 constexpr std::size_t kLongestName = 64;
+// One epoch with a wrong date must not close a visit; a date that stands does.
+constexpr int kPastEnd = 5;
 
 /// Empty when the name will do; else the sentence.
 std::string name_fault(const std::string& name) {
@@ -55,8 +57,12 @@ void Session::State::note_event(const std::string& kind, const std::string& text
 
 void Session::push(std::string_view bytes, SteadyTime arrived) {
   advance(arrived);
-  if (state_->feed == FeedState::waiting || state_->feed == FeedState::ended) state_->feed = FeedState::open;
   State& s = *state_;
+  if (s.feed == FeedState::waiting || s.feed == FeedState::ended) {
+    s.feed = FeedState::open;
+    s.opened = s.now;
+  }
+  s.bytes_arrived = arrived;
   s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) { s.on_sentence(sentence, arrived); });
 }
 
@@ -88,10 +94,18 @@ void Session::advance(SteadyTime to) {
 
 void Session::State::tick() {
   if (const auto closed = assembler.tick(now)) on_epoch(*closed);
-  if (silent() && live && !live->empty()) {
-    finish_live(true, "no data from the receiver for " + fixed(settings.gap_s(), 1) + " s");
-  }
+  const bool quiet = silent() || without_position();
+  if (quiet && !was_quiet) interrupt_stays(silence_text());
+  was_quiet = quiet;
   watch();
+}
+
+/// Nothing is joined over a gap: a live stay ends, a planned one goes on in a new stretch and is held for it.
+void Session::State::interrupt_stays(const std::string& why) {
+  if (live && !live->empty()) finish_live(true, why);
+  for (Planned& p : planned) {
+    if (p.stay) p.stay->interrupt();
+  }
 }
 
 void Session::State::on_epoch(const epoch::Epoch& epoch) {
@@ -115,7 +129,7 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
     if (live && !live->empty()) finish_live(true, "a gap in the receiver's data");
   }
   last = judged;
-  occupation_fault.clear();
+  occupation_fault.reset();
   if (judged.accepted() && !notes_made) {
     notes_made = true;
     notes = frames.notes_at({epoch.position->latitude_deg, epoch.position->longitude_deg, 0}, *epoch.utc);
@@ -132,40 +146,44 @@ void Session::State::observe_planned(const gate::Judged& judged) {
     Planned& p = planned[i];
     if (p.done) continue;
     if (p.visit.end && utc && *utc >= *p.visit.end) {
-      close_planned(p, i);
+      if (++p.past_end >= kPastEnd) close_planned(p, i);
       continue;
     }
-    if (p.visit.start && (!utc || *utc < *p.visit.start)) continue;
-    if (!p.stay) {
-      p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m,
-                                       options.keep_epochs, options.training},
-                     settings, frames);
-    }
-    const auto observed = p.stay->observe(judged);
-    if (!observed.counted && !observed.frame_fault.empty()) occupation_fault = observed.frame_fault;
+    p.past_end = 0;
+    // An epoch without a time belongs to the stay it falls into, and is refused there.
+    const bool begun = utc ? !p.visit.start || *utc >= *p.visit.start : p.stay.has_value() || !p.visit.start;
+    if (!begun) continue;
+    if (!p.stay) open_planned(p);
+    p.stay->observe(judged);
   }
+}
+
+void Session::State::open_planned(Planned& p) {
+  p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m, options.keep_epochs,
+                                   options.training},
+                 settings, frames);
 }
 
 void Session::State::close_planned(Planned& p, std::size_t index) {
   p.done = true;
-  if (!p.stay) {
-    p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m,
-                                     options.keep_epochs, options.training},
-                   settings, frames);
-  }
+  if (!p.stay) open_planned(p);
   out.points.push_back(
       {index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
   p.stay.reset();
 }
 
 void Session::State::observe_live(const gate::Judged& judged) {
-  outliers_in_a_row = 0;
-  if (!live) return;
+  if (!live) {
+    outliers_in_a_row = 0;
+    return;
+  }
   const auto observed = live->observe(judged);
-  if (!observed.frame_fault.empty()) occupation_fault = observed.frame_fault;
-  if (observed.reasons.test(static_cast<std::size_t>(gate::Reason::outlier))) {
-    occupation_fault = "too far from the other seconds of this stay";
-    ++outliers_in_a_row;
+  const bool outlier = observed.reasons.test(static_cast<std::size_t>(gate::Reason::outlier));
+  outliers_in_a_row = outlier ? outliers_in_a_row + 1 : 0;
+  if (outlier) occupation_fault = {gate::Reason::outlier, "too far from the other seconds of this stay"};
+  if (!observed.frame_fault.empty()) {
+    const bool no_date = observed.reasons.test(static_cast<std::size_t>(gate::Reason::no_date));
+    occupation_fault = {no_date ? gate::Reason::no_date : gate::Reason::frame, observed.frame_fault};
   }
   const config::OccupationRule& rule = settings.occupation;
   if (live->lasted_s() >= rule.max_duration_s) {
@@ -191,8 +209,9 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
                  (nothing ? "no second had counted" : "it is " + std::string(to_word(point.status))));
   if (nothing && point.visit == 1) known.erase(point.name);
   if (nothing && point.visit > 1) known[point.name] = point.visit - 1;
-  if (!nothing) out.points.push_back(std::move(finished));
+  if (!nothing || options.empty_stays) out.points.push_back(std::move(finished));
   live.reset();
+  outliers_in_a_row = 0;
   out.status_changed = true;
 }
 
@@ -207,6 +226,7 @@ void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
     s.note_event("feed", "feed " + std::string(to_word(state)) + ": " + what);
     s.out.status_changed = true;
   }
+  if (state == FeedState::open && s.feed != FeedState::open) s.opened = s.now;
   s.feed = state;
   s.feed_what = what;
   s.watch();
@@ -219,10 +239,7 @@ void Session::cut(SteadyTime now) {
   s.framer.finish();
   s.monitor.cut();
   s.matcher.cut();
-  for (auto& p : s.planned) {
-    if (p.stay) p.stay->interrupt();
-  }
-  if (s.live && !s.live->empty()) s.finish_live(true, "the link to the receiver was cut");
+  s.interrupt_stays("the link to the receiver was cut");
 }
 
 void Session::finish() {
@@ -281,6 +298,7 @@ CommandResult Session::drop() {
   if (!s.live) return {false, "no point is open; there is nothing to drop", 0};
   const occupation::Stand stand = s.live->stand();
   s.live.reset();
+  s.outliers_in_a_row = 0;
   if (stand.visit > 1) {
     s.known[stand.name] = stand.visit - 1;
   } else {

@@ -37,6 +37,7 @@ struct PlannedVisit {
 struct Options {
   bool keep_epochs = true;  ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
   bool training = false;
+  bool empty_stays = false;  ///< hand out a live stay in which nothing counted, too (status `none`)
   std::string program_version{};
 };
 

@@ -35,12 +35,15 @@ struct Session::State {
   SteadyTime now;
   std::int64_t ticks = 0;  ///< grid points already run
   bool started = false;
-  std::optional<SteadyTime> heard;  ///< arrival of the last valid sentence
+  std::optional<SteadyTime> heard;          ///< arrival of the last valid sentence
+  std::optional<SteadyTime> bytes_arrived;  ///< of any bytes, readable or not
+  std::optional<SteadyTime> opened;         ///< when the feed was opened last
+  bool was_quiet = false;                   ///< silent, or without a position, at the last tick
   FeedState feed = FeedState::waiting;
   std::string feed_what;
 
-  std::optional<gate::Judged> last;  ///< the newest epoch
-  std::string occupation_fault;      ///< why the occupation did not count it, beyond the gate
+  std::optional<gate::Judged> last;                  ///< the newest epoch
+  std::optional<gate::ReasonText> occupation_fault;  ///< why the occupation did not count it, beyond the gate
   std::optional<std::size_t> last_good_source;
   std::optional<SteadyTime> usable;  ///< when corrections last were fresh or coasting
   std::optional<SteadyTime> source_changed;
@@ -53,6 +56,7 @@ struct Session::State {
     PlannedVisit visit;
     std::optional<occupation::Occupation> stay;
     bool done = false;
+    int past_end = 0;  ///< epochs in a row dated at or after its end
   };
   std::vector<Planned> planned;
   std::optional<occupation::Occupation> live;
@@ -67,7 +71,9 @@ struct Session::State {
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
   void observe_live(const gate::Judged& judged);
+  void open_planned(Planned& planned);
   void close_planned(Planned& planned, std::size_t index);
+  void interrupt_stays(const std::string& why);
   void finish_live(bool interrupted, const std::string& why);
   void tick();
   void note_event(const std::string& kind, const std::string& text);
@@ -77,7 +83,13 @@ struct Session::State {
   void watch_corrections();
   void watch_feed();
   void watch();
+  void note_source(const corrections::Freshness& fresh);
+  /// Seconds since the feed last said anything valid, or was opened.
+  double unheard_s() const noexcept;
+  /// Nothing valid comes over an open feed; or no position among what comes.
   bool silent() const noexcept;
+  bool without_position() const noexcept;
+  std::string silence_text() const;
 
   // report.cpp
   std::string advice(const occupation::Progress& progress) const;

@@ -1,12 +1,14 @@
 // Which conditions raise which alert. One cause is announced once: what follows from it stays quiet.
 
+#include <algorithm>
+
 #include "base/number.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
 namespace {
 
-using corrections::State;
+using Fresh = corrections::State;
 
 // Coasting is normal for a moment; it is worth a word once it goes on.
 constexpr double kCoastingOnS = 5.0;
@@ -28,59 +30,94 @@ std::string age_text(const corrections::Freshness& fresh) {
 
 }  // namespace
 
+double Session::State::unheard_s() const noexcept {
+  SteadyTime since = opened.value_or(SteadyTime{});
+  if (heard) since = std::max(since, *heard);
+  return seconds_between(since, now);
+}
+
 bool Session::State::silent() const noexcept {
-  return feed != FeedState::ended && feed != FeedState::waiting && heard &&
-         seconds_between(*heard, now) >= settings.gap_s();
+  return feed == FeedState::open && opened && unheard_s() >= settings.gap_s();
+}
+
+bool Session::State::without_position() const noexcept {
+  if (feed != FeedState::open || !opened || silent()) return false;
+  SteadyTime since = *opened;
+  if (last) since = std::max(since, last->epoch.last_arrival);
+  return seconds_between(since, now) >= settings.gap_s();
+}
+
+std::string Session::State::silence_text() const {
+  if (silent()) {
+    // Bytes without a sentence are most often the wrong baud rate.
+    const bool noise = bytes_arrived && seconds_between(*bytes_arrived, now) < settings.gap_s();
+    const std::string what = noise ? "bytes but no sentence from the receiver for " : "nothing from the receiver for ";
+    return what + fixed(unheard_s(), 0) + " s" + (noise ? "; is the baud rate right?" : "");
+  }
+  SteadyTime since = opened.value_or(SteadyTime{});
+  if (last) since = std::max(since, last->epoch.last_arrival);
+  return "the receiver talks but gave no position for " + fixed(seconds_between(since, now), 0) + " s";
+}
+
+/// A source that begins to be used; the first of the day is no change.
+void Session::State::note_source(const corrections::Freshness& fresh) {
+  const bool usable_now = fresh.state == Fresh::fresh || fresh.state == Fresh::coasting;
+  if (usable_now) usable = now;
+  const auto source = last->match.source;
+  if (!usable_now || !source || last_good_source == source) return;
+  if (last_good_source) {
+    // A second change within the minute is an occurrence of its own.
+    board.report(kChanged, false, now, utc_now(), [] { return std::string(); });
+    source_changed = now;
+    change_text = "source changed from \"" + settings.sources[*last_good_source].name + "\" to \"" +
+                  settings.sources[*source].name + "\": take one mark under both";
+  }
+  last_good_source = source;
 }
 
 void Session::State::watch_corrections() {
   if (!last) return;
   const corrections::Freshness fresh = monitor.at(now);
-  const bool usable_now = fresh.state == corrections::State::fresh || fresh.state == corrections::State::coasting;
-  if (usable_now) usable = now;
-  const auto source = last->match.source;
-  if (usable_now && source && last_good_source != source) {
-    if (last_good_source) {
-      source_changed = now;
-      change_text = "source changed from \"" + settings.sources[*last_good_source].name + "\" to \"" +
-                    settings.sources[*source].name + "\": take one mark under both";
-    }
-    last_good_source = source;
-  }
-  const bool lost = fresh.state == corrections::State::none && usable && now.ms - usable->ms >= kNoneMs;
-  const bool stale = fresh.state == corrections::State::stale || lost;
-  // A silent feed is one cause and says so itself.
-  const bool quiet = silent() || feed != FeedState::open;
+  note_source(fresh);
+  const bool unlisted = last->reasons.test(static_cast<std::size_t>(gate::Reason::unlisted_station)) ||
+                        last->reasons.test(static_cast<std::size_t>(gate::Reason::unknown_source));
+  const bool none = fresh.state == Fresh::none && usable && now.ms - usable->ms >= kNoneMs;
+  const bool lost = none && !unlisted;
+  const bool stale = fresh.state == Fresh::stale || lost;
+  // A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
+  const bool quiet = feed != FeedState::open || silent() || without_position();
   const auto utc = utc_now();
-  board.report(kStale, stale && !quiet, now, utc, [&] {
+  const auto report = [&](const AlertRule& rule, bool holds, const AlertBoard::Text& text) {
+    board.report(rule, quiet ? board.is_active(rule.key) : holds, now, utc, text);
+  };
+  report(kStale, stale, [&] {
+    if (lost && fresh.age_missing) return std::string("the receiver gives no correction age; seconds do not count");
     return lost ? std::string("corrections lost: the receiver uses none; seconds do not count")
                 : "corrections " + age_text(fresh) + ", too old to count";
   });
+  const auto source = last->match.source;
   const double limit_s = source ? settings.sources[*source].gate.fresh_age_s : 0.0;
   const bool was = board.is_active(kCoasting.key);
-  const bool late =
-      fresh.state == corrections::State::coasting && fresh.age_s && (was || *fresh.age_s >= limit_s + kCoastingOnS);
-  board.report(kCoasting, late && !quiet && !stale, now, utc, [&] {
+  const bool late = fresh.state == Fresh::coasting && fresh.age_s && (was || *fresh.age_s >= limit_s + kCoastingOnS);
+  report(kCoasting, late && !stale, [&] {
     return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) +
            " s";
   });
-  const bool unlisted = last->reasons.test(static_cast<std::size_t>(gate::Reason::unlisted_station)) ||
-                        last->reasons.test(static_cast<std::size_t>(gate::Reason::unknown_source));
-  board.report(kUnlisted, unlisted && !quiet, now, utc, [&] {
+  report(kUnlisted, unlisted, [&] {
     const auto why = gate::explain(*last, settings.sources);
     return why.empty() ? std::string("corrections from an unlisted station") : why.front().text;
   });
-  board.report(kFrozen, last->freshness.frozen && !quiet, now, utc,
-               [] { return std::string("the feed repeats itself: position, DOP and age stand still"); });
+  report(kFrozen, last->freshness.frozen,
+         [] { return std::string("the feed repeats itself: position, DOP and age stand still"); });
 }
 
 void Session::State::watch_feed() {
   const auto utc = utc_now();
-  const bool quiet = silent();
+  const bool quiet = silent() || without_position();
   if (quiet) good_epochs = 0;
-  const bool ended = feed == FeedState::ended;
-  board.report(kSilent, quiet || (board.is_active(kSilent.key) && good_epochs < kGoodEpochs && !ended), now, utc,
-               [&] { return "nothing from the receiver for " + fixed(seconds_between(*heard, now), 0) + " s"; });
+  // An ended or a waiting feed says so itself; the silence before it is over.
+  const bool still = board.is_active(kSilent.key) && good_epochs < kGoodEpochs && feed == FeedState::open;
+  board.report(kSilent, quiet || still, now, utc, [&] { return silence_text(); });
   board.report(kUnavailable, feed == FeedState::waiting && !feed_what.empty(), now, utc, [&] { return feed_what; });
   const bool changed = source_changed && now.ms - source_changed->ms < kChangedShownMs;
   board.report(kChanged, changed, now, utc, [&] { return change_text; });

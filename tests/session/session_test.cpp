@@ -345,4 +345,140 @@ TEST_CASE("the end of the program keeps what was collected as a held point") {
   CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
 }
 
+TEST_CASE("two seconds far from the rest of the stay raise a jump that stays until it is seen") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 40);
+  Second away;
+  away.east_m = 0.5;
+  d.run(40, 41, away);
+  CHECK(d.count(d.raised, "position-jump") == 0);
+  d.run(41, 42, away);
+  CHECK(d.count(d.raised, "position-jump") == 1);
+  d.run(42, 60);
+  CHECK(d.count(d.cleared, "position-jump") == 0);
+  d.day.seen("position-jump");
+  d.run(60, 61);
+  CHECK(d.count(d.cleared, "position-jump") == 1);
+  CHECK(d.count(d.raised, "position-jump") == 1);
+}
+
+TEST_CASE("bytes that are no sentences are a silence with a hint at the baud rate") {
+  Day d;
+  for (int t = 0; t < 8; ++t) {
+    d.day.push("\x81\x02garbled\r\n", SteadyTime{t * 1000 + 500});
+    d.collect();
+  }
+  CHECK(d.count(d.raised, "feed-silent") == 1);
+  const auto status = d.day.status();
+  CHECK(status.feed == FeedState::silent);
+  REQUIRE_FALSE(status.reasons.empty());
+  CHECK(status.reasons[0].text.find("baud") != std::string::npos);
+}
+
+TEST_CASE("a feed opened anew has its full time to speak") {
+  Day d;
+  d.run(0, 10);
+  d.day.feed(FeedState::waiting, "the port is gone", SteadyTime{11'000});
+  d.day.feed(FeedState::open, "a test", SteadyTime{60'000});
+  d.collect();
+  d.day.advance(SteadyTime{62'500});
+  d.collect();
+  CHECK(d.count(d.raised, "feed-silent") == 0);
+  d.day.advance(SteadyTime{63'500});
+  d.collect();
+  CHECK(d.count(d.raised, "feed-silent") == 1);
+}
+
+TEST_CASE("sentences without a position are not a second that counts") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 40);
+  for (int t = 40; t < 50; ++t) {
+    d.day.push(support::sentence("GNZDA,140040.00,03,06,2026,00,00"), SteadyTime{t * 1000 + 80});
+    d.collect();
+  }
+  CHECK(d.count(d.raised, "feed-silent") == 1);
+  const auto status = d.day.status();
+  CHECK_FALSE(status.accepted);
+  REQUIRE_FALSE(status.reasons.empty());
+  CHECK(status.reasons[0].text.find("no position") != std::string::npos);
+  CHECK(d.points.size() == 1);
+}
+
+TEST_CASE("a silence neither clears nor raises anew what was told before it") {
+  Day d;
+  d.run(0, 10);
+  for (int t = 10; t < 40; ++t) {
+    Second s;
+    s.t_s = t;
+    s.age = std::to_string(t - 9) + ".0";
+    s.up_m = 0.0001 * (t % 7);
+    d.feed(s);
+  }
+  REQUIRE(d.count(d.raised, "corrections-stale") == 1);
+  d.pass_to(60);
+  for (int t = 60; t < 70; ++t) {
+    Second s;
+    s.t_s = t;
+    s.age = std::to_string(t - 9) + ".0";
+    s.up_m = 0.0001 * (t % 7);
+    d.feed(s);
+  }
+  CHECK(d.count(d.raised, "corrections-stale") == 1);
+  CHECK(d.count(d.cleared, "corrections-stale") == 0);
+}
+
+TEST_CASE("a second change of the source within a minute is told as well") {
+  Day d;
+  Second sbas;
+  sbas.quality = 2;
+  sbas.age = "5";
+  sbas.station = "0131";
+  sbas.sigma_m = 0.3;
+  d.run(0, 10);
+  d.run(10, 20, sbas);
+  d.run(20, 30);
+  CHECK(d.count(d.raised, "source-changed") == 2);
+}
+
+TEST_CASE("one second dated in the future closes no planned visit, and one without a time stays in it") {
+  const auto settings = support::settings();
+  Session day(settings, geodesy::Frames::open(settings).value(), {});
+  const auto at = [](const char* text) { return parse_utc(text); };
+  day.plan({{"A", 1, "", at("2026-06-03T14:00:00Z"), at("2026-06-03T14:01:00Z")}});
+  for (int t = 0; t < 80; ++t) {
+    Second s;
+    s.t_s = t;
+    s.up_m = 0.0001 * (t % 7);
+    if (t == 20) s.date = "040627";
+    day.push(s.text(), SteadyTime{t * 1000});
+    if (t == 40) CHECK(day.take().points.empty());
+  }
+  day.finish();
+  const auto points = day.take().points;
+  REQUIRE(points.size() == 1);
+  CHECK(points[0].point.epochs_used > 40);
+}
+
+TEST_CASE("a live stay without a second that counted is handed out when it is asked for") {
+  for (const bool wanted : {false, true}) {
+    CAPTURE(wanted);
+    const auto settings = support::settings();
+    session::Options options;
+    options.empty_stays = wanted;
+    Session day(settings, geodesy::Frames::open(settings).value(), options);
+    day.occupy({"A"});
+    Second poor;
+    poor.quality = 1;
+    day.push(poor.text(), SteadyTime{80});
+    day.finish();
+    const auto points = day.take().points;
+    REQUIRE(points.size() == (wanted ? 1U : 0U));
+    if (wanted) CHECK(points[0].point.status == occupation::PointStatus::none);
+  }
+}
+
 }  // namespace
