@@ -5,6 +5,7 @@
 
 #include <cerrno>
 #include <chrono>
+#include <utility>
 
 #include "clock.hpp"
 
@@ -66,6 +67,10 @@ Result<void> Recorder::open_pair(SteadyTime at) {
   if (pair->nmea) pair->journal = create(stem_ + ".journal");
   if (!pair->nmea || !pair->journal) return fail(errno_text(errno));
   if (auto done = write_all(pair->journal.get(), record::to_text(head_)); !done) return done;
+  if (!std::exchange(begun_, true)) {
+    const record::JournalLine started{0, at, R"({"event":"started"})"};
+    if (auto done = write_all(pair->journal.get(), record::to_text(started)); !done) return done;
+  }
   hour_ = hour_of(utc_of(at));
   offset_ = 0;
   pair_ = std::move(pair);

@@ -11,6 +11,8 @@
 ///            {"command":"drop"}            session.advance(at); session.drop()
 ///            {"event":"cut"}               session.advance(at); session.cut(at)
 ///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
+///            {"event":"started"}           a new run of the daemon begins: a new session; an occupation that the run
+///                                          before left open (it did not stop in good order) ended with its last line
 ///            {"event":"stopped"}           session.advance(at); the daemon stopped in good order here: an open
 ///                                          occupation was kept as held (as at the end of the stream)
 ///          Only commands that were carried out are written. `utc` in a command is that of the newest epoch when it was
@@ -69,6 +71,7 @@ class Recorder {
   UtcTime utc_of(SteadyTime at) const noexcept;
   void sync_loop();
 
+  bool begun_ = false;  ///< this run has written its first pair
   std::string folder_;
   std::function<record::JournalHead()> anchor_;
   record::JournalHead head_;

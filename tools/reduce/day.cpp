@@ -87,7 +87,7 @@ Result<void> Day::start(bool follow_commands, const std::vector<session::Planned
   follow_ = follow_commands;
   visits_ = visits;
   const bool keep_epochs = options_.epochs || !options_.pointbook.empty();
-  session_.emplace(settings_, std::move(*frames), session::Options{keep_epochs, false, STILLPOINT_VERSION});
+  session_.emplace(settings_, std::move(*frames), session::Options{keep_epochs, false, true, STILLPOINT_VERSION});
   if (!follow_) session_->plan(visits_);
   return {};
 }
@@ -140,9 +140,9 @@ void Day::play(Stream& stream, Result<void>& played) {
     command(json, given);
     collect();
   };
-  sink.restart = [this] {
+  sink.restart = [this](SteadyTime last) {
     if (!follow_) {  // planned visits go on over a restart, as over any gap
-      session_->cut({});
+      session_->cut(last);
       return false;
     }
     session_->finish();

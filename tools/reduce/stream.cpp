@@ -27,6 +27,10 @@ Result<void> check_log(const std::string& path) {
   return {};
 }
 
+bool begins_a_run(const record::Journal& journal) {
+  return !journal.lines.empty() && journal.lines.front().command.find("\"started\"") != std::string::npos;
+}
+
 /// Reads exactly `count` bytes in pieces; false when the file ends before.
 template <class Take>
 bool read_bytes(std::ifstream& in, std::uint64_t count, std::vector<char>& buffer, Take&& take) {
@@ -75,11 +79,15 @@ Result<void> Stream::play(const Sink& sink) {
 Result<void> Stream::play_journal(const Log& log, const Sink& sink) {
   std::ifstream in(log.path, std::ios::binary);
   std::vector<char> buffer(kChunk);
-  // A new start of the daemon begins its steady time anew; a new hour of the same run goes on.
-  if (last_ && log.journal->head.steady < *last_) {
-    shift_ms_ = sink.restart() ? 0 : shift_ms_ + last_->ms - log.journal->head.steady.ms + kRestartMs;
-  }
   const auto shifted = [this](SteadyTime t) { return SteadyTime{t.ms + shift_ms_}; };
+  // A new hour of the same run goes on; a new start of the daemon says so, and after a reboot steady time begins anew.
+  const bool earlier = last_ && log.journal->head.steady < *last_;
+  if (last_ && (earlier || begins_a_run(*log.journal))) {
+    const bool fresh = sink.restart(shifted(*last_));
+    if (fresh) shift_ms_ = 0;
+    if (!fresh && earlier) shift_ms_ += last_->ms - log.journal->head.steady.ms + kRestartMs;
+  }
+  last_ = log.journal->head.steady;
   std::uint64_t offset = 0;
   for (const record::JournalLine& line : log.journal->lines) {
     last_ = line.arrived;

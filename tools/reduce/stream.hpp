@@ -19,8 +19,9 @@ namespace stillpoint::reduce {
 struct Sink {
   std::function<void(std::string_view bytes, SteadyTime arrived)> bytes;
   std::function<void(const std::string& json, SteadyTime given)> command;
-  /// The daemon was started anew here. True: so is the session, and time begins again; false: time runs on.
-  std::function<bool()> restart;
+  /// The daemon was started anew here; `last` is the last time before. True: so is the session, and time begins again;
+  /// false: time runs on.
+  std::function<bool(SteadyTime last)> restart;
 };
 
 class Stream {
