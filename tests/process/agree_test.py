@@ -87,6 +87,29 @@ class Agreement(ProcessTest):
         self.assertEqual(daemon.stop()[0], 0)
         self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
 
+    def test_over_a_daemon_that_was_killed_and_started_again(self):
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        for run, name in enumerate(("HF-1", "HF-2")):
+            daemon = self.start()
+            client = self.client()
+            with receiver.accept() as link:
+                client.call("occupy", name=name)
+                link.sendall(log_of(20, first=30 * run))
+                client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
+                if run == 0:
+                    client.call("keep")
+                    client.until("stored", lambda s: s["store"]["waiting"] == 0)
+                    daemon.process.kill()
+                    daemon.process.wait()
+                else:
+                    client.call("keep")
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        live = self.listed(client)
+        self.assertEqual(daemon.stop()[0], 0)
+        self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
+
 
 if __name__ == "__main__":
     unittest.main()
