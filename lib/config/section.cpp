@@ -57,13 +57,16 @@ bool has_control_characters(std::string_view text) noexcept {
 }
 
 Section::Section(Report& report, const Value* table, std::string title, TableId id, int line)
-    : report_(&report), table_(table), title_(std::move(title)), id_(id), line_(line) {
+    : Section(report, table, std::move(title), key_table(id), line) {}
+
+Section::Section(Report& report, const Value* table, std::string title, const KeyTable& known, int line)
+    : report_(&report), table_(table), title_(std::move(title)), known_(&known), line_(line) {
   report_unknown();
 }
 
 void Section::report_unknown() {
   if (table_ == nullptr) return;
-  const KeyTable& known = key_table(id_);
+  const KeyTable& known = *known_;
   for (const Entry& entry : table_->entries) {
     if (std::find(known.keys.begin(), known.keys.end(), entry.key) != known.keys.end()) continue;
     report_->add(entry.line, title_ + printable(entry.key) + " is " + describe(entry.value) +
@@ -72,7 +75,7 @@ void Section::report_unknown() {
 }
 
 const Value* Section::find(std::string_view key) const noexcept {
-  assert(std::count(key_table(id_).keys.begin(), key_table(id_).keys.end(), key) == 1);
+  assert(std::count(known_->keys.begin(), known_->keys.end(), key) == 1);
   const Entry* entry = table_ == nullptr ? nullptr : table_->find(key);
   return entry == nullptr ? nullptr : &entry->value;
 }
@@ -203,9 +206,13 @@ const Value* Section::array(std::string_view key, std::string_view what, Need ne
 }
 
 std::optional<Section> Section::inner(std::string_view key, TableId id, Need need) {
+  return inner(key, key_table(id), need);
+}
+
+std::optional<Section> Section::inner(std::string_view key, const KeyTable& known, Need need) {
   const Value* value = table(key, need);
   if (value == nullptr) return std::nullopt;
-  return Section(*report_, value, title_ + std::string(key) + ".", id, line_of(key));
+  return Section(*report_, value, title_ + std::string(key) + ".", known, line_of(key));
 }
 
 }  // namespace stillpoint::config

@@ -54,6 +54,8 @@ class Section {
   /// `title` is put before the key: `project.`, `source "sbas": gate.`. Reports unknown keys at once.
   /// `table` is empty when the file has no such table; `line` then tells where missing keys are reported.
   Section(Report& report, const Value* table, std::string title, TableId id, int line);
+  /// The same for a file of another kind, whose tables are listed elsewhere; `known` outlives the section.
+  Section(Report& report, const Value* table, std::string title, const KeyTable& known, int line);
 
   bool has(std::string_view key) const noexcept { return find(key) != nullptr; }
   /// The value under a key that `has` it.
@@ -79,6 +81,7 @@ class Section {
 
   /// A section for the table under `key`, when it is there.
   std::optional<Section> inner(std::string_view key, TableId id, Need need = Need::optional);
+  std::optional<Section> inner(std::string_view key, const KeyTable& known, Need need = Need::optional);
 
   /// "KEY SENTENCE" at the line of the key, or of the table when the key is absent.
   void complain(std::string_view key, const std::string& sentence);
@@ -96,7 +99,7 @@ class Section {
   Report* report_;
   const Value* table_;
   std::string title_;
-  TableId id_;
+  const KeyTable* known_;
   int line_;
 };
 

@@ -1,0 +1,79 @@
+#include <array>
+
+#include "simulate/parts.hpp"
+
+namespace stillpoint::simulate {
+namespace {
+
+using std::string_view;
+
+constexpr std::array<string_view, 10> kHazard{"id",   "what", "move", "cost",  "from_s",
+                                              "to_s", "mark", "said", "right", "points"};
+constexpr config::KeyTable kHazardKeys{"hazard", kHazard};
+constexpr std::array<string_view, 2> kCrew{"name", "actions"};
+constexpr config::KeyTable kCrewKeys{"crew", kCrew};
+constexpr std::array<string_view, 7> kAction{"at_s", "do", "name", "code", "note", "reason", "again"};
+constexpr config::KeyTable kActionKeys{"actions", kAction};
+
+Action read_action(Section& section) {
+  Action out;
+  section.read("at_s", out.at_s, {0, 86400, false, "s"}, Need::required);
+  if (const auto act = section.choose("do", {"occupy", "keep", "drop", "reject", "accept", "check"}, Need::required)) {
+    out.act = static_cast<Act>(*act);
+  }
+  const bool named = out.act != Act::keep && out.act != Act::drop;
+  section.read("name", out.name, {"the name of a point", 60}, named ? Need::required : Need::optional);
+  section.read("code", out.code, {"a code", 60});
+  section.read("note", out.note, {"a note"});
+  section.read("reason", out.reason, {"a reason"},
+               out.act == Act::reject || out.act == Act::accept ? Need::required : Need::optional);
+  section.read("again", out.again);
+  return out;
+}
+
+}  // namespace
+
+void read_hazards(Section& top, Scenario& out) {
+  std::vector<std::string> marks;
+  for (const Mark& mark : out.marks) marks.push_back(mark.name);
+  for_each_table(top, "hazard", kHazardKeys, Need::optional, [&](Section& section) {
+    Hazard h;
+    section.read("id", h.id, {"a short name of its own", 60}, Need::required);
+    section.read("what", h.what, {"what happened, in a sentence", 500}, Need::required);
+    section.read("move", h.move, {"what the right move was, in a sentence", 500}, Need::required);
+    section.read("cost", h.cost, {"what falling for it costs, in a sentence", 500});
+    read_span(section, h.when, out.seconds_s, Need::required);
+    read_name(section, "mark", marks, "the name of a mark", Need::required);
+    section.read("mark", h.mark, {"the name of a mark"});
+    h.said = read_texts(section, "said", "alert key, reason or flag", {});
+    const auto right =
+        section.choose("right", {"good-point", "again", "not-accepted", "mark-measured", "waited"}, Need::required);
+    if (right) h.right = static_cast<Right>(*right);
+    section.read("points", h.points, {1, 1000, false, {}});
+    out.hazards.push_back(std::move(h));
+  });
+}
+
+void read_crews(Section& top, Scenario& out) {
+  for_each_table(top, "crew", kCrewKeys, Need::optional, [&](Section& section) {
+    Crew crew;
+    section.read("name", crew.name, {"the crew's name", 60}, Need::required);
+    const Value* list = section.array("actions", "an array of actions { at_s, do, … }", Need::required);
+    if (list == nullptr) return;
+    for (const Value& item : list->items) {
+      if (item.kind != Value::Kind::table) {
+        section.complain_at(item.line, "actions", "holds " + config::describe(item) + ", give a table { at_s, do, … }");
+        continue;
+      }
+      Section action(section.report(), &item, section.title() + "actions: ", kActionKeys, item.line);
+      crew.actions.push_back(read_action(action));
+      const auto n = crew.actions.size();
+      if (n > 1 && crew.actions[n - 1].at_s < crew.actions[n - 2].at_s) {
+        action.complain("at_s", "is before the action above it, give the actions in the order of the day");
+      }
+    }
+    out.crews.push_back(std::move(crew));
+  });
+}
+
+}  // namespace stillpoint::simulate

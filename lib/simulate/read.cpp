@@ -1,0 +1,181 @@
+#include <algorithm>
+#include <array>
+#include <limits>
+
+#include "simulate/parts.hpp"
+
+namespace stillpoint::simulate {
+namespace {
+
+constexpr std::array<std::string_view, 19> kTop{
+    "name",  "about",  "start_utc", "seconds", "seed",  "frame",  "config", "pass_at", "receiver", "mark",
+    "stand", "canopy", "source",    "use",     "fault", "hazard", "crew",   "",        ""};
+constexpr config::KeyTable kTopKeys{"", std::span(kTop).first(17)};
+constexpr std::array<std::string_view, 3> kAxes{"east", "north", "up"};
+constexpr config::KeyTable kAxesKeys{"axes", kAxes};
+
+void read_head(Section& top, Scenario& out) {
+  top.read("name", out.name, {"a name of the scenario"}, Need::required);
+  top.read("about", out.about, {"what happens, in a sentence or two", 2000}, Need::required);
+  std::string start;
+  constexpr std::string_view kStart = "a UTC time such as \"2026-06-03T14:00:00Z\"";
+  if (top.read("start_utc", start, {kStart}, Need::required)) {
+    const auto utc = parse_utc(start);
+    if (utc && utc->ms % 1000 == 0 && date_of(*utc).year >= 1990 && date_of(*utc).year < 2080) {
+      out.start = *utc;
+    } else {
+      top.complain("start_utc", "is " + config::in_quotes(start) + ", give " + std::string(kStart) +
+                                    " on a whole second, from 1990 to 2079");
+    }
+  }
+  top.read("seconds", out.seconds_s, {1, 86400, false, "s"}, Need::required);
+  int seed = 1;
+  if (top.read("seed", seed, {0, 2147483647, false, {}})) out.seed = static_cast<std::uint64_t>(seed);
+  top.read("frame", out.frame, {"the frame of the true coordinates, such as \"EPSG:6319\""}, Need::required);
+  top.read("config", out.config, {"a path, relative to this file, of the configuration the trainee works with", 4096});
+  top.read("pass_at", out.pass_at, {1, 100, false, {}});
+}
+
+void check_stands(Section& top, const Scenario& out) {
+  for (std::size_t i = 1; i < out.stands.size(); ++i) {
+    if (out.stands[i].when.from_s < out.stands[i - 1].when.to_s) {
+      top.complain("stand", "number " + std::to_string(i + 1) +
+                                " begins before the one before it has ended; give the stands in the order of the day");
+    }
+  }
+  for (std::size_t i = 1; i < out.uses.size(); ++i) {
+    if (out.uses[i].at_s <= out.uses[i - 1].at_s) {
+      top.complain("use", "number " + std::to_string(i + 1) + " is not later than the one before it");
+    }
+  }
+}
+
+}  // namespace
+
+void for_each_table(Section& top, std::string_view name, const config::KeyTable& keys, Need need,
+                    const std::function<void(Section&)>& each) {
+  const std::string what = "tables that start with [[" + std::string(name) + "]]";
+  const Value* list = top.array(name, what, need);
+  if (list == nullptr) return;
+  std::size_t number = 0;
+  for (const Value& item : list->items) {
+    ++number;
+    if (item.kind != Value::Kind::table) {
+      top.complain(name, "holds " + config::describe(item) + ", give " + what);
+      continue;
+    }
+    const config::Entry* named = item.find(name == "hazard" ? "id" : "name");
+    const bool known = named != nullptr && named->value.kind == Value::Kind::text && !named->value.text.empty();
+    std::string title =
+        std::string(name) + " " + (known ? config::in_quotes(named->value.text) : std::to_string(number));
+    Section section(top.report(), &item, title + ": ", keys, item.line);
+    each(section);
+  }
+}
+
+void read_axes(Section& section, std::string_view key, Axes& out, const config::Range& range) {
+  auto inner = section.inner(key, kAxesKeys);
+  if (!inner) return;
+  inner->read("east", out.east, range);
+  inner->read("north", out.north, range);
+  inner->read("up", out.up, range);
+}
+
+void read_span(Section& section, Span& out, double day_s, Need need) {
+  out = {0, day_s};
+  section.read("from_s", out.from_s, {0, 86400, false, "s"}, need);
+  section.read("to_s", out.to_s, {0, 86400, false, "s"}, need);
+  if (out.to_s <= out.from_s) section.complain("to_s", "is not after from_s, give a later second");
+}
+
+std::optional<std::size_t> read_name(Section& section, std::string_view key, const std::vector<std::string>& names,
+                                     std::string_view what, Need need) {
+  std::string name;
+  if (!section.read(key, name, {what}, need)) return std::nullopt;
+  const auto at = std::find(names.begin(), names.end(), name);
+  if (at != names.end()) return static_cast<std::size_t>(at - names.begin());
+  std::string list;
+  for (const auto& each : names) list += (list.empty() ? "" : ", ") + each;
+  section.complain(key, "is " + config::in_quotes(name) + ", give " + std::string(what) +
+                            (list.empty() ? "; none is defined" : "; there are " + list));
+  return std::nullopt;
+}
+
+std::vector<std::string> read_texts(Section& section, std::string_view key, std::string_view what,
+                                    const std::vector<std::string_view>& allowed) {
+  std::vector<std::string> out;
+  const Value* list = section.array(key, "an array of " + std::string(what));
+  if (list == nullptr) return out;
+  for (const Value& item : list->items) {
+    const bool good = item.kind == Value::Kind::text && !item.text.empty() && item.text.size() <= 200 &&
+                      !config::has_control_characters(item.text) &&
+                      (allowed.empty() || std::find(allowed.begin(), allowed.end(), item.text) != allowed.end());
+    if (good) {
+      out.push_back(item.text);
+      continue;
+    }
+    std::string words;
+    for (const auto word : allowed) words += (words.empty() ? " of \"" : ", \"") + std::string(word) + "\"";
+    section.complain_at(item.line, key, "holds " + config::describe(item) + ", give " + std::string(what) + words);
+  }
+  return out;
+}
+
+ParsedScenario parse_scenario(std::string_view toml_text, const std::string& path) {
+  ParsedScenario out;
+  out.scenario.path = path;
+  const auto tree = config::parse_tree(toml_text, path);
+  if (!tree) {
+    out.errors.push_back(tree.error());
+    return out;
+  }
+  config::Report report(path);
+  Section top(report, &*tree, "", kTopKeys, 1);
+  Scenario& s = out.scenario;
+  read_head(top, s);
+  read_receiver(top, s.receiver);
+  read_marks(top, s);
+  read_stands(top, s);
+  read_canopies(top, s);
+  read_sources(top, s);
+  read_uses(top, s);
+  read_faults(top, s);
+  read_hazards(top, s);
+  read_crews(top, s);
+  check_stands(top, s);
+  out.errors = report.take();
+  return out;
+}
+
+std::string scenario_help() {
+  return R"(A scenario is one TOML file. Times are seconds from its start; errors are 1 sigma in metres.
+
+name, about, start_utc, seconds, seed   what it is, when it starts, how long it lasts
+frame         of all true coordinates, such as "EPSG:6319"
+config        the trainee's configuration (rehearsal), pass_at points out of 100
+[receiver]    rate_hz 1-20, talker, sentences in their order, every = { GSV = 10 } for those sent in every tenth
+              epoch, blank = fields left empty ("hdop", "ellipse", "satellites", "age", "station", "separation"),
+              minute_decimals, height_decimals, age_decimals, satellite_cap, sbas_quality 2 or 9, status_v, system_id,
+              crlf, separation_m, latency_ms
+[[mark]]      name, code, latitude_deg, longitude_deg, ellipsoid_height_m; known = true for a control mark, has_height,
+              disturbed_m; wanted = true for a point to bring home, with tolerance_m, tolerance_up_m, points
+[[stand]]     mark, from_s, to_s, antenna_height_m (true), wobble_m, lean_m; between stands the pole is carried
+[[canopy]]    from_s, to_s, mask_deg, keep (share of satellites), noise_factor, multipath_m, multipath_tau_s, claimed
+[[source]]    name, quality, station, frame, coordinate_epoch; white_m, markov_m, tau_s, bias_m per axis; tail_freedom;
+              claim_scale or claim_m; age = "counts" | "blank" | "zero" | "constant", age_from_s, age_cycle_s;
+              drift_m_per_min; converge_factor, converge_s
+[[use]]       at_s, source: what the receiver works with from then on; "none" for no position
+[[fault]]     kind, from_s, to_s, note, and by kind:
+              outage, frozen, silence, cut, cold-start
+              false-fix, base-shift, multipath: offset_m, claim_m
+              own-shift: text (the frame its output is moved to), says (a DTM sentence tells it)
+              bit-errors, drops, merges, garbage, binary: rate
+              no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step: seconds
+[[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
+              right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
+[[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check", name, code,
+              note, reason, again } ]
+)";
+}
+
+}  // namespace stillpoint::simulate

@@ -1,0 +1,121 @@
+/// stillpoint-simulate: a receiver's log from a scenario, and the truth beside it.
+
+#include <CLI/CLI.hpp>
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+#include <string>
+
+#include "simulate/simulation.hpp"
+#include "simulate/truth.hpp"
+
+namespace {
+
+using namespace stillpoint;
+
+enum Exit : int { kDone = 0, kUsage = 2, kCannotWrite = 3 };
+
+struct Arguments {
+  std::string scenario, out, truth;
+  std::optional<std::uint64_t> seed;
+  bool plain = false, help_scenario = false;
+};
+
+int complain(const std::string& sentence, int status) {
+  std::cerr << "stillpoint-simulate: " << sentence << '\n';
+  return status;
+}
+
+/// The scenario, or the exit status after everything that is wrong with it was said.
+std::optional<simulate::Scenario> read(const Arguments& arguments) {
+  std::ifstream in(arguments.scenario, std::ios::binary);
+  std::ostringstream text;
+  text << in.rdbuf();
+  if (!in) {
+    complain("cannot read the scenario " + arguments.scenario + "; check the path given with --scenario", kUsage);
+    return std::nullopt;
+  }
+  auto parsed = simulate::parse_scenario(text.str(), arguments.scenario);
+  for (const Error& error : parsed.errors) complain(error.text, kUsage);
+  if (!parsed.errors.empty()) return std::nullopt;
+  if (arguments.seed) parsed.scenario.seed = *arguments.seed;
+  return std::move(parsed.scenario);
+}
+
+/// False when the disk did not take everything.
+bool write_log(simulate::Simulation& simulation, const Arguments& arguments, std::ostream& out,
+               std::vector<simulate::TrueEpoch>& epochs) {
+  simulate::Burst burst;
+  std::string text;
+  while (simulation.next(burst)) {
+    if (!arguments.truth.empty()) epochs.push_back(simulation.truth());
+    if (arguments.plain) {
+      text += burst.bytes;
+    } else {
+      simulate::append_log(burst, simulation.scenario().start, text);
+    }
+    if (text.size() < 60'000) continue;
+    out.write(text.data(), static_cast<std::streamsize>(text.size()));
+    text.clear();
+  }
+  out.write(text.data(), static_cast<std::streamsize>(text.size()));
+  out.flush();
+  return static_cast<bool>(out);
+}
+
+int run(const Arguments& arguments) {
+  auto scenario = read(arguments);
+  if (!scenario) return kUsage;
+  auto simulation = simulate::Simulation::open(std::move(*scenario));
+  if (!simulation) return complain(simulation.error().text, kUsage);
+  std::vector<simulate::TrueEpoch> epochs;
+  std::ofstream file;
+  const bool to_stdout = arguments.out == "-";
+  if (!to_stdout) file.open(arguments.out, std::ios::binary);
+  if (!to_stdout && !file) {
+    return complain("cannot write " + arguments.out + ": " + std::strerror(errno), kCannotWrite);
+  }
+  if (!write_log(*simulation, arguments, to_stdout ? std::cout : file, epochs)) {
+    return complain("cannot write " + arguments.out + " to its end; is the disk full?", kCannotWrite);
+  }
+  if (arguments.truth.empty()) return kDone;
+  std::ofstream truth(arguments.truth, std::ios::binary);
+  truth << truth_json(*simulation, epochs) << std::flush;
+  return truth ? kDone : complain("cannot write " + arguments.truth + ": " + std::strerror(errno), kCannotWrite);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Arguments arguments;
+  CLI::App app("Writes the log a receiver would have sent in a scenario, and what was true meanwhile.",
+               "stillpoint-simulate");
+  app.add_option("--scenario", arguments.scenario, "The scenario (TOML); --help-scenario explains its keys")
+      ->type_name("FILE.toml");
+  app.add_option("--out", arguments.out, "The log to write; - is the standard output")->type_name("LOG");
+  app.add_option("--truth", arguments.truth, "Also write what was true (JSON)")->type_name("FILE.json");
+  app.add_option("--seed", arguments.seed, "Another seed than the scenario's")->type_name("N");
+  app.add_flag("--plain", arguments.plain,
+               "The receiver's bytes alone, without TAG blocks that tell when they arrived");
+  app.add_flag("--help-scenario", arguments.help_scenario, "Every table and key of a scenario");
+  app.set_version_flag("--version", std::string("stillpoint-simulate ") + STILLPOINT_VERSION);
+  app.footer(
+      "The same scenario and seed give the same bytes. Everything in it is invented; never mix it with real work.\n"
+      "Exit status: 0 done, 2 usage or scenario, 3 cannot write.");
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);
+    return complain(std::string(error.what()) + "; see --help", kUsage);
+  }
+  if (arguments.help_scenario) {
+    std::cout << simulate::scenario_help();
+    return kDone;
+  }
+  if (arguments.scenario.empty() || arguments.out.empty()) {
+    return complain("--scenario FILE.toml and --out LOG are needed; see --help", kUsage);
+  }
+  return run(arguments);
+}
