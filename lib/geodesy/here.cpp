@@ -1,27 +1,14 @@
 #include "geodesy/here.hpp"
 
-#include <array>
-#include <string_view>
 #include <utility>
 
 #include "geodesy/operation_choice.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
+#include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
-
-struct Usual {
-  std::string_view code;
-  bool global;
-};
-
-constexpr std::array<Usual, 19> kUsual{{
-    {"EPSG:6319", false}, {"EPSG:8254", false}, {"EPSG:6321", false}, {"EPSG:6324", false}, {"EPSG:6782", false},
-    {"EPSG:7931", false}, {"EPSG:8403", false}, {"EPSG:7843", false}, {"EPSG:4939", false}, {"EPSG:4959", false},
-    {"EPSG:6667", false}, {"EPSG:4989", false}, {"EPSG:9989", true},  {"EPSG:7912", true},  {"EPSG:7911", true},
-    {"EPSG:7910", true},  {"EPSG:7909", true},  {"EPSG:9754", true},  {"EPSG:7665", true},
-}};
 
 FrameHere describe(PJ_CONTEXT* context, const ReferenceFrame& itrf, const ReferenceFrame& frame,
                    const Geographic& place, double year) {
@@ -55,7 +42,7 @@ Result<std::vector<FrameHere>> frames_here(const Geographic& place, UtcTime utc)
   const Result<ReferenceFrame> itrf = resolve_frame(context.get(), "EPSG:9989");
   if (!itrf) return tl::unexpected(itrf.error());
   std::vector<FrameHere> out;
-  for (const Usual& usual : kUsual) {
+  for (const UsualFrame& usual : usual_frames()) {
     const Result<ReferenceFrame> frame = resolve_frame(context.get(), usual.code);
     if (!frame || !frame->area || !frame->area->contains(place.latitude_deg, place.longitude_deg)) continue;
     out.push_back(describe(context.get(), *itrf, *frame, place, year));

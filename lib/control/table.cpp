@@ -1,0 +1,108 @@
+#include "control/table.hpp"
+
+#include <algorithm>
+
+#include "base/number.hpp"
+
+namespace stillpoint::control {
+namespace {
+
+std::string trimmed(std::string_view text) {
+  const auto first = text.find_first_not_of(" \t");
+  if (first == std::string_view::npos) return {};
+  return std::string(text.substr(first, text.find_last_not_of(" \t") - first + 1));
+}
+
+/// The fields of one line, or nothing when a quote is left open.
+std::optional<std::vector<std::string>> fields_of(std::string_view line) {
+  std::vector<std::string> out(1);
+  bool quoted = false;
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const char c = line[i];
+    if (c == '"' && quoted && i + 1 < line.size() && line[i + 1] == '"') {
+      out.back().push_back('"');
+      ++i;
+    } else if (c == '"') {
+      quoted = !quoted;
+    } else if (c == ',' && !quoted) {
+      out.emplace_back();
+    } else {
+      out.back().push_back(c);
+    }
+  }
+  if (quoted) return std::nullopt;
+  return out;
+}
+
+std::string_view next_line(std::string_view& rest) {
+  const auto end = rest.find('\n');
+  std::string_view line = rest.substr(0, end);
+  rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
+  if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
+  return line;
+}
+
+Result<void> add_row(Table& table, std::vector<std::string> fields, int number) {
+  if (table.columns.empty()) {
+    for (std::string& field : fields) table.columns.push_back(trimmed(field));
+    for (std::size_t i = 0; i < table.columns.size(); ++i) {
+      const auto again =
+          std::find(table.columns.begin(), table.columns.begin() + static_cast<std::ptrdiff_t>(i), table.columns[i]);
+      if (again != table.columns.begin() + static_cast<std::ptrdiff_t>(i)) {
+        return fail(table.path + ", line " + std::to_string(number) + ": the column " + table.columns[i] +
+                    " is there twice");
+      }
+    }
+    return {};
+  }
+  if (fields.size() != table.columns.size()) {
+    return fail(table.path + ", line " + std::to_string(number) + ": " + std::to_string(fields.size()) +
+                " fields, but the header names " + std::to_string(table.columns.size()));
+  }
+  table.rows.push_back({number, std::move(fields)});
+  return {};
+}
+
+}  // namespace
+
+bool Table::has(std::string_view column) const noexcept {
+  return std::find(columns.begin(), columns.end(), column) != columns.end();
+}
+
+std::string Table::text(const Row& row, std::string_view column) const {
+  const auto at = std::find(columns.begin(), columns.end(), column);
+  if (at == columns.end()) return {};
+  return trimmed(row.cells[static_cast<std::size_t>(at - columns.begin())]);
+}
+
+std::string Table::where(const Row& row) const {
+  return path + ", line " + std::to_string(row.line);
+}
+
+Result<Table> parse_table(std::string_view csv, const std::string& path) {
+  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
+  if (csv.starts_with(kByteOrderMark)) csv.remove_prefix(kByteOrderMark.size());
+  Table table;
+  table.path = path;
+  int number = 0;
+  while (!csv.empty()) {
+    const std::string_view line = next_line(csv);
+    ++number;
+    if (trimmed(line).empty() || line.front() == '#') continue;
+    auto fields = fields_of(line);
+    if (!fields) return fail(path + ", line " + std::to_string(number) + ": a quote is left open");
+    if (auto added = add_row(table, std::move(*fields), number); !added) return tl::unexpected(added.error());
+  }
+  if (table.columns.empty()) return fail(path + " is empty; its first line must name the columns");
+  return table;
+}
+
+Result<std::optional<double>> number_in(const Table& table, const Table::Row& row, std::string_view column) {
+  const std::string text = table.text(row, column);
+  if (text.empty()) return std::optional<double>();
+  const auto number = parse_decimal(text);
+  if (!number) return fail(table.where(row) + ": " + std::string(column) + " \"" + text + "\" is not a number");
+  return std::optional<double>(*number);
+}
+
+}  // namespace stillpoint::control

@@ -1,0 +1,39 @@
+#pragma once
+/// A table of texts with named columns: what a CSV file and a GeoPackage layer have in common.
+///
+/// Units:  none. Threads: plain values.
+/// Errors: one sentence with the line; quoted fields ("a,b", "" for a quote) are taken; a blank line and a line that
+/// starts
+///         with `#` are left out.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.hpp"
+
+namespace stillpoint::control {
+
+struct Table {
+  std::string path;  ///< for messages
+  std::vector<std::string> columns;
+  struct Row {
+    int line = 0;  ///< of the file, or the row's number
+    std::vector<std::string> cells;
+  };
+  std::vector<Row> rows;
+
+  bool has(std::string_view column) const noexcept;
+  /// Without blanks around it; empty when the column or the value is missing.
+  std::string text(const Row& row, std::string_view column) const;
+  /// `mark list, line 3`
+  std::string where(const Row& row) const;
+};
+
+Result<Table> parse_table(std::string_view csv, const std::string& path);
+
+/// The number in a cell: nothing when it is empty, a sentence when it is no finite number.
+Result<std::optional<double>> number_in(const Table& table, const Table::Row& row, std::string_view column);
+
+}  // namespace stillpoint::control
