@@ -33,8 +33,14 @@ constexpr long kLastResortMs = 1900;
 
 class Daemon {
  public:
-  Daemon(asio::io_context& io, const config::Settings& settings)
-      : io_(io), settings_(settings), control_(io, settings.control.socket), tick_(io), publish_(io), leave_(io) {}
+  Daemon(asio::io_context& io, const config::Settings& settings, Purpose purpose)
+      : io_(io),
+        settings_(settings),
+        purpose_(purpose),
+        control_(io, settings.control.socket),
+        tick_(io),
+        publish_(io),
+        leave_(io) {}
 
   /// Takes everything that only one daemon can have.
   Result<void> take(geodesy::Frames frames, const std::string& version);
@@ -53,6 +59,7 @@ class Daemon {
 
   asio::io_context& io_;
   const config::Settings& settings_;
+  Purpose purpose_;
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Store> store_;
@@ -73,6 +80,7 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
   identity.frame_wkt = frames.project_frame_wkt();
   identity.frame_is_projected = frames.project_frame_is_projected();
   identity.created_at = utc_now();
+  identity.training = purpose_ == Purpose::training;
   auto book = pointbook::Book::open(settings_.project.pointbook, identity);
   if (!book) return tl::unexpected(book.error());
   auto spool = pointbook::Spool::open(settings_.project.pointbook);
@@ -93,6 +101,7 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   if (settings_.feeds.size() > 1) spdlog::warn("only the first of the {} feeds is used", settings_.feeds.size());
   session::Options options;
   options.program_version = version;
+  options.training = purpose_ == Purpose::training;
   auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
   day_ = std::make_unique<Day>(io_, settings_, session::Session(settings_, std::move(frames), options),
                                std::move(recorder), *store_);
@@ -191,13 +200,13 @@ void Daemon::leave() {
 
 }  // namespace
 
-int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version) {
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose) {
   if (const auto fault = socket_path_fault(settings.control.socket)) {
     std::cerr << *fault << '\n';
     return kExitConfiguration;
   }
   asio::io_context io(1);
-  Daemon daemon(io, settings);
+  Daemon daemon(io, settings, purpose);
   if (auto done = daemon.take(std::move(frames), version); !done) {
     std::cerr << done.error().text << '\n';
     return kExitCannotStart;

@@ -19,7 +19,10 @@ inline constexpr int kExitClean = 0;
 inline constexpr int kExitConfiguration = 2;
 inline constexpr int kExitCannotStart = 3;
 
+/// Live work, or training: then every point carries the mark, and the pointbook takes nothing but training points.
+enum class Purpose : bool { live, training };
+
 /// Runs until a signal; returns the exit status. Sentences about failures go to stderr.
-int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version);
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose);
 
 }  // namespace stillpoint::daemon

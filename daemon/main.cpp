@@ -18,7 +18,7 @@ namespace sp = stillpoint::daemon;
 
 struct Arguments {
   std::string config;
-  bool check = false, print_defaults = false, list_ports = false, verbose = false;
+  bool check = false, print_defaults = false, list_ports = false, verbose = false, training = false;
   double check_feed_s = 0;
 };
 
@@ -56,7 +56,8 @@ int run(const Arguments& arguments) {
     return sp::kExitClean;
   }
   for (const std::string& note : loaded.notes) spdlog::info("{}", note);
-  return sp::run_daemon(loaded.settings, std::move(*frames), STILLPOINT_VERSION);
+  return sp::run_daemon(loaded.settings, std::move(*frames), STILLPOINT_VERSION,
+                        arguments.training ? sp::Purpose::training : sp::Purpose::live);
 }
 
 }  // namespace
@@ -71,6 +72,8 @@ int main(int argc, char** argv) {
       ->check(CLI::Range(0.1, 86400.0));
   app.add_flag("--print-defaults", arguments.print_defaults, "Every key with its default, as TOML");
   app.add_flag("--list-ports", arguments.list_ports, "The serial ports of this machine; opens none");
+  app.add_flag("--training", arguments.training,
+               "A rehearsal: every point is marked as training, and the pointbook holds nothing else");
   app.add_flag("--verbose", arguments.verbose, "Say more in the log");
   app.set_version_flag("--version", std::string("stillpointd ") + STILLPOINT_VERSION);
   try {

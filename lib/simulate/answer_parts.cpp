@@ -12,7 +12,7 @@ constexpr std::array<string_view, 10> kHazard{"id",   "what", "move", "cost",  "
 constexpr config::KeyTable kHazardKeys{"hazard", kHazard};
 constexpr std::array<string_view, 2> kCrew{"name", "actions"};
 constexpr config::KeyTable kCrewKeys{"crew", kCrew};
-constexpr std::array<string_view, 7> kAction{"at_s", "do", "name", "code", "note", "reason", "again"};
+constexpr std::array<string_view, 8> kAction{"at_s", "do", "name", "code", "note", "reason", "again", "visit"};
 constexpr config::KeyTable kActionKeys{"actions", kAction};
 
 Action read_action(Section& section) {
@@ -28,6 +28,7 @@ Action read_action(Section& section) {
   section.read("reason", out.reason, {"a reason"},
                out.act == Act::reject || out.act == Act::accept ? Need::required : Need::optional);
   section.read("again", out.again);
+  section.read("visit", out.visit, {1, 1000, false, {}});
   return out;
 }
 

@@ -7,10 +7,14 @@
 namespace stillpoint::simulate {
 namespace {
 
-constexpr std::array<std::string_view, 19> kTop{
-    "name",  "about",  "start_utc", "seconds", "seed",  "frame",  "config", "pass_at", "receiver", "mark",
-    "stand", "canopy", "source",    "use",     "fault", "hazard", "crew",   "",        ""};
-constexpr config::KeyTable kTopKeys{"", std::span(kTop).first(17)};
+constexpr std::array<std::string_view, 19> kTop{"name",          "about",    "start_utc",
+                                                "seconds",       "seed",     "frame",
+                                                "config",        "pass_at",  "computer_clock_off_s",
+                                                "disk_free_mib", "receiver", "mark",
+                                                "stand",         "canopy",   "source",
+                                                "use",           "fault",    "hazard",
+                                                "crew"};
+constexpr config::KeyTable kTopKeys{"", kTop};
 constexpr std::array<std::string_view, 3> kAxes{"east", "north", "up"};
 constexpr config::KeyTable kAxesKeys{"axes", kAxes};
 
@@ -34,6 +38,8 @@ void read_head(Section& top, Scenario& out) {
   top.read("frame", out.frame, {"the frame of the true coordinates, such as \"EPSG:6319\""}, Need::required);
   top.read("config", out.config, {"a path, relative to this file, of the configuration the trainee works with", 4096});
   top.read("pass_at", out.pass_at, {1, 100, false, {}});
+  top.read("computer_clock_off_s", out.computer_clock_off_s, {-86400, 86400, false, "s"});
+  top.read("disk_free_mib", out.disk_free_mib, {0, 10000000, false, "MiB"});
 }
 
 void check_stands(Section& top, const Scenario& out) {
@@ -152,7 +158,8 @@ std::string scenario_help() {
 
 name, about, start_utc, seconds, seed   what it is, when it starts, how long it lasts
 frame         of all true coordinates, such as "EPSG:6319"
-config        the trainee's configuration (rehearsal), pass_at points out of 100
+config        the trainee's configuration (rehearsal); pass_at points out of 100; disk_free_mib below which it warns
+computer_clock_off_s   how wrong the clock is that stamps the log's lines
 [receiver]    rate_hz 1-20, talker, sentences in their order, every = { GSV = 10 } for those sent in every tenth
               epoch, blank = fields left empty ("hdop", "ellipse", "satellites", "age", "station", "separation"),
               minute_decimals, height_decimals, age_decimals, satellite_cap, sbas_quality 2 or 9, status_v, system_id,
@@ -174,7 +181,7 @@ config        the trainee's configuration (rehearsal), pass_at points out of 100
 [[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
               right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
 [[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check", name, code,
-              note, reason, again } ]
+              note, reason, again, visit } ]
 )";
 }
 

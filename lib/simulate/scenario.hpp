@@ -159,6 +159,7 @@ struct Action {
   Act act = Act::occupy;
   std::string name, code, note, reason;
   bool again = false;
+  std::optional<int> visit;  ///< reject, accept: which one; empty: the newest
 };
 
 struct Crew {
@@ -172,9 +173,11 @@ struct Scenario {
   UtcTime start;
   double seconds_s = 0;
   std::uint64_t seed = 1;
-  std::string frame;   ///< of the true coordinates
-  std::string config;  ///< the trainee's configuration, relative to the scenario
-  int pass_at = 70;    ///< of 100
+  std::string frame;                    ///< of the true coordinates
+  std::string config;                   ///< the trainee's configuration, relative to the scenario
+  int pass_at = 70;                     ///< of 100
+  double computer_clock_off_s = 0;      ///< of the machine that records: arrivals in a log are off by it
+  std::optional<double> disk_free_mib;  ///< rehearsal: below it the daemon warns
   Receiver receiver;
   std::vector<Mark> marks;
   std::vector<Stand> stands;

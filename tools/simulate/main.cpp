@@ -49,12 +49,14 @@ bool write_log(simulate::Simulation& simulation, const Arguments& arguments, std
                std::vector<simulate::TrueEpoch>& epochs) {
   simulate::Burst burst;
   std::string text;
+  const simulate::Scenario& scenario = simulation.scenario();
+  const UtcTime clock{scenario.start.ms + static_cast<std::int64_t>(scenario.computer_clock_off_s * 1000.0)};
   while (simulation.next(burst)) {
     if (!arguments.truth.empty()) epochs.push_back(simulation.truth());
     if (arguments.plain) {
       text += burst.bytes;
     } else {
-      simulate::append_log(burst, simulation.scenario().start, text);
+      simulate::append_log(burst, clock, text);
     }
     if (text.size() < 60'000) continue;
     out.write(text.data(), static_cast<std::streamsize>(text.size()));

@@ -1,0 +1,79 @@
+#include "workplace.hpp"
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "base/number.hpp"
+
+namespace stillpoint::rehearse {
+namespace {
+
+namespace fs = std::filesystem;
+
+bool starts(std::string_view line, std::string_view what) {
+  line.remove_prefix(std::min(line.find_first_not_of(" \t"), line.size()));
+  return line.substr(0, what.size()) == what;
+}
+
+/// Tables of the trainee's configuration that the rehearsal sets itself.
+bool is_replaced(std::string_view line) {
+  for (const std::string_view table : {"[[feed]]", "[alerts]", "[page]", "[relay]", "[control]"}) {
+    if (starts(line, table)) return true;
+  }
+  return false;
+}
+
+std::string configuration(const std::string& given, const simulate::Scenario& scenario, const Outlet& outlet) {
+  std::istringstream lines(given);
+  std::string out = "# Made by stillpoint-rehearse from the scenario's configuration. Training only.\n";
+  bool drop = false;
+  for (std::string line; std::getline(lines, line);) {
+    if (starts(line, "[")) drop = is_replaced(line);
+    if (drop || starts(line, "pointbook") || starts(line, "record")) continue;
+    out += line + "\n";
+    if (starts(line, "[project]")) out += "pointbook = \"training.gpkg\"\nrecord = \"record\"\n";
+  }
+  out += "\n" + outlet.feed_table() + "\n[control]\nsocket = \"control\"\n";
+  if (scenario.disk_free_mib) out += "\n[alerts]\ndisk_free_mib = " + fixed(*scenario.disk_free_mib, 1) + "\n";
+  return out;
+}
+
+}  // namespace
+
+Result<std::string> read_text(const std::string& path, const std::string& what) {
+  std::ifstream in(path, std::ios::binary);
+  std::ostringstream text;
+  text << in.rdbuf();
+  if (!in) return fail("cannot read " + what + " " + path + "; check that it is there and may be read");
+  return text.str();
+}
+
+Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::string& folder, const Outlet& outlet) {
+  if (scenario.config.empty()) return fail(scenario.path + " names no config, so no daemon can be started for it");
+  const auto given = read_text((fs::path(scenario.path).parent_path() / scenario.config).string(), "the configuration");
+  if (!given) return tl::unexpected(given.error());
+  Workplace out;
+  std::error_code failed;
+  if (folder.empty()) {
+    std::string name = (fs::temp_directory_path() / "stillpoint-rehearsal.XXXXXX").string();
+    if (::mkdtemp(name.data()) == nullptr) return fail("cannot make a folder under the temporary folder");
+    out.folder = name;
+  } else {
+    fs::create_directories(folder, failed);
+    out.folder = fs::absolute(folder).string();
+  }
+  out.config = out.folder + "/config.toml";
+  out.control = out.folder + "/control";
+  out.log = out.folder + "/daemon.log";
+  if (fs::exists(out.folder + "/training.gpkg")) {
+    return fail(out.folder + " holds a rehearsal already; give another folder");
+  }
+  std::ofstream file(out.config, std::ios::binary);
+  file << configuration(*given, scenario, outlet) << std::flush;
+  if (!file) return fail("cannot write " + out.config);
+  return out;
+}
+
+}  // namespace stillpoint::rehearse
