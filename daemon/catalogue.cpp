@@ -44,9 +44,11 @@ const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accept, const std::string& reason,
                                          const std::string& by) {
   const occupation::Point& point = entry.stored.point;
-  if (point.status != occupation::PointStatus::held) {
+  // An accepted point may turn out wrong later: a mark measured after it shows so. It is rejected as a new version.
+  const bool can_be_rejected = !accept && point.status == occupation::PointStatus::accepted;
+  if (point.status != occupation::PointStatus::held && !can_be_rejected) {
     return fail(point.name + " visit " + std::to_string(point.visit) + " is " + std::string(to_word(point.status)) +
-                ", not held; only held points can be resolved");
+                "; a held point can be accepted or rejected, an accepted one rejected");
   }
   if (reason.empty()) return fail("say why with a reason; it is stored with the point");
   occupation::StoredPoint next = entry.stored;

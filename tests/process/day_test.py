@@ -78,7 +78,7 @@ class Observing(ProcessTest):
         self.assertEqual(client.refusal("resolve", name="HF-1", reason="x")["code"], -32602)
         done = client.call("resolve", name="HF-1", accept=True, reason="agrees with HF-2")
         self.assertEqual(done["point"]["status"], "accepted")
-        self.assertIn("accepted", client.refusal("resolve", name="HF-1", accept=False, reason="x")["message"])
+        self.assertIn("accepted", client.refusal("resolve", name="HF-1", accept=True, reason="x")["message"])
         self.assertEqual(daemon.stop()[0], 0)
         self.assertEqual(self.rows("SELECT version, status FROM points ORDER BY version"), [(1, "held"), (2, "accepted")])
         self.assertEqual(self.rows("SELECT version, change_reason FROM current_points"), [(2, "agrees with HF-2")])

@@ -144,11 +144,15 @@ TEST_CASE("the newest visit is found without a number, and only the newest versi
   CHECK(points.entries().size() == 3);
 }
 
-TEST_CASE("only a held point is resolved, with a reason, as the next version") {
+TEST_CASE("a held point is resolved and an accepted one rejected, with a reason, as the next version") {
   const CatalogueEntry held{point("HF-1", 1, occupation::PointStatus::held, "a"), Storage::stored};
   const CatalogueEntry accepted{point("HF-2", 1, occupation::PointStatus::accepted, "b"), Storage::stored};
   CHECK_FALSE(resolved(held, true, "", "kim"));
-  CHECK_FALSE(resolved(accepted, false, "why not", "kim"));
+  CHECK_FALSE(resolved(accepted, true, "again", "kim"));
+  CHECK_FALSE(resolved(accepted, false, "", "kim"));
+  const auto taken_back = resolved(accepted, false, "the mark is 0.60 m off", "kim");
+  REQUIRE(taken_back);
+  CHECK(taken_back->point.status == occupation::PointStatus::rejected);
   const auto next = resolved(held, false, "wrong mark", "kim");
   REQUIRE(next);
   CHECK(next->version == 2);
