@@ -59,8 +59,14 @@ def without_comments(text):
     return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
 
 
+# The line to the daemon, which every program that talks to it shares.
+SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp"}
+
+
 def is_own_header(path, room, header):
     """A program's parts include each other, by bare name or by their folder's; never another program's."""
+    if room == "tools" and header in SHARED_BY_TOOLS:
+        return True
     beside = (path.parent / header).is_file() and "/" not in header
     return room in ("daemon", "tools") and (beside or (
         header.startswith(path.parent.name + "/") and (path.parent.parent / header).is_file()))
