@@ -23,4 +23,8 @@ UtcTime Scenario::utc_at(double at_s) const noexcept {
   return UtcTime{start.ms + std::llround(at_s * 1000.0)};
 }
 
+UtcTime Scenario::start_by_computer() const noexcept {
+  return UtcTime{start.ms + std::llround(computer_clock_off_s * 1000.0)};
+}
+
 }  // namespace stillpoint::simulate

@@ -190,6 +190,8 @@ struct Scenario {
 
   const Mark* find_mark(std::string_view name) const noexcept;
   UtcTime utc_at(double at_s) const noexcept;
+  /// The start by the clock of the machine that records.
+  UtcTime start_by_computer() const noexcept;
 };
 
 struct ParsedScenario {

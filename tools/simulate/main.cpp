@@ -49,8 +49,7 @@ bool write_log(simulate::Simulation& simulation, const Arguments& arguments, std
                std::vector<simulate::TrueEpoch>& epochs) {
   simulate::Burst burst;
   std::string text;
-  const simulate::Scenario& scenario = simulation.scenario();
-  const UtcTime clock{scenario.start.ms + static_cast<std::int64_t>(scenario.computer_clock_off_s * 1000.0)};
+  const UtcTime clock = simulation.scenario().start_by_computer();
   while (simulation.next(burst)) {
     if (!arguments.truth.empty()) epochs.push_back(simulation.truth());
     if (arguments.plain) {
