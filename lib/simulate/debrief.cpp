@@ -106,7 +106,7 @@ std::string Judgement::said(const Hazard& hazard) const {
     });
     if (alert || about) out += (out.empty() ? "" : ", ") + word;
   }
-  if (hazard.said.empty()) return "nothing: no tool sees this by itself";
+  if (hazard.said.empty()) return hazard.right == Right::mark_measured ? "" : "nothing: no tool sees this by itself";
   return out.empty() ? "nothing" : out;
 }
 
