@@ -46,10 +46,16 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
 void Day::know(std::vector<occupation::StoredPoint> points) {
   for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
   for (auto& stored : points) {
-    session_.know(stored.point.name, stored.point.visit);
+    session_.know(stored.point.name, stored.point.visit, stored.point.finished_utc);
     const bool waits = on_the_way_.contains(stored.uuid);
     points_.put(std::move(stored), waits ? Storage::spooled : Storage::stored);
   }
+}
+
+std::vector<occupation::Combined> Day::combined() const {
+  std::vector<const occupation::Point*> points;
+  for (const CatalogueEntry& entry : points_.entries()) points.push_back(&entry.stored.point);
+  return session_.combined(points);
 }
 
 void Day::start(DayHooks hooks, const std::string& version) {

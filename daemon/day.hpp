@@ -56,6 +56,8 @@ class Day {
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
   const Catalogue& points() const noexcept { return points_; }
+  /// What repeat visits among them come to together.
+  std::vector<occupation::Combined> combined() const;
 
   /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
   void finish(SteadyTime at);

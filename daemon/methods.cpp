@@ -194,7 +194,9 @@ void Methods::points(const Asked& asked) {
   for (const CatalogueEntry& entry : day_.points().entries()) {
     list += (list.empty() ? "" : ",") + point_in_list(entry);
   }
-  asked.give(R"({"points":[)" + list + "]}");
+  std::string together;
+  for (const auto& combined : day_.combined()) together += (together.empty() ? "" : ",") + wire::to_json(combined);
+  asked.give(R"({"points":[)" + list + R"(],"combined":[)" + together + "]}");
 }
 
 void Methods::resolve(const Asked& asked) {

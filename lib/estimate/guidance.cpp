@@ -23,10 +23,6 @@ double missing(const Situation& s) {
                   squared(e.error95_vertical_m, s.wanted_vertical_m));
 }
 
-std::string clock(UtcTime time, int offset_min) {
-  return clock_text({time.ms + std::int64_t{offset_min} * 60 * 1000}).substr(0, 5);
-}
-
 std::string error_fact(const char* axis, double error_m, std::optional<double> wanted_m) {
   std::string text = std::string(axis) + " " + length_text(error_m) + " at 95 % for the mean";
   if (wanted_m) text += ", wanted " + length_text(*wanted_m);
@@ -70,7 +66,7 @@ void come_back(const Situation& s, const char* why, Guidance& out) {
   out.help = Help::come_back;
   const UtcTime earliest{s.now.ms + kIndependentAfter_ms};
   out.come_back_at = s.next_counts_from.value_or(earliest);
-  out.advice = "Come back after " + clock(*out.come_back_at, s.clock_offset_min) + why;
+  out.advice = "Come back after " + clock_minute(*out.come_back_at, s.clock_offset_min) + why;
 }
 
 }  // namespace
@@ -92,6 +88,13 @@ std::string_view to_word(Help help) noexcept {
 std::string length_text(double length_m) {
   if (length_m < 0.0995) return fixed(length_m * 1000.0, 0) + " mm";
   return fixed(length_m, 2) + " m";
+}
+
+std::string clock_minute(UtcTime time, std::optional<int> offset_min) {
+  constexpr std::int64_t kMinute_ms = 60 * 1000;
+  const UtcTime up{(time.ms + kMinute_ms - 1) / kMinute_ms * kMinute_ms};
+  const UtcTime local{up.ms + std::int64_t{offset_min.value_or(0)} * kMinute_ms};
+  return clock_text(local).substr(0, 5) + (offset_min ? "" : " UTC");
 }
 
 Guidance guide(const Situation& s) {

@@ -7,7 +7,7 @@
 /// scatter refutes the receiver's claim the place is suspect (reflections, canopy) and the answer is to move.
 ///
 /// Units:   metres, milliseconds in names.
-/// Time:    UTC handed in; clock times are said in UTC plus the given offset.
+/// Time:    UTC handed in; clock times are said in the crew's time where its offset is given, else in UTC by name.
 /// Threads: plain functions.
 /// Errors:  none.
 
@@ -34,7 +34,7 @@ struct Situation {
   std::optional<UtcTime> next_counts_from;  ///< of `visits.hpp`; empty: 45 min from now
   double error_scale = 1.0;
   bool error_scale_verified = false;
-  int clock_offset_min = 0;  ///< local time minus UTC
+  std::optional<int> clock_offset_min;  ///< local time minus UTC; empty: clock times are told in UTC, and say so
 };
 
 struct Guidance {
@@ -46,6 +46,9 @@ struct Guidance {
 };
 
 Guidance guide(const Situation& situation);
+
+/// `14:32`, or `14:32 UTC` without an offset. Rounded up to the minute: a minute early does not count.
+std::string clock_minute(UtcTime time, std::optional<int> offset_min);
 
 /// `12 mm`, `0.52 m`: millimetres below 0.1 m.
 std::string length_text(double length_m);

@@ -4,17 +4,25 @@
 
 #include "base/number.hpp"
 #include "estimate/guidance.hpp"
+#include "estimate/visits.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
 
-std::string Session::State::advice(const occupation::Progress& progress) const {
+std::string Session::State::advice(const occupation::Progress& progress, std::vector<std::string>& facts) const {
   const config::OccupationRule& rule = settings.occupation;
   if (progress.accepted == 0) return "Keep still and wait for the first second that counts.";
+  estimate::Guidance guidance = estimate::guide(situation_of(progress));
+  facts = std::move(guidance.facts);
   if (!progress.conclusion.unresolved && !progress.enough) {
     return "Stay: " + fixed(progress.counted_s, 0) + " of " + fixed(rule.min_duration_s, 0) + " s, " +
            std::to_string(progress.accepted) + " of " + std::to_string(rule.min_epochs) + " epochs.";
   }
+  return guidance.advice;
+}
+
+estimate::Situation Session::State::situation_of(const occupation::Progress& progress) const {
+  const config::OccupationRule& rule = settings.occupation;
   estimate::Situation situation;
   situation.conclusion = progress.conclusion;
   situation.other_level_epochs = progress.other_level_epochs;
@@ -24,9 +32,10 @@ std::string Session::State::advice(const occupation::Progress& progress) const {
     situation.wanted_vertical_m = rule.finish_at_error95_m->vertical_m;
   }
   situation.now = utc_now().value_or(UtcTime{});
+  situation.next_counts_from = UtcTime{situation.now.ms + estimate::kIndependentAfter_ms};
   situation.error_scale = progress.error_scale;
   situation.error_scale_verified = progress.error_scale_verified;
-  return estimate::guide(situation).advice;
+  return situation;
 }
 
 OccupationStatus Session::State::occupation_status() const {
@@ -46,8 +55,11 @@ OccupationStatus Session::State::occupation_status() const {
     stay.error95_horizontal_m = progress.conclusion.estimate.error95_horizontal_m;
     stay.error95_vertical_m = progress.conclusion.estimate.error95_vertical_m;
     stay.effective_epochs = progress.conclusion.estimate.effective_epochs;
+    stay.error_scale = progress.error_scale;
+    stay.error_scale_verified = progress.error_scale_verified;
   }
-  stay.advice = advice(progress);
+  stay.advice = advice(progress, stay.facts);
+  say_repeats(stay);
   return stay;
 }
 

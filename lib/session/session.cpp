@@ -33,9 +33,13 @@ Session::~Session() = default;
 Session::Session(Session&&) noexcept = default;
 Session& Session::operator=(Session&&) noexcept = default;
 
-void Session::know(const std::string& name, int visit) {
+void Session::know(const std::string& name, int visit, std::optional<UtcTime> until) {
   int& newest = state_->known[name];
   newest = std::max(newest, visit);
+  if (until) {
+    UtcTime& last = state_->visited_until.try_emplace(name, *until).first->second;
+    last = std::max(last, *until);
+  }
 }
 
 bool Session::has_name(const std::string& name) const {
@@ -130,6 +134,7 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
   }
   last = judged;
   occupation_fault.reset();
+  note_initialization(*last);
   if (judged.accepted() && !notes_made) {
     notes_made = true;
     notes = frames.notes_at({epoch.position->latitude_deg, epoch.position->longitude_deg, 0}, *epoch.utc);
@@ -154,7 +159,7 @@ void Session::State::observe_planned(const gate::Judged& judged) {
     const bool begun = utc ? !p.visit.start || *utc >= *p.visit.start : p.stay.has_value() || !p.visit.start;
     if (!begun) continue;
     if (!p.stay) open_planned(p);
-    p.stay->observe(judged);
+    if (p.stay->observe(judged).counted && !p.initialized) p.initialized = initialization.since;
   }
 }
 
@@ -169,6 +174,7 @@ void Session::State::close_planned(Planned& p, std::size_t index) {
   if (!p.stay) open_planned(p);
   out.points.push_back(
       {index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
+  close_visit(out.points.back().point, p.initialized);
   p.stay.reset();
 }
 
@@ -178,6 +184,7 @@ void Session::State::observe_live(const gate::Judged& judged) {
     return;
   }
   const auto observed = live->observe(judged);
+  if (observed.counted && !live_initialized) live_initialized = initialization.since;
   const bool outlier = observed.reasons.test(static_cast<std::size_t>(gate::Reason::outlier));
   outliers_in_a_row = outlier ? outliers_in_a_row + 1 : 0;
   if (outlier) occupation_fault = {gate::Reason::outlier, "too far from the other seconds of this stay"};
@@ -202,6 +209,7 @@ void Session::State::observe_live(const gate::Judged& judged) {
 void Session::State::finish_live(bool interrupted, const std::string& why) {
   if (interrupted) live->interrupt();
   FinishedPoint finished{0, true, live->finish(), live->epochs()};
+  close_visit(finished.point, live_initialized);
   const occupation::Point& point = finished.point;
   const bool nothing = point.status == occupation::PointStatus::none;
   note_event(nothing ? "abandoned" : "kept",
@@ -270,6 +278,7 @@ CommandResult Session::occupy(const OccupyCommand& command) {
     return {false, "no point is called " + command.name + " yet; leave out --again for a first visit", 0};
   }
   s.known[command.name] = visit;
+  s.live_initialized.reset();
   s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.antenna_height_m,
                                    s.options.keep_epochs, s.options.training},
                  s.settings, s.frames);

@@ -20,6 +20,7 @@
 #include "geodesy/frames.hpp"
 #include "nmea/framer.hpp"
 #include "occupation/point.hpp"
+#include "occupation/repeats.hpp"
 #include "session/status.hpp"
 
 namespace stillpoint::session {
@@ -91,8 +92,8 @@ class Session {
   Session(Session&&) noexcept;
   Session& operator=(Session&&) noexcept;
 
-  /// A name (and its newest visit) that the pointbook already has.
-  void know(const std::string& name, int visit);
+  /// A name (and its newest visit, with its end) that the pointbook already has.
+  void know(const std::string& name, int visit, std::optional<UtcTime> until = {});
   /// Visits to compute. Before the first byte.
   void plan(std::vector<PlannedVisit> visits);
 
@@ -119,6 +120,8 @@ class Session {
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;
+  /// What repeat visits among these points come to together, one answer a name in their order.
+  std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points) const;
   /// Names the pointbook must not give twice.
   bool has_name(const std::string& name) const;
 

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "corrections/monitor.hpp"
+#include "estimate/guidance.hpp"
 #include "gate/judge.hpp"
 #include "occupation/occupation.hpp"
 #include "session/alert_board.hpp"
@@ -56,12 +57,23 @@ struct Session::State {
     PlannedVisit visit;
     std::optional<occupation::Occupation> stay;
     bool done = false;
-    int past_end = 0;  ///< epochs in a row dated at or after its end
+    std::optional<UtcTime> initialized{};  ///< when the receiver of its first counted epoch had begun
+    int past_end = 0;                      ///< epochs in a row dated at or after its end
   };
   std::vector<Planned> planned;
   std::optional<occupation::Occupation> live;
   bool live_enough_told = false;
-  std::map<std::string, int> known;  ///< name to its newest visit
+  std::optional<UtcTime> live_initialized;  ///< as `Planned::initialized`
+  struct Initialization {
+    std::optional<UtcTime> since;
+    Quality quality = Quality::none;
+    std::optional<std::size_t> source;
+    std::optional<int> station;
+    std::optional<std::int64_t> stream_ms;  ///< of the newest epoch
+  };
+  Initialization initialization;
+  std::map<std::string, UtcTime> visited_until;  ///< name to the end of its newest visit
+  std::map<std::string, int> known;              ///< name to its newest visit
   Outputs out;
   std::vector<std::string> notes;
   bool notes_made = false;
@@ -91,8 +103,14 @@ struct Session::State {
   bool without_position() const noexcept;
   std::string silence_text() const;
 
+  // repeats.cpp
+  void note_initialization(const gate::Judged& judged);
+  void close_visit(occupation::Point& point, std::optional<UtcTime> initialized);
+  void say_repeats(OccupationStatus& stay) const;
+
   // report.cpp
-  std::string advice(const occupation::Progress& progress) const;
+  std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;
+  estimate::Situation situation_of(const occupation::Progress& progress) const;
   OccupationStatus occupation_status() const;
   EpochStatus epoch_status() const;
   void fill_verdict(Status& status) const;

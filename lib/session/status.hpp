@@ -55,7 +55,12 @@ struct OccupationStatus {
   double counted_s = 0;  ///< stream time that counts so far
   bool enough = false;
   std::optional<double> error95_horizontal_m, error95_vertical_m, effective_epochs;
-  std::string advice;  ///< one sentence
+  std::string advice;                             ///< one sentence
+  std::vector<std::string> facts{};               ///< what the error rests on, one sentence each
+  std::optional<double> error_scale{};            ///< of the source averaged
+  bool error_scale_verified = false;              ///< somebody has calibrated it
+  std::optional<UtcTime> counts_from_utc{};       ///< too soon after the visit before: a new one counts from then on
+  std::optional<UtcTime> next_counts_from_utc{};  ///< when another visit counts, if this one ends now
 };
 
 struct StoreStatus {

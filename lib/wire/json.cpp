@@ -42,7 +42,7 @@ std::string covariance(const std::optional<occupation::Coordinates>& at) {
 }
 
 /// The members from `coordinate_epoch` to `effective_epochs`; all null when no epoch was accepted.
-void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinates>& at) {
+void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinates>& at, bool of_one_stay = true) {
   const auto from = [&](auto member) -> std::optional<double> {
     if (!at) return std::nullopt;
     return (*at).*member;
@@ -59,7 +59,7 @@ void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinate
   out.number("error95_horizontal_m", from(&C::error95_horizontal_m), kMetreDecimals);
   out.number("error95_vertical_m", from(&C::error95_vertical_m), kMetreDecimals);
   out.raw("covariance_enu_m2", covariance(at));
-  out.number("repeatability_m", from(&C::repeatability_m), kSpreadDecimals);
+  if (of_one_stay) out.number("repeatability_m", from(&C::repeatability_m), kSpreadDecimals);
   out.number("effective_epochs", from(&C::effective_epochs), kFactorDecimals);
 }
 
@@ -123,6 +123,11 @@ std::string occupation_json(const std::optional<session::OccupationStatus>& occu
   out.number("effective_epochs", o.effective_epochs, kFactorDecimals);
   out.text("advice", o.advice);
   out.number("counted_s", o.counted_s, kAgeDecimals);
+  out.raw("facts", json_strings(o.facts));
+  out.number("error_scale", o.error_scale, kFactorDecimals);
+  out.flag("error_scale_verified", o.error_scale_verified);
+  out.time("counts_from_utc", o.counts_from_utc);
+  out.time("next_counts_from_utc", o.next_counts_from_utc);
   return out.close();
 }
 
@@ -169,6 +174,30 @@ std::string to_json(const occupation::Point& point) {
   out.text("code", point.code);
   out.text("note", point.note);
   out.raw("reason_texts", json_strings(point.reason_texts));
+  return out.close();
+}
+
+std::string to_json(const occupation::Combined& combined) {
+  JsonArray counted, left_out;
+  for (const int visit : combined.counted) counted.add(std::to_string(visit));
+  for (const auto& each : combined.left_out) {
+    JsonObject visit;
+    visit.integer("visit", each.visit);
+    visit.text("why", each.why);
+    left_out.add(visit.close());
+  }
+  JsonObject out;
+  out.text("combined", combined.name);
+  out.raw("counted", counted.close());
+  out.raw("left_out", left_out.close());
+  out.flag("agree", !combined.disagree);
+  out.number("separation_m", combined.separation_m, kMetreDecimals);
+  out.number("separation_up_m", combined.separation_up_m, kMetreDecimals);
+  out.text("frame", combined.frame);
+  add_coordinates(out, combined.at, false);
+  out.text("source", combined.source);
+  out.flag("error_scale_verified", combined.error_scale_verified);
+  out.time("next_counts_from_utc", combined.next_counts_from);
   return out.close();
 }
 

@@ -7,12 +7,15 @@
 #include <string>
 
 #include "occupation/point.hpp"
+#include "occupation/repeats.hpp"
 #include "session/session.hpp"
 #include "session/status.hpp"
 
 namespace stillpoint::wire {
 
 std::string to_json(const occupation::Point& point);
+/// {"combined": NAME, ...}: what the repeat visits of a point come to together.
+std::string to_json(const occupation::Combined& combined);
 std::string to_json(const occupation::EpochRecord& epoch);
 /// {"summary": {...}}
 std::string to_json(const session::Summary& summary, std::uint64_t points);

@@ -44,9 +44,9 @@ TEST_CASE("what helps follows from what is missing and how fast it comes") {
        "Keep the point: the error is within what was wanted."},
       {"a fifth more of the same", 0.011, 0.010, 0.5, 60, Help::stay, "Keep still for about 13 s more."},
       {"four times the variance after three minutes", 0.020, 0.010, 0.8, 180, Help::come_back,
-       "Come back after 11:25: another visit helps more than staying."},
+       "Come back after 11:25 UTC: another visit helps more than staying."},
       {"below what one stay can reach", 0.020, 0.010, 0.10, 60, Help::come_back,
-       "Come back after 11:25: another visit helps more than staying."},
+       "Come back after 11:25 UTC: another visit helps more than staying."},
       {"far off after ten seconds", 0.50, 0.010, 1.0, 10, Help::stay,
        "Keep still: it is too early to tell how long it will take."},
   };
@@ -85,7 +85,7 @@ TEST_CASE("two levels ask for another visit and name both") {
   s.next_counts_from = UtcTime{(14 * 60 + 32) * 60'000};
   const Guidance guidance = guide(s);
   CHECK(guidance.help == Help::come_back);
-  CHECK(guidance.advice == "Come back after 14:32 and measure again: one level is wrong.");
+  CHECK(guidance.advice == "Come back after 14:32 UTC and measure again: one level is wrong.");
   CHECK(says(guidance, "Two levels 2.61 m apart (120 and 45 epochs)."));
   s.conclusion.separation_up_m = 3.0;
   CHECK(says(guide(s), "Two levels 3.00 m apart in height (120 and 45 epochs)."));
@@ -112,10 +112,16 @@ TEST_CASE("a clock time is told in the crew's own time") {
   CHECK(guide(s).advice == "Come back after 07:25: another visit helps more than staying.");
 }
 
+TEST_CASE("a time at which a visit counts is never told too early") {
+  CHECK(clock_minute(UtcTime{(14 * 60 + 32) * 60'000}, std::nullopt) == "14:32 UTC");
+  CHECK(clock_minute(UtcTime{(14 * 60 + 32) * 60'000 + 1}, std::nullopt) == "14:33 UTC");
+  CHECK(clock_minute(UtcTime{(23 * 60 + 59) * 60'000 + 1}, 60) == "01:00");
+}
+
 TEST_CASE("where no error is wanted nothing is missing") {
   const Guidance guidance = guide(situation(0.52, 0.90, 0.9, 200));
   CHECK(guidance.help == Help::enough);
-  CHECK(guidance.advice == "Come back after 11:25 to prove it: no error was asked for.");
+  CHECK(guidance.advice == "Come back after 11:25 UTC to prove it: no error was asked for.");
 }
 
 TEST_CASE("no sentence is longer than the screen's 76 characters") {

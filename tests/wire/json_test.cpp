@@ -196,10 +196,11 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                   "station"});
   CHECK(json["verdict"]["reasons"][0] ==
         ordered_json{{"code", "correction-age"}, {"text", "correction age 1212 s, limit 1200 s"}});
-  CHECK(keys_of(json["occupation"].dump()) == std::vector<std::string>{"name", "visit", "code", "since_utc", "accepted",
-                                                                       "refused", "needed_epochs", "needed_s", "enough",
-                                                                       "error95_horizontal_m", "error95_vertical_m",
-                                                                       "effective_epochs", "advice", "counted_s"});
+  CHECK(keys_of(json["occupation"].dump()) ==
+        std::vector<std::string>{"name", "visit", "code", "since_utc", "accepted", "refused", "needed_epochs",
+                                 "needed_s", "enough", "error95_horizontal_m", "error95_vertical_m", "effective_epochs",
+                                 "advice", "counted_s", "facts", "error_scale", "error_scale_verified",
+                                 "counts_from_utc", "next_counts_from_utc"});
   CHECK(json["occupation"]["error95_horizontal_m"] == 0.52);
   CHECK(to_json(alert) == R"({"key":"corrections-stale","severity":"stop-work","text":"Corrections are too old",)"
                           R"("since_utc":"2026-06-03T14:05:10Z","seen":false,"id":0,"active":true,"until_utc":null})");

@@ -61,7 +61,10 @@ nlohmann::json params_of(const Command& command) {
 void print_result(const Command& command, const Message& answer, std::ostream& out) {
   const Json& value = answer.value;
   if (command.verb == "status") print(out, render(value, {}).lines);
-  if (command.verb == "points") print(out, points_table(list_of(value, "points")));
+  if (command.verb == "points") {
+    print(out, points_table(list_of(value, "points")));
+    print(out, combined_lines(list_of(value, "combined")));
+  }
   if (command.verb == "alerts") print(out, alert_lines(value));
   if (command.verb == "antenna") print(out, antenna_lines(value));
   if (command.verb == "keep") print(out, point_sentences(member(value, "point"), text_of(value, "storage")));

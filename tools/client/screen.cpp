@@ -120,8 +120,12 @@ std::vector<std::string> error_rows(const Json& stay) {
     height += "; " + std::to_string(count_of(stay, "accepted")) + " epochs are worth " + fixed(*worth, 1) +
               " independent ones";
   }
-  return {row("Plan error", length_text(plan_m) + " at 95 %, if the receiver's own error figure holds"),
-          row("Height error", height)};
+  std::string basis = " at 95 %, if the receiver's own error figure holds";
+  if (const auto scale = number_of(stay, "error_scale")) {
+    basis = " at 95 %, by the receiver's figure x " + fixed(*scale, 2) +
+            (flag_of(stay, "error_scale_verified") ? "" : ", not verified");
+  }
+  return {row("Plan error", length_text(plan_m) + basis), row("Height error", height)};
 }
 
 std::string alert_row(const Json& alert) {

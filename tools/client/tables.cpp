@@ -27,14 +27,17 @@ std::string table_row(const Json& point) {
   return line + cut(refusals_text(member(point, "refused")), kTableColumns - line.size());
 }
 
+bool unverified_scale(const Json& point) {
+  const Json& flags = list_of(point, "flags");
+  return std::any_of(flags.begin(), flags.end(), [](const Json& flag) {
+    return flag.is_string() && flag.get_ref<const std::string&>() == "error-scale-not-verified";
+  });
+}
+
 std::string scale_text(const Json& point) {
   const auto scale = number_of(point, "error_scale");
   if (!scale) return "";
-  bool verified = true;
-  for (const Json& flag : list_of(point, "flags")) {
-    if (flag.is_string() && flag.get_ref<const std::string&>() == "error-scale-not-verified") verified = false;
-  }
-  return " (scale " + fixed(*scale, 2) + (verified ? ")" : ", not verified)");
+  return " (scale " + fixed(*scale, 2) + (unverified_scale(point) ? ", not verified)" : ")");
 }
 
 std::string position_text(const Json& point) {
@@ -83,6 +86,47 @@ std::vector<std::string> points_table(const Json& points) {
       "Point            Visit  Status   Plan 95%  Height95%  Used/refused  Main reasons for refusing"};
   for (const Json& point : points) out.push_back(table_row(point));
   out.push_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
+  std::string unverified;
+  for (const Json& point : points) {
+    const std::string name = ascii(text_of(point, "source"));
+    if (!unverified_scale(point) || name.empty() || unverified.find("\"" + name + "\"") != std::string::npos) continue;
+    unverified += (unverified.empty() ? "\"" : ", \"") + name + "\"";
+  }
+  if (!unverified.empty()) {
+    out.push_back("Not verified: nobody has calibrated the error figure of " + unverified + " on a known mark.");
+  }
+  return out;
+}
+
+std::vector<std::string> combined_lines(const Json& combined) {
+  std::vector<std::string> out;
+  for (const Json& each : combined) {
+    const std::string name = ascii(text_of(each, "combined"));
+    std::string counted;
+    for (const Json& visit : list_of(each, "counted")) {
+      if (visit.is_number_integer()) counted += (counted.empty() ? "" : ", ") + std::to_string(visit.get<long long>());
+    }
+    if (counted.empty()) {
+      out.push_back(name + ": no accepted visit yet.");
+      continue;
+    }
+    std::string line = name + ", visits that count: " + counted + "; together plan " +
+                       length_text(number_of(each, "error95_horizontal_m")) + ", height " +
+                       length_text(number_of(each, "error95_vertical_m")) + " at 95 %";
+    out.push_back(line + (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
+    if (!flag_of(each, "agree")) {
+      out.push_back("  The visits disagree (" + length_text(number_of(each, "separation_m")) + " in plan, " +
+                    length_text(number_of(each, "separation_up_m")) + " in height): one is wrong; visit it again.");
+    }
+    std::string left;
+    for (const Json& visit : list_of(each, "left_out")) {
+      left += (left.empty() ? "" : ", ") + std::to_string(count_of(visit, "visit")) + " (" +
+              refusal_words(text_of(visit, "why")) + ")";
+    }
+    const std::string next = text_of(each, "next_counts_from_utc");
+    const std::string when = next.empty() ? "" : "another visit counts after " + clock_of(next) + " UTC";
+    out.push_back("  " + (left.empty() ? "" : "Adding nothing: visit " + left + "; ") + when + ".");
+  }
   return out;
 }
 

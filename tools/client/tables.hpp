@@ -12,6 +12,8 @@ namespace stillpoint::client {
 
 /// A table of at most 100 columns, one row a point, and a line that says what the errors mean.
 std::vector<std::string> points_table(const Json& points);
+/// What repeat visits come to together, two lines a point; nothing when no point was visited again.
+std::vector<std::string> combined_lines(const Json& combined);
 /// What was kept: status, both 95 % errors, what counted and what did not, where it is.
 std::vector<std::string> point_sentences(const Json& point, const std::string& storage);
 /// `10:41:44 to 10:42:10  WARNING    Text.  NOT SEEN`

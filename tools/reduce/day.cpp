@@ -8,6 +8,7 @@
 #include <optional>
 
 #include "base/identity.hpp"
+#include "calibrate.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/frames.hpp"
 #include "pointbook/book.hpp"
@@ -42,6 +43,7 @@ class Day {
   void collect();
   const std::vector<Row>& rows();
   session::Summary total() const;
+  std::vector<occupation::Combined> combined();
   const std::string& frame() const { return frame_; }
   const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
@@ -86,7 +88,7 @@ Result<void> Day::start(bool follow_commands, const std::vector<session::Planned
   projected_ = frames->project_frame_is_projected();
   follow_ = follow_commands;
   visits_ = visits;
-  const bool keep_epochs = options_.epochs || !options_.pointbook.empty();
+  const bool keep_epochs = options_.epochs || options_.calibrate || !options_.pointbook.empty();
   session_.emplace(settings_, std::move(*frames), session::Options{keep_epochs, false, true, STILLPOINT_VERSION});
   if (!follow_) session_->plan(visits_);
   return {};
@@ -167,6 +169,12 @@ session::Summary Day::total() const {
   return out;
 }
 
+std::vector<occupation::Combined> Day::combined() {
+  std::vector<const occupation::Point*> points;
+  for (const Row& row : rows()) points.push_back(&row.point);
+  return session_->combined(points);
+}
+
 /// UUIDs of recomputed points: from their place in the run, so that the same run gives the same file.
 std::string uuid_of(const occupation::Point& point, std::size_t number) {
   const std::string seed = sha256_hex(point.name + "\n" + std::to_string(point.visit) + "\n" + std::to_string(number));
@@ -197,7 +205,18 @@ int write_pointbook(const Options& options, const config::Settings& settings, Da
   return 0;
 }
 
-int print(const Options& options, Day& day) {
+/// The words of a calibration, after the results; the exit status.
+int say_scales(const std::vector<SourceScale>& scales) {
+  if (scales.empty()) return complain("no visit was to a mark, and none has a source: nothing to calibrate", kSomeHeld);
+  bool all = true;
+  for (const SourceScale& scale : scales) {
+    for (const std::string& sentence : sentences(scale)) std::cerr << sentence << '\n';
+    all &= scale.result.has_value();
+  }
+  return all ? kAllAccepted : kSomeHeld;
+}
+
+int print(const Options& options, Day& day, const std::vector<SourceScale>& scales) {
   bool all = !day.rows().empty();
   for (const Row& row : day.rows()) {
     if (options.epochs) {
@@ -206,8 +225,11 @@ int print(const Options& options, Day& day) {
     std::cout << wire::to_json(row.point) << '\n';
     all &= row.point.status == occupation::PointStatus::accepted;
   }
+  for (const auto& combined : day.combined()) std::cout << wire::to_json(combined) << '\n';
+  for (const SourceScale& scale : scales) std::cout << to_json(scale) << '\n';
   std::cout << wire::to_json(day.total(), day.rows().size()) << '\n' << std::flush;
   if (!std::cout) return complain("cannot write the results to standard output", kCannotWrite);
+  if (options.calibrate) return say_scales(scales);
   return all ? kAllAccepted : kSomeHeld;
 }
 
@@ -226,6 +248,8 @@ Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
 int run(const Options& options, const config::Settings& settings, Stream stream) {
   const auto visits = visits_of(options);
   if (!visits) return complain(visits.error().text, kUsage);
+  const auto marks = read_marks(options.marks);
+  if (!marks) return complain(marks.error().text, kUsage);
   Day day(options, settings);
   const bool follow = options.visits.empty() && stream.has_commands();
   if (auto started = day.start(follow, *visits); !started) return complain(started.error().text, kUsage);
@@ -238,7 +262,15 @@ int run(const Options& options, const config::Settings& settings, Stream stream)
   if (!options.pointbook.empty()) {
     if (const int failed = write_pointbook(options, settings, day); failed != 0) return failed;
   }
-  return print(options, day);
+  std::vector<SourceScale> scales;
+  if (options.calibrate) {
+    std::vector<Visited> visited;
+    for (const Row& row : day.rows()) visited.push_back({&row.point, &row.epochs});
+    auto calibrated = calibrate(settings, *marks, visited);
+    if (!calibrated) return complain(calibrated.error().text, kUsage);
+    scales = std::move(*calibrated);
+  }
+  return print(options, day, scales);
 }
 
 }  // namespace stillpoint::reduce

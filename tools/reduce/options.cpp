@@ -21,12 +21,26 @@ Parsed parse(int argc, char** argv) {
   app.add_flag("--epochs", out.options.epochs, "Print every epoch of a visit with its final verdict before the point");
   app.add_option("--pointbook", out.options.pointbook, "Also write the points to this GeoPackage")
       ->type_name("OUT.gpkg");
+  auto* marks = app.add_option("--calibrate", out.options.marks,
+                               "What each source's error_scale should be: visits named as the marks of this file are "
+                               "compared with them, and ten or more visits to other names with each other")
+                    ->type_name("MARKS.csv");
+  auto* repeats = app.add_flag("--calibrate-repeats", out.options.calibrate,
+                               "The same without known marks: from ten or more repeat visits, 45 min or more apart");
+  marks->excludes(repeats);
   app.footer(
-      "Prints one JSON object a line: the points in the order of the visits, then a summary.\n"
-      "Exit status: 0 every visit gave an accepted point, 1 some held or none, 2 usage or configuration,\n"
+      "Prints one JSON object a line: the points in the order of the visits; for each point visited again what its\n"
+      "visits come to together; with --calibrate what each source comes to; then a summary. What is for people, the\n"
+      "configuration line of a calibration among it, goes to standard error.\n"
+      "MARKS.csv: name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,\n"
+      "sigma_vertical_m; easting_m and northing_m in place of latitude and longitude.\n"
+      "Exit status: 0 every visit gave an accepted point (--calibrate: every source visited was calibrated), 1 not "
+      "so,\n"
+      "2 usage, configuration or marks file,\n"
       "3 cannot write the output, 4 unreadable input.");
   try {
     app.parse(argc, argv);
+    out.options.calibrate |= marks->count() > 0;
   } catch (const CLI::ParseError& error) {
     const bool asked = error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success);
     if (asked) {

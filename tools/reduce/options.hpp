@@ -16,6 +16,8 @@ struct Options {
   std::string visits;
   bool epochs = false;
   std::string pointbook;
+  bool calibrate = false;  ///< against `marks`, or without a file against repeat visits alone
+  std::string marks;
 };
 
 /// The options, or the exit status when there is nothing left to do (help, version, usage error: already printed).

@@ -1,0 +1,95 @@
+// Repeat visits of one point: whether the receiver was initialized anew between them, when the next one counts, and
+// what they come to together.
+
+#include <algorithm>
+#include <map>
+#include <utility>
+
+#include "estimate/guidance.hpp"
+#include "estimate/visits.hpp"
+#include "session/state.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+// Shorter breaks of the link say nothing about the receiver.
+constexpr std::int64_t kAway_ms = 60'000;
+
+}  // namespace
+
+/// A lost or changed quality class, another source or station, or data away for a minute: the receiver, or what it
+/// works with, began anew.
+void Session::State::note_initialization(const gate::Judged& judged) {
+  const epoch::Epoch& epoch = judged.epoch;
+  if (!epoch.utc || !epoch.stream_ms) return;
+  Initialization& i = initialization;
+  const bool away = !i.stream_ms || *epoch.stream_ms - *i.stream_ms >= kAway_ms;
+  const bool other = epoch.quality != i.quality || judged.match.source != i.source || judged.match.station != i.station;
+  if (away || other) i.since = epoch.utc;
+  i.quality = epoch.quality;
+  i.source = judged.match.source;
+  i.station = judged.match.station;
+  i.stream_ms = epoch.stream_ms;
+}
+
+/// Flags a repeat visit in which the receiver still was what it was on the visit before.
+void Session::State::close_visit(occupation::Point& point, std::optional<UtcTime> initialized) {
+  if (point.status == occupation::PointStatus::none) return;
+  const auto before = visited_until.find(point.name);
+  if (before != visited_until.end() && initialized && *initialized <= before->second) {
+    point.flags.emplace_back(occupation::kSameInitialization);
+    std::sort(point.flags.begin(), point.flags.end());
+  }
+  if (point.finished_utc) visited_until[point.name] = *point.finished_utc;
+}
+
+void Session::State::say_repeats(OccupationStatus& stay) const {
+  if (const auto utc = utc_now()) stay.next_counts_from_utc = UtcTime{utc->ms + estimate::kIndependentAfter_ms};
+  const auto before = visited_until.find(stay.name);
+  if (before == visited_until.end() || !stay.since_utc) return;
+  const UtcTime counts{before->second.ms + estimate::kIndependentAfter_ms};
+  const std::string previous = "visit " + std::to_string(stay.visit - 1);
+  const auto warn = [&stay](std::string text) {
+    stay.facts.insert(stay.facts.begin(), std::exchange(stay.advice, std::move(text)));
+  };
+  const auto since = live_initialized ? live_initialized : initialization.since;
+  if (since && *since <= before->second) {
+    warn("Not initialized anew since " + previous + ": restart the receiver, then measure.");
+  }
+  if (*stay.since_utc < counts) {
+    stay.counts_from_utc = counts;
+    warn("Too soon after " + previous + ": a new visit counts after " + estimate::clock_minute(counts, std::nullopt) +
+         ".");
+  }
+}
+
+std::vector<occupation::Combined> Session::combined(const std::vector<const occupation::Point*>& points) const {
+  std::vector<std::string> order;
+  std::map<std::string, std::vector<const occupation::Point*>> by_name;
+  for (const occupation::Point* point : points) {
+    auto& visits = by_name[point->name];
+    if (visits.empty()) order.push_back(point->name);
+    visits.push_back(point);
+  }
+  std::vector<occupation::Combined> out;
+  for (const std::string& name : order) {
+    auto& visits = by_name[name];
+    std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
+    auto together = occupation::combine(visits, state_->settings.sources);
+    if (!together) continue;
+    if (auto& at = together->at) {
+      const auto delivered =
+          state_->frames.deliver({at->latitude_deg, at->longitude_deg, at->ellipsoid_height_m}, at->coordinate_epoch);
+      if (delivered) {
+        at->easting_m = delivered->easting_m;
+        at->northing_m = delivered->northing_m;
+        at->orthometric_height_m = delivered->orthometric_height_m;
+        at->geoid = delivered->geoid;
+      }
+    }
+    out.push_back(std::move(*together));
+  }
+  return out;
+}
+
+}  // namespace stillpoint::session

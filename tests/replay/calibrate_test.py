@@ -1,0 +1,166 @@
+"""stillpoint-reduce --calibrate on an invented log whose receiver claims too little by a known factor.
+
+The truth of the factor is the generator's: noise is drawn with TRUE_SCALE times the claimed sigma. Half of the variance
+lasts through a visit, so that neither the scatter nor the means alone would show it.
+"""
+
+import json
+import math
+import random
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+REDUCE, LOGS = sys.argv[1], Path(sys.argv[2])
+TRUE_SCALE, SIGMA_M, UP_SIGMA_M = 1.5, 0.010, 0.015
+VISITS, SECONDS = 12, 40
+LAT, LON, ALT, SEPARATION, POLE = 47.6, -87.4, 184.5, -36.2, 1.871
+M_LAT, M_LON = 111178.0, 75188.0  # metres a degree at 47.6 N; from the ellipsoid's radii, to 1e-4
+
+CONFIG = """
+[project]
+name = "Invented marks"
+frame = "EPSG:6319"
+pointbook = "x.gpkg"
+record = "record"
+[[feed]]
+kind = "replay"
+file = "x.nmea"
+[antenna]
+vertical_parts_m = { pole = 1.871 }
+[[source]]
+name = "county network"
+match = { station = ["417"] }
+frame = "EPSG:6319"
+coordinate_epoch = 2010.0
+evidence = "invented"
+error_floor_m = { horizontal = 0.008, vertical = 0.012 }
+[source.gate]
+quality = ["rtk-fixed"]
+fresh_age_s = 3.0
+max_age_s = 10.0
+[occupation]
+min_epochs = 30
+min_duration_s = 30
+"""
+HEADER = "name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m\n"
+MARK = f"VM-12,EPSG:6319,2010.0,{LAT},{LON},{ALT + SEPARATION - POLE:.4f},ellipsoid,0.001,0.001\n"
+
+
+def sentence(body):
+    total = 0
+    for c in body:
+        total ^= ord(c)
+    return f"${body}*{total:02X}\r\n"
+
+
+def angle(value, degrees):
+    value = abs(value)
+    return f"{int(value):0{degrees}d}{(value - int(value)) * 60:011.8f}"
+
+
+def log_and_visits(path):
+    draw = random.Random(20260603)
+    rows = []
+    with open(path / "x.nmea", "w", newline="") as out:
+        for visit in range(VISITS):
+            lasting = [draw.gauss(0, math.sqrt(0.5)) for _ in range(3)]
+            hour = visit + 1
+            for t in range(SECONDS + 10):  # the stream goes on after a visit
+                e, n, u = (TRUE_SCALE * (a + draw.gauss(0, math.sqrt(0.5))) for a in lasting)
+                lat, lon = LAT + n * SIGMA_M / M_LAT, LON + e * SIGMA_M / M_LON
+                clock = f"{hour:02d}00{t:02d}.00"
+                where = f"{angle(lat, 2)},N,{angle(lon, 3)},W"
+                out.write(sentence(f"GNGGA,{clock},{where},4,14,0.7,{ALT + u * UP_SIGMA_M:.4f},M,{SEPARATION:.3f},M,1.0,0417"))
+                out.write(sentence(f"GNGST,{clock},0.5,,,,{SIGMA_M:.4f},{SIGMA_M:.4f},{UP_SIGMA_M:.4f}"))
+                out.write(sentence(f"GNRMC,{clock},A,{where},0.010,,030626,,,R,V"))
+            rows.append(f"{{}},2026-06-03T{hour:02d}:00:00Z,2026-06-03T{hour:02d}:00:{SECONDS}Z,")
+    return rows
+
+
+def run(folder, *options):
+    command = [REDUCE, "--config", str(folder / "c.toml"), "--log", str(folder / "x.nmea"), *map(str, options)]
+    return subprocess.run(command, capture_output=True, text=True, timeout=120)
+
+
+def visits_file(folder, rows, name):
+    path = folder / "visits.csv"
+    path.write_text("name,start_utc,end_utc,code\n" + "".join(row.format(name) + "\n" for row in rows))
+    return path
+
+
+def check(truth, what):
+    if not truth:
+        raise AssertionError(what)
+
+
+def calibration_in(done):
+    return [v for v in map(json.loads, done.stdout.splitlines()) if "calibration" in v]
+
+
+def check_scale(folder, done, against):
+    check(done.returncode == 0, done)
+    (found,) = calibration_in(done)
+    check(found["calibration"] == "county network" and found["against"] == against, found)
+    for axis in ("horizontal", "vertical"):
+        check(found[axis]["low95"] < TRUE_SCALE < found[axis]["high95"], found)
+        check(1.1 < found[axis]["scale"] < 2.0, found)
+    check(found["toml"].startswith("error_scale = "), found)
+    check("    " + found["toml"] in done.stderr.splitlines(), done.stderr)
+    # The line can be pasted, and the flag goes.
+    pasted = CONFIG.replace('evidence = "invented"\n', 'evidence = "invented"\n' + found["toml"] + "\n")
+    (folder / "c.toml").write_text(pasted)
+    again = run(folder, "--visits", folder / "visits.csv")
+    points = [v for v in map(json.loads, again.stdout.splitlines()) if "point" in v]
+    (folder / "c.toml").write_text(CONFIG)
+    check(all("error-scale-not-verified" not in p["flags"] for p in points), points[0])
+    check(abs(points[0]["error_scale"] - found["error_scale"]) < 0.006, points[0])
+
+
+def check_bad_input(folder, visits):
+    rows = [
+        ("no such file", None, 2, "cannot read the marks file"),
+        ("another header", "a,b\nVM-12,1\n", 2, "name"),
+        ("no mark", HEADER, 2, "no mark in it"),
+        ("no frame", HEADER + MARK.replace("EPSG:6319", ""), 2, "line 2: the frame is missing"),
+        ("no number", HEADER + MARK.replace("2010.0", "later"), 2, "line 2"),
+        ("off the earth", HEADER + MARK.replace("47.6", "147.6"), 2, "line 2: latitude_deg 147.6 is outside"),
+        ("no sigma", HEADER + MARK.replace("ellipsoid,0.001", "ellipsoid,"), 2, "sigma_horizontal_m"),
+        ("an unknown frame", HEADER + MARK.replace("EPSG:6319", "EPSG:999999"), 1, "left out"),
+        ("a disturbed mark", HEADER.replace("\n", ",status\n") + MARK.replace("\n", ",disturbed\n"), 1, "disturbed"),
+    ]
+    for name, text, status, part in rows:
+        path = folder / "bad.csv"
+        path.unlink(missing_ok=True)
+        if text is not None:
+            path.write_text(text)
+        done = run(folder, "--visits", visits, "--calibrate", path)
+        check(done.returncode == status, (name, done.returncode, done.stderr))
+        check(part in done.stderr, (name, done.stderr))
+    check(run(folder, "--calibrate", folder / "bad.csv", "--calibrate-repeats").returncode == 2, "both options")
+
+
+def main():
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        (folder / "c.toml").write_text(CONFIG)
+        rows = log_and_visits(folder)
+        (folder / "marks.csv").write_text(HEADER + MARK)
+        visits = visits_file(folder, rows, "VM-12")
+        check_scale(folder, run(folder, "--visits", visits, "--calibrate", folder / "marks.csv"), "marks")
+        check_scale(folder, run(folder, "--visits", visits, "--calibrate-repeats"), "repeats")
+        check_bad_input(folder, visits)
+        few = visits_file(folder, rows[:9], "OLD-3")
+        done = run(folder, "--visits", few, "--calibrate-repeats")
+        check(done.returncode == 1 and "Only 9 repeat visits, at least 10 are needed" in done.stderr, done)
+        (combined,) = [v for v in map(json.loads, done.stdout.splitlines()) if "combined" in v]
+        check(combined["combined"] == "OLD-3" and len(combined["counted"]) == 9, combined)
+        check("summary" in json.loads(done.stdout.splitlines()[-1]), done.stdout[-300:])
+        close = visits_file(folder, rows[:1] * 2, "OLD-4")
+        done = run(folder, "--visits", close, "--calibrate-repeats")
+        check("is left out: it is within 45 min of visit 1" in done.stderr, done.stderr)
+    print("calibration: all facts hold")
+
+
+main()
