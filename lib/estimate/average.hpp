@@ -76,6 +76,14 @@ class Average {
   Sample mean() const noexcept;
   /// Needs at least one epoch.
   Estimate result() const noexcept;
+  /// Weighted covariance of the epochs about their mean: repeatability, not accuracy. Needs at least one epoch.
+  struct Scatter {
+    double ee_m2, en_m2, nn_m2;
+  };
+  Scatter scatter() const noexcept {
+    const Horizontal& h = horizontal_;
+    return {h.comoment_ee / h.weight_per_m2, h.comoment_en / h.weight_per_m2, h.comoment_nn / h.weight_per_m2};
+  }
   Evidence horizontal_evidence() const noexcept;
   Evidence vertical_evidence() const noexcept;
 

@@ -68,6 +68,13 @@ inline Json averaging(int accepted) {
   return status;
 }
 
+inline Json averaging_scaled(bool verified) {
+  Json status = averaging(13);
+  status["occupation"]["error_scale"] = 1.0;
+  status["occupation"]["error_scale_verified"] = verified;
+  return status;
+}
+
 inline Json enough() {
   Json status = averaging(60);
   status["occupation"]["enough"] = true;

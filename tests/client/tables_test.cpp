@@ -29,7 +29,7 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
   other["refused"] =
       Json::parse(R"({"horizontal-error":500000,"correction-age-missing":400000,"coarse-coordinates":300000})");
   const auto lines = points_table(Json::array({point(), other}));
-  REQUIRE(lines.size() == 4);
+  REQUIRE(lines.size() == 4);  // its source is not named: nothing to call unverified
   CHECK(lines[1] ==
         "HF-A-0014            2  held        12 mm      20 mm         60/15  moving 15, old corrections 12,..");
   for (const std::string& line : lines) {
@@ -45,6 +45,35 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
 
 TEST_CASE("no points is a sentence, not an empty table") {
   CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint occupy NAME"});
+}
+
+TEST_CASE("sources whose error figure nobody verified are named once below the table") {
+  Json one = point(), other = point(), verified = point();
+  one["source"] = other["source"] = "sbas";
+  verified["source"] = "county network";
+  verified["flags"] = Json::array();
+  const auto lines = points_table(Json::array({one, other, verified}));
+  REQUIRE(lines.size() == 6);
+  CHECK(lines[5] == "Not verified: nobody has calibrated the error figure of \"sbas\" on a known mark.");
+}
+
+TEST_CASE("repeat visits say together what they come to, what adds nothing and when the next one counts") {
+  const Json combined = Json::parse(R"([
+    {"combined":"CUL-14","counted":[1,3],"left_out":[{"visit":2,"why":"too-soon"}],"agree":true,"separation_m":0.1,
+     "separation_up_m":0.2,"error95_horizontal_m":0.35,"error95_vertical_m":0.0512,"error_scale_verified":false,
+     "next_counts_from_utc":"2026-06-03T14:32:10Z"},
+    {"combined":"CUL-15","counted":[2,1],"left_out":[],"agree":false,"separation_m":4.0,"separation_up_m":0.2,
+     "error95_horizontal_m":2.5,"error95_vertical_m":0.6,"error_scale_verified":true,
+     "next_counts_from_utc":"2026-06-03T15:00:00Z"},
+    {"combined":"CUL-16","counted":[],"left_out":[{"visit":1,"why":"not-accepted"}]}])");
+  CHECK(combined_lines(combined) ==
+        std::vector<std::string>{
+            "CUL-14, visits that count: 1, 3; together plan 0.35 m, height 51 mm at 95 %, not verified.",
+            "  Adding nothing: visit 2 (too soon); another visit counts after 14:32:10 UTC.",
+            "CUL-15, visits that count: 2, 1; together plan 2.50 m, height 0.60 m at 95 %.",
+            "  The visits disagree (4.00 m in plan, 0.20 m in height): one is wrong; visit it again.",
+            "  Another visit counts after 15:00:00 UTC.", "CUL-16: no accepted visit yet."});
+  CHECK(combined_lines(Json()).empty());
 }
 
 TEST_CASE("a kept point says its errors with their condition, what counted and where it is") {

@@ -74,6 +74,10 @@ TEST_CASE("weighted means, covariances and the statistic equal those of R to the
     CHECK(same(estimate.east_m, vectors::expected_r(series, "wmeanE"), 1e-9));
     CHECK(same(estimate.north_m, vectors::expected_r(series, "wmeanN"), 1e-9));
     CHECK(same(average.horizontal_evidence().scatter, vectors::expected_r(series, "unseen_S"), 1e-9));
+    const auto [ee_m2, en_m2, nn_m2] = average.scatter();
+    CHECK(same(ee_m2, vectors::expected_r(series, "wcovEE"), 1e-9));
+    CHECK(same(en_m2, vectors::expected_r(series, "wcovEN"), 1e-9));
+    CHECK(same(nn_m2, vectors::expected_r(series, "wcovNN"), 1e-9));
     const double scatter_m2 = vectors::expected_r(series, "wcovEE") + vectors::expected_r(series, "wcovNN");
     CHECK(same(estimate.scatter_horizontal_m, std::sqrt(scatter_m2), 1e-9));
   }

@@ -40,6 +40,23 @@ std::string scale_text(const Json& point) {
   return " (scale " + fixed(*scale, 2) + (unverified_scale(point) ? ", not verified)" : ")");
 }
 
+std::string counted_visits(const Json& combined) {
+  std::string out;
+  for (const Json& visit : list_of(combined, "counted")) {
+    if (visit.is_number_integer()) out += (out.empty() ? "" : ", ") + std::to_string(visit.get<long long>());
+  }
+  return out;
+}
+
+std::string idle_visits(const Json& combined) {
+  std::string out;
+  for (const Json& visit : list_of(combined, "left_out")) {
+    out += (out.empty() ? "" : ", ") + std::to_string(count_of(visit, "visit")) + " (" +
+           refusal_words(text_of(visit, "why")) + ")";
+  }
+  return out;
+}
+
 std::string position_text(const Json& point) {
   const auto latitude = number_of(point, "latitude_deg");
   const auto longitude = number_of(point, "longitude_deg");
@@ -102,30 +119,23 @@ std::vector<std::string> combined_lines(const Json& combined) {
   std::vector<std::string> out;
   for (const Json& each : combined) {
     const std::string name = ascii(text_of(each, "combined"));
-    std::string counted;
-    for (const Json& visit : list_of(each, "counted")) {
-      if (visit.is_number_integer()) counted += (counted.empty() ? "" : ", ") + std::to_string(visit.get<long long>());
-    }
+    const std::string counted = counted_visits(each);
     if (counted.empty()) {
       out.push_back(name + ": no accepted visit yet.");
       continue;
     }
-    std::string line = name + ", visits that count: " + counted + "; together plan " +
-                       length_text(number_of(each, "error95_horizontal_m")) + ", height " +
-                       length_text(number_of(each, "error95_vertical_m")) + " at 95 %";
-    out.push_back(line + (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
+    out.push_back(name + ", visits that count: " + counted + "; together plan " +
+                  length_text(number_of(each, "error95_horizontal_m")) + ", height " +
+                  length_text(number_of(each, "error95_vertical_m")) + " at 95 %" +
+                  (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
     if (!flag_of(each, "agree")) {
       out.push_back("  The visits disagree (" + length_text(number_of(each, "separation_m")) + " in plan, " +
                     length_text(number_of(each, "separation_up_m")) + " in height): one is wrong; visit it again.");
     }
-    std::string left;
-    for (const Json& visit : list_of(each, "left_out")) {
-      left += (left.empty() ? "" : ", ") + std::to_string(count_of(visit, "visit")) + " (" +
-              refusal_words(text_of(visit, "why")) + ")";
-    }
-    const std::string next = text_of(each, "next_counts_from_utc");
+    const std::string left = idle_visits(each), next = text_of(each, "next_counts_from_utc");
     const std::string when = next.empty() ? "" : "another visit counts after " + clock_of(next) + " UTC";
-    out.push_back("  " + (left.empty() ? "" : "Adding nothing: visit " + left + "; ") + when + ".");
+    if (!left.empty()) out.push_back("  Adding nothing: visit " + left + (when.empty() ? "." : "; " + when + "."));
+    if (left.empty() && !when.empty()) out.push_back("  " + sentence(when));
   }
   return out;
 }
