@@ -209,7 +209,7 @@ TEST_CASE("the record: untouched bytes, a line for each read, a command at its p
                                                                5));
   CHECK(folder.text("20260603T140000Z-01.journal") ==
         "stillpoint-journal 1 utc 2026-06-03T14:00:00.100Z steady 5100 by clock\n"
-        "4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
+        "0 5100 {\"event\":\"started\"}\n4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
 }
 
 TEST_CASE("events begin no file of the record") {
