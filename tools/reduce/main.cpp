@@ -5,11 +5,13 @@
 #include "config/load.hpp"
 #include "day.hpp"
 #include "options.hpp"
+#include "proof.hpp"
 #include "stream.hpp"
 
 int main(int argc, char** argv) {
   using namespace stillpoint;
   std::ios::sync_with_stdio(false);
+  if (const auto proved = reduce::run_proof(argc, argv)) return *proved;
   const auto [options, exit] = reduce::parse(argc, argv);
   if (exit) return *exit;
   const config::Loaded loaded = config::load(options.config);

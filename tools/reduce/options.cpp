@@ -29,6 +29,8 @@ Parsed parse(int argc, char** argv) {
                                "The same without known marks: from ten or more repeat visits, 45 min or more apart");
   marks->excludes(repeats);
   app.footer(
+      "Without --config and --log: --accuracy FILE.csv states the accuracy over check points (NSSDA, ASPRS), and\n"
+      "--receiver-test FILE.csv evaluates a receiver's field test (ISO 17123-8); each with --help for its options.\n"
       "Prints one JSON object a line: the points in the order of the visits; for each point visited again what its\n"
       "visits come to together; with --calibrate what each source comes to; then a summary. What is for people, the\n"
       "configuration line of a calibration among it, goes to standard error.\n"

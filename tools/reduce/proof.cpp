@@ -1,0 +1,146 @@
+#include "proof.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <string_view>
+
+#include "base/number.hpp"
+#include "control/receiver_test.hpp"
+#include "control/statement.hpp"
+#include "options.hpp"
+
+namespace stillpoint::reduce {
+namespace {
+
+struct Asked {
+  std::string accuracy, receiver_test, before;
+  bool full = false;
+  control::SurveyError survey;
+  std::optional<double> distance_m, height_difference_m;
+  double sigma_horizontal_m = 0, sigma_vertical_m = 0;
+};
+
+int complain(const std::string& sentence, int status) {
+  std::cerr << "stillpoint-reduce: " << sentence << "\n";
+  return status;
+}
+
+Result<control::Table> table_of(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return fail("cannot read " + path);
+  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  return control::parse_table(text, path);
+}
+
+Result<std::vector<control::SetShot>> sets_of(const std::string& path) {
+  const auto table = table_of(path);
+  if (!table) return tl::unexpected(table.error());
+  return control::set_shots(*table);
+}
+
+int state_accuracy(const Asked& asked) {
+  const auto table = table_of(asked.accuracy);
+  if (!table) return complain(table.error().text, kCannotRead);
+  const auto points = control::check_points(*table);
+  if (!points) return complain(points.error().text, kCannotRead);
+  const auto statement = control::accuracy(*points, asked.survey);
+  if (!statement) return complain(asked.accuracy + " holds no check points", kCannotRead);
+  for (const auto& line : control::statement_lines(*statement, asked.survey)) std::cout << line << "\n";
+  return statement->nssda_enough_horizontal ? kAllAccepted : kSomeHeld;
+}
+
+std::string answer(const std::string& what, const control::Question& q) {
+  return what + " " + fixed(q.value, 4) + ", limits " + fixed(q.lower, 4) + " to " + fixed(q.upper, 4) +
+         " at 95 %: " + (q.holds ? "holds" : "DOES NOT HOLD");
+}
+
+int simplified(const Asked& asked, const std::vector<control::SetShot>& shots) {
+  if (!asked.distance_m || !asked.height_difference_m) {
+    return complain("the simplified test needs --nominal-distance and --nominal-height between its two points", kUsage);
+  }
+  const auto test = control::simplified_test(shots, {*asked.distance_m, *asked.height_difference_m},
+                                             {asked.sigma_horizontal_m, asked.sigma_vertical_m});
+  if (!test) return complain(test.error().text, kSomeHeld);
+  for (const auto& d : test->deviations) {
+    std::cout << "series " << d.series << ", set " << d.set << ": distance " << fixed(d.distance_m, 4) << " m (limit "
+              << fixed(test->limit_distance_m, 4) << " m), height " << fixed(d.height_m, 4) << " m (limit "
+              << fixed(test->limit_height_m, 4) << " m): " << (d.within ? "within" : "OUTSIDE") << "\n";
+  }
+  std::cout << "ISO 17123-8, simplified test: " << (test->passed ? "passed" : "NOT passed") << "\n";
+  return test->passed ? kAllAccepted : kSomeHeld;
+}
+
+int full(const Asked& asked, const std::vector<control::SetShot>& shots) {
+  const control::Claimed claimed{asked.sigma_horizontal_m, asked.sigma_vertical_m};
+  const auto test = control::full_test(shots, claimed);
+  if (!test) return complain(test.error().text, kSomeHeld);
+  bool passed = test->horizontal.holds && test->height.holds;
+  std::cout << "s (1 sigma of one set): x " << fixed(test->s_x_m, 4) << " m, y " << fixed(test->s_y_m, 4)
+            << " m, horizontal " << fixed(test->s_horizontal_m, 4) << " m, height " << fixed(test->s_height_m, 4)
+            << " m; degrees of freedom " << test->freedom_horizontal << " and " << test->freedom_height << "\n"
+            << answer("chi-square, horizontal: s", test->horizontal) << "\n"
+            << answer("chi-square, height: s", test->height) << "\n";
+  if (!asked.before.empty()) {
+    const auto earlier = sets_of(asked.before);
+    if (!earlier) return complain(earlier.error().text, kCannotRead);
+    const auto before = control::full_test(*earlier, claimed);
+    if (!before) return complain(asked.before + ": " + before.error().text, kSomeHeld);
+    const auto compared = control::compare_tests(*test, *before);
+    std::cout << answer("F, horizontal: ratio", compared.horizontal) << "\n"
+              << answer("F, height: ratio", compared.height) << "\n";
+    passed = passed && compared.horizontal.holds && compared.height.holds;
+  }
+  std::cout << "ISO 17123-8, full test: " << (passed ? "passed" : "NOT passed") << "\n";
+  return passed ? kAllAccepted : kSomeHeld;
+}
+
+int test_receiver(const Asked& asked) {
+  if (!(asked.sigma_horizontal_m > 0 && asked.sigma_vertical_m > 0)) {
+    return complain("a receiver test needs --sigma-horizontal and --sigma-vertical above 0 m (1 sigma)", kUsage);
+  }
+  const auto shots = sets_of(asked.receiver_test);
+  if (!shots) return complain(shots.error().text, kCannotRead);
+  return asked.full ? full(asked, *shots) : simplified(asked, *shots);
+}
+
+void add_options(CLI::App& app, Asked& asked) {
+  auto* accuracy = app.add_option("--accuracy", asked.accuracy,
+                                  "Check points (CSV: name,off_east_m,off_north_m,off_up_m): NSSDA and ASPRS figures");
+  app.add_option("--survey-horizontal", asked.survey.horizontal_m, "RMSE of the check points' own survey, m");
+  app.add_option("--survey-vertical", asked.survey.vertical_m, "The same in height, m");
+  app.add_option("--receiver-test", asked.receiver_test,
+                 "Sets (CSV: series,set,point,easting_m,northing_m,height_m): field test after ISO 17123-8; names the "
+                 "set that comes next while some are missing")
+      ->excludes(accuracy);
+  app.add_flag("--full", asked.full, "Three series of five sets; without it one series, the simplified test");
+  app.add_option("--before", asked.before, "An earlier full test to compare with (F test)");
+  app.add_option("--nominal-distance", asked.distance_m, "Simplified: known distance between the two points, m");
+  app.add_option("--nominal-height", asked.height_difference_m, "Simplified: known height difference, m");
+  app.add_option("--sigma-horizontal", asked.sigma_horizontal_m, "Claimed 1-sigma precision, m");
+  app.add_option("--sigma-vertical", asked.sigma_vertical_m, "The same in height, m");
+}
+
+}  // namespace
+
+std::optional<int> run_proof(int argc, char** argv) {
+  bool wanted = false;
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view word(argv[i]);
+    wanted |= word.starts_with("--accuracy") || word.starts_with("--receiver-test");
+  }
+  if (!wanted) return std::nullopt;
+  Asked asked;
+  CLI::App app{"Accuracy statement over check points, or the field test of a receiver."};
+  add_options(app, asked);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) return app.exit(error);
+    return complain(std::string(error.what()) + "; see stillpoint-reduce --accuracy --help", kUsage);
+  }
+  return asked.receiver_test.empty() ? state_accuracy(asked) : test_receiver(asked);
+}
+
+}  // namespace stillpoint::reduce
