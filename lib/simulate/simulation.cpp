@@ -36,13 +36,14 @@ struct Simulation::State {
         interval_s(interval),
         sentences(scenario.receiver),
         errors_random(scenario.seed, "errors"),
+        drift_random(scenario.seed, "drift"),
         walk_random(scenario.seed, "walk"),
         link_random(scenario.seed, "link") {}
 
   Scenario scenario;
   double interval_s;
   Sentences sentences;
-  Random errors_random, walk_random, link_random;
+  Random errors_random, drift_random, walk_random, link_random;
   std::vector<FramedMark> own;                  ///< in the truth's frame
   std::vector<std::vector<FramedMark>> framed;  ///< by source
   std::vector<std::vector<FramedMark>> moved;   ///< by fault: the frame of an own shift
@@ -133,7 +134,7 @@ std::optional<double> Simulation::State::age(double at_s) {
   if (now != outage) {
     outage = now;
     if (now) outage_age_s = normal(at_s);
-    drift_m = now ? draw(errors_random, from.drift_m_per_min) : Axes{};
+    drift_m = now ? draw(drift_random, from.drift_m_per_min) : Axes{};
   }
   if (outage == nullptr) return normal(at_s);
   return outage_age_s + (at_s - outage->when.from_s);

@@ -248,7 +248,7 @@ TEST_CASE("the date goes back 1024 weeks and a leap second steps the time back")
   CHECK(stepped.truth[30].printed_utc.ms - stepped.truth[29].printed_utc.ms == -1000);
 }
 
-TEST_CASE("errors under an outage grow with the age, canopy hides satellites, a network converges") {
+TEST_CASE("errors under an outage grow with the age, and a canopy hides satellites") {
   const std::string day = stand("VM-11", 0, 600);
   const auto late = made_of(scenario_text("600", "", day + use(0, "sbas") + fault("outage", 100, 600)));
   const auto fresh = made_of(scenario_text("600", "", day + use(0, "sbas")));
@@ -257,12 +257,43 @@ TEST_CASE("errors under an outage grow with the age, canopy hides satellites, a 
                       late.truth[i].error_m.north - fresh.truth[i].error_m.north);
   };
   CHECK(off(90) == 0);
+  // The age is 3 s when it begins and counts on; what lies above a cycle (8 s) drifts, in a straight line.
+  CHECK(off(200) > 0.01);
+  CHECK(off(590) / off(200) == doctest::Approx((590.0 - 105.0) / (200.0 - 105.0)).epsilon(1e-3));
   CHECK(read_back(late.bytes).ggas[599].age->seconds == doctest::Approx(499 + 3).epsilon(0.02));
   const Read open = read_back(made_of(scenario_text("60", "", day + use(0, "network"))).bytes);
   const Read wood = read_back(
       made_of(scenario_text("60", "", day + use(0, "network") + "[[canopy]]\nmask_deg = 30\nkeep = 0.6\n")).bytes);
   CHECK(*wood.ggas[5].satellites < *open.ggas[5].satellites);
   CHECK(*wood.ggas[5].hdop > *open.ggas[5].hdop);
+}
+
+TEST_CASE("a receiver may claim less than the truth, or always the same, and needs a while to converge") {
+  const std::string day = stand("VM-11", 0, 400);
+  const auto network = [](const std::string& more) {
+    return "[[source]]\nname = \"n\"\nquality = \"rtk-fixed\"\nstation = \"0417\"\nwhite_m = { east = 0.03, north = "
+           "0.04, "
+           "up = 0.05 }\n" +
+           more + "\n[[use]]\nat_s = 0\nsource = \"n\"\n";
+  };
+  const auto first = [](const Read& read) { return *read.epochs.front().error; };
+  const auto honest = first(read_back(made_of(scenario_text("400", "", day + network(""))).bytes));
+  CHECK(*honest.semi_major_m == 0.04);
+  CHECK(*honest.semi_minor_m == 0.03);
+  CHECK(*honest.orientation_deg == 0);
+  CHECK(*honest.sigma_altitude_m == 0.05);
+  const auto half = first(read_back(made_of(scenario_text("400", "", day + network("claim_scale = 0.5"))).bytes));
+  CHECK(*half.semi_major_m == 0.02);
+  const auto fixed_claim = first(read_back(
+      made_of(scenario_text("400", "", day + network("claim_m = { east = 0.014, north = 0.014, up = 0.02 }"))).bytes));
+  CHECK(*fixed_claim.sigma_longitude_m == 0.014);
+
+  const Read slow =
+      read_back(made_of(scenario_text("400", "", day + network("converge_factor = 11\nconverge_s = 20"))).bytes);
+  const auto claim = [&](std::size_t i) { return *slow.epochs[i].error->semi_major_m; };
+  // 1 + 10 exp(-(i + 1)/20): after 20 s 4.68 times, after 200 s none is left.
+  CHECK(claim(19) == doctest::Approx(0.04 * (1 + 10 * std::exp(-1.0))).epsilon(0.01));
+  CHECK(claim(399) == doctest::Approx(0.04).epsilon(0.01));
 }
 
 TEST_CASE("a shipped scenario gives the same log and truth with every compiler") {
