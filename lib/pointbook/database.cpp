@@ -123,6 +123,16 @@ int Database::open(const std::string& path, const std::string& vfs) {
   return code;
 }
 
+int Database::open_to_read(const std::string& path) {
+  sqlite3* raw = nullptr;
+  // Writable where it may be: the journal of an interrupted commit can only be rolled back with that right.
+  const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+  int code = sqlite3_open_v2(path.c_str(), &raw, flags, nullptr);
+  raw_.reset(raw);
+  if (code == SQLITE_OK) code = run("PRAGMA query_only = ON; PRAGMA trusted_schema = OFF");
+  return code;
+}
+
 int Database::run(std::string_view sql) {
   return sqlite3_exec(raw_.get(), std::string(sql).c_str(), nullptr, nullptr, nullptr);
 }

@@ -69,6 +69,9 @@ class Database {
   /// Opens for reading and writing, and creates. An empty `vfs` means the system's own.
   int open(const std::string& path, const std::string& vfs);
 
+  /// Opens a file that must be there, for reading only; what a power cut left half done is rolled back first.
+  int open_to_read(const std::string& path);
+
   /// Runs statements that give no rows.
   int run(std::string_view sql);
   Statement prepare(std::string_view sql);

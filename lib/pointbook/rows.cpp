@@ -180,6 +180,72 @@ std::optional<occupation::EpochRecord> read_epoch(Statement& row) {
   return e;
 }
 
+void read_offsets(Statement& row, CheckShot& shot) {
+  shot.off_east_m = row.next_real();
+  shot.off_north_m = row.next_real();
+  shot.off_up_m = row.next_optional_real();
+  shot.limit_horizontal_m = row.next_real();
+  shot.limit_vertical_m = row.next_optional_real();
+}
+
+std::optional<CheckShot> read_check_shot(Statement& row) {
+  CheckShot shot;
+  shot.uuid = row.next_text();
+  shot.version = static_cast<int>(row.next_integer());
+  shot.supersedes = row.next_text();
+  shot.mark = row.next_text();
+  shot.kind = row.next_text();
+  const auto utc = row.next_time();
+  shot.passed = row.next_integer() != 0;
+  shot.frame = row.next_text();
+  shot.at.coordinate_epoch = row.next_real();
+  shot.at.latitude_deg = row.next_real();
+  shot.at.longitude_deg = row.next_real();
+  shot.at.easting_m = row.next_optional_real();
+  shot.at.northing_m = row.next_optional_real();
+  shot.at.ellipsoid_height_m = row.next_real();
+  read_offsets(row, shot);
+  shot.source = row.next_text();
+  shot.antenna_height_m = row.next_real();
+  shot.text = row.next_text();
+  shot.diagnosis = row.next_text();
+  shot.point_uuid = row.next_text();
+  const auto stored_at = row.next_time();
+  if (!utc || !stored_at) return std::nullopt;
+  shot.utc = *utc;
+  shot.stored_at = *stored_at;
+  return shot;
+}
+
+/// The parts stay together as the text of their column: `reason` is what readers want.
+std::optional<AntennaSetup> read_antenna_setup(Statement& row) {
+  AntennaSetup setup;
+  setup.uuid = row.next_text();
+  const auto utc = row.next_time();
+  setup.height_m = row.next_real();
+  setup.vertical_parts_m = parts_from(row.next_text());
+  setup.slant_length_m = row.next_optional_real();
+  setup.slant_radius_m = row.next_optional_real();
+  setup.slant_plane_to_phase_centre_m = row.next_optional_real();
+  setup.also_measured_ft = row.next_optional_real();
+  setup.already_reduced_by_receiver = row.next_integer() != 0;
+  setup.reason = row.next_text();
+  if (!utc) return std::nullopt;
+  setup.utc = *utc;
+  return setup;
+}
+
+std::optional<Event> read_event(Statement& row) {
+  Event event;
+  const auto utc = row.next_time();
+  event.kind = row.next_text();
+  event.text = row.next_text();
+  event.details = row.next_text();
+  if (!utc) return std::nullopt;
+  event.utc = *utc;
+  return event;
+}
+
 /// Reads every row of `select`; `read_one` takes the values of one.
 template <class Value, class ReadOne>
 Result<std::vector<Value>> read_all(Statement& select, const std::string& path, ReadOne read_one) {
@@ -284,6 +350,46 @@ Result<std::vector<occupation::EpochRecord>> read_epochs(Database& database, con
   Statement select = database.prepare(select_sql(kEpochColumns, "epochs WHERE point_uuid = ? ORDER BY id"));
   if (select.valid()) select.text(uuid);
   return read_all<occupation::EpochRecord>(select, path, read_epoch);
+}
+
+Result<std::map<std::string, std::vector<occupation::EpochRecord>>> read_all_epochs(Database& database,
+                                                                                    const std::string& path) {
+  std::map<std::string, std::vector<occupation::EpochRecord>> out;
+  const std::string columns = "point_uuid, " + std::string(kEpochColumns);
+  Statement select = database.prepare(select_sql(columns, "epochs ORDER BY id"));
+  std::string last;
+  std::vector<occupation::EpochRecord>* list = nullptr;
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    std::string uuid = select.next_text();
+    auto epoch = read_epoch(select);
+    if (!epoch) return fail(path + " holds a row that this program cannot read; it may come from a newer version");
+    if (list == nullptr || uuid != last) list = &out[last = std::move(uuid)];
+    list->push_back(*std::move(epoch));
+  }
+  if (code != SQLITE_DONE) return fail(sentence_of(code, path));
+  return out;
+}
+
+Result<std::vector<CheckShot>> read_check_shots(Database& database, const std::string& path) {
+  Statement select = database.prepare(
+      "SELECT uuid, version, supersedes, mark, kind, utc, passed, frame, coordinate_epoch, latitude_deg, longitude_deg,"
+      " easting_m, northing_m, ellipsoid_height_m, off_east_m, off_north_m, off_up_m, limit_horizontal_m,"
+      " limit_vertical_m, source, antenna_height_m, text, diagnosis, point_uuid, stored_at FROM check_shots ORDER BY "
+      "id");
+  return read_all<CheckShot>(select, path, read_check_shot);
+}
+
+Result<std::vector<AntennaSetup>> read_antenna_setups(Database& database, const std::string& path) {
+  Statement select = database.prepare(
+      "SELECT uuid, utc, height_m, vertical_parts_m, slant_length_m, slant_radius_m, slant_plane_to_phase_centre_m,"
+      " also_measured_ft, already_reduced_by_receiver, reason FROM antenna_setups ORDER BY id");
+  return read_all<AntennaSetup>(select, path, read_antenna_setup);
+}
+
+Result<std::vector<Event>> read_events(Database& database, const std::string& path) {
+  Statement select = database.prepare("SELECT utc, kind, text, details FROM events ORDER BY id");
+  return read_all<Event>(select, path, read_event);
 }
 
 }  // namespace stillpoint::pointbook

@@ -4,6 +4,8 @@
 /// Errors: SQLite's result codes when writing; when reading, a sentence for a row that no version of this program
 /// wrote.
 
+#include <map>
+#include <string>
 #include <vector>
 
 #include "pointbook/book.hpp"
@@ -43,5 +45,12 @@ struct PointRow {
 Result<std::vector<PointRow>> read_points(Database& database, std::string_view tail, const std::string& path);
 Result<std::vector<occupation::EpochRecord>> read_epochs(Database& database, const std::string& uuid,
                                                          const std::string& path);
+/// Of every point, in the order of storing, by the uuid of the version they were stored with.
+Result<std::map<std::string, std::vector<occupation::EpochRecord>>> read_all_epochs(Database& database,
+                                                                                    const std::string& path);
+/// In the order of storing.
+Result<std::vector<CheckShot>> read_check_shots(Database& database, const std::string& path);
+Result<std::vector<AntennaSetup>> read_antenna_setups(Database& database, const std::string& path);
+Result<std::vector<Event>> read_events(Database& database, const std::string& path);
 
 }  // namespace stillpoint::pointbook

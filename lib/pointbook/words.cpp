@@ -137,6 +137,23 @@ std::string parts_text(const std::vector<std::pair<std::string, double>>& parts_
   return out.empty() ? out : out + "}";
 }
 
+std::vector<std::pair<std::string, double>> parts_from(std::string_view text) {
+  std::vector<std::pair<std::string, double>> parts;
+  std::size_t at = 0;
+  while ((at = text.find('"', at)) != std::string_view::npos) {
+    std::string name;
+    for (++at; at < text.size() && text[at] != '"'; ++at) {
+      if (text[at] == '\\' && at + 1 < text.size()) ++at;
+      name.push_back(text[at]);
+    }
+    const std::size_t end = std::min(text.find_first_of(",}", at), text.size());
+    const auto metres = at + 2 <= end ? parse_decimal(text.substr(at + 2, end - at - 2)) : std::nullopt;
+    if (metres) parts.emplace_back(std::move(name), *metres);
+    at = end;
+  }
+  return parts;
+}
+
 std::string json_text(std::string_view text) {
   static constexpr std::string_view kHex = "0123456789abcdef";
   std::string out = "\"";

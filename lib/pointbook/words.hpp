@@ -42,6 +42,8 @@ std::optional<corrections::State> correction_from_word(std::string_view word) no
 
 /// `{"pole":1.8,"adapter":0.071}`; empty for no parts.
 std::string parts_text(const std::vector<std::pair<std::string, double>>& parts_m);
+/// What `parts_text` wrote; a part that cannot be read is left out.
+std::vector<std::pair<std::string, double>> parts_from(std::string_view text);
 
 /// A JSON string with its quotes.
 std::string json_text(std::string_view text);

@@ -59,8 +59,8 @@ def without_comments(text):
     return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
 
 
-# The line to the daemon, which every program that talks to it shares.
-SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp"}
+# The line to the daemon, which every program that talks to it shares, and the words people read for a code.
+SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/words.hpp"}
 
 
 def is_own_header(path, room, header):

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "pointbook/process.hpp"
+#include "pointbook/reader.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 
@@ -428,4 +429,46 @@ TEST_CASE("a second writer is refused while the first is there, whatever it call
     CHECK(first.append(samples::point(1)).has_value());
   }
   CHECK(open_book(folder.file("alias.gpkg")).known().size() == 1);
+}
+
+TEST_CASE("a reader sees every version with its seconds, and the events") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  // In this process the file may be opened once only: the writer closes it before it is read.
+  const StoredPoint first = samples::point(1), later = accepted_later(first, 9);
+  {
+    Book book = open_book(file);
+    REQUIRE(book.append(first).has_value());
+    REQUIRE(book.append(later).has_value());
+    REQUIRE(book.append(pointbook::Event{first.stored_at, "occupy", "occupied", R"({"by":"a"})"}).has_value());
+  }
+  const auto read = pointbook::read_contents(file);
+  REQUIRE_MESSAGE(read.has_value(), read.error().text);
+  CHECK(read->project == samples::geographic().project);
+  REQUIRE(read->versions.size() == 2);
+  CHECK(pointbook::encode(read->versions[0]) == without_epochs(first));
+  CHECK(read->epochs.at(first.uuid).size() == first.epochs.size());
+  CHECK(read->epochs.count(later.uuid) == 0);
+  REQUIRE(read->events.size() == 1);
+  CHECK(read->events[0].details == R"({"by":"a"})");
+  CHECK(read->damage.empty());
+  CHECK_FALSE(read->spool_waits);
+}
+
+TEST_CASE("a reader says what is no pointbook, changes nothing, and sees points that wait in the spool") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  CHECK(pointbook::read_contents(file).error().text.find("there is no pointbook at") == 0);
+  CHECK_FALSE(std::filesystem::exists(file));
+  samples::write_file(file, "this is a text, not a database, and long enough to be looked at as one");
+  CHECK(pointbook::read_contents(file).error().text.find("is no Stillpoint pointbook") != std::string::npos);
+  std::filesystem::remove(file);
+  { Book book = open_book(file); }
+  const std::string before = samples::read_file(file);
+  auto spool = pointbook::Spool::open(file);
+  REQUIRE(spool.has_value());
+  CHECK_FALSE(pointbook::read_contents(file)->spool_waits);
+  REQUIRE(spool->append(samples::point(1)).has_value());
+  CHECK(pointbook::read_contents(file)->spool_waits);
+  CHECK(samples::read_file(file) == before);
 }

@@ -1,0 +1,90 @@
+#include "pointbook/reader.hpp"
+
+#include <sqlite3.h>
+
+#include <filesystem>
+
+#include "base/identity.hpp"
+#include "pointbook/checks.hpp"
+#include "pointbook/content.hpp"
+#include "pointbook/database.hpp"
+#include "pointbook/rows.hpp"
+
+namespace stillpoint::pointbook {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr int kWaitForWriterMs = 5000;
+constexpr std::uintmax_t kEmptySpoolBytes = 19;  // its first line
+
+Result<void> read_identity(Database& database, Contents& out) {
+  const auto no_pointbook = [&] {
+    return fail(out.path + " is no Stillpoint pointbook; name the file of [project] pointbook");
+  };
+  int code = SQLITE_OK;
+  const auto version = database.value("SELECT schema_version FROM pointbook", &code);
+  if (code == SQLITE_ERROR || code == SQLITE_NOTADB) return no_pointbook();
+  if (code != SQLITE_OK) return fail(sentence_of(code, out.path));
+  if (!version) return no_pointbook();
+  out.project = database.value("SELECT project FROM pointbook").value_or("");
+  out.frame = database.value("SELECT frame FROM pointbook").value_or("");
+  out.training = database.value("SELECT training FROM pointbook").value_or("0") != "0";
+  return {};
+}
+
+/// Moves a table's rows into their place, or passes on why there are none.
+template <class Rows>
+Result<void> take(Result<Rows> rows, Rows& place) {
+  if (!rows) return tl::unexpected<Error>(rows.error());
+  place = *std::move(rows);
+  return {};
+}
+
+void look_at_fingerprints(const std::vector<PointRow>& rows, Contents& out) {
+  static const std::vector<occupation::EpochRecord> kNone;
+  for (const PointRow& row : rows) {
+    const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
+    if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256)
+      out.damage.push_back(who + ": the content no longer matches its SHA-256");
+    const auto at = out.epochs.find(row.stored.uuid);
+    const EpochsDigest digest = digest_of(at == out.epochs.end() ? kNone : at->second);
+    if (digest.count != row.epochs.count || digest.sha256 != row.epochs.sha256)
+      out.damage.push_back(who + ": its epochs no longer match their SHA-256");
+  }
+}
+
+Result<void> read_tables(Database& database, Contents& out) {
+  if (auto done = take(read_all_epochs(database, out.path), out.epochs); !done) return done;
+  if (auto done = take(read_check_shots(database, out.path), out.checks); !done) return done;
+  if (auto done = take(read_antenna_setups(database, out.path), out.antennas); !done) return done;
+  if (auto done = take(read_events(database, out.path), out.events); !done) return done;
+  std::vector<PointRow> rows;
+  if (auto done = take(read_points(database, "ORDER BY id", out.path), rows); !done) return done;
+  look_at_fingerprints(rows, out);
+  for (PointRow& row : rows) out.versions.push_back(std::move(row.stored));
+  return {};
+}
+
+}  // namespace
+
+Result<Contents> read_contents(const std::string& path) {
+  std::error_code error;
+  if (!fs::is_regular_file(path, error)) return fail("there is no pointbook at " + path);
+  Contents out;
+  out.path = path;
+  Database database;
+  if (const int code = database.open_to_read(path); code != SQLITE_OK) {
+    if (code == SQLITE_NOTADB) return fail(path + " is no Stillpoint pointbook; name the file of [project] pointbook");
+    return fail(sentence_of(code, path));
+  }
+  database.set_busy_wait(kWaitForWriterMs);
+  if (const int code = database.run("BEGIN"); code != SQLITE_OK) return fail(sentence_of(code, path));
+  if (auto done = read_identity(database, out); !done) return tl::unexpected<Error>(done.error());
+  if (auto done = read_tables(database, out); !done) return tl::unexpected<Error>(done.error());
+  const auto spool_bytes = fs::file_size(path + ".spool", error);
+  out.spool_waits = !error && spool_bytes > kEmptySpoolBytes;
+  return out;
+}
+
+}  // namespace stillpoint::pointbook

@@ -1,0 +1,296 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/exports.hpp"
+#include "report/html.hpp"
+#include "report/page.hpp"
+#include "report/plots.hpp"
+#include "report/words.hpp"
+
+namespace stillpoint::report {
+namespace {
+
+using occupation::EpochRecord;
+using occupation::PointStatus;
+using occupation::StoredPoint;
+using pointbook::Contents;
+
+constexpr std::int64_t kStartMs = 1780495200000;  // 2026-06-03T14:00:00Z
+
+UtcTime at(double second_s) {
+  return {kStartMs + std::llround(second_s * 1000)};
+}
+
+StoredPoint stored(const std::string& name, int visit, double from_s, double to_s) {
+  StoredPoint out;
+  out.uuid = name + "-" + std::to_string(visit);
+  out.stored_at = at(to_s);
+  occupation::Point& p = out.point;
+  p.name = name;
+  p.visit = visit;
+  p.status = PointStatus::accepted;
+  p.frame = "EPSG:6319";
+  p.source = "county network";
+  occupation::Coordinates c;
+  c.latitude_deg = 47.6;
+  c.longitude_deg = -87.4;
+  c.ellipsoid_height_m = 148.9;
+  c.coordinate_epoch = 2010;
+  c.error95_horizontal_m = 0.02;
+  c.error95_vertical_m = 0.03;
+  c.covariance_enu_m2 = {6e-5, 0, 6e-5, 2e-4};
+  c.repeatability_m = 0.004;
+  c.effective_epochs = 2;
+  p.at = c;
+  p.started_utc = at(from_s);
+  p.finished_utc = at(to_s);
+  return out;
+}
+
+EpochRecord epoch(double second_s, bool accepted, double north_m = 0) {
+  EpochRecord e;
+  e.utc = at(second_s);
+  e.quality = Quality::rtk_fixed;
+  e.source = "county network";
+  e.age_s = 1;
+  e.correction = corrections::State::fresh;
+  e.accepted = accepted;
+  e.latitude_deg = 47.6 + north_m / 111195.0;
+  e.longitude_deg = -87.4;
+  e.ellipsoid_height_m = 148.9;
+  e.sigma_east_m = e.sigma_north_m = 0.01;
+  e.sigma_up_m = 0.02;
+  return e;
+}
+
+/// A point with `counted` seconds and two that are refused for two reasons each.
+void add(Contents& book, StoredPoint point, int counted) {
+  auto& epochs = book.epochs[point.uuid];
+  const double from_s = seconds_between(at(0), *point.point.started_utc);
+  for (int i = 0; i < counted; ++i) epochs.push_back(epoch(from_s + i, true, 0.001 * (i % 7 - 3)));
+  for (int i = 0; i < 2; ++i) {
+    epochs.push_back(epoch(from_s + counted + i, false, 0.02));
+    epochs.back().reasons.set(static_cast<std::size_t>(gate::Reason::hdop));
+    epochs.back().reasons.set(static_cast<std::size_t>(gate::Reason::moving));
+  }
+  point.point.epochs_used = static_cast<std::uint64_t>(counted);
+  point.point.epochs_refused = 2;
+  book.versions.push_back(std::move(point));
+}
+
+pointbook::CheckShot check(const std::string& mark, double second_s, bool passed, double east_m, double up_m) {
+  pointbook::CheckShot shot;
+  shot.uuid = mark + std::to_string(second_s);
+  shot.mark = mark;
+  shot.kind = "due";
+  shot.utc = shot.stored_at = at(second_s);
+  shot.passed = passed;
+  shot.off_east_m = east_m;
+  shot.off_up_m = up_m;
+  shot.limit_horizontal_m = 0.03;
+  shot.limit_vertical_m = 0.05;
+  return shot;
+}
+
+/// Closed, checked before and after, nothing wrong.
+Contents clean_day() {
+  Contents book;
+  book.path = "day.gpkg";
+  book.project = "Harrowfen culvert inventory";
+  book.frame = "EPSG:6319";
+  add(book, stored("CUL-1", 1, 0, 60), 58);
+  add(book, stored("CUL-2", 1, 100, 160), 58);
+  book.checks = {check("VM-11", -60, true, 0.004, 0.01), check("VM-11", 200, true, -0.004, -0.01)};
+  book.events = {{at(300), "day-closed", "the day was closed", R"({"by":"crew A"})"}};
+  return book;
+}
+
+bool any_has(const std::vector<std::string>& texts, std::string_view part) {
+  return std::any_of(texts.begin(), texts.end(),
+                     [&](const auto& text) { return text.find(part) != std::string::npos; });
+}
+
+std::size_t times(const std::string& text, std::string_view part) {
+  std::size_t count = 0;
+  for (std::size_t i = text.find(part); i != std::string::npos; i = text.find(part, i + 1)) ++count;
+  return count;
+}
+
+}  // namespace
+
+TEST_CASE("a clean, closed day leaves nothing to decide and carries no stamp") {
+  const Contents book = clean_day();
+  const Facts facts = facts_of(book, at(400));
+  CHECK(facts.decisions.empty());
+  CHECK(stamp_of(facts).empty());
+  CHECK(page(facts, {}).find("<p class=\"yn\">YES</p>") != std::string::npos);
+}
+
+TEST_CASE("each thing that is wrong with a day is a decision of its own") {
+  struct Row {
+    const char* name;
+    void (*spoil)(Contents&);
+    const char* says;
+  };
+  const Row rows[] = {
+      {"not closed", [](Contents& b) { b.events.clear(); }, "The day was not closed"},
+      {"closed, then measured on", [](Contents& b) { add(b, stored("CUL-3", 1, 400, 420), 18); },
+       "The day was not closed"},
+      {"a held point", [](Contents& b) { b.versions[0].point.status = PointStatus::held; }, "CUL-1 is held"},
+      {"no check", [](Contents& b) { b.checks.clear(); }, "No control mark was checked"},
+      {"no closing check", [](Contents& b) { b.checks.pop_back(); }, "after the last check"},
+      {"a failed check", [](Contents& b) { b.checks[1].passed = false; }, "check on VM-11"},
+      {"points before a failed check", [](Contents& b) { b.checks[1].passed = false; }, "CUL-2 is doubtful"},
+      {"points that wait", [](Contents& b) { b.spool_waits = true; }, "Points lie in the spool"},
+      {"a changed row", [](Contents& b) { b.damage = {"x"}; }, "no longer match"},
+      {"an unverified scale", [](Contents& b) { b.versions[0].point.flags = {"error-scale-not-verified"}; },
+       "1 point rests on the receiver's own"},
+      {"sums that differ", [](Contents& b) { b.versions[0].point.epochs_used += 1; }, "do not add up"},
+      {"visits that disagree",
+       [](Contents& b) {
+         add(b, stored("CUL-1", 2, 180, 190), 8);
+         b.versions.back().point.at->latitude_deg += 0.2 / 111195.0;
+       },
+       "CUL-1: visits 1 and 2"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Contents book = clean_day();
+    row.spoil(book);
+    const Facts facts = facts_of(book, at(500));
+    CHECK(any_has(facts.decisions, row.says));
+    CHECK(page(facts, {}).find("NOT YET") != std::string::npos);
+  }
+}
+
+TEST_CASE("a failed check makes doubtful only what was measured since the last good one") {
+  Contents book = clean_day();
+  book.checks = {check("VM-11", -60, true, 0, 0), check("VM-11", 80, true, 0, 0), check("VM-12", 200, false, 0.2, 0)};
+  const Facts facts = facts_of(book, at(400));
+  CHECK(facts.points[0].doubt.empty());
+  CHECK(facts.points[1].doubt.find("VM-12") != std::string::npos);
+}
+
+TEST_CASE("first reasons add up to the refused seconds, mentions do not") {
+  const Contents book = clean_day();
+  const EpochSums sums = facts_of(book, at(400)).sums;
+  CHECK(sums.agree());
+  CHECK(sums.rows_refused == 4);
+  std::uint64_t first = 0, mentioned = 0;
+  for (const RefusalFact& each : sums.refusals) {
+    first += each.counted_here;
+    mentioned += each.mentioned;
+  }
+  CHECK(first == 4);
+  CHECK(mentioned == 8);
+}
+
+TEST_CASE(
+    "a correction is shown as the newest version, with its older one's seconds, and as a change with who and why") {
+  Contents book = clean_day();
+  StoredPoint later = book.versions[0];
+  later.uuid = "later";
+  later.version = 2;
+  later.supersedes = book.versions[0].uuid;
+  later.changed_by = "crew B";
+  later.change_reason = "second visit agrees";
+  later.point.status = PointStatus::rejected;
+  book.versions.push_back(later);
+  const Facts facts = facts_of(book, at(400));
+  REQUIRE(facts.points.size() == 2);
+  CHECK(facts.points[0].newest.version == 2);
+  CHECK(facts.points[0].epochs != nullptr);
+  const std::string html = page(facts, {});
+  CHECK(html.find("crew B") != std::string::npos);
+  CHECK(html.find("second visit agrees") != std::string::npos);
+  CHECK(points_csv(facts).find("CUL-1,1,2,rejected") != std::string::npos);
+}
+
+TEST_CASE("an alert lasts from its coming to its going, and one that never went says so") {
+  const auto alerts = alerts_of({{at(0), "corrections-stale", "too old", ""},
+                                 {at(25), "corrections-stale", "over: too old", ""},
+                                 {at(50), "corrections-stale", "too old", ""},
+                                 {at(60), "occupy", "occupied", ""}});
+  REQUIRE(alerts.size() == 2);
+  REQUIRE(alerts[0].until);
+  CHECK(seconds_between(alerts[0].from, *alerts[0].until) == doctest::Approx(25));
+  CHECK_FALSE(alerts[1].until);
+  CHECK(alerts[0].outage);
+}
+
+TEST_CASE("under twenty marks no tested accuracy is claimed; with twenty it is the NSSDA's") {
+  Contents book = clean_day();
+  CHECK(page(facts_of(book, at(400)), {}).find("no tested accuracy at 95 % is claimed") != std::string::npos);
+  book.checks.clear();
+  for (int i = 0; i < 20; ++i) book.checks.push_back(check("M" + std::to_string(i), 170 + i, true, 0.02, 0.03));
+  for (auto& shot : book.checks) shot.off_north_m = 0.01;
+  // FGDC-STD-007.3-1998, appendix 3-A: 2.4477 * 0.5 * (RMSEx + RMSEy), and 1.9600 * RMSEz.
+  const std::string html = page(facts_of(book, at(400)), {});
+  CHECK(html.find("Tested 0.037 m horizontal accuracy at 95 %") != std::string::npos);
+  CHECK(html.find("tested 0.059 m vertical accuracy at 95 %") != std::string::npos);
+}
+
+TEST_CASE("training and an open day are stamped in the text and in the margin of every printed page") {
+  Contents book = clean_day();
+  book.training = true;
+  book.events.clear();
+  const Facts facts = facts_of(book, at(400));
+  const std::string html = page(facts, {});
+  CHECK(stamp_of(facts) == "TRAINING, NO REAL POINTS / DAY NOT CLOSED");
+  CHECK(html.find("@top-right{content:\"TRAINING, NO REAL POINTS / DAY NOT CLOSED\"") != std::string::npos);
+  CHECK(points_csv(facts).find("TRAINING, NO REAL POINTS") != std::string::npos);
+}
+
+TEST_CASE("no text from the pointbook can become markup, style or another cell") {
+  Contents book = clean_day();
+  book.project = "</style><script>alert(1)</script>\"}";
+  book.versions[0].point.name = "<img src=x onerror=alert(1)>";
+  book.versions[0].point.note = "a,b\"c\r\nd";
+  const Facts facts = facts_of(book, at(400));
+  const std::string html = page(facts, {});
+  CHECK(html.find("<script") == std::string::npos);
+  CHECK(html.find("<img") == std::string::npos);
+  CHECK(times(html, "</style>") == 1);
+  CHECK(points_csv(facts).find("\"a,b\"\"c\r\nd\"") != std::string::npos);
+}
+
+TEST_CASE("every drawing has a name for those who do not see it, every table a caption and headed columns") {
+  const Contents book = clean_day();
+  const std::string html = page(facts_of(book, at(400)), {});
+  CHECK(times(html, "<svg") == times(html, "role=\"img\""));
+  CHECK(times(html, "<svg") == times(html, "aria-label=\"") - times(html, "role=\"region\""));
+  CHECK(times(html, "<table") == times(html, "<caption"));
+  CHECK(times(html, "<thead") == times(html, "<table"));
+  CHECK(html.find("http://") == std::string::npos);
+  CHECK(html.find("<script") == std::string::npos);
+}
+
+TEST_CASE("steps of scales are 1, 2 or 5 times a power of ten") {
+  struct Row {
+    double least, step;
+  };
+  for (const Row& row : {Row{0.9, 1}, Row{1, 1}, Row{1.1, 2}, Row{2.1, 5}, Row{5.1, 10}, Row{0.012, 0.02}, Row{0, 1}}) {
+    CAPTURE(row.least);
+    CHECK(step_not_below(row.least) == doctest::Approx(row.step));
+  }
+}
+
+TEST_CASE("five hundred points of three hundred seconds stay under 5 MB") {
+  Contents book = clean_day();
+  for (int i = 3; i < 501; ++i) add(book, stored("CUL-" + std::to_string(i), 1, i * 400, i * 400 + 300), 298);
+  for (auto& [uuid, epochs] : book.epochs) {
+    for (std::size_t i = 0; i < epochs.size(); ++i) {
+      // Spread over the whole drawing, so that few dots fall on one another.
+      *epochs[i].latitude_deg += 0.02 / 111195.0 * std::sin(static_cast<double>(i) * 12.9898);
+      *epochs[i].longitude_deg += 0.02 / 75000.0 * std::sin(static_cast<double>(i) * 78.233);
+    }
+  }
+  const std::string html = page(facts_of(book, at(300000)), {});
+  CHECK(times(html, "<svg") > 500);
+  CHECK(html.size() < 5'000'000);
+  MESSAGE("report of 500 points: ", html.size(), " bytes");
+}
+
+}  // namespace stillpoint::report

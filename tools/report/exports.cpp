@@ -1,0 +1,103 @@
+#include "report/exports.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include "base/number.hpp"
+#include "report/page.hpp"
+#include "wire/json.hpp"
+
+namespace stillpoint::report {
+namespace {
+
+std::string csv_cell(const std::string& text) {
+  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+  std::string out = "\"";
+  for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return out + "\"";
+}
+
+std::string number(const std::optional<double>& value, int decimals) {
+  return value ? fixed(*value, decimals) : "";
+}
+
+std::string time(const std::optional<UtcTime>& value) {
+  return value ? to_text(*value) : "";
+}
+
+std::string joined(const std::vector<std::string>& parts, const std::string& between) {
+  std::string out;
+  for (const std::string& part : parts) out += (out.empty() ? "" : between) + part;
+  return out;
+}
+
+constexpr std::string_view kColumns =
+    "point,visit,version,status,code,note,frame,coordinate_epoch,latitude_deg,longitude_deg,easting_m,northing_m,"
+    "ellipsoid_height_m,orthometric_height_m,geoid,error95_horizontal_m,error95_vertical_m,repeatability_m,"
+    "effective_epochs,epochs_used,epochs_refused,source,station,quality,antenna_height_m,started_utc,finished_utc,"
+    "flags,"
+    "reasons,doubt,day\r\n";
+
+std::vector<std::string> position_cells(const occupation::Point& point) {
+  if (!point.at) return std::vector<std::string>(12);
+  const occupation::Coordinates& at = *point.at;
+  return {fixed(at.coordinate_epoch, 4),      fixed(at.latitude_deg, 11),
+          fixed(at.longitude_deg, 11),        number(at.easting_m, 4),
+          number(at.northing_m, 4),           fixed(at.ellipsoid_height_m, 4),
+          number(at.orthometric_height_m, 4), at.geoid,
+          fixed(at.error95_horizontal_m, 4),  fixed(at.error95_vertical_m, 4),
+          fixed(at.repeatability_m, 4),       fixed(at.effective_epochs, 1)};
+}
+
+std::string row_of(const PointFact& fact, const std::string& day) {
+  const occupation::Point& p = fact.newest.point;
+  std::vector<std::string> cells{p.name,
+                                 std::to_string(p.visit),
+                                 std::to_string(fact.newest.version),
+                                 std::string(to_word(p.status)),
+                                 p.code,
+                                 p.note,
+                                 p.frame};
+  for (std::string& cell : position_cells(p)) cells.push_back(std::move(cell));
+  for (std::string& cell : std::vector<std::string>{
+           std::to_string(p.epochs_used), std::to_string(p.epochs_refused), p.source,
+           p.station ? std::to_string(*p.station) : "", p.quality ? std::string(to_word(*p.quality)) : "",
+           fixed(p.antenna_height_m, 4), time(p.started_utc), time(p.finished_utc), joined(p.flags, " "),
+           joined(p.reason_texts, "; "), fact.doubt, day})
+    cells.push_back(std::move(cell));
+  std::string out;
+  for (std::size_t i = 0; i < cells.size(); ++i) out += (i == 0 ? "" : ",") + csv_cell(cells[i]);
+  return out + "\r\n";
+}
+
+}  // namespace
+
+std::string points_csv(const Facts& facts) {
+  std::string out(kColumns);
+  for (const PointFact& fact : facts.points) out += row_of(fact, stamp_of(facts));
+  return out;
+}
+
+std::string points_geojson(const Facts& facts) {
+  const auto text = [](const std::string& value) {
+    return nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+  };
+  std::string out =
+      R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" + text(facts.frame) +
+      R"(,"note":"Longitude, latitude and ellipsoid height in the geographic base of the frame named here, )"
+      R"(not in WGS 84.","day":)" +
+      text(stamp_of(facts)) + R"(,"features":[)";
+  bool first = true;
+  for (const PointFact& fact : facts.points) {
+    const auto& at = fact.newest.point.at;
+    if (!at) continue;
+    out += std::exchange(first, false) ? "\n" : ",\n";
+    out += R"({"type":"Feature","geometry":{"type":"Point","coordinates":[)" + fixed(at->longitude_deg, 11) + "," +
+           fixed(at->latitude_deg, 11) + "," + fixed(at->ellipsoid_height_m, 4) + R"(]},"properties":)" +
+           wire::to_json(fact.newest.point);
+    out.pop_back();
+    out += R"(,"version":)" + std::to_string(fact.newest.version) + R"(,"doubt":)" + text(fact.doubt) + "}}";
+  }
+  return out + "\n]}\n";
+}
+
+}  // namespace stillpoint::report

@@ -1,0 +1,215 @@
+#include "report/facts.hpp"
+
+#include <algorithm>
+
+#include "base/number.hpp"
+#include "report/words.hpp"
+
+namespace stillpoint::report {
+namespace {
+
+using occupation::PointStatus;
+
+/// The newest version of every stay, with the epochs of whichever version brought them.
+std::vector<PointFact> points_of(const pointbook::Contents& book) {
+  std::vector<PointFact> out;
+  std::map<std::pair<std::string, int>, std::size_t> place;
+  for (const occupation::StoredPoint& stored : book.versions) {
+    const auto [at, added] = place.try_emplace({stored.point.name, stored.point.visit}, out.size());
+    if (added) out.emplace_back();
+    PointFact& fact = out[at->second];
+    if (added || stored.version > fact.newest.version) fact.newest = stored;
+    const auto epochs = book.epochs.find(stored.uuid);
+    if (epochs != book.epochs.end() && !epochs->second.empty()) fact.epochs = &epochs->second;
+  }
+  return out;
+}
+
+std::vector<pointbook::CheckShot> newest_checks(const std::vector<pointbook::CheckShot>& all) {
+  std::vector<pointbook::CheckShot> out;
+  for (const pointbook::CheckShot& shot : all) {
+    const bool replaced =
+        std::any_of(all.begin(), all.end(), [&](const auto& other) { return other.supersedes == shot.uuid; });
+    if (!replaced) out.push_back(shot);
+  }
+  std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.utc < b.utc; });
+  return out;
+}
+
+/// A failed check makes doubtful what was measured since the last one that passed.
+void mark_doubt(std::vector<PointFact>& points, const std::vector<pointbook::CheckShot>& checks) {
+  std::optional<UtcTime> good;
+  for (const pointbook::CheckShot& shot : checks) {
+    if (shot.passed) {
+      good = shot.utc;
+      continue;
+    }
+    for (PointFact& fact : points) {
+      const auto& when = fact.newest.point.finished_utc;
+      if (!when || *when > shot.utc || (good && *when < *good)) continue;
+      fact.doubt = "between " + (good ? "the check that passed at " + clock_text(*good) : std::string("the start")) +
+                   " and the check on " + shot.mark + " that failed at " + clock_text(shot.utc);
+    }
+  }
+}
+
+void count_row(const occupation::EpochRecord& epoch, EpochSums& sums) {
+  if (epoch.accepted) {
+    ++sums.rows_used;
+    return;
+  }
+  ++sums.rows_refused;
+  bool first = true;
+  for (std::size_t i = 0; i < epoch.reasons.size(); ++i) {
+    if (!epoch.reasons.test(i)) continue;
+    ++sums.refusals[i].mentioned;
+    if (std::exchange(first, false)) ++sums.refusals[i].counted_here;
+  }
+}
+
+EpochSums sums_of_epochs(const std::vector<PointFact>& points) {
+  EpochSums sums;
+  sums.refusals.resize(gate::kReasonCount);
+  for (std::size_t i = 0; i < sums.refusals.size(); ++i) sums.refusals[i].reason = static_cast<gate::Reason>(i);
+  for (const PointFact& fact : points) {
+    const occupation::Point& point = fact.newest.point;
+    sums.points_used += point.epochs_used;
+    sums.points_refused += point.epochs_refused;
+    if (fact.epochs == nullptr && point.epochs_used + point.epochs_refused > 0) ++sums.stays_without_rows;
+    if (fact.epochs == nullptr) continue;
+    for (const occupation::EpochRecord& epoch : *fact.epochs) count_row(epoch, sums);
+  }
+  std::erase_if(sums.refusals, [](const RefusalFact& each) { return each.mentioned == 0; });
+  std::stable_sort(sums.refusals.begin(), sums.refusals.end(),
+                   [](const auto& a, const auto& b) { return a.counted_here > b.counted_here; });
+  return sums;
+}
+
+/// Closed, and nothing measured after it.
+bool is_closed(const pointbook::Contents& book, const std::optional<UtcTime>& last) {
+  bool closed = false;
+  for (const pointbook::Event& event : book.events) {
+    if (event.kind == "day-closed" && (!last || event.utc >= *last)) closed = true;
+  }
+  return closed;
+}
+
+void set_times(Facts& facts) {
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    if (point.started_utc && (!facts.first || *point.started_utc < *facts.first)) facts.first = point.started_utc;
+    if (point.finished_utc && (!facts.last || *point.finished_utc > *facts.last)) facts.last = point.finished_utc;
+  }
+}
+
+std::string held_decision(const occupation::Point& point) {
+  std::string why;
+  for (const std::string& text : point.reason_texts) why += (why.empty() ? "" : "; ") + text;
+  return point_name(point.name, point.visit) + " is held" + (why.empty() ? "" : ": " + why) +
+         ". Accept or reject it, with a reason.";
+}
+
+/// So many are named one by one; the table of points names them all.
+constexpr std::size_t kMostNamed = 20;
+
+void add_named(std::vector<std::string>& out, const std::vector<std::string>& sentences, const std::string& others) {
+  const std::size_t named = std::min(sentences.size(), kMostNamed);
+  out.insert(out.end(), sentences.begin(), sentences.begin() + static_cast<std::ptrdiff_t>(named));
+  if (sentences.size() > named)
+    out.push_back(std::to_string(sentences.size() - named) + " further " + others +
+                  "; the table of points names them.");
+}
+
+void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
+  std::vector<std::string> held, doubtful;
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    if (point.status == PointStatus::held) held.push_back(held_decision(point));
+    if (!fact.doubt.empty() && point.status != PointStatus::rejected)
+      doubtful.push_back(point_name(point.name, point.visit) + " is doubtful: it lies " + fact.doubt +
+                         ". Measure it again, or say why it may stay.");
+  }
+  add_named(out, held, "points are held");
+  add_named(out, doubtful, "points are doubtful");
+  for (const RepeatFact& repeat : facts.repeats) {
+    if (repeat.agree()) continue;
+    out.push_back(repeat.name + ": visits " + std::to_string(repeat.first_visit) + " and " +
+                  std::to_string(repeat.second_visit) +
+                  " lie farther apart than their 95 % errors allow. Find out which is wrong; do not average them.");
+  }
+}
+
+void decide_about_the_day(const Facts& facts, std::vector<std::string>& out) {
+  if (!facts.damage.empty())
+    out.push_back(counted(facts.damage.size(), "row") +
+                  " of the pointbook no longer match their fingerprints. Find an untouched copy, or recompute from the "
+                  "recorded bytes.");
+  if (facts.spool_waits)
+    out.push_back(
+        "Points lie in the spool beside the pointbook and are missing here. Start the daemon once, then make "
+        "this report again.");
+  if (!facts.closed) out.push_back("The day was not closed. Close it, or say why it cannot be.");
+  if (facts.checks.empty()) {
+    out.push_back("No control mark was checked. Decide whether the points may be used without one.");
+  } else if (facts.last && facts.checks.back().utc < *facts.last) {
+    out.push_back("The last points were measured after the last check. Check a mark, or say why they may stay.");
+  }
+  for (const pointbook::CheckShot& shot : facts.checks) {
+    if (shot.passed) continue;
+    out.push_back("The check on " + shot.mark + " at " + clock_text(shot.utc) + " failed" +
+                  (shot.diagnosis.empty() ? "" : " (" + shot.diagnosis + ")") + ". Find the cause before delivering.");
+  }
+}
+
+void decide_about_claims(const Facts& facts, std::vector<std::string>& out) {
+  std::uint64_t unverified = 0;
+  for (const PointFact& fact : facts.points) {
+    const auto& flags = fact.newest.point.flags;
+    if (std::find(flags.begin(), flags.end(), "error-scale-not-verified") != flags.end()) ++unverified;
+  }
+  if (unverified > 0)
+    out.push_back(
+        counted(unverified, "point") + (unverified == 1 ? " rests" : " rest") +
+        " on the receiver's own error figures, which nobody has calibrated. Decide whether they are believed.");
+  if (!facts.sums.agree())
+    out.push_back(
+        "The seconds in the points and the seconds stored beside them do not add up; see the table of "
+        "refusals.");
+}
+
+}  // namespace
+
+std::size_t count(const Facts& facts, PointStatus status) {
+  return static_cast<std::size_t>(std::count_if(facts.points.begin(), facts.points.end(), [&](const PointFact& fact) {
+    return fact.newest.point.status == status;
+  }));
+}
+
+Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
+  Facts facts;
+  facts.project = book.project;
+  facts.frame = book.frame;
+  facts.path = book.path;
+  facts.training = book.training;
+  facts.made_at = made_at;
+  facts.points = points_of(book);
+  facts.versions = book.versions;
+  facts.checks = newest_checks(book.checks);
+  mark_doubt(facts.points, facts.checks);
+  set_times(facts);
+  facts.closed = is_closed(book, facts.last);
+  facts.check_sums = sums_of(facts.checks);
+  facts.sums = sums_of_epochs(facts.points);
+  facts.alerts = alerts_of(book.events);
+  facts.repeats = repeats_of(facts.points);
+  facts.changes = changes_of(book);
+  facts.antennas = book.antennas;
+  facts.damage = book.damage;
+  facts.spool_waits = book.spool_waits;
+  decide_about_points(facts, facts.decisions);
+  decide_about_the_day(facts, facts.decisions);
+  decide_about_claims(facts, facts.decisions);
+  return facts;
+}
+
+}  // namespace stillpoint::report

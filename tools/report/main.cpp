@@ -1,0 +1,103 @@
+// stillpoint-report: reads a pointbook, writes the day's report into a folder.
+
+#include <CLI/CLI.hpp>
+#include <chrono>
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+
+#include "base/identity.hpp"
+#include "report/exports.hpp"
+#include "report/page.hpp"
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace stillpoint;
+
+constexpr int kDone = 0, kUsage = 2, kCannotWrite = 3, kUnreadable = 4;
+
+constexpr const char* kFooter =
+    "Writes report.html (one file, needs nothing else), points.csv and points.geojson. Files of those names in FOLDER "
+    "are "
+    "replaced.\n\n"
+    "The pointbook itself is a GeoPackage; GDAL's ogr2ogr makes other formats of it:\n"
+    "  ogr2ogr -f DXF points.dxf DAY.gpkg current_points\n"
+    "  ogr2ogr -f \"ESRI Shapefile\" points.shp DAY.gpkg current_points\n"
+    "  ogr2ogr -f KML points.kml DAY.gpkg current_points       (moves to WGS 84 without care for centimetres)\n"
+    "  ogr2ogr -f CSV checks.csv DAY.gpkg check_shots\n\n"
+    "Exit status: 0 done, 2 usage, 3 cannot write, 4 the pointbook cannot be read.";
+
+int say(int status, const std::string& text) {
+  std::cerr << "stillpoint-report: " << text << '\n';
+  return status;
+}
+
+UtcTime now() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return {std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
+}
+
+/// Whole or not at all: written beside its place, then moved there.
+bool write_file(const fs::path& path, const std::string& text) {
+  const fs::path part = path.string() + ".part";
+  std::error_code error;
+  {
+    std::ofstream out(part, std::ios::binary | std::ios::trunc);
+    out << text;
+    if (!out.flush()) {
+      out.close();
+      fs::remove(part, error);
+      return false;
+    }
+  }
+  fs::rename(part, path, error);
+  return !error;
+}
+
+int write_all(const report::Facts& facts, const fs::path& folder) {
+  const std::string csv = report::points_csv(facts), geojson = report::points_geojson(facts);
+  const std::string html =
+      report::page(facts, {{"points.csv", sha256_hex(csv)}, {"points.geojson", sha256_hex(geojson)}});
+  const std::pair<const char*, const std::string*> files[] = {
+      {"points.csv", &csv}, {"points.geojson", &geojson}, {"report.html", &html}};
+  for (const auto& [name, text] : files) {
+    if (!write_file(folder / name, *text))
+      return say(kCannotWrite,
+                 "cannot write " + (folder / name).string() + "; check its folder's rights and free space");
+  }
+  std::cout << "report: " << (folder / "report.html").string() << '\n';
+  std::cout << "left to decide: " << facts.decisions.size() << '\n';
+  return kDone;
+}
+
+int make_report(const std::string& pointbook, const std::string& out) {
+  const auto book = pointbook::read_contents(pointbook);
+  if (!book) return say(kUnreadable, book.error().text);
+  report::Facts facts = report::facts_of(*book, now());
+  facts.program_version = STILLPOINT_VERSION;
+  const auto hash = sha256_file(pointbook);
+  facts.file_sha256 = hash ? *hash : "not readable";
+  std::error_code error;
+  fs::create_directories(out, error);
+  if (!fs::is_directory(out, error)) return say(kCannotWrite, "cannot make the folder " + out);
+  return write_all(facts, out);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  CLI::App app{"Writes the report of a day from its pointbook.", "stillpoint-report"};
+  app.set_version_flag("--version", "stillpoint-report " STILLPOINT_VERSION);
+  app.footer(kFooter);
+  std::string book, out;
+  app.add_option("--pointbook", book, "The day's GeoPackage")->required();
+  app.add_option("--out", out, "The folder for the report; made if it is not there")->required();
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);
+    return say(kUsage, std::string(error.what()) + "; see stillpoint-report --help");
+  }
+  return make_report(book, out);
+}

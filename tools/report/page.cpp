@@ -1,0 +1,222 @@
+#include "report/page.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/number.hpp"
+#include "report/html.hpp"
+#include "report/plots.hpp"
+#include "report/words.hpp"
+
+namespace stillpoint::report {
+namespace {
+
+using occupation::PointStatus;
+
+constexpr std::string_view kStyle = R"css(
+:root{font:15px/1.45 system-ui,"DejaVu Sans",sans-serif;color:#000;background:#fff}
+body{max-width:62rem;margin:0 auto;padding:1rem}
+h1{font-size:1.6rem;margin:.2rem 0}h2{font-size:1.25rem;border-bottom:3px solid #000;margin:2rem 0 .6rem;padding-bottom:.2rem}
+h3{font-size:1.05rem;margin:1.2rem 0 .3rem}p{margin:.4rem 0}
+.answer{border:4px solid #000;padding:.6rem 1rem;margin:1rem 0}.answer .yn{font-size:2.4rem;font-weight:800;margin:0}
+.stamp{border:3px dashed #000;font-weight:700;padding:.3rem .8rem;margin:.5rem 0;letter-spacing:.05em}
+.wide{overflow-x:auto;margin:.6rem 0}table{border-collapse:collapse;width:100%;font-size:.86rem}
+caption{text-align:left;font-weight:700;padding:.2rem 0}th,td{border:1px solid #555;padding:.2rem .4rem;text-align:left;vertical-align:top}
+thead th{background:#eee}th{font-weight:600}.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
+tr.look th{border-left:6px solid #000}tr.sum th,tr.sum td{border-top:3px double #000;font-weight:700}
+figure{margin:.8rem 0;break-inside:avoid}figcaption{font-size:.86rem;margin-bottom:.2rem}svg{width:100%;height:auto;display:block}
+.one svg{max-width:24rem}.small{display:grid;grid-template-columns:repeat(auto-fill,minmax(12.5rem,1fr));gap:.8rem}
+.small figure{margin:0;display:flex;flex-direction:column-reverse;justify-content:flex-end}.small svg{border:1px solid #555}
+svg text{font-size:12px}svg path,svg circle,svg ellipse{fill:none;stroke:#000}
+.g{stroke:#ccc!important;stroke-width:.6}.x{stroke:#555!important;stroke-width:.8}.d{stroke-width:3.2;stroke-linecap:round}
+.l{stroke-width:1}.c{stroke-width:1.6;stroke-linecap:round}.b{stroke-width:9}.f{fill:#000!important}
+.es{stroke-width:1;stroke-dasharray:5 3}.em{stroke-width:2.4}
+code{overflow-wrap:anywhere;font-size:.8rem}a{color:#000}
+caption{break-after:avoid}
+@media print{body{max-width:none;padding:0}:root{font-size:10.5pt}.wide{overflow:visible}table{font-size:8pt}
+th,td{overflow-wrap:anywhere}td.n{white-space:normal}
+thead{display:table-header-group}tr,li{break-inside:avoid}h2,h3{break-after:avoid}.small{grid-template-columns:repeat(4,1fr)}}
+)css";
+
+std::string css_text(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (c == '"' || c == '\\' || c == '<' || byte < 0x20) {
+      out += ' ';
+    } else {
+      out += c;
+    }
+  }
+  return "\"" + out + "\"";
+}
+
+/// The margins of every printed page: what it is of, the stamp, and which page of how many.
+std::string print_rules(const Facts& facts) {
+  return "@page{margin:16mm 14mm 16mm 14mm;@top-left{content:" + css_text(facts.project) +
+         ";font:9pt sans-serif}@top-right{content:" + css_text(stamp_of(facts)) +
+         ";font:bold 10pt sans-serif}@bottom-right{content:\"Page \" counter(page) \" of \" counter(pages);font:9pt "
+         "sans-serif}}";
+}
+
+std::string section(const std::string& id, const std::string& title, const std::string& inner) {
+  return "<section aria-labelledby=\"" + id + "\"><h2 id=\"" + id + "\">" + escaped(title) + "</h2>\n" + inner +
+         "</section>\n";
+}
+
+std::string answer(const Facts& facts) {
+  std::string yes = facts.decisions.empty() ? "YES" : "NOT YET";
+  std::string why = facts.decisions.empty()
+                        ? "Nothing is left to decide."
+                        : counted(facts.decisions.size(), "decision") + (facts.decisions.size() == 1 ? " is" : " are") +
+                              " wanted first; they are listed below.";
+  std::string sums = counted(facts.points.size(), "stay") + ": " +
+                     counted(count(facts, PointStatus::accepted), "accepted point") + ", " +
+                     std::to_string(count(facts, PointStatus::held)) + " held, " +
+                     std::to_string(count(facts, PointStatus::rejected)) + " rejected.";
+  return "<div class=\"answer\"><p>Can these points be used?</p><p class=\"yn\">" + yes + "</p>" + paragraph(why) +
+         paragraph(sums) + "</div>\n";
+}
+
+std::string from_spread(const Facts& facts) {
+  std::vector<double> plan_m, height_m;
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    if (point.status != PointStatus::accepted || !point.at) continue;
+    plan_m.push_back(point.at->error95_horizontal_m);
+    height_m.push_back(point.at->error95_vertical_m);
+  }
+  if (plan_m.empty()) return "No point is accepted, so nothing is said.";
+  std::sort(plan_m.begin(), plan_m.end());
+  std::sort(height_m.begin(), height_m.end());
+  return "The 95 % errors of the " + counted(plan_m.size(), "accepted point") + " are at most " +
+         metres(plan_m.back()) + " in plan and " + metres(height_m.back()) + " in height; half of them are at most " +
+         metres(plan_m[(plan_m.size() - 1) / 2]) + " and " + metres(height_m[(height_m.size() - 1) / 2]) +
+         ". They come from the receiver's own error figures and from the scatter of the seconds. They are right only "
+         "if "
+         "those figures are.";
+}
+
+std::string from_control(const Facts& facts) {
+  constexpr std::size_t kEnoughForClaim = 20;  // FGDC-STD-007.3-1998, 3.2.2
+  const CheckSums& sums = facts.check_sums;
+  if (sums.shots == 0) return "No known mark was shot. Nothing outside the receiver confirms these points.";
+  std::string out = counted(sums.shots, "shot") + " on " + counted(sums.marks, "mark") + ", " +
+                    std::to_string(sums.passed) + " within their limits. Largest difference " +
+                    metres(sums.worst_plan_m) + " in plan" +
+                    (sums.with_height > 0 ? ", " + metres(sums.worst_height_m) + " in height" : "") +
+                    ". Root mean square: east " + metres(sums.rmse_east_m) + ", north " + metres(sums.rmse_north_m) +
+                    (sums.with_height > 0 ? ", up " + metres(sums.rmse_up_m) : "") + ".";
+  if (sums.marks < kEnoughForClaim)
+    return out + " Fewer than 20 marks: no tested accuracy at 95 % is claimed (FGDC-STD-007.3-1998 wants 20).";
+  const double nssda_m = 2.4477 * 0.5 * (sums.rmse_east_m + sums.rmse_north_m);
+  out += " Tested " + metres(nssda_m) + " horizontal accuracy at 95 % (NSSDA, 2.4477 times the mean of both roots)";
+  if (sums.with_height >= kEnoughForClaim)
+    out += ", tested " + metres(1.96 * sums.rmse_up_m) + " vertical accuracy at 95 % (NSSDA, 1.9600 times)";
+  return out + ".";
+}
+
+const std::vector<std::string>& not_covered() {
+  static const std::vector<std::string> kTexts{
+      "A wrong reference frame or coordinate epoch of a correction source: it moves every point alike, by up to "
+      "metres.",
+      "A wrong antenna height, beyond what the second reading proves.",
+      "A fix that was wrong for the whole of a stay, and slow errors that no scatter shows.",
+      "Whether the tip stood on the right mark, and whether the bubble was in its middle.",
+      "The accuracy of the control marks' own coordinates, beyond what their limits allow for.",
+  };
+  return kTexts;
+}
+
+std::string accuracy(const Facts& facts) {
+  return "<h3>From the seconds themselves</h3>\n" + paragraph(from_spread(facts)) + "<h3>From control marks</h3>\n" +
+         paragraph(from_control(facts)) + "<h3>Not covered by any figure here</h3>\n" + list_of(not_covered(), false);
+}
+
+std::string frames_text(const Facts& facts) {
+  double first = 0, last = 0;
+  for (const PointFact& fact : facts.points) {
+    if (!fact.newest.point.at) continue;
+    const double epoch = fact.newest.point.at->coordinate_epoch;
+    first = first == 0 ? epoch : std::min(first, epoch);
+    last = std::max(last, epoch);
+  }
+  if (first == 0) return "Frame " + facts.frame + ".";
+  std::string out = "Frame " + facts.frame + ", coordinate epoch " + fixed(first, 3);
+  if (last - first > 0.0005)
+    out += " to " + fixed(last, 3) +
+           ". Points of different epochs stand in one table: bring them to one epoch before "
+           "comparing them at the centimetre";
+  return out + ".";
+}
+
+std::string file_list(const Facts& facts, const std::vector<FileMark>& files) {
+  std::string out = "<ul>\n<li>" + escaped(facts.path) + " <br><code>" + facts.file_sha256 + "</code></li>\n";
+  for (const FileMark& file : files)
+    out += "<li>" + escaped(file.name) + " <br><code>" + file.sha256 + "</code></li>\n";
+  out += "</ul>\n";
+  if (facts.damage.empty()) return out + paragraph("Every row of the pointbook matches its own SHA-256.");
+  return out + paragraph("These rows do not match their own SHA-256:") + list_of(facts.damage, false);
+}
+
+const std::vector<std::string>& safety() {
+  static const std::vector<std::string> kTexts{
+      "Local law, the employer's rules and licensed practice come before anything written here.",
+      "These points are not for property boundaries, navigation where lives depend on it, guiding machines, clearance "
+      "for excavation or certified elevations.",
+      "Before anything is driven into the ground at one of them, have the buried lines marked (in the United States "
+      "call "
+      "811).",
+      "A range pole conducts: keep at least 3 m (10 ft) from overhead lines of up to 50 kV, farther from higher "
+      "voltages "
+      "(29 CFR 1910.333) and where the line's owner says so.",
+      "Stop at the first thunder, and wait 30 minutes after the last.",
+  };
+  return kTexts;
+}
+
+std::string head(const Facts& facts) {
+  const std::string title = facts.project.empty() ? "Stillpoint report" : facts.project;
+  return "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" + escaped(title) +
+         ", report of the day</title><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">"
+         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none';style-src "
+         "'unsafe-inline'\"><style>" +
+         std::string(kStyle) + print_rules(facts) + "</style></head>\n<body><header><h1>" + escaped(title) + "</h1>\n";
+}
+
+std::string first_page(const Facts& facts, const std::vector<FileMark>& files) {
+  const std::string stamp = stamp_of(facts);
+  std::string out = stamp.empty() ? "" : paragraph(stamp, "stamp");
+  out += paragraph("Measured " + moment(facts.first) + " to " + moment(facts.last) + " UTC. Report made " +
+                   moment(facts.made_at) + " UTC by stillpoint-report " + facts.program_version + ". " +
+                   frames_text(facts)) +
+         "</header>\n<main>\n" + answer(facts);
+  out += section("accuracy", "How accurate", accuracy(facts));
+  out += section("decisions", "What the office must decide",
+                 facts.decisions.empty() ? paragraph("Nothing.") : list_of(facts.decisions, true));
+  return out + section("files", "Files and their SHA-256", file_list(facts, files));
+}
+
+}  // namespace
+
+std::string stamp_of(const Facts& facts) {
+  std::string out = facts.training ? "TRAINING, NO REAL POINTS" : "";
+  if (!facts.closed) out += std::string(out.empty() ? "" : " / ") + "DAY NOT CLOSED";
+  return out;
+}
+
+std::string page(const Facts& facts, const std::vector<FileMark>& files) {
+  std::string out = head(facts) + first_page(facts, files);
+  out += section("points", "Points", point_table(facts) + provenance_table(facts));
+  out += section("checks", "Checks on known marks", check_table(facts) + check_arrows(facts));
+  out += section("repeats", "Repeat visits", repeat_table(facts));
+  out += section("refusals", "Seconds that did not count", refusal_tables(facts));
+  out += section("day", "The day", day_strip(facts) + outage_table(facts) + jump_table(facts) + alert_table(facts));
+  out += section("changes", "Done by hand", change_table(facts) + antenna_table(facts));
+  out += section("curves", "How the error fell", error_curves(facts));
+  out += section("stays", "Each stay", scatters(facts));
+  out += section("limits", "Safety and limits", list_of(safety(), false));
+  return out + "</main></body></html>\n";
+}
+
+}  // namespace stillpoint::report

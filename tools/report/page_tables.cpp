@@ -1,0 +1,236 @@
+// The tables of the report.
+
+#include <cmath>
+
+#include "base/number.hpp"
+#include "report/html.hpp"
+#include "report/page.hpp"
+#include "report/words.hpp"
+
+namespace stillpoint::report {
+namespace {
+
+std::string joined(const std::vector<std::string>& parts, const std::string& between) {
+  std::string out;
+  for (const std::string& part : parts) out += (out.empty() ? "" : between) + part;
+  return out;
+}
+
+std::string number(std::uint64_t value) {
+  return std::to_string(value);
+}
+
+std::string remarks_of(const PointFact& fact) {
+  const occupation::Point& point = fact.newest.point;
+  std::vector<std::string> parts = point.reason_texts;
+  if (!fact.doubt.empty()) parts.push_back("DOUBTFUL: " + fact.doubt);
+  if (fact.newest.version > 1) parts.push_back("version " + std::to_string(fact.newest.version));
+  if (!point.note.empty()) parts.push_back(point.note);
+  return joined(parts, "; ");
+}
+
+bool is_projected(const Facts& facts) {
+  for (const PointFact& fact : facts.points) {
+    if (fact.newest.point.at && fact.newest.point.at->easting_m) return true;
+  }
+  return false;
+}
+
+std::string degrees(double value_deg) {
+  return fixed(value_deg, 9);
+}
+
+std::vector<std::string> position_of(const occupation::Point& point, bool projected) {
+  if (!point.at) return {"--", "--", "--", "--", "--"};
+  const occupation::Coordinates& at = *point.at;
+  std::vector<std::string> out;
+  if (projected) {
+    out = {plain_metres(at.northing_m), plain_metres(at.easting_m)};
+  } else {
+    out = {degrees(at.latitude_deg), degrees(at.longitude_deg)};
+  }
+  const bool has_level = at.orthometric_height_m.has_value();
+  out.push_back(plain_metres(has_level ? at.orthometric_height_m : at.ellipsoid_height_m) + (has_level ? "" : " e"));
+  out.push_back(plain_metres(at.error95_horizontal_m));
+  out.push_back(plain_metres(at.error95_vertical_m));
+  return out;
+}
+
+}  // namespace
+
+std::string point_table(const Facts& facts) {
+  const bool projected = is_projected(facts);
+  Table table("Points in " + facts.frame + ", one row a stay", {{"Point"},
+                                                                {"Status"},
+                                                                {"Code"},
+                                                                {projected ? "Northing, m" : "Latitude, degrees", true},
+                                                                {projected ? "Easting, m" : "Longitude, degrees", true},
+                                                                {"Height, m", true},
+                                                                {"Plan 95 %, m", true},
+                                                                {"Height 95 %, m", true},
+                                                                {"Remarks"}});
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    std::vector<std::string> cells{point_name(point.name, point.visit), std::string(to_word(point.status)), point.code};
+    for (std::string& text : position_of(point, projected)) cells.push_back(std::move(text));
+    cells.push_back(remarks_of(fact));
+    table.row(cells, point.status == occupation::PointStatus::accepted && fact.doubt.empty() ? "" : "look");
+  }
+  return table.html_or("The pointbook holds no point.") +
+         paragraph(
+             "An e behind a height: above the ellipsoid. Without it: above the geoid named in the CSV file. Plan 95 %: "
+             "the radius that holds the truth in 95 of 100 cases, if the receiver's own error figures are right. "
+             "Height "
+             "95 %: the same, up or down.");
+}
+
+std::string provenance_table(const Facts& facts) {
+  Table table("Where each point comes from", {{"Point"},
+                                              {"Stay, UTC"},
+                                              {"Source and station"},
+                                              {"Coordinate epoch", true},
+                                              {"Antenna, m", true},
+                                              {"Counted", true},
+                                              {"Refused", true},
+                                              {"Worth", true},
+                                              {"Scatter, m", true},
+                                              {"Flags"}});
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    const auto station = point.station ? ", station " + std::to_string(*point.station) : std::string();
+    const std::string until = point.finished_utc ? clock_text(*point.finished_utc) : "--";
+    table.row({point_name(point.name, point.visit), moment(point.started_utc) + " to " + until, point.source + station,
+               point.at ? fixed(point.at->coordinate_epoch, 3) : "--", plain_metres(point.antenna_height_m),
+               number(point.epochs_used), number(point.epochs_refused),
+               point.at ? fixed(point.at->effective_epochs, 1) : "--",
+               plain_metres(point.at ? std::optional(point.at->repeatability_m) : std::nullopt),
+               joined(point.flags, ", ")});
+  }
+  return table.html_or("The pointbook holds no point.") +
+         paragraph(
+             "Worth: how many independent seconds the stay came to. Scatter: 1 sigma of the counted seconds in plan, "
+             "which is no accuracy, because slow errors do not show in it.");
+}
+
+std::string repeat_table(const Facts& facts) {
+  Table table("Points visited again, second visit minus first", {{"Point"},
+                                                                 {"Visits"},
+                                                                 {"Between", true},
+                                                                 {"East, m", true},
+                                                                 {"North, m", true},
+                                                                 {"Up, m", true},
+                                                                 {"Allowed plan, m", true},
+                                                                 {"Allowed height, m", true},
+                                                                 {"Result"}});
+  for (const RepeatFact& repeat : facts.repeats) {
+    table.row({repeat.name, std::to_string(repeat.first_visit) + " and " + std::to_string(repeat.second_visit),
+               span(repeat.minutes_between * 60), plain_metres(repeat.east_m), plain_metres(repeat.north_m),
+               plain_metres(repeat.up_m), plain_metres(repeat.allowed_plan_m), plain_metres(repeat.allowed_height_m),
+               repeat.agree() ? "agree" : "DISAGREE"},
+              repeat.agree() ? "" : "look");
+  }
+  return table.html_or("No point was visited twice.") +
+         (table.empty() ? "" : paragraph("Allowed: the two 95 % errors, added as squares."));
+}
+
+std::string check_table(const Facts& facts) {
+  Table table("Shots on control marks, shot minus mark", {{"Number"},
+                                                          {"Mark"},
+                                                          {"When, UTC"},
+                                                          {"Kind"},
+                                                          {"East, m", true},
+                                                          {"North, m", true},
+                                                          {"Up, m", true},
+                                                          {"Limits, m", true},
+                                                          {"Result"},
+                                                          {"What was said"}});
+  std::size_t count = 0;
+  for (const pointbook::CheckShot& shot : facts.checks) {
+    table.row({std::to_string(++count), shot.mark, moment(shot.utc), shot.kind, plain_metres(shot.off_east_m),
+               plain_metres(shot.off_north_m), plain_metres(shot.off_up_m),
+               plain_metres(shot.limit_horizontal_m) + " / " + plain_metres(shot.limit_vertical_m),
+               shot.passed ? "passed" : "FAILED", shot.text + (shot.diagnosis.empty() ? "" : " " + shot.diagnosis)},
+              shot.passed ? "" : "look");
+  }
+  return table.html_or("No control mark was checked.");
+}
+
+std::string refusal_tables(const Facts& facts) {
+  const EpochSums& sums = facts.sums;
+  Table table("Seconds of the stays that did not count, by reason",
+              {{"Reason"}, {"First reason", true}, {"Among the reasons", true}});
+  std::uint64_t total = 0;
+  for (const RefusalFact& each : sums.refusals) {
+    total += each.counted_here;
+    table.row({reason_words(gate::to_word(each.reason)), number(each.counted_here), number(each.mentioned)});
+  }
+  if (!table.empty()) table.row({"Sum", number(total), "not a sum"}, "sum");
+  Table proof("Do the sums agree", {{"Seconds"}, {"In the points", true}, {"Stored beside them", true}});
+  proof.row({"counted", number(sums.points_used), number(sums.rows_used)});
+  proof.row({"refused", number(sums.points_refused), number(sums.rows_refused)});
+  proof.row({"together", number(sums.points_used + sums.points_refused), number(sums.rows_used + sums.rows_refused)},
+            "sum");
+  std::string verdict = sums.agree() ? "The sums agree." : "THE SUMS DO NOT AGREE.";
+  if (sums.stays_without_rows > 0) verdict += " " + counted(sums.stays_without_rows, "stay") + " came without seconds.";
+  return table.html_or("Every second of every stay counted.") +
+         paragraph(
+             "A second can have several reasons. Under First reason each is counted once, so that column adds up.") +
+         proof.html() + paragraph(verdict);
+}
+
+namespace {
+
+template <class Take>
+std::string alerts_html(const Facts& facts, const std::string& caption, const std::string& none, Take take) {
+  Table table(caption, {{"From, UTC"}, {"Until"}, {"Lasted", true}, {"What was said"}});
+  double sum_s = 0;
+  for (const AlertFact& alert : facts.alerts) {
+    if (!take(alert)) continue;
+    const double lasted_s = alert.until ? seconds_between(alert.from, *alert.until) : 0;
+    sum_s += lasted_s;
+    table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : "never over",
+               alert.until ? span(lasted_s) : "--", alert.text});
+  }
+  if (!table.empty() && sum_s > 0) table.row({"Sum", "", span(sum_s), ""}, "sum");
+  return table.html_or(none);
+}
+
+}  // namespace
+
+std::string outage_table(const Facts& facts) {
+  return alerts_html(facts, "Times without corrections or receiver", "Corrections and receiver were there all day.",
+                     [](const AlertFact& alert) { return alert.outage; });
+}
+
+std::string jump_table(const Facts& facts) {
+  return alerts_html(facts, "Jumps while the pole stood still", "No jump was seen.",
+                     [](const AlertFact& alert) { return alert.key == "position-jump"; });
+}
+
+std::string alert_table(const Facts& facts) {
+  return alerts_html(facts, "All other alerts", "There were no other alerts.",
+                     [](const AlertFact& alert) { return !alert.outage && alert.key != "position-jump"; });
+}
+
+std::string change_table(const Facts& facts) {
+  Table table("What people did", {{"When, UTC"}, {"Who"}, {"What"}, {"Why"}});
+  for (const ChangeFact& change : facts.changes)
+    table.row({moment(change.when), change.who.empty() ? "not recorded" : change.who, change.what, change.why});
+  return table.html_or("Nothing was recorded.");
+}
+
+std::string antenna_table(const Facts& facts) {
+  Table table("Antenna above the mark",
+              {{"From, UTC"}, {"Height, m", true}, {"Parts, m"}, {"Second reading, ft", true}, {"Why"}});
+  for (const pointbook::AntennaSetup& setup : facts.antennas) {
+    std::vector<std::string> parts;
+    for (const auto& [name, part_m] : setup.vertical_parts_m) parts.push_back(name + " " + plain_metres(part_m));
+    if (setup.slant_length_m) parts.push_back("slant " + plain_metres(setup.slant_length_m));
+    if (setup.already_reduced_by_receiver) parts.emplace_back("already subtracted by the receiver");
+    table.row({moment(setup.utc), plain_metres(setup.height_m), joined(parts, ", "),
+               setup.also_measured_ft ? fixed(*setup.also_measured_ft, 3) : "none", setup.reason});
+  }
+  return table.html_or("No antenna height was recorded.");
+}
+
+}  // namespace stillpoint::report

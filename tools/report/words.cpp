@@ -1,0 +1,44 @@
+#include "report/words.hpp"
+
+#include <cmath>
+
+#include "base/number.hpp"
+#include "client/words.hpp"
+
+namespace stillpoint::report {
+
+std::string metres(std::optional<double> length_m) {
+  return length_m ? plain_metres(length_m) + " m" : "--";
+}
+
+std::string plain_metres(std::optional<double> length_m) {
+  return length_m && std::isfinite(*length_m) ? fixed(*length_m, 3) : "--";
+}
+
+std::string counted(std::uint64_t number, const std::string& one) {
+  return std::to_string(number) + " " + one + (number == 1 ? "" : "s");
+}
+
+std::string moment(std::optional<UtcTime> time) {
+  if (!time) return "--";
+  std::string text = to_text(*time).substr(0, 19);
+  text[10] = ' ';
+  return text;
+}
+
+std::string span(double time_s) {
+  const auto seconds = static_cast<long long>(std::llround(std::abs(time_s)));
+  if (seconds < 180) return std::to_string(seconds) + " s";
+  if (seconds < 7200) return std::to_string(seconds / 60) + " min " + std::to_string(seconds % 60) + " s";
+  return std::to_string(seconds / 3600) + " h " + std::to_string(seconds % 3600 / 60) + " min";
+}
+
+std::string reason_words(std::string_view code) {
+  return client::refusal_words(std::string(code));
+}
+
+std::string point_name(const std::string& name, int visit) {
+  return visit > 1 ? name + ", visit " + std::to_string(visit) : name;
+}
+
+}  // namespace stillpoint::report
