@@ -2,6 +2,7 @@
 #include <string>
 
 #include "base/number.hpp"
+#include "gate/consistency.hpp"
 #include "gate/judge.hpp"
 
 namespace stillpoint::gate {
@@ -70,9 +71,12 @@ std::string plain_text(Reason reason, const Judged& j) {
     case Reason::no_height:
       return "no height: altitude or geoid separation is missing";
     case Reason::conflict:
-      return "two position sentences of this second disagree";
+      return std::string(conflict_in(j.epoch));
     case Reason::time_repeated:
       return "the receiver printed this time twice";
+    case Reason::satellites_lost:
+      return "satellites fell from " + std::to_string(j.satellites_before.value_or(0)) + " to " +
+             std::to_string(j.epoch.satellites.value_or(0)) + " at once";
     case Reason::jump:
       return "the position jumped while the pole stood still";
     case Reason::outlier:

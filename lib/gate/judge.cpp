@@ -4,6 +4,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "gate/consistency.hpp"
 #include "geodesy/local.hpp"
 
 namespace stillpoint::gate {
@@ -13,6 +14,8 @@ using corrections::AgeFrom;
 using corrections::State;
 
 constexpr std::int64_t kSpeedBaseMs = 1000;   // shorter base lines show noise, not walking
+constexpr std::int64_t kAtOnceMs = 1500;      // a second, and what a receiver's clock may wander
+constexpr double kKeptShare = 0.6;            // of the satellites; fewer left than this means many were lost
 constexpr std::int64_t kSpeedStaleMs = 3000;  // and older ones show the past
 
 template <class T>
@@ -52,7 +55,7 @@ void check_content(Judged& judged) noexcept {
   if (!epoch.utc) judged.refuse(Reason::no_date);
   if (!epoch.position) judged.refuse(Reason::no_position);
   if (!epoch.ellipsoid_height_m()) judged.refuse(Reason::no_height);
-  if (epoch.conflicting) judged.refuse(Reason::conflict);
+  if (!conflict_in(epoch).empty()) judged.refuse(Reason::conflict);
   if (epoch.step == epoch::TimeStep::repeated) judged.refuse(Reason::time_repeated);
 }
 
@@ -86,6 +89,26 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
     newer_ = now;
   }
   return speed_mps;
+}
+
+/// How many satellites there were before 40 % or more of them went within a second, until the count is back or has
+/// stood for as long as the source settles: a fix that outlives its satellites so is not proof.
+std::optional<int> Judge::lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept {
+  if (!epoch.satellites || !epoch.stream_ms) return std::nullopt;
+  const Count now{*epoch.stream_ms, *epoch.satellites};
+  const auto kept = [&now](const Count& before) { return now.satellites > kKeptShare * before.satellites; };
+  if (lost_ && (kept(*lost_) || static_cast<double>(now.stream_ms - lost_->stream_ms) >= settle_s * 1000))
+    lost_.reset();
+  if (counted_ && now.stream_ms > counted_->stream_ms && now.stream_ms - counted_->stream_ms <= kAtOnceMs &&
+      !kept(*counted_)) {
+    lost_ = Count{now.stream_ms, counted_->satellites};
+  }
+  // The count of a whole second before: at 10 Hz a loss may take several epochs.
+  if (!counted_ || now.stream_ms - counted_->stream_ms >= 1000 || now.stream_ms < counted_->stream_ms ||
+      now.satellites > counted_->satellites) {
+    counted_ = now;
+  }
+  return lost_ ? std::optional(lost_->satellites) : std::nullopt;
 }
 
 void Judge::check_limits(Judged& judged, const config::Source& source) const noexcept {
@@ -128,6 +151,8 @@ void Judge::judge(Judged& judged) noexcept {
   }
   const config::Source& source = (*sources_)[*judged.match.source];
   judged.error = error_of(judged.epoch, source, judged.freshness);
+  judged.satellites_before = lost_at_once(judged.epoch, source.gate.settle_s);
+  if (judged.satellites_before) judged.refuse(Reason::satellites_lost);
   check_corrections(judged);
   check_limits(judged, source);
 }

@@ -25,8 +25,9 @@ struct Judged {
   Match match;
   corrections::Freshness freshness;
   std::optional<EpochError> error;
-  std::optional<double> speed_mps;  ///< RMC or VTG, else from positions
-  std::string frame_fault;          ///< sentence; empty: the frame is right for this place
+  std::optional<double> speed_mps;       ///< RMC or VTG, else from positions
+  std::optional<int> satellites_before;  ///< set while many were lost at once: how many there were
+  std::string frame_fault;               ///< sentence; empty: the frame is right for this place
   ReasonSet reasons;
   bool accepted() const noexcept { return reasons.none(); }
   void refuse(Reason reason) noexcept { reasons.set(static_cast<std::size_t>(reason)); }
@@ -42,12 +43,19 @@ class Judge {
 
  private:
   std::optional<double> speed_of(const epoch::Epoch& epoch) noexcept;
+  std::optional<int> lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept;
   void check_limits(Judged& judged, const config::Source& source) const noexcept;
   struct Fix {
     double latitude_deg = 0, longitude_deg = 0, height_m = 0;
     std::int64_t stream_ms = 0;
   };
   const std::vector<config::Source>* sources_;
+  struct Count {
+    std::int64_t stream_ms = 0;
+    int satellites = 0;
+  };
+  std::optional<Count> counted_;      ///< satellites of the epoch before
+  std::optional<Count> lost_;         ///< when many went at once, and how many there were before
   std::optional<Fix> older_, newer_;  ///< a base line of at least a second for the speed
 };
 

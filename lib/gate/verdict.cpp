@@ -26,7 +26,8 @@ constexpr std::array<std::string_view, kReasonCount> kWords{"quality",
                                                             "jump",
                                                             "outlier",
                                                             "other-segment",
-                                                            "time-repeated"};
+                                                            "time-repeated",
+                                                            "satellites-lost"};
 }  // namespace
 
 std::string_view to_word(Reason reason) noexcept {

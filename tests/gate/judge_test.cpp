@@ -225,4 +225,97 @@ TEST_CASE("sentences carry the value and its limit") {
   }
 }
 
+TEST_CASE("sentences of one second that claim less than GGA are a conflict, healthy differences are not") {
+  struct Claim {
+    const char* name;
+    void (*spoil)(epoch::Epoch&);
+    bool conflict;
+  };
+  const Claim rows[] = {
+      {"nothing beside GGA", [](epoch::Epoch&) {}, false},
+      {"RMC void beside a fixed GGA", [](epoch::Epoch& e) { e.rmc_valid = false; }, true},
+      {"RMC mode R", [](epoch::Epoch& e) { e.rmc_mode = 'R'; }, false},
+      {"RMC mode D beside fixed occurs on healthy receivers", [](epoch::Epoch& e) { e.rmc_mode = 'D'; }, false},
+      {"RMC mode F beside fixed", [](epoch::Epoch& e) { e.rmc_mode = 'F'; }, true},
+      {"RMC mode A beside fixed", [](epoch::Epoch& e) { e.rmc_mode = 'A'; }, true},
+      {"RMC mode E beside fixed", [](epoch::Epoch& e) { e.rmc_mode = 'E'; }, true},
+      {"GNS with one system fixed and others unused",
+       [](epoch::Epoch& e) {
+         e.gns_modes = {'N', 'R', 'N'};
+       },
+       false},
+      {"GNS all autonomous beside fixed",
+       [](epoch::Epoch& e) {
+         e.gns_modes = {'A', 'A', 'N'};
+       },
+       true},
+      {"a PDOP of its parts",
+       [](epoch::Epoch& e) {
+         e.pdop = 1.3;
+         e.gsa_hdop = 0.7;
+         e.vdop = 1.1;
+       },
+       false},
+      {"a PDOP smaller than VDOP",
+       [](epoch::Epoch& e) {
+         e.pdop = 0.9;
+         e.gsa_hdop = 0.7;
+         e.vdop = 1.9;
+       },
+       true},
+      {"a PDOP larger than its parts, as some receivers print",
+       [](epoch::Epoch& e) {
+         e.pdop = 3.9;
+         e.gsa_hdop = 2.9;
+         e.vdop = 1.0;
+       },
+       false},
+  };
+  const auto settings = support::settings();
+  for (const Claim& row : rows) {
+    CAPTURE(row.name);
+    gate::Judge judge(settings.sources);
+    gate::Judged judged;
+    judged.epoch = support::fixed_epoch(0);
+    row.spoil(judged.epoch);
+    judged.match.source = 0;
+    judge.judge(judged);
+    CHECK(judged.reasons.test(static_cast<std::size_t>(gate::Reason::conflict)) == row.conflict);
+    const auto texts = gate::explain(judged, settings.sources);
+    for (const auto& text : texts) CHECK_FALSE(text.text.empty());
+  }
+}
+
+TEST_CASE(
+    "forty percent of the satellites lost within a second are told until they are back or the source has settled") {
+  struct Loss {
+    const char* name;
+    int left;
+    double after_s;
+    int told;  ///< of the ten seconds from the loss on
+  };
+  const Loss rows[] = {
+      {"five of twelve left", 5, 1.0, 5},
+      {"eight of twelve left is under the share", 8, 1.0, 0},
+      {"a loss over two seconds is none at once", 5, 2.0, 0},
+  };
+  const auto settings = support::settings();
+  for (const Loss& row : rows) {
+    CAPTURE(row.name);
+    gate::Judge judge(settings.sources);
+    int told = 0;
+    for (int t = 0; t < 20; ++t) {
+      gate::Judged judged;
+      judged.epoch = support::fixed_epoch(t < 10 ? t : t - 1 + row.after_s);
+      judged.epoch.satellites = t < 10 ? 12 : row.left;
+      judged.match.source = 0;
+      judge.judge(judged);
+      if (!judged.reasons.test(static_cast<std::size_t>(gate::Reason::satellites_lost))) continue;
+      ++told;
+      CHECK(gate::explain(judged, settings.sources).back().text == "satellites fell from 12 to 5 at once");
+    }
+    CHECK(told == row.told);
+  }
+}
+
 }  // namespace
