@@ -252,6 +252,7 @@ void Day::drain() {
   for (const session::Event& event : out.events) add_event(event.kind, event.text, "", event.utc);
   for (const session::Alert& alert : out.raised) announce(alert);
   for (const session::Alert& alert : out.cleared) announce(alert);
+  for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
 }
 
@@ -260,6 +261,12 @@ void Day::announce(const session::Alert& alert) {
   spdlog::log(alert.active ? spdlog::level::warn : spdlog::level::info, "alert {}: {}", alert.key, text);
   add_event(alert.key, text, "", alert.active ? alert.since_utc : alert.until_utc);
   if (alert.active && !finished_) runner_.run(alert);
+  if (hooks_.alert) hooks_.alert(alert);
+}
+
+/// Told again because nobody has seen it: no new occurrence, so no new event.
+void Day::repeat(const session::Alert& alert) {
+  runner_.run(alert);
   if (hooks_.alert) hooks_.alert(alert);
 }
 

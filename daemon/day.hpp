@@ -55,6 +55,7 @@ class Day {
   session::Status status() const;
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
+  std::vector<session::Outage> outages() const { return session_.outages(); }
   const Catalogue& points() const noexcept { return points_; }
   /// What repeat visits among them come to together.
   std::vector<occupation::Combined> combined() const;
@@ -74,6 +75,7 @@ class Day {
   void drain();
   void submit(occupation::StoredPoint stored, PointDone done);
   void announce(const session::Alert& alert);
+  void repeat(const session::Alert& alert);
   void add_event(const std::string& kind, const std::string& text, const std::string& by = "",
                  std::optional<UtcTime> utc = std::nullopt);
   void raise(const std::string& key, session::Severity severity, const std::string& text);

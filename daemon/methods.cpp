@@ -228,7 +228,9 @@ void Methods::alerts(const Asked& asked) {
   if (seen) day_.seen(key, now_());
   std::string list;
   for (const session::Alert& alert : day_.alerts()) list += (list.empty() ? "" : ",") + wire::to_json(alert);
-  asked.give(R"({"alerts":[)" + list + "]}");
+  std::string outages;
+  for (const session::Outage& outage : day_.outages()) outages += (outages.empty() ? "" : ",") + wire::to_json(outage);
+  asked.give(R"({"alerts":[)" + list + R"(],"outages":[)" + outages + "]}");
 }
 
 void Methods::antenna(const Asked& asked) {

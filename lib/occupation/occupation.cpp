@@ -8,6 +8,8 @@
 namespace stillpoint::occupation {
 namespace {
 
+// Below it, dry land is rare enough to ask whether the receiver prints ellipsoid heights as altitudes.
+constexpr double kLowestLandM = -15.0;
 constexpr std::size_t kWaiting = 16;  // more outliers than a new segment ever takes back
 
 std::size_t index_of(gate::Reason reason) noexcept {
@@ -131,16 +133,34 @@ int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& re
                             rank_of(epoch.quality),
                             {rule.error_scale, rule.error_floor_m.horizontal_m, rule.error_floor_m.vertical_m}};
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
-  note_placed(placed, {judged.freshness.state == corrections::State::coasting, epoch.week_rollover, epoch.clock_dated,
-                       judged.error->assumed, at->coordinate_epoch});
-  if (placed.placement == estimate::Placement::averaged) return placed.segment;
-  out.reasons.set(index_of(gate::Reason::outlier));
+  Facts facts;
+  facts.coasted = judged.freshness.state == corrections::State::coasting;
+  facts.week_rollover = epoch.week_rollover;
+  facts.clock_dated = epoch.clock_dated;
+  facts.assumed_sigma = judged.error->assumed;
+  facts.low_altitude = *epoch.altitude_m < kLowestLandM;
+  facts.separation = *epoch.geoid_separation_m != 0.0;
+  facts.coordinate_epoch = at->coordinate_epoch;
+  out.claimed95_m = judged.error->error95_horizontal_m;
+  if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
+  outliers_in_a_row_ = 0;
+  counted_at_ = geodesy::Enu{sample.east_m, sample.north_m, sample.up_m};
+  note_placed(placed, facts);
+  return placed.segment;
+}
+
+/// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood.
+int Occupation::set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out) {
+  facts.jump = ++outliers_in_a_row_ >= 2;
+  note_placed(placed, facts);
+  out.reasons.set(index_of(facts.jump ? gate::Reason::jump : gate::Reason::outlier));
+  if (counted_at_) out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
   return kOutlier;
 }
 
 void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts) {
   if (placed.placement == estimate::Placement::outlier) {
-    ++outliers_;
+    ++(facts.jump ? jumps_ : outliers_);
     waiting_.push_back(facts);
     if (waiting_.size() > kWaiting) waiting_.pop_front();
     return;
@@ -157,7 +177,8 @@ void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts)
   for (const Facts& fact : joined) {
     facts_[segment].merge(fact);
   }
-  outliers_ -= std::min<std::uint64_t>(moved, outliers_);
+  joined.pop_back();  // this epoch itself was never set apart
+  for (const Facts& fact : joined) --(fact.jump ? jumps_ : outliers_);
   waiting_.clear();
   std::size_t left = moved;
   for (std::size_t i = placed_.size(); i > 0 && left > 0; --i) {
@@ -241,6 +262,7 @@ Point Occupation::finish() const {
 void Occupation::fill_counts(Point& point, const estimate::Conclusion& kept) const {
   point.refused = refused_;
   point.refused[index_of(gate::Reason::outlier)] += outliers_;
+  point.refused[index_of(gate::Reason::jump)] += jumps_;
   std::uint64_t averaged = 0;
   for (const estimate::Segment& segment : stay_.segments()) averaged += segment.epochs;
   point.epochs_used = epochs_of(kept);
@@ -317,6 +339,8 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(facts.assumed_sigma, "assumed-sigma");
     flag(facts.clock_dated, "clock-dated");
     flag(facts.coasted, "coasted");
+    flag(!facts.separation, "constant-separation");
+    flag(facts.low_altitude, "ellipsoidal-altitude");
     flag(!source.error_scale_verified(), "error-scale-not-verified");
     flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");
     flag(facts.week_rollover, "week-rollover");

@@ -48,6 +48,8 @@ struct Observed {
   bool counted = false;     ///< accepted and averaged
   gate::ReasonSet reasons;  ///< the gate's, and the occupation's own
   std::string frame_fault;  ///< sentence, when the transformation failed
+  /// Set with `outlier` and `jump`: horizontal distance from the last second that counted, and the claim (95 %).
+  double apart_m = 0, claimed95_m = 0;
 };
 
 class Occupation {
@@ -73,12 +75,16 @@ class Occupation {
   /// What one averaged epoch adds to the provenance of its segment.
   struct Facts {
     bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
+    bool low_altitude = false, separation = false;  ///< an altitude far below the sea; a separation that is not zero
+    bool jump = false;                              ///< an outlier that was not the first in a row
     double coordinate_epoch = 0;
     void merge(const Facts& other) noexcept {
       coasted |= other.coasted;
       week_rollover |= other.week_rollover;
       clock_dated |= other.clock_dated;
       assumed_sigma |= other.assumed_sigma;
+      low_altitude |= other.low_altitude;
+      separation |= other.separation;
     }
   };
   struct ClassOf {
@@ -96,6 +102,7 @@ class Occupation {
   /// Transforms, reduces to the mark and averages one accepted epoch; returns its segment or one of the two constants.
   int place(const gate::Judged& judged, Observed& out, EpochRecord& record);
   estimate::Sample sample_of(const gate::Judged& judged, const geodesy::Geographic& mark);
+  int set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out);
   void note_placed(const estimate::Placed& placed, const Facts& facts);
   void fill_coordinates(Point& point, const estimate::Conclusion& kept) const;
   void fill_reasons(Point& point, const estimate::Conclusion& kept) const;
@@ -116,7 +123,9 @@ class Occupation {
   std::deque<Facts> waiting_;  ///< of the last outliers: they may turn out to be a new segment
   int stretch_ = 0;
   bool interrupted_ = false;
-  std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0;
+  std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0, jumps_ = 0;
+  int outliers_in_a_row_ = 0;
+  std::optional<geodesy::Enu> counted_at_;  ///< the last second that was averaged
   std::array<std::uint64_t, gate::kReasonCount> refused_{};
   std::optional<UtcTime> started_utc_, finished_utc_;
   std::optional<std::int64_t> first_ms_, last_ms_;

@@ -4,37 +4,85 @@
 #include <utility>
 
 namespace stillpoint::session {
+namespace {
+
+constexpr int kChatterTimes = 3;
+constexpr std::int64_t kChatterMs = 60'000;
+constexpr int kQuickRepeats = 4;
+constexpr std::int64_t kQuickRepeatMs = 15'000;
+constexpr std::int64_t kSlowRepeatMs = 60'000;
+
+}  // namespace
 
 AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
   const auto at =
       std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
   if (at != conditions_.end()) return *at;
-  conditions_.push_back({key, {}, {}, 0, false});
+  conditions_.emplace_back().key = key;
   return conditions_.back();
+}
+
+void AlertBoard::raise(Condition& c, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc,
+                       const Text& text) {
+  std::erase_if(c.raised_at, [now](SteadyTime at) { return now.ms - at.ms > kChatterMs; });
+  c.raised_at.push_back(now);
+  Alert alert{alerts_.size() + 1, std::string(rule.key), rule.severity, text(), utc, {}, true, false};
+  c.comes_and_goes = static_cast<int>(c.raised_at.size()) >= kChatterTimes;
+  if (c.comes_and_goes) {
+    alert.times = static_cast<int>(c.raised_at.size());
+    int left = alert.times - 1;
+    for (auto before = alerts_.rbegin(); before != alerts_.rend() && left > 0; ++before) {
+      if (before->key != rule.key) continue;
+      before->folded = true;
+      --left;
+    }
+  }
+  c.active = true;
+  c.told = now;
+  c.alert = alerts_.size();
+  alerts_.push_back(std::move(alert));
+  raised_.push_back(alerts_.back());
 }
 
 void AlertBoard::report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
                         const Text& text) {
   Condition& c = condition(rule.key);
+  const bool came = holds && !c.held;
+  c.held = holds;
   if (holds) {
     c.gone_since.reset();
     if (!c.holds_since) c.holds_since = now;
-    if (c.active || now.ms - c.holds_since->ms < rule.on_ms) return;
-    c.active = true;
-    c.alert = alerts_.size();
-    alerts_.push_back({alerts_.size() + 1, std::string(rule.key), rule.severity, text(), utc, {}, true, false});
-    raised_.push_back(alerts_.back());
+    if (c.active && came && c.comes_and_goes) ++alerts_[c.alert].times;
+    if (!c.active && now.ms - c.holds_since->ms >= rule.on_ms) raise(c, rule, now, utc, text);
     return;
   }
   c.holds_since.reset();
   if (!c.active) return;
   if (!c.gone_since) c.gone_since = now;
   Alert& alert = alerts_[c.alert];
-  if (now.ms - c.gone_since->ms < rule.off_ms || (rule.latched && !alert.seen)) return;
+  const std::int64_t off_ms = c.comes_and_goes ? std::max(rule.off_ms, kChatterMs) : rule.off_ms;
+  if (now.ms - c.gone_since->ms < off_ms || (rule.latched && !alert.seen)) return;
   c.active = false;
+  if (c.comes_and_goes) c.raised_at.clear();
+  c.comes_and_goes = false;
   alert.active = false;
   alert.until_utc = utc;
   cleared_.push_back(alert);
+}
+
+std::vector<Alert> AlertBoard::take_repeats(SteadyTime now) {
+  std::vector<Alert> out;
+  for (Condition& c : conditions_) {
+    if (!c.active || !c.told) continue;
+    Alert& alert = alerts_[c.alert];
+    if (alert.seen || alert.severity != Severity::stop_work) continue;
+    const std::int64_t wait_ms = alert.repeats < kQuickRepeats ? kQuickRepeatMs : kSlowRepeatMs;
+    if (now.ms - c.told->ms < wait_ms) continue;
+    c.told = now;
+    ++alert.repeats;
+    out.push_back(alert);
+  }
+  return out;
 }
 
 int AlertBoard::seen(std::string_view key) {
@@ -55,7 +103,7 @@ bool AlertBoard::is_active(std::string_view key) const noexcept {
 std::vector<Alert> AlertBoard::showing() const {
   std::vector<Alert> out;
   for (const Alert& alert : alerts_) {
-    if (alert.active || !alert.seen) out.push_back(alert);
+    if (!alert.folded && (alert.active || !alert.seen)) out.push_back(alert);
   }
   std::stable_sort(out.begin(), out.end(), [](const Alert& a, const Alert& b) {
     return std::pair(a.severity, a.id) > std::pair(b.severity, b.id);

@@ -1,9 +1,13 @@
 #pragma once
 /// The alerts of the day: each raised once and cleared once per occurrence, with its own delays.
 ///
+/// The third time within a minute that one kind comes, it is taken for coming and going: one row stands for all of
+/// them, counts on, and is cleared only when the cause has been gone for a minute.
+///
 /// Time:    conditions are reported with the caller's steady time; delays count in it.
 /// Threads: one board, one thread. Errors: none.
 
+#include <cstdint>
 #include <functional>
 #include <optional>
 #include <string_view>
@@ -36,6 +40,9 @@ class AlertBoard {
   /// Active ones and those gone but not seen; most severe first, then newest first.
   std::vector<Alert> showing() const;
 
+  /// The unseen stop-work alerts that are due to be told again: 15 s apart four times, then once a minute.
+  std::vector<Alert> take_repeats(SteadyTime now);
+
   /// What was raised or cleared since the last call.
   std::vector<Alert> take_raised();
   std::vector<Alert> take_cleared();
@@ -46,7 +53,12 @@ class AlertBoard {
     std::optional<SteadyTime> holds_since, gone_since;
     std::size_t alert = 0;  ///< index in `alerts_`, while active
     bool active = false;
+    bool held = false;                  ///< at the last report
+    bool comes_and_goes = false;        ///< one row stands for many times
+    std::vector<SteadyTime> raised_at;  ///< within the last minute
+    std::optional<SteadyTime> told;     ///< raised or repeated last
   };
+  void raise(Condition& condition, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
   Condition& condition(std::string_view key);
   std::vector<Condition> conditions_;
   std::vector<Alert> alerts_, raised_, cleared_;

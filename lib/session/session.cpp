@@ -77,6 +77,7 @@ void Session::State::on_sentence(const nmea::Sentence& sentence, SteadyTime arri
     ++framer.damage().malformed;
     return;
   }
+  habits.sentence(decoded);
   if (const auto closed = assembler.push(decoded, arrived)) on_epoch(*closed);
 }
 
@@ -133,6 +134,11 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
     if (live && !live->empty()) finish_live(true, "a gap in the receiver's data");
   }
   last = judged;
+  if (auto change = habits.epoch(epoch); !change.empty()) {
+    settings_changed = now;
+    settings_text = std::move(change);
+    note_event("receiver", settings_text);
+  }
   occupation_fault.reset();
   note_initialization(*last);
   if (judged.accepted() && !notes_made) {
@@ -179,18 +185,23 @@ void Session::State::close_planned(Planned& p, std::size_t index) {
 }
 
 void Session::State::observe_live(const gate::Judged& judged) {
-  if (!live) {
-    outliers_in_a_row = 0;
-    return;
-  }
+  jumped = false;
+  if (!live) return;
   const auto observed = live->observe(judged);
   if (observed.counted && !live_initialized) live_initialized = initialization.since;
-  const bool outlier = observed.reasons.test(static_cast<std::size_t>(gate::Reason::outlier));
-  outliers_in_a_row = outlier ? outliers_in_a_row + 1 : 0;
-  if (outlier) occupation_fault = {gate::Reason::outlier, "too far from the other seconds of this stay"};
+  const auto is = [&observed](gate::Reason reason) { return observed.reasons.test(static_cast<std::size_t>(reason)); };
+  jumped = is(gate::Reason::jump);
+  if (is(gate::Reason::outlier)) {
+    occupation_fault = {gate::Reason::outlier,
+                        fixed(observed.apart_m, 2) + " m from the other seconds of this stay: set apart"};
+  }
+  if (jumped) {
+    jump_text = "position jumped " + fixed(observed.apart_m, 2) +
+                " m on a standing pole (claim at 95 %: " + fixed(observed.claimed95_m, 3) + " m): set apart";
+    occupation_fault = {gate::Reason::jump, jump_text};
+  }
   if (!observed.frame_fault.empty()) {
-    const bool no_date = observed.reasons.test(static_cast<std::size_t>(gate::Reason::no_date));
-    occupation_fault = {no_date ? gate::Reason::no_date : gate::Reason::frame, observed.frame_fault};
+    occupation_fault = {is(gate::Reason::no_date) ? gate::Reason::no_date : gate::Reason::frame, observed.frame_fault};
   }
   const config::OccupationRule& rule = settings.occupation;
   if (live->lasted_s() >= rule.max_duration_s) {
@@ -219,7 +230,7 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
   if (nothing && point.visit > 1) known[point.name] = point.visit - 1;
   if (!nothing || options.empty_stays) out.points.push_back(std::move(finished));
   live.reset();
-  outliers_in_a_row = 0;
+  jumped = false;
   out.status_changed = true;
 }
 
@@ -258,6 +269,7 @@ void Session::finish() {
     if (!s.planned[i].done) s.close_planned(s.planned[i], i);
   }
   if (s.live) s.finish_live(true, "the program was stopped");
+  s.note_outages();
 }
 
 CommandResult Session::occupy(const OccupyCommand& command) {
@@ -307,7 +319,7 @@ CommandResult Session::drop() {
   if (!s.live) return {false, "no point is open; there is nothing to drop", 0};
   const occupation::Stand stand = s.live->stand();
   s.live.reset();
-  s.outliers_in_a_row = 0;
+  s.jumped = false;
   if (stand.visit > 1) {
     s.known[stand.name] = stand.visit - 1;
   } else {
@@ -329,6 +341,7 @@ Outputs Session::take() {
   State& s = *state_;
   s.out.raised = s.board.take_raised();
   s.out.cleared = s.board.take_cleared();
+  if (s.live) s.out.repeated = s.board.take_repeats(s.now);
   return std::exchange(s.out, {});
 }
 

@@ -61,6 +61,7 @@ struct Outputs {
   std::vector<FinishedPoint> points;
   std::vector<Alert> raised;
   std::vector<Alert> cleared;
+  std::vector<Alert> repeated;  ///< stop-work alerts during an occupation that nobody has marked as seen
   std::vector<Event> events;
   bool status_changed = false;  ///< a new epoch, verdict or feed state
 };
@@ -122,6 +123,8 @@ class Session {
   const std::vector<Alert>& alerts() const;
   /// What repeat visits among these points come to together, one answer a name in their order.
   std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points) const;
+  /// Every stretch of the day without usable corrections, oldest first; one that goes on is last, without an end.
+  std::vector<Outage> outages() const;
   /// Names the pointbook must not give twice.
   bool has_name(const std::string& name) const;
 

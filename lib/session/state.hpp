@@ -4,6 +4,7 @@
 #include <map>
 
 #include "corrections/monitor.hpp"
+#include "epoch/fingerprint.hpp"
 #include "estimate/guidance.hpp"
 #include "gate/judge.hpp"
 #include "occupation/occupation.hpp"
@@ -49,8 +50,15 @@ struct Session::State {
   std::optional<SteadyTime> usable;  ///< when corrections last were fresh or coasting
   std::optional<SteadyTime> source_changed;
   std::string change_text;
-  int good_epochs = 0;  ///< in a row since the last silence
-  int outliers_in_a_row = 0;
+  std::vector<Outage> outages;
+  std::optional<SteadyTime> out_since;  ///< when corrections stopped being usable
+  Outage outage;                        ///< the one that goes on, while `out_since`
+  epoch::Fingerprint habits;
+  std::optional<SteadyTime> settings_changed;
+  std::string settings_text;
+  int good_epochs = 0;    ///< in a row since the last silence
+  bool jumped = false;    ///< the newest second of the live stay was set apart as a jump
+  std::string jump_text;  ///< of the last jump
   std::uint64_t epochs = 0, accepted = 0, refused = 0;
 
   struct Planned {
@@ -95,6 +103,8 @@ struct Session::State {
   void watch_corrections();
   void watch_feed();
   void watch();
+  void watch_outage();
+  void end_outage();
   void note_source(const corrections::Freshness& fresh);
   /// Seconds since the feed last said anything valid, or was opened.
   double unheard_s() const noexcept;
@@ -107,6 +117,9 @@ struct Session::State {
   void note_initialization(const gate::Judged& judged);
   void close_visit(occupation::Point& point, std::optional<UtcTime> initialized);
   void say_repeats(OccupationStatus& stay) const;
+  // outages.cpp
+  Outage outage_so_far() const;
+  void note_outages();
 
   // report.cpp
   std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;

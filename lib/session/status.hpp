@@ -33,6 +33,18 @@ struct Alert {
   std::optional<UtcTime> until_utc;  ///< set when it has cleared
   bool active = true;
   bool seen = false;
+  int times = 1;        ///< more than 1: it comes and goes, and this row stands for so many times
+  int repeats = 0;      ///< how often it was told again because nobody had seen it
+  bool folded = false;  ///< a later row stands for this one
+};
+
+/// A stretch in which no usable corrections came, or nothing at all.
+struct Outage {
+  std::optional<UtcTime> from_utc, until_utc;
+  double lasted_s = 0;
+  std::optional<double> latitude_deg, longitude_deg;  ///< where it began, in the receiver's frame
+  std::string point;                                  ///< occupied when it began; empty: none
+  std::string why;                                    ///< the sentence it began with
 };
 
 struct EpochStatus {

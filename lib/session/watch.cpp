@@ -17,6 +17,7 @@ constexpr AlertRule kStale{"corrections-stale", Severity::stop_work, 0, 5000, fa
 constexpr AlertRule kFrozen{"feed-frozen", Severity::stop_work, 0, 5000, false};
 constexpr AlertRule kUnlisted{"station-unlisted", Severity::warning, 2000, 5000, false};
 constexpr AlertRule kChanged{"source-changed", Severity::notice, 0, 0, false};
+constexpr AlertRule kSettings{"receiver-settings-changed", Severity::notice, 0, 0, false};
 constexpr AlertRule kJump{"position-jump", Severity::stop_work, 0, 0, true};
 constexpr AlertRule kSilent{"feed-silent", Severity::warning, 0, 0, false};
 constexpr AlertRule kUnavailable{"feed-unavailable", Severity::warning, 0, 0, false};
@@ -121,13 +122,15 @@ void Session::State::watch_feed() {
   board.report(kUnavailable, feed == FeedState::waiting && !feed_what.empty(), now, utc, [&] { return feed_what; });
   const bool changed = source_changed && now.ms - source_changed->ms < kChangedShownMs;
   board.report(kChanged, changed, now, utc, [&] { return change_text; });
-  board.report(kJump, outliers_in_a_row >= 2, now, utc,
-               [] { return std::string("position jumped while the pole stood: these seconds are set apart"); });
+  const bool settings_new = settings_changed && now.ms - settings_changed->ms < kChangedShownMs;
+  board.report(kSettings, settings_new, now, utc, [&] { return settings_text; });
+  board.report(kJump, jumped, now, utc, [&] { return jump_text; });
 }
 
 void Session::State::watch() {
   watch_corrections();
   watch_feed();
+  watch_outage();
 }
 
 }  // namespace stillpoint::session

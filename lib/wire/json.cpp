@@ -6,6 +6,7 @@ namespace stillpoint::wire {
 namespace {
 
 constexpr int kDegreeDecimals = 11;  // about a micrometre
+constexpr int kPlaceDecimals = 6;    // a tenth of a metre: where an outage was
 constexpr int kMetreDecimals = 4;
 constexpr int kSpreadDecimals = 8;  // variances of millimetres are of the order 1e-6 m2
 constexpr int kFactorDecimals = 4;
@@ -238,6 +239,20 @@ std::string to_json(const session::Alert& alert) {
   out.count("id", alert.id);
   out.flag("active", alert.active);
   out.time("until_utc", alert.until_utc);
+  out.integer("times", alert.times);
+  out.integer("repeats", alert.repeats);
+  return out.close();
+}
+
+std::string to_json(const session::Outage& outage) {
+  JsonObject out;
+  out.time("from_utc", outage.from_utc);
+  out.time("until_utc", outage.until_utc);
+  out.number("lasted_s", outage.lasted_s, kAgeDecimals);
+  out.number("latitude_deg", outage.latitude_deg, kPlaceDecimals);
+  out.number("longitude_deg", outage.longitude_deg, kPlaceDecimals);
+  out.text("point", outage.point);
+  out.text("why", outage.why);
   return out.close();
 }
 

@@ -21,5 +21,6 @@ std::string to_json(const occupation::EpochRecord& epoch);
 std::string to_json(const session::Summary& summary, std::uint64_t points);
 std::string to_json(const session::Status& status);
 std::string to_json(const session::Alert& alert);
+std::string to_json(const session::Outage& outage);
 
 }  // namespace stillpoint::wire

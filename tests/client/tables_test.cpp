@@ -103,9 +103,15 @@ TEST_CASE("an alert line has its time, weight, sentence and whether it was seen"
   one["seen"] = true;
   CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.");
   CHECK(alert_lines(Json::object()) == std::vector<std::string>{"No alerts today."});
-  const Json outages = Json::parse(R"({"alerts":[],"outages":["10:41:44 to 10:42:10",{"text":"x"}]})");
+  one["times"] = 5;
+  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.  coming and going x5");
+  const Json outages = Json::parse(R"({"alerts":[],"outages":[{"from_utc":"2026-06-03T10:41:44Z",
+      "until_utc":"2026-06-03T10:42:10Z","lasted_s":26.0,"latitude_deg":47.6,"longitude_deg":-87.4,"point":"CUL-15",
+      "why":"corrections too old"}]})");
   CHECK(alert_lines(outages) ==
-        std::vector<std::string>{"No alerts today.", "Outages:", "  10:41:44 to 10:42:10.", "  X."});
+        std::vector<std::string>{
+            "No alerts today.",
+            "Outages:", "  10:41:44  to 10:42:10  26 s  corrections too old, near 47.60000 -87.40000, on CUL-15"});
 }
 
 TEST_CASE("the antenna is told with its parts in their order") {

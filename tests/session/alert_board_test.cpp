@@ -63,4 +63,40 @@ TEST_CASE("what is gone but was not seen still shows, most severe first") {
   CHECK(board.showing()[0].key == "a");
 }
 
+TEST_CASE("what comes a third time within a minute is one row that counts on, cleared after a quiet minute") {
+  constexpr AlertRule kPlain{"late", Severity::notice, 0, 0, false};
+  AlertBoard board;
+  std::int64_t ms = 0;
+  for (int i = 0; i < 8; ++i) {
+    board.report(kPlain, true, SteadyTime{ms}, {}, kText);
+    board.report(kPlain, false, SteadyTime{ms + 2000}, {}, kText);
+    ms += 5000;
+  }
+  CHECK(board.take_raised().size() == 3);
+  CHECK(board.take_cleared().size() == 2);
+  REQUIRE(board.showing().size() == 1);
+  CHECK(board.showing()[0].times == 8);
+  const std::int64_t gone_ms = ms - 3000;
+  board.report(kPlain, false, SteadyTime{gone_ms + 59'999}, {}, kText);
+  CHECK(board.is_active("late"));
+  board.report(kPlain, false, SteadyTime{gone_ms + 60'000}, {}, kText);
+  CHECK_FALSE(board.is_active("late"));
+  CHECK(board.take_cleared().size() == 1);
+  // After the quiet minute it is an ordinary alert again.
+  board.report(kPlain, true, SteadyTime{gone_ms + 61'000}, {}, kText);
+  CHECK(board.take_raised().at(0).times == 1);
+}
+
+TEST_CASE("a stop-work alert that nobody has seen is told again, four times soon and then once a minute") {
+  AlertBoard board;
+  board.report(kLatched, true, SteadyTime{0}, {}, kText);
+  std::vector<std::int64_t> told_s;
+  for (std::int64_t s = 0; s < 200; ++s) {
+    if (!board.take_repeats(SteadyTime{s * 1000}).empty()) told_s.push_back(s);
+  }
+  CHECK(told_s == std::vector<std::int64_t>{15, 30, 45, 60, 120, 180});
+  board.seen("jump");
+  CHECK(board.take_repeats(SteadyTime{400'000}).empty());
+}
+
 }  // namespace

@@ -352,6 +352,7 @@ TEST_CASE("two seconds far from the rest of the stay raise a jump that stays unt
   d.run(10, 40);
   Second away;
   away.east_m = 0.5;
+  away.up_m = 0.1;
   d.run(40, 41, away);
   CHECK(d.count(d.raised, "position-jump") == 0);
   d.run(41, 42, away);
@@ -479,6 +480,96 @@ TEST_CASE("a live stay without a second that counted is handed out when it is as
     REQUIRE(points.size() == (wanted ? 1U : 0U));
     if (wanted) CHECK(points[0].point.status == occupation::PointStatus::none);
   }
+}
+
+TEST_CASE("a stop-work alert during a stay is handed out again until it is seen") {
+  Day d;
+  d.run(0, 10);
+  const auto repeats_until = [&d](int from_s, int to_s) {
+    std::size_t count = 0;
+    for (int t = from_s; t < to_s; ++t) {
+      Second s;
+      s.t_s = t;
+      s.age = "40.0";
+      s.up_m = 0.0001 * (t % 7);
+      d.day.push(s.text(), SteadyTime{t * 1000 + 80});
+      count += d.day.take().repeated.size();
+    }
+    return count;
+  };
+  CHECK(repeats_until(10, 60) == 0);  // nobody stands on a point
+  d.day.occupy({"A"});
+  CHECK(repeats_until(60, 100) >= 2);
+  d.day.seen("");
+  CHECK(repeats_until(100, 160) == 0);
+}
+
+TEST_CASE("an outage is kept with its length, place, point and cause, and the day ends with their sum") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"CUL-15"});
+  d.run(10, 30);
+  Second lost;
+  lost.quality = 1;
+  lost.age = "";
+  lost.station = "";
+  d.run(30, 60, lost);
+  d.run(60, 80);
+  const auto outages = d.day.outages();
+  REQUIRE(outages.size() == 1);
+  CHECK(outages[0].lasted_s == doctest::Approx(30).epsilon(0.05));
+  CHECK(outages[0].point == "CUL-15");
+  CHECK(outages[0].why == "no corrections in use");
+  CHECK(outages[0].latitude_deg.value() == doctest::Approx(47.6).epsilon(1e-6));
+  CHECK(outages[0].from_utc == parse_utc("2026-06-03T14:00:30Z"));
+  CHECK(outages[0].until_utc == parse_utc("2026-06-03T14:01:00Z"));
+  d.day.finish();
+  std::string text;
+  for (const auto& event : d.day.take().events) {
+    if (event.kind == "outages") text = event.text;
+  }
+  CHECK(text.find("1 outage of corrections, 30 s in all") == 0);
+}
+
+TEST_CASE("a setting that changes in mid-day is told by name, and nothing else is") {
+  struct Row {
+    const char* name;
+    void (*change)(Second&);
+    const char* part;  ///< of the sentence; empty: no alert
+  };
+  const Row rows[] = {
+      {"nothing changes", [](Second&) {}, ""},
+      {"GST switched off", [](Second& s) { s.gst = false; }, "GST no longer comes"},
+      {"RMC switched off", [](Second& s) { s.rmc = false; }, "RMC no longer comes"},
+      {"an outage is no change of settings", [](Second& s) { s.quality = 1; }, ""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Day d;
+    d.run(0, 60);
+    Second other;
+    row.change(other);
+    d.run(60, 100, other);
+    const bool wanted = *row.part != '\0';
+    CHECK(d.count(d.raised, "receiver-settings-changed") == (wanted ? 1 : 0));
+    for (const auto& alert : d.raised) {
+      if (alert.key == "receiver-settings-changed") CHECK(alert.text.find(row.part) != std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("an age that swings about a limit for ten minutes is at most two rows") {
+  Day d;
+  d.run(0, 20);
+  for (int t = 20; t < 620; ++t) {
+    Second s;
+    s.t_s = t;
+    s.age = t % 4 < 2 ? "9.5" : "10.5";
+    s.up_m = 0.0001 * (t % 7);
+    d.feed(s);
+  }
+  CHECK(d.day.status().alerts.size() <= 2);
+  CHECK(d.day.alerts().size() <= 4);
 }
 
 }  // namespace

@@ -163,7 +163,20 @@ std::string alert_line(const Json& alert) {
   std::string line = clock_of(text_of(alert, "since_utc"));
   line += active ? "  until now    " : "  to " + clock_of(until) + "  ";
   line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
+  const double times = number_of(alert, "times").value_or(1);
+  if (times > 1) line += "  coming and going x" + fixed(times, 0);
   return flag_of(alert, "seen") ? line : line + "  NOT SEEN";
+}
+
+std::string outage_line(const Json& outage) {
+  const std::string until = text_of(outage, "until_utc");
+  std::string line =
+      "  " + clock_of(text_of(outage, "from_utc")) + (until.empty() ? "  until now   " : "  to " + clock_of(until));
+  line += "  " + fixed(number_of(outage, "lasted_s").value_or(0), 0) + " s  " + text_of(outage, "why");
+  const auto latitude_deg = number_of(outage, "latitude_deg"), longitude_deg = number_of(outage, "longitude_deg");
+  if (latitude_deg && longitude_deg) line += ", near " + fixed(*latitude_deg, 5) + " " + fixed(*longitude_deg, 5);
+  const std::string point = text_of(outage, "point");
+  return point.empty() ? line : line + ", on " + ascii(point);
 }
 
 std::vector<std::string> alert_lines(const Json& result) {
@@ -172,9 +185,7 @@ std::vector<std::string> alert_lines(const Json& result) {
   if (out.empty()) out.emplace_back("No alerts today.");
   const Json& outages = list_of(result, "outages");
   if (!outages.empty()) out.emplace_back("Outages:");
-  for (const Json& outage : outages) {
-    out.push_back("  " + sentence(outage.is_string() ? outage.get<std::string>() : text_of(outage, "text")));
-  }
+  for (const Json& outage : outages) out.push_back(outage_line(outage));
   return out;
 }
 
