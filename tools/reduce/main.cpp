@@ -5,6 +5,7 @@
 #include "config/load.hpp"
 #include "day.hpp"
 #include "options.hpp"
+#include "outages.hpp"
 #include "proof.hpp"
 #include "stream.hpp"
 
@@ -12,6 +13,7 @@ int main(int argc, char** argv) {
   using namespace stillpoint;
   std::ios::sync_with_stdio(false);
   if (const auto proved = reduce::run_proof(argc, argv)) return *proved;
+  if (const auto studied = reduce::run_outage_study(argc, argv)) return *studied;
   const auto [options, exit] = reduce::parse(argc, argv);
   if (exit) return *exit;
   const config::Loaded loaded = config::load(options.config);

@@ -30,7 +30,9 @@ Parsed parse(int argc, char** argv) {
   marks->excludes(repeats);
   app.footer(
       "Without --config and --log: --accuracy FILE.csv states the accuracy over check points (NSSDA, ASPRS), and\n"
-      "--receiver-test FILE.csv evaluates a receiver's field test (ISO 17123-8); each with --help for its options.\n"
+      "--receiver-test FILE.csv evaluates a receiver's field test (ISO 17123-8); without --config, --outage-study "
+      "tells\n"
+      "from a log how a receiver shows that its corrections are gone; each with --help for its options.\n"
       "Prints one JSON object a line: the points in the order of the visits; for each point visited again what its\n"
       "visits come to together; with --calibrate what each source comes to; then a summary. What is for people, the\n"
       "configuration line of a calibration among it, goes to standard error.\n"

@@ -1,0 +1,74 @@
+#include "outages.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <iostream>
+#include <string_view>
+
+#include "corrections/outage_study.hpp"
+#include "epoch/assembler.hpp"
+#include "nmea/decode.hpp"
+#include "nmea/framer.hpp"
+#include "options.hpp"
+#include "stream.hpp"
+
+namespace stillpoint::reduce {
+namespace {
+
+int complain(const std::string& sentence, int status) {
+  std::cerr << "stillpoint-reduce: " << sentence << '\n';
+  return status;
+}
+
+Result<void> play(Stream& stream, corrections::OutageStudy& study) {
+  nmea::Framer framer;
+  epoch::Assembler assembler;
+  Sink sink;
+  sink.bytes = [&](std::string_view bytes, SteadyTime arrived) {
+    framer.push(bytes, [&](const nmea::Sentence& sentence) {
+      if (const auto closed = assembler.push(nmea::decode(sentence.body), arrived)) study.observe(*closed);
+    });
+  };
+  sink.command = [](const std::string&, SteadyTime) {};
+  sink.restart = [](SteadyTime) { return false; };
+  auto played = stream.play(sink);
+  if (const auto closed = assembler.finish()) study.observe(*closed);
+  return played;
+}
+
+int study(const std::vector<std::string>& logs) {
+  auto stream = Stream::open(logs);
+  if (!stream) return complain(stream.error().text, kCannotRead);
+  corrections::OutageStudy outages;
+  if (const auto played = play(*stream, outages); !played) return complain(played.error().text, kCannotRead);
+  const auto findings = outages.findings();
+  for (const std::string& line : in_words(findings)) std::cout << line << '\n';
+  const auto lines = toml_lines(findings);
+  if (!lines.empty()) std::cout << "\nFor this source's [source.gate]:\n";
+  for (const std::string& line : lines) std::cout << line << '\n';
+  return findings.found ? kAllAccepted : kSomeHeld;
+}
+
+}  // namespace
+
+std::optional<int> run_outage_study(int argc, char** argv) {
+  const bool wanted =
+      std::any_of(argv + 1, argv + argc, [](const char* word) { return std::string_view(word) == "--outage-study"; });
+  if (!wanted) return std::nullopt;
+  CLI::App app{
+      "How a receiver shows that its corrections are gone, from a recording in which they were taken away once:\n"
+      "half a minute of good corrections at least, then none for longer than the receiver lives without, then again."};
+  std::vector<std::string> logs;
+  bool asked = false;
+  app.add_flag("--outage-study", asked, "This study");
+  app.add_option("--log", logs, "Recorded log; several are read in the order given")->required()->type_name("FILE");
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) return app.exit(error);
+    return complain(std::string(error.what()) + "; see stillpoint-reduce --outage-study --help", kUsage);
+  }
+  return study(logs);
+}
+
+}  // namespace stillpoint::reduce
