@@ -105,7 +105,8 @@ std::span<const KeyTable> key_tables() noexcept {
 
 std::string advice_for_unknown(string_view key, const KeyTable& table) {
   const bool ours = &table >= kTables.data() && &table < kTables.data() + kTables.size();
-  if (const string_view home = ours ? home_of(key) : string_view{}; !home.empty()) return "it belongs in [" + std::string(home) + "]";
+  if (const string_view home = ours ? home_of(key) : string_view{}; !home.empty())
+    return "it belongs in [" + std::string(home) + "]";
   if (const string_view guess = nearest(key, table); !guess.empty()) {
     return "did you mean " + std::string(guess) + "?";
   }

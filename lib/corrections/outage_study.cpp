@@ -11,7 +11,7 @@ namespace {
 constexpr double kGrownS = 10.0;            // an age this much above all before it is a loss, not jitter
 constexpr std::size_t kHealthyEpochs = 30;  // fewer say nothing about what is usual
 constexpr double kFreshFactor = 1.5;        // room above the usual age
-constexpr double kMostUsual = 0.9;  // an outage before the one meant must not become usual
+constexpr double kMostUsual = 0.9;          // an outage before the one meant must not become usual
 
 double quantile(std::vector<double> values, double share) {
   std::sort(values.begin(), values.end());

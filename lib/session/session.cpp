@@ -105,12 +105,11 @@ void Session::State::tick() {
   watch();
 }
 
-/// Nothing is joined over a gap: a live stay ends, a planned one goes on in a new stretch and is held for it.
+/// Nothing is joined over a gap: a live stay ends, a planned one goes on in a new stretch and is held for it, if it
+/// goes on.
 void Session::State::interrupt_stays(const std::string& why) {
   if (live && !live->empty()) finish_live(true, why);
-  for (Planned& p : planned) {
-    if (p.stay) p.stay->interrupt();
-  }
+  for (Planned& p : planned) p.broken = p.stay.has_value();
 }
 
 void Session::State::on_epoch(const epoch::Epoch& epoch) {
@@ -157,7 +156,12 @@ void Session::State::observe_planned(const gate::Judged& judged) {
     Planned& p = planned[i];
     if (p.done) continue;
     if (p.visit.end && utc && *utc >= *p.visit.end) {
-      if (++p.past_end >= kPastEnd) close_planned(p, i);
+      if (++p.past_end < kPastEnd) continue;
+      // The data broke off well before the end of the visit and came back after it.
+      const bool short_of_end =
+          p.last_utc && static_cast<double>(p.visit.end->ms - p.last_utc->ms) > settings.gap_s() * 1000;
+      if (short_of_end) p.stay->interrupt();
+      close_planned(p, i);
       continue;
     }
     p.past_end = 0;
@@ -165,6 +169,8 @@ void Session::State::observe_planned(const gate::Judged& judged) {
     const bool begun = utc ? !p.visit.start || *utc >= *p.visit.start : p.stay.has_value() || !p.visit.start;
     if (!begun) continue;
     if (!p.stay) open_planned(p);
+    if (std::exchange(p.broken, false)) p.stay->interrupt();
+    if (utc) p.last_utc = utc;
     if (p.stay->observe(judged).counted && !p.initialized) p.initialized = initialization.since;
   }
 }

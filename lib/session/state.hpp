@@ -66,6 +66,8 @@ struct Session::State {
     std::optional<occupation::Occupation> stay;
     bool done = false;
     std::optional<UtcTime> initialized{};  ///< when the receiver of its first counted epoch had begun
+    std::optional<UtcTime> last_utc{};     ///< of the last epoch that fell into it
+    bool broken = false;                   ///< silence or a cut since then
     int past_end = 0;                      ///< epochs in a row dated at or after its end
   };
   std::vector<Planned> planned;

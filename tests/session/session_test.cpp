@@ -572,4 +572,35 @@ TEST_CASE("an age that swings about a limit for ten minutes is at most two rows"
   CHECK(d.day.alerts().size() <= 4);
 }
 
+TEST_CASE("a planned visit is broken by a gap inside it, not by one behind it") {
+  struct Row {
+    const char* name;
+    const char* end;
+    bool held;
+  };
+  const Row rows[] = {
+      {"the visit ends with the data", "2026-06-03T14:00:50Z", false},
+      {"the visit ends within the silence limit", "2026-06-03T14:00:52Z", false},
+      {"the data broke off half a minute before the end", "2026-06-03T14:01:20Z", true},
+      {"the visit goes on behind the gap", "2026-06-03T14:02:30Z", true},
+  };
+  const auto settings = support::settings();
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Session day(settings, geodesy::Frames::open(settings).value(), {});
+    day.plan({{"A", 1, "", parse_utc("2026-06-03T14:00:00Z"), parse_utc(row.end)}});
+    for (int t = 0; t < 200; ++t) {
+      if (t >= 50 && t < 100) continue;
+      Second s;
+      s.t_s = t;
+      s.up_m = 0.0001 * (t % 7);
+      day.push(s.text(), SteadyTime{t * 1000});
+    }
+    day.finish();
+    const auto points = day.take().points;
+    REQUIRE(points.size() == 1);
+    CHECK((points[0].point.status == occupation::PointStatus::held) == row.held);
+  }
+}
+
 }  // namespace

@@ -202,8 +202,10 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                  "advice", "counted_s", "facts", "error_scale", "error_scale_verified",
                                  "counts_from_utc", "next_counts_from_utc"});
   CHECK(json["occupation"]["error95_horizontal_m"] == 0.52);
-  CHECK(to_json(alert) == R"({"key":"corrections-stale","severity":"stop-work","text":"Corrections are too old",)"
-                          R"("since_utc":"2026-06-03T14:05:10Z","seen":false,"id":0,"active":true,"until_utc":null,"times":1,"repeats":0})");
+  CHECK(
+      to_json(alert) ==
+      R"({"key":"corrections-stale","severity":"stop-work","text":"Corrections are too old",)"
+      R"("since_utc":"2026-06-03T14:05:10Z","seen":false,"id":0,"active":true,"until_utc":null,"times":1,"repeats":0})");
   CHECK(json["counters"]["sentences"] == 12);
 }
 
