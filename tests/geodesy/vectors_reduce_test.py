@@ -47,10 +47,11 @@ CONFIG = """
 name = "Published stations"
 crew = "A"
 frame = "{to}"
-coordinate_epoch = "observation"
+coordinate_epoch = {project_epoch}
 height = "ellipsoid"
 pointbook = "stations.gpkg"
 record = "record"
+{velocity}
 
 [[feed]]
 kind = "replay"
@@ -112,15 +113,139 @@ def log_of(latitude_deg, longitude_deg, height_m, date):
             + sentence(f"GNRMC,120000.00,A,{place},0.0,,{date},,,R,V"))
 
 
-def reduced(source, to, epoch, llh, date="030626", antenna_m=0.0):
+def reduced(source, to, epoch, llh, date="030626", antenna_m=0.0, project_epoch='"observation"', velocity=""):
     with tempfile.TemporaryDirectory() as folder:
         config, log = pathlib.Path(folder, "day.toml"), pathlib.Path(folder, "station.nmea")
-        config.write_text(CONFIG.format(to=to, source=source, epoch=epoch, antenna=antenna_m), encoding="utf-8")
+        config.write_text(CONFIG.format(to=to, source=source, epoch=epoch, antenna=antenna_m,
+                                        project_epoch=project_epoch, velocity=velocity), encoding="utf-8")
         log.write_bytes(log_of(*llh, date).encode("ascii"))
         run = subprocess.run([PROGRAM, "--config", config, "--log", log, "--epochs"], capture_output=True, text=True,
                              timeout=60)
         lines = [json.loads(line) for line in run.stdout.splitlines()]
         return run, lines
+
+
+def transverse_mercator(latitude_deg, longitude_deg, a, f, origin_deg, meridian_deg, scale, false_m):
+    """Krueger's series in the third flattening to its sixth power, as Karney gives it (Journal of Geodesy 85, 2011,
+    equation 35; coefficients from memory, held to a printed example below)."""
+    n = f / (2 - f)
+    e = math.sqrt(f * (2 - f))
+    alpha = [
+        n / 2 - 2 * n**2 / 3 + 5 * n**3 / 16 + 41 * n**4 / 180,
+        13 * n**2 / 48 - 3 * n**3 / 5 + 557 * n**4 / 1440,
+        61 * n**3 / 240 - 103 * n**4 / 140,
+        49561 * n**4 / 161280,
+    ]
+    radius = a / (1 + n) * (1 + n**2 / 4 + n**4 / 64)
+
+    def plane(latitude, from_meridian):
+        tau = math.tan(latitude)
+        sigma = math.sinh(e * math.atanh(e * math.sin(latitude)))
+        conformal = tau * math.hypot(1, sigma) - sigma * math.hypot(1, tau)
+        xi = math.atan2(conformal, math.cos(from_meridian))
+        eta = math.asinh(math.sin(from_meridian) / math.hypot(conformal, math.cos(from_meridian)))
+        north = xi + sum(c * math.sin(2 * j * xi) * math.cosh(2 * j * eta) for j, c in enumerate(alpha, 1))
+        east = eta + sum(c * math.cos(2 * j * xi) * math.sinh(2 * j * eta) for j, c in enumerate(alpha, 1))
+        return scale * radius * east, scale * radius * north
+
+    east, north = plane(math.radians(latitude_deg), math.radians(longitude_deg - meridian_deg))
+    return false_m[0] + east, false_m[1] + north - plane(math.radians(origin_deg), 0.0)[1]
+
+
+def conic(latitude_deg, longitude_deg, parallels_deg, origin_deg, meridian_deg, false_m):
+    """Lambert's conformal conic with two parallels in closed form (Snyder, USGS Professional Paper 1395, page 108)."""
+    e = math.sqrt(E2)
+
+    def m(latitude):
+        return math.cos(latitude) / math.sqrt(1 - E2 * math.sin(latitude) ** 2)
+
+    def t(latitude):
+        s = e * math.sin(latitude)
+        return math.tan(math.pi / 4 - latitude / 2) / ((1 - s) / (1 + s)) ** (e / 2)
+
+    first, second = map(math.radians, parallels_deg)
+    n = (math.log(m(first)) - math.log(m(second))) / (math.log(t(first)) - math.log(t(second)))
+    f = m(first) / (n * t(first) ** n)
+    rho, rho0 = (A * f * t(math.radians(latitude)) ** n for latitude in (latitude_deg, origin_deg))
+    theta = n * math.radians(longitude_deg - meridian_deg)
+    return false_m[0] + rho * math.sin(theta), false_m[1] + rho0 - rho * math.cos(theta)
+
+
+FT_US_M = 1200 / 3937
+# The stored excerpt of TTCD has X, Y and the latitude in NAD83(2011); they fix the longitude and the height.
+TTCD_LATITUDE_DEG = 38 + 12 / 60 + 8.50548 / 3600
+TTCD_LONGITUDE_DEG = math.degrees(math.atan2(-4897223.864, 1097053.884))
+TTCD_HEIGHT_M = math.hypot(1097053.884, 4897223.864) / math.cos(math.radians(TTCD_LATITUDE_DEG)) - A / math.sqrt(
+    1 - E2 * math.sin(math.radians(TTCD_LATITUDE_DEG)) ** 2)
+GRS80_F = 1 / 298.257222101
+# Zone constants of Virginia North from memory of NOAA Manual NOS NGS 5; its false origin is rounded to 0.001 ft.
+PROJECTED = [
+    ("UTM zone 18N in metres", "EPSG:6347",
+     transverse_mercator(TTCD_LATITUDE_DEG, TTCD_LONGITUDE_DEG, A, GRS80_F, 0.0, -75.0, 0.9996, (500000.0, 0.0))),
+    ("state plane counted in US survey feet", "EPSG:6593",
+     conic(TTCD_LATITUDE_DEG, TTCD_LONGITUDE_DEG, (38 + 2 / 60, 39 + 12 / 60), 37 + 40 / 60, -78.5,
+           (11482916.667 * FT_US_M, 6561666.667 * FT_US_M))),
+]
+
+
+class Projected(unittest.TestCase):
+    def test_the_series_gives_the_printed_example_of_the_transverse_mercator(self):
+        # IOGP 373-7-2, method 9807: Airy 1830, British National Grid, 50 30 N 0 30 E; values from memory.
+        east, north = transverse_mercator(50.5, 0.5, 6377563.396, 1 / 299.32496, 49.0, -2.0, 0.9996012717,
+                                          (400000.0, -100000.0))
+        self.assertAlmostEqual(east, 577274.99, delta=0.01)
+        self.assertAlmostEqual(north, 69740.50, delta=0.01)
+
+    def test_a_published_station_has_its_easting_and_northing_in_metres(self):
+        _, source, _, xyz, _, _, until, _, tolerance = STATIONS[4]
+        for name, to, (east_m, north_m) in PROJECTED:
+            with self.subTest(name):
+                run, lines = reduced(source, to, until, to_llh(*xyz))
+                points = [line for line in lines if "point" in line]
+                self.assertEqual(len(points), 1, run.stderr + run.stdout)
+                self.assertEqual(points[0]["frame"], to)
+                self.assertAlmostEqual(points[0]["easting_m"], east_m, delta=tolerance + PRINTED_M)
+                self.assertAlmostEqual(points[0]["northing_m"], north_m, delta=tolerance + PRINTED_M)
+                self.assertAlmostEqual(points[0]["ellipsoid_height_m"], TTCD_HEIGHT_M, delta=tolerance + PRINTED_M)
+
+    def test_a_geographic_project_has_no_easting(self):
+        _, source, to, xyz, _, _, until, _, _ = STATIONS[4]
+        _, lines = reduced(source, to, until, to_llh(*xyz))
+        point = next(line for line in lines if "point" in line)
+        self.assertIsNone(point["easting_m"])
+        self.assertIsNone(point["northing_m"])
+
+
+class PointMotion(unittest.TestCase):
+    # IOGP 373-7-2, method 1064: X-Y-Z and velocity in metres a year, 2005.0 to 2010.0, printed to 0.1 mm.
+    START = (2845456.0813, 2160954.2453, 5265993.2296)
+    VELOCITY = (-0.0212, 0.0124, 0.0072)
+    EXPECTED = (2845455.9753, 2160954.3073, 5265993.2656)
+
+    def velocity_line(self):
+        latitude_deg, longitude_deg, _ = to_llh(*self.START)
+        latitude, longitude = math.radians(latitude_deg), math.radians(longitude_deg)
+        x, y, z = (1000 * v for v in self.VELOCITY)
+        across = math.cos(longitude) * x + math.sin(longitude) * y
+        east = -math.sin(longitude) * x + math.cos(longitude) * y
+        north = -math.sin(latitude) * across + math.cos(latitude) * z
+        up = math.cos(latitude) * across + math.sin(latitude) * z
+        return f"site_velocity_mm_per_year = {{ east = {east:.9f}, north = {north:.9f}, up = {up:.9f} }}"
+
+    def test_the_example_of_method_1064_comes_out(self):
+        run, lines = reduced("ITRF2000", "ITRF2000", 2005.0, to_llh(*self.START), project_epoch=2010.0,
+                             velocity=self.velocity_line())
+        points = [line for line in lines if "point" in line]
+        self.assertEqual(len(points), 1, run.stderr + run.stdout)
+        self.assertEqual(points[0]["coordinate_epoch"], 2010.0)
+        found = to_xyz(points[0]["latitude_deg"], points[0]["longitude_deg"], points[0]["ellipsoid_height_m"])
+        for got, want in zip(found, self.EXPECTED):
+            self.assertAlmostEqual(got, want, delta=5e-5 + PRINTED_M)
+
+    def test_a_project_epoch_without_a_velocity_stops_the_run(self):
+        run, lines = reduced("ITRF2000", "ITRF2000", 2005.0, to_llh(*self.START), project_epoch=2010.0)
+        self.assertEqual((run.returncode, lines), (2, []))
+        self.assertIn("site_velocity_mm_per_year is required", run.stderr)
 
 
 class PublishedStations(unittest.TestCase):
