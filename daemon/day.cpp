@@ -176,7 +176,7 @@ session::CommandResult Day::occupy(session::OccupyCommand command, const std::st
     json["by"] = by;
     record_command(line_of(json), at);
   }
-  drain();
+  drain(by);
   return result;
 }
 
@@ -189,7 +189,7 @@ void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
   json["by"] = by;
   record_command(line_of(json), at);
   keeping_ = std::move(done);
-  drain();
+  drain(by);
   if (const PointDone nobody = std::exchange(keeping_, nullptr))
     nobody(fail("no second had counted; nothing was kept"));
 }
@@ -203,7 +203,7 @@ session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
     json["by"] = by;
     record_command(line_of(json), at);
   }
-  drain();
+  drain(by);
   return result;
 }
 
@@ -240,7 +240,7 @@ void Day::submit(occupation::StoredPoint stored, PointDone done) {
 }
 
 /// What has come out of the session goes where it belongs.
-void Day::drain() {
+void Day::drain(const std::string& by) {
   session::Outputs out = session_.take();
   for (auto& finished : out.points) {
     occupation::StoredPoint stored;
@@ -249,7 +249,7 @@ void Day::drain() {
     spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
-  for (const session::Event& event : out.events) add_event(event.kind, event.text, "", event.utc);
+  for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
   for (const session::Alert& alert : out.raised) announce(alert);
   for (const session::Alert& alert : out.cleared) announce(alert);
   for (const session::Alert& alert : out.repeated) repeat(alert);

@@ -72,7 +72,8 @@ class Day {
 
   void record(const Result<void>& done);
   void record_command(const std::string& json, SteadyTime at);
-  void drain();
+  /// `by`: whose command it comes from; empty: nobody's.
+  void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert);

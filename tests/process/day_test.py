@@ -82,6 +82,9 @@ class Observing(ProcessTest):
         self.assertEqual(daemon.stop()[0], 0)
         self.assertEqual(self.rows("SELECT version, status FROM points ORDER BY version"), [(1, "held"), (2, "accepted")])
         self.assertEqual(self.rows("SELECT version, change_reason FROM current_points"), [(2, "agrees with HF-2")])
+        for kind in ("occupy", "kept", "resolved"):  # every act by hand names who did it
+            (values,) = self.rows(f"SELECT * FROM events WHERE kind = '{kind}'")
+            self.assertIn('"by":"', str(values), kind)
         first, second = self.rows("SELECT uuid, supersedes FROM points ORDER BY version")
         self.assertEqual(second[1], first[0])
 
