@@ -1,6 +1,7 @@
 #include "check.hpp"
 
 #include <charconv>
+#include <cmath>
 #include <iostream>
 #include <map>
 
@@ -25,6 +26,49 @@ std::string plain(double value) {
 
 std::string epoch_text(const std::optional<double>& coordinate_epoch) {
   return coordinate_epoch ? plain(*coordinate_epoch) : std::string("observation");
+}
+
+std::string signed_m(double metres) {
+  const std::string text = fixed(metres, 3);
+  return text.front() == '-' || text == "0.000" ? text : '+' + text;
+}
+
+std::string place_text(const geodesy::Geographic& place) {
+  return fixed(std::abs(place.latitude_deg), 6) + (place.latitude_deg < 0.0 ? " S " : " N ") +
+         fixed(std::abs(place.longitude_deg), 6) + (place.longitude_deg < 0.0 ? " W" : " E");
+}
+
+/// A place that the source serves, when nobody has named one: from the middle of those on a grid of whole degrees.
+std::optional<geodesy::Geographic> served_place(const geodesy::Frames& frames, std::size_t source) {
+  std::vector<geodesy::Geographic> served;
+  for (int latitude_deg = -89; latitude_deg <= 89; ++latitude_deg) {
+    for (int longitude_deg = -179; longitude_deg <= 180; ++longitude_deg) {
+      const geodesy::Geographic place{static_cast<double>(latitude_deg), static_cast<double>(longitude_deg), 0.0};
+      if (!frames.why_not_here(source, place.latitude_deg, place.longitude_deg)) served.push_back(place);
+    }
+  }
+  if (served.empty()) return std::nullopt;
+  return served[served.size() / 2];
+}
+
+/// How far the project's coordinates lie from the source's own, at one place on one day.
+void tell_shift(std::ostream& out, const Source& source, const geodesy::Frames& frames, std::size_t index,
+                const TrialPlace& trial) {
+  const auto place = trial.place ? trial.place : served_place(frames, index);
+  if (!place) {
+    out << "  shift: not known, name a place with --at\n";
+    return;
+  }
+  const auto shift = frames.shift_at(index, *place, trial.utc);
+  if (!shift) {
+    out << "  shift: none, " << shift.error().text << '\n';
+    return;
+  }
+  out << "  shift: east " << signed_m(shift->east_m) << " m, north " << signed_m(shift->north_m) << " m, up "
+      << signed_m(shift->up_m) << " m\n    at " << place_text(*place) << (trial.place ? "" : " (a place in its area)")
+      << " on " << to_text(trial.utc).substr(0, 10);
+  if (source.coordinate_epoch) out << ", taken at " << plain(*source.coordinate_epoch);
+  out << '\n';
 }
 
 void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
@@ -56,11 +100,11 @@ void tell_gate(std::ostream& out, const Gate& gate) {
       << " m a minute while coasting\n";
 }
 
-void tell_source(std::ostream& out, const Source& source, const std::vector<geodesy::Operation>& operations) {
+void tell_source(std::ostream& out, const Source& source, const geodesy::Frames& frames, std::size_t index,
+                 const TrialPlace& trial) {
   out << "\nsource \"" << source.name << "\", coordinate epoch " << epoch_text(source.coordinate_epoch) << '\n';
-  for (const auto& operation : operations) {
-    if (operation.source == source.name) tell_operation(out, operation);
-  }
+  tell_operation(out, frames.operations()[index]);
+  tell_shift(out, source, frames, index, trial);
   tell_gate(out, source.gate);
   if (!source.error_scale_verified())
     out << "  the receiver's error claim is taken as it is (error-scale-not-verified)\n";
@@ -85,7 +129,18 @@ void tell_needs(std::ostream& out, const config::Settings& settings) {
 
 }  // namespace
 
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames) {
+std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial) {
+  std::vector<Error> out;
+  if (!trial.place) return out;
+  for (std::size_t i = 0; i < settings.sources.size(); ++i) {
+    const auto shift = frames.shift_at(i, *trial.place, trial.utc);
+    if (!shift) out.push_back({"source \"" + settings.sources[i].name + "\": " + shift.error().text});
+  }
+  return out;
+}
+
+void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
+                const TrialPlace& trial) {
   const config::Settings& settings = loaded.settings;
   out << settings.path << " is in order.\n\n";
   out << "project \"" << settings.project.name << "\" in " << frames.project_frame() << ", coordinate epoch "
@@ -98,7 +153,7 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
   const config::OccupationRule& rule = settings.occupation;
   out << "a stay is enough after " << rule.min_epochs << " epochs and " << plain(rule.min_duration_s)
       << " s, and ends after " << plain(rule.max_duration_s) << " s\n";
-  for (const Source& source : settings.sources) tell_source(out, source, frames.operations());
+  for (std::size_t i = 0; i < settings.sources.size(); ++i) tell_source(out, settings.sources[i], frames, i, trial);
   tell_needs(out, settings);
   if (!loaded.notes.empty()) out << "\nnotes\n";
   for (const std::string& note : loaded.notes) out << "  " << note << '\n';

@@ -3,16 +3,30 @@
 ///
 /// Threads: one. Errors: sentences on stderr, exit status as in the contract.
 
+#include <optional>
 #include <ostream>
 #include <string>
+#include <vector>
 
+#include "base/result.hpp"
+#include "base/time.hpp"
 #include "config/load.hpp"
 #include "geodesy/frames.hpp"
 
 namespace stillpoint::daemon {
 
-/// Frame operations, limits, antenna height and sentences needed, in plain words.
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames);
+/// Where and when the shifts between the frames are told.
+struct TrialPlace {
+  std::optional<geodesy::Geographic> place;  ///< empty: somewhere in each operation's area
+  UtcTime utc;
+};
+
+/// Why sources cannot serve the place that was named, one sentence each; empty when all do.
+std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial);
+
+/// Frame operations with their shift, limits, antenna height and sentences needed, in plain words.
+void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
+                const TrialPlace& trial);
 
 /// Listens to the configured feed for so long (a replay: of log time) and tells what arrives and what is missing.
 /// Returns the exit status.

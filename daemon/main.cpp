@@ -5,11 +5,16 @@
 
 #include <CLI/CLI.hpp>
 #include <iostream>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "check.hpp"
+#include "clock.hpp"
 #include "config/load.hpp"
 #include "daemon.hpp"
+#include "geodesy/antenna.hpp"
+#include "geodesy/typed.hpp"
 
 namespace {
 
@@ -20,6 +25,8 @@ struct Arguments {
   std::string config;
   bool check = false, print_defaults = false, list_ports = false, verbose = false, training = false;
   double check_feed_s = 0;
+  std::vector<std::string> at;
+  std::optional<std::string> date;
 };
 
 // The log goes to stderr, in UTC; stdout is for the ready line and for what was asked for.
@@ -34,7 +41,34 @@ int complain(const std::vector<Error>& errors) {
   return sp::kExitConfiguration;
 }
 
+/// Where and when `--check` tells the shifts; today unless a day is named.
+Result<sp::TrialPlace> trial_of(const Arguments& arguments) {
+  sp::TrialPlace trial{std::nullopt, sp::utc_now()};
+  if ((!arguments.at.empty() || arguments.date) && !arguments.check) {
+    return fail("--at and --date belong to --check; give it as well, or leave them out.");
+  }
+  if (!arguments.at.empty()) {
+    const auto place = geodesy::place_of(arguments.at[0], arguments.at[1]);
+    if (!place) return tl::unexpected(place.error());
+    trial.place = *place;
+  }
+  if (arguments.date) {
+    const auto day = geodesy::day_of(*arguments.date);
+    if (!day) return tl::unexpected(day.error());
+    trial.utc = *day;
+  }
+  return trial;
+}
+
+int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp::TrialPlace& trial) {
+  if (const auto faults = sp::unserved(loaded.settings, frames, trial); !faults.empty()) return complain(faults);
+  sp::tell_check(std::cout, loaded, frames, trial);
+  return sp::kExitClean;
+}
+
 int run(const Arguments& arguments) {
+  const auto trial = trial_of(arguments);
+  if (!trial) return complain({trial.error()});
   if (arguments.print_defaults) {
     std::cout << config::defaults_text();
     return sp::kExitClean;
@@ -48,13 +82,14 @@ int run(const Arguments& arguments) {
   if (loaded.settings.feeds.empty()) {
     return complain({Error{arguments.config + ": there is no [[feed]]; say where the receiver's bytes come from."}});
   }
+  // The parts were read one by one; whether they agree with each other shows only in the height.
+  if (const auto height_m = geodesy::antenna_height_m(loaded.settings.antenna); !height_m) {
+    return complain({Error{arguments.config + ": " + height_m.error().text}});
+  }
   if (arguments.check_feed_s > 0) return sp::check_feed(std::cout, loaded.settings, arguments.check_feed_s);
   auto frames = geodesy::Frames::open(loaded.settings);
   if (!frames) return complain({frames.error()});
-  if (arguments.check) {
-    sp::tell_check(std::cout, loaded, *frames);
-    return sp::kExitClean;
-  }
+  if (arguments.check) return check(loaded, *frames, *trial);
   for (const std::string& note : loaded.notes) spdlog::info("{}", note);
   return sp::run_daemon(loaded.settings, std::move(*frames), STILLPOINT_VERSION,
                         arguments.training ? sp::Purpose::training : sp::Purpose::live);
@@ -67,6 +102,13 @@ int main(int argc, char** argv) {
   Arguments arguments;
   app.add_option("--config", arguments.config, "The configuration (TOML)")->type_name("FILE");
   app.add_flag("--check", arguments.check, "Validate the configuration; tell operations, limits and sentences needed");
+  app.add_option("--at", arguments.at,
+                 "With --check: the place of work in decimal degrees, south and west negative; every source must serve "
+                 "it, and the shift is told there")
+      ->expected(2)
+      ->type_name("LAT LON");
+  app.add_option("--date", arguments.date, "With --check: the day of the shift, YYYY-MM-DD; else today")
+      ->type_name("DAY");
   app.add_option("--check-feed", arguments.check_feed_s, "Listen for so long and tell what is missing")
       ->type_name("SECONDS")
       ->check(CLI::Range(0.1, 86400.0));

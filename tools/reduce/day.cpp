@@ -81,6 +81,9 @@ void add(session::Summary& to, const session::Summary& more) {
 }
 
 Result<void> Day::start(bool follow_commands, const std::vector<session::PlannedVisit>& visits) {
+  if (const auto height_m = geodesy::antenna_height_m(settings_.antenna); !height_m) {
+    return tl::unexpected(height_m.error());
+  }
   auto frames = geodesy::Frames::open(settings_);
   if (!frames) return tl::unexpected(frames.error());
   frame_ = frames->project_frame();

@@ -1,0 +1,21 @@
+#pragma once
+/// A place and a day as a person types them on a command line.
+///
+/// Units:   decimal degrees, south and west negative; ellipsoid height 0.
+/// Time:    noon UTC of the day.
+/// Threads: pure functions.
+/// Errors:  one sentence that names what was typed.
+
+#include <string>
+
+#include "base/result.hpp"
+#include "base/time.hpp"
+#include "geodesy/local.hpp"
+
+namespace stillpoint::geodesy {
+
+Result<Geographic> place_of(const std::string& latitude, const std::string& longitude);
+
+Result<UtcTime> day_of(const std::string& text);
+
+}  // namespace stillpoint::geodesy
