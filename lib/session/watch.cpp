@@ -25,8 +25,8 @@ constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections 
 constexpr std::int64_t kChangedShownMs = 60000;
 constexpr int kGoodEpochs = 5;
 
-std::string age_text(const corrections::Freshness& fresh) {
-  return fresh.age_s ? fixed(*fresh.age_s, 0) + " s old" : std::string("of unknown age");
+std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
+  return fresh.age_s ? fixed(*fresh.age_s, decimals) + " s old" : std::string("of unknown age");
 }
 
 }  // namespace
@@ -91,12 +91,13 @@ void Session::State::watch_corrections() {
   const auto report = [&](const AlertRule& rule, bool holds, const AlertBoard::Text& text) {
     board.report(rule, quiet ? board.is_active(rule.key) : holds, now, utc, text);
   };
+  const auto source = last->match.source;
+  const double max_age_s = source ? settings.sources[*source].gate.max_age_s : 0.0;
   report(kStale, stale, [&] {
     if (lost && fresh.age_missing) return std::string("the receiver gives no correction age; seconds do not count");
     return lost ? std::string("corrections lost: the receiver uses none; seconds do not count")
-                : "corrections " + age_text(fresh) + ", too old to count";
+                : "corrections " + age_text(fresh, 1) + ", limit " + fixed(max_age_s, 1) + " s: seconds do not count";
   });
-  const auto source = last->match.source;
   const double limit_s = source ? settings.sources[*source].gate.fresh_age_s : 0.0;
   const bool was = board.is_active(kCoasting.key);
   const bool late = fresh.state == Fresh::coasting && fresh.age_s && (was || *fresh.age_s >= limit_s + kCoastingOnS);
