@@ -12,11 +12,16 @@ constexpr int kQuickRepeats = 4;
 constexpr std::int64_t kQuickRepeatMs = 15'000;
 constexpr std::int64_t kSlowRepeatMs = 60'000;
 
+/// Keys are constants: the same one nearly always has the same address, and ten are compared for each tick.
+bool same_key(std::string_view a, std::string_view b) noexcept {
+  return a.size() == b.size() && (a.data() == b.data() || a == b);
+}
+
 }  // namespace
 
 AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
   const auto at =
-      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
+      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return same_key(c.key, key); });
   if (at != conditions_.end()) return *at;
   conditions_.emplace_back().key = key;
   return conditions_.back();
@@ -47,6 +52,7 @@ void AlertBoard::raise(Condition& c, const AlertRule& rule, SteadyTime now, std:
 void AlertBoard::report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
                         const Text& text) {
   Condition& c = condition(rule.key);
+  if (!holds && !c.held && !c.active) return;
   const bool came = holds && !c.held;
   c.held = holds;
   if (holds) {
@@ -97,7 +103,7 @@ int AlertBoard::seen(std::string_view key) {
 
 bool AlertBoard::is_active(std::string_view key) const noexcept {
   return std::any_of(conditions_.begin(), conditions_.end(),
-                     [&](const Condition& c) { return c.key == key && c.active; });
+                     [&](const Condition& c) { return c.active && same_key(c.key, key); });
 }
 
 std::vector<Alert> AlertBoard::showing() const {

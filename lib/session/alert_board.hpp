@@ -8,7 +8,6 @@
 /// Threads: one board, one thread. Errors: none.
 
 #include <cstdint>
-#include <functional>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -28,7 +27,18 @@ struct AlertRule {
 
 class AlertBoard {
  public:
-  using Text = std::function<std::string()>;
+  /// Makes the sentence of an alert; a reference to something that lives as long as the call.
+  class Text {
+   public:
+    template <class Make>
+    Text(const Make& make)  // NOLINT(google-explicit-constructor): a lambda is passed as it stands
+        : make_(&make), call_([](const void* made) { return (*static_cast<const Make*>(made))(); }) {}
+    std::string operator()() const { return call_(make_); }
+
+   private:
+    const void* make_;
+    std::string (*call_)(const void*);
+  };
 
   /// Reports whether the condition of `rule` holds now; `text` is asked for only when the alert is raised.
   void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);

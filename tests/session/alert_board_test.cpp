@@ -12,7 +12,7 @@ using session::Severity;
 constexpr AlertRule kDelayed{"late", Severity::notice, 2000, 5000, false};
 constexpr AlertRule kLatched{"jump", Severity::stop_work, 0, 0, true};
 
-const AlertBoard::Text kText = [] { return std::string("something is so"); };
+const auto kText = [] { return std::string("something is so"); };
 
 TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond") {
   AlertBoard board;
