@@ -276,7 +276,7 @@ TEST_CASE("on a terminal the screen is cleared once, only changed rows are paint
   {
     Painter painter(out, around);
     painter.show(render(fresh(), {}));
-    CHECK(out.str().rfind("\x1b[?25l\x1b[2J\x1b[1;1H", 0) == 0);
+    CHECK(out.str().rfind("\x1b[?1049h\x1b[?25l\x1b[2J\x1b[1;1H", 0) == 0);
     out.str("");
     painter.show(render(fresh(), {}));
     CHECK(out.str().empty());
@@ -286,7 +286,7 @@ TEST_CASE("on a terminal the screen is cleared once, only changed rows are paint
     CHECK(out.str() == "\x1b[1;1H" + render(later, {}).lines[0] + "\x1b[K");
     out.str("");
   }
-  CHECK(out.str() == "\x1b[24;1H\x1b[?25h\n");
+  CHECK(out.str() == "\x1b[?1049l\x1b[?25h");
 }
 
 TEST_CASE("colour is one cell at the left of the verdict and the text beside it stays the same") {

@@ -8,6 +8,7 @@
 #include "client/follow.hpp"
 #include "client/screen.hpp"
 #include "client/tables.hpp"
+#include "client/watch.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -77,7 +78,10 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
 
 Outcome<void> carry_out(const Command& command, const Surroundings& around, std::ostream& out) {
   const std::string path = socket_path(command.control, around);
-  if (command.verb == "status" && command.follow) return follow_status(path, around, command.json, out);
+  if (command.verb == "status" && command.follow) {
+    const bool screen = around.terminal && !command.plain && !command.json;
+    return screen ? watch(path, around, command.mute, out) : follow_status(path, around, command.json, out);
+  }
   if (command.verb == "alerts" && command.follow)
     return follow_alerts(path, around, params_of(command), command.json, out);
   const auto answer = ask_once(command, around, params_of(command));

@@ -18,6 +18,7 @@ struct Command {
   std::string verb;
   std::string control;
   bool json = false, follow = false, seen = false, again = false, accept = false, reject = false;
+  bool plain = false, mute = false;
   std::string name, code, note, reason;
   std::optional<int> visit;
 };

@@ -1,7 +1,5 @@
 #include "client/follow.hpp"
 
-#include <poll.h>
-
 #include <chrono>
 #include <optional>
 #include <ostream>
@@ -20,16 +18,9 @@ std::int64_t now_ms() {
       .count();
 }
 
-Outcome<Link> start(const std::string& path, const Surroundings& around) {
-  auto link = Link::open(path, {around.answer_ms, around.stop_fd});
-  if (!link) return link;
-  if (const auto following = link->call("follow"); !following) return tl::unexpected(following.error());
-  return link;
-}
-
-bool stop_wanted(const Surroundings& around, int wait_ms) {
-  pollfd stop{around.stop_fd, POLLIN, 0};
-  return ::poll(&stop, 1, wait_ms) > 0;
+Surroundings without_terminal(Surroundings around) {
+  around.terminal = false;
+  return around;
 }
 
 /// The status that is shown, where from, and whether it still holds.
@@ -40,16 +31,16 @@ class StatusFollower {
         around_(around),
         json_(json),
         out_(out),
-        painter_(out, around),
+        painter_(out, without_terminal(around)),
         alive_(now_ms(), around.quiet_ms) {}
 
   Outcome<void> run() {
-    auto first = start(path_, around_);
+    auto first = start_following(path_, around_);
     if (!first) return tl::unexpected(first.error());
     link_.emplace(*std::move(first));
     alive_.heard(now_ms());
     while (out_) {
-      const auto going = link_ ? listen() : reconnect();
+      const auto going = listen();
       if (!going) return tl::unexpected(going.error());
       if (!*going) return {};
     }
@@ -76,26 +67,8 @@ class StatusFollower {
   }
 
   Outcome<bool> lose(const Failure& why) {
-    if (!around_.terminal || json_) {
-      if (!json_) paint_lost();
-      return tl::unexpected(why);
-    }
-    link_.reset();
-    paint_lost();
-    return true;
-  }
-
-  Outcome<bool> reconnect() {
-    if (stop_wanted(around_, around_.retry_ms)) return false;
-    Surroundings patient = around_;
-    patient.answer_ms = 1000;
-    if (auto again = start(path_, patient)) {
-      link_.emplace(*std::move(again));
-      alive_.heard(now_ms());
-    } else {
-      paint_lost();
-    }
-    return true;
+    show(true);
+    return tl::unexpected(why);
   }
 
   /// A notification, or the answer to our own question whether the daemon is there.
@@ -113,13 +86,11 @@ class StatusFollower {
   }
 
   void paint() { show(alive_.lost(now_ms())); }
-  void paint_lost() { show(true); }
   void show(bool lost) {
     if (json_) return;
     View view;
     view.lost = lost;
-    view.lost_for_s = around_.terminal ? alive_.silent_for_s(now_ms()) : 0;
-    view.clock = around_.terminal;
+    view.clock = false;
     painter_.show(render(status_, view));
   }
 
@@ -135,13 +106,20 @@ class StatusFollower {
 
 }  // namespace
 
+Outcome<Link> start_following(const std::string& path, const Surroundings& around) {
+  auto link = Link::open(path, {around.answer_ms, around.stop_fd});
+  if (!link) return link;
+  if (const auto following = link->call("follow"); !following) return tl::unexpected(following.error());
+  return link;
+}
+
 Outcome<void> follow_status(const std::string& path, const Surroundings& around, bool json, std::ostream& out) {
   return StatusFollower(path, around, json, out).run();
 }
 
 Outcome<void> follow_alerts(const std::string& path, const Surroundings& around, const nlohmann::json& params,
                             bool json, std::ostream& out) {
-  auto link = start(path, around);
+  auto link = start_following(path, around);
   if (!link) return tl::unexpected(link.error());
   // Asked on the same line and after `follow`, so that no alert falls between the list and what comes later.
   const auto list = link->call("alerts", params);

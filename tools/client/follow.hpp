@@ -1,7 +1,7 @@
 #pragma once
-/// `status --follow` and `alerts --follow`: shows what the daemon sends until the user stops it.
+/// `status --follow` away from a terminal, and `alerts --follow`: prints what the daemon sends until the user stops it.
 ///
-/// On a terminal a lost daemon is shown and waited for; elsewhere the program ends with its exit status and sentence.
+/// A lost daemon ends the program with its exit status and sentence.
 ///
 /// Time:    reads the steady clock.
 /// Threads: one.
@@ -13,6 +13,9 @@
 #include "client/where.hpp"
 
 namespace stillpoint::client {
+
+/// A link to which the daemon sends every status and alert.
+Outcome<Link> start_following(const std::string& path, const Surroundings& around);
 
 Outcome<void> follow_status(const std::string& path, const Surroundings& around, bool json, std::ostream& out);
 /// `params`: those of `alerts`, whose list is printed first.

@@ -103,13 +103,14 @@ Outcome<Link> Link::open(const std::string& path, const Limits& limits) {
   return link;
 }
 
-Outcome<Link::Came> Link::wait_for(short events, Clock::time_point until) {
+Outcome<Link::Came> Link::wait_for(short events, Clock::time_point until, int key_fd) {
   for (;;) {
-    std::array<pollfd, 2> fds{{{fd_, events, 0}, {limits_.stop_fd, POLLIN, 0}}};
+    std::array<pollfd, 3> fds{{{fd_, events, 0}, {limits_.stop_fd, POLLIN, 0}, {key_fd, POLLIN, 0}}};
     const int ready = ::poll(fds.data(), fds.size(), ms_until(until));
     if (ready < 0 && errno == EINTR) continue;
     if (ready < 0) return tl::unexpected(gone());
     if (fds[1].revents != 0) return Came::stop;
+    if (fds[2].revents != 0) return Came::key;
     if (fds[0].revents != 0) return Came::message;
     if (ms_until(until) == 0) return Came::nothing;
   }
@@ -159,10 +160,10 @@ bool Link::take_line(std::string& line) {
   return true;
 }
 
-Outcome<Link::Came> Link::read_message(Message& out, Clock::time_point until) {
+Outcome<Link::Came> Link::read_message(Message& out, Clock::time_point until, int key_fd) {
   std::string line;
   while (!take_line(line)) {
-    const auto came = wait_for(POLLIN, until);
+    const auto came = wait_for(POLLIN, until, key_fd);
     if (!came || *came != Came::message) return came;
     if (const auto taken = take_bytes(); !taken) return tl::unexpected(taken.error());
   }
@@ -200,8 +201,8 @@ Outcome<Message> Link::call(const std::string& method, const nlohmann::json& par
   }
 }
 
-Outcome<Link::Came> Link::next(Message& out, int wait_ms) {
-  if (waiting_.empty()) return read_message(out, Clock::now() + std::chrono::milliseconds(wait_ms));
+Outcome<Link::Came> Link::next(Message& out, int wait_ms, int key_fd) {
+  if (waiting_.empty()) return read_message(out, Clock::now() + std::chrono::milliseconds(wait_ms), key_fd);
   out = std::move(waiting_.front());
   waiting_.pop_front();
   return Came::message;

@@ -54,16 +54,16 @@ class Link {
   /// Sends a request without waiting; its result comes out of `next`. Returns its id.
   Outcome<long long> ask(const std::string& method, const nlohmann::json& params = nullptr);
 
-  enum class Came : std::uint8_t { message, nothing, stop };
-  /// The next message, waiting at most `wait_ms`.
-  Outcome<Came> next(Message& out, int wait_ms);
+  enum class Came : std::uint8_t { message, nothing, stop, key };
+  /// The next message, waiting at most `wait_ms`; `key` when `key_fd` (-1: none) has something to read meanwhile.
+  Outcome<Came> next(Message& out, int wait_ms, int key_fd = -1);
 
  private:
   using Clock = std::chrono::steady_clock;
   Link(int fd, std::string path, const Limits& limits);
   Outcome<void> send(const std::string& line, Clock::time_point until);
-  Outcome<Came> read_message(Message& out, Clock::time_point until);
-  Outcome<Came> wait_for(short events, Clock::time_point until);
+  Outcome<Came> read_message(Message& out, Clock::time_point until, int key_fd = -1);
+  Outcome<Came> wait_for(short events, Clock::time_point until, int key_fd = -1);
   Outcome<bool> take_bytes();
   bool take_line(std::string& line);
   Failure no_answer() const;

@@ -9,8 +9,14 @@ Painter::Painter(std::ostream& out, const Surroundings& around) : out_(out), aro
 
 Painter::~Painter() {
   if (!started_ || !around_.terminal) return;
-  const auto last = std::min<std::size_t>(shown_.size(), static_cast<std::size_t>(std::max(around_.rows, 1)));
-  out_ << "\x1b[" << last << ";1H\x1b[?25h\n" << std::flush;
+  out_ << kTerminalBack << std::flush;
+}
+
+void Painter::resize(int columns, int rows) {
+  around_.columns = columns;
+  around_.rows = rows;
+  if (started_ && around_.terminal) out_ << "\x1b[?25l\x1b[2J";
+  shown_.clear();
 }
 
 void Painter::show(const Screen& screen) {
@@ -25,7 +31,8 @@ void Painter::show(const Screen& screen) {
 /// One coloured cell at the left of the verdict; the line itself says the same without it.
 std::string Painter::dressed(const Screen& screen, std::size_t row) const {
   std::string line = screen.lines[row].substr(0, static_cast<std::size_t>(std::max(around_.columns - 1, 1)));
-  if (!around_.colour || row != kVerdictRow || line.empty()) return line;
+  if (!around_.colour || row < screen.tone_row || row >= screen.tone_row + screen.tone_rows) return line;
+  if (line.empty()) line = " ";
   const char* colour = screen.tone == Tone::counts     ? "\x1b[42m"
                        : screen.tone == Tone::coasting ? "\x1b[43m"
                                                        : "\x1b[41m";
@@ -33,7 +40,7 @@ std::string Painter::dressed(const Screen& screen, std::size_t row) const {
 }
 
 void Painter::repaint(const Screen& screen) {
-  if (!started_) out_ << "\x1b[?25l\x1b[2J";
+  if (!started_) out_ << "\x1b[?1049h\x1b[?25l\x1b[2J";
   started_ = true;
   const auto rows = std::min(screen.lines.size(), static_cast<std::size_t>(std::max(around_.rows, 1)));
   shown_.resize(rows);

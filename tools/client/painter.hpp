@@ -6,6 +6,7 @@
 
 #include <iosfwd>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "client/screen.hpp"
@@ -13,15 +14,20 @@
 
 namespace stillpoint::client {
 
+/// Leaves the screen's own page of the terminal, so that no old verdict stays in view, and gives the cursor back.
+inline constexpr std::string_view kTerminalBack = "\x1b[?1049l\x1b[?25h";
+
 class Painter {
  public:
   Painter(std::ostream& out, const Surroundings& around);
-  /// Gives the cursor back.
+  /// Gives the terminal back.
   ~Painter();
   Painter(const Painter&) = delete;
   Painter& operator=(const Painter&) = delete;
 
   void show(const Screen& screen);
+  /// From the next screen on everything is painted anew, in this size.
+  void resize(int columns, int rows);
 
  private:
   void repaint(const Screen& screen);

@@ -11,7 +11,7 @@ namespace {
 
 void add_watching(CLI::App& app, Command& command) {
   CLI::App* status = app.add_subcommand("status", "Show whether this second counts, and why not");
-  status->add_flag("--follow", command.follow, "Keep the screen up to date until Ctrl-C");
+  status->add_flag("--follow", command.follow, "Keep the screen up to date, with keys, until Q");
   status->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* points = app.add_subcommand("points", "List the points with their errors and reasons for refusing");
   points->add_flag("--json", command.json, "Print the daemon's own JSON");
@@ -64,7 +64,12 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   app.add_option("--control", command.control,
                  "The daemon's socket (else $STILLPOINT_CONTROL, "
                  "$XDG_RUNTIME_DIR/stillpoint/control, /run/stillpoint/control)");
-  app.require_subcommand(1);
+  app.add_flag("--plain", command.plain, "Print changes as lines: for screen readers and pipes");
+  app.add_flag("--quiet", command.mute, "Without sound");
+  app.footer(
+      "Without a command, on a terminal: the live screen. Press ? there for its keys.\n"
+      "NO_COLOR is respected; nothing is told by colour or sound alone.");
+  app.require_subcommand(0, 1);
   app.fallthrough();
   add_watching(app, command);
   add_acting(app, command);
@@ -76,7 +81,13 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
     err << "stillpoint: " << usage_sentence(error) << '\n';
     return kExitUsage;
   }
-  command.verb = app.get_subcommands().front()->get_name();
+  const auto chosen = app.get_subcommands();
+  command.follow = command.follow || chosen.empty();
+  command.verb = chosen.empty() ? "status" : chosen.front()->get_name();
+  if (chosen.empty() && !around.terminal && !command.plain) {
+    err << "stillpoint: a command is required where there is no terminal, or --plain; see stillpoint --help\n";
+    return kExitUsage;
+  }
   const auto done = carry_out(command, around, out);
   if (done) return kExitDone;
   err << "stillpoint: " << done.error().text << '\n';

@@ -157,11 +157,12 @@ std::string store_row(const Json& status) {
                            std::to_string(count_of(store, "waiting")) + " waiting");
 }
 
-void mark_old(std::vector<std::string>& lines) {
-  constexpr std::size_t kFirstValue = 9, kPastValues = 18;
-  for (std::size_t i = kFirstValue; i < kPastValues; ++i) {
-    if (!lines[i].empty()) lines[i] = padded(cut(lines[i], kScreenColumns - 5), kScreenColumns - 4) + " OLD";
-  }
+/// Seconds that help shrink a variance in step with their number, so the squared ratio says how much of them is there.
+double error_part(const Json& stay, std::string_view error, std::string_view wanted) {
+  const auto is_m = number_of(stay, error), wanted_m = number_of(stay, wanted);
+  if (!wanted_m) return 1;
+  if (!is_m || !(*is_m > 0)) return 0;
+  return std::min(1.0, (*wanted_m / *is_m) * (*wanted_m / *is_m));
 }
 
 void append(std::vector<std::string>& lines, const std::vector<std::string>& more) {
@@ -179,14 +180,21 @@ std::vector<std::string> indented(const std::string& text) {
 }  // namespace
 
 int percent_done(const Json& occupation) {
-  if (flag_of(occupation, "enough")) return 100;
-  double part = 1;
+  double part = std::min(error_part(occupation, "error95_horizontal_m", "wanted_error95_horizontal_m"),
+                         error_part(occupation, "error95_vertical_m", "wanted_error95_vertical_m"));
+  if (flag_of(occupation, "enough")) return part < 1 ? std::clamp(static_cast<int>(part * 100), 0, 99) : 100;
   const double needed_epochs = number_of(occupation, "needed_epochs").value_or(0);
   if (needed_epochs > 0) part = std::min(part, number_of(occupation, "accepted").value_or(0) / needed_epochs);
   const double needed_s = number_of(occupation, "needed_s").value_or(0);
   if (needed_s > 0) part = std::min(part, number_of(occupation, "counted_s").value_or(needed_s) / needed_s);
   if (!std::isfinite(part)) return 0;
   return std::clamp(static_cast<int>(part * 100), 0, 99);
+}
+
+void mark_old(std::vector<std::string>& lines, std::size_t from, std::size_t past, std::size_t columns) {
+  for (std::size_t i = from; i < std::min(past, lines.size()); ++i) {
+    if (!lines[i].empty()) lines[i] = padded(cut(lines[i], columns - 5), columns - 4) + " OLD";
+  }
 }
 
 Screen render(const Json& status, const View& view) {
@@ -207,7 +215,7 @@ Screen render(const Json& status, const View& view) {
   append(out.lines, {store_row(status)});
   append(out.lines, {view.lost ? " Daemon LOST for " + fixed(view.lost_for_s, 0) + " s: every value above is OLD."
                                : std::string(" Daemon alive.")});
-  if (view.lost) mark_old(out.lines);
+  if (view.lost) mark_old(out.lines, 9, 18, kScreenColumns);
   for (std::string& line : out.lines) {
     line = cut(line, kScreenColumns);
     line.erase(line.find_last_not_of(' ') + 1);

@@ -27,12 +27,17 @@ struct View {
 
 struct Screen {
   Tone tone = Tone::refused;
-  std::vector<std::string> lines;  ///< always `kScreenRows`
+  std::vector<std::string> lines;      ///< always `kScreenRows`
+  std::size_t tone_row = kVerdictRow;  ///< a coloured cell stands at the left of these rows
+  std::size_t tone_rows = 1;
 };
 
 Screen render(const Json& status, const View& view);
 
-/// Whole percent of what is needed, the worse of epochs and time; 100 only when the daemon says that it is enough.
+/// Whole percent of what is needed, the worst of epochs, time and errors; 100 only when the daemon says that it is
+/// enough and no error is above what was wanted.
 int percent_done(const Json& occupation);
+/// At the end of every line from row `from` up to row `past`: this is no longer so.
+void mark_old(std::vector<std::string>& lines, std::size_t from, std::size_t past, std::size_t columns);
 
 }  // namespace stillpoint::client

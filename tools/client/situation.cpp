@@ -107,25 +107,25 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
   return out;
 }
 
-Situation fresh(bool open_stay, bool enough) {
+Situation fresh(bool open_stay, bool enough, bool keys) {
   Situation out;
   out.tone = Tone::counts;
   if (enough) {
     out.what = "Fresh corrections, and enough has been collected.";
-    out.act = "Keep the point: stillpoint keep";
+    out.act = keys ? "Keep the point: press 2." : "Keep the point: stillpoint keep";
   } else if (open_stay) {
     out.what = "Fresh corrections: averaging.";
     out.act = "Keep still until it is enough.";
   } else {
     out.what = "Fresh corrections: ready.";
-    out.act = "Start a point: stillpoint occupy NAME";
+    out.act = keys ? "Start a point: press 1." : "Start a point: stillpoint occupy NAME";
   }
   return out;
 }
 
 }  // namespace
 
-Situation situation_of(const Json& status, bool lost) {
+Situation situation_of(const Json& status, bool lost, bool keys) {
   if (lost) {
     return no("The daemon does not answer: every value below is OLD.",
               "Wait; if it does not come back, start stillpointd again.");
@@ -140,7 +140,7 @@ Situation situation_of(const Json& status, bool lost) {
   if (!accepted) return refused(status, open_stay);
   const bool enough = flag_of(stay, "enough");
   const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
-  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough);
+  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough, keys);
 }
 
 }  // namespace stillpoint::client

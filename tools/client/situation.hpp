@@ -21,7 +21,7 @@ struct Situation {
   bool counts() const noexcept { return tone != Tone::refused; }
 };
 
-/// `lost`: the daemon does not answer, so nothing of the status holds any more.
-Situation situation_of(const Json& status, bool lost);
+/// `lost`: the daemon does not answer, so nothing of the status holds any more. `keys`: acts name keys, not commands.
+Situation situation_of(const Json& status, bool lost, bool keys = false);
 
 }  // namespace stillpoint::client

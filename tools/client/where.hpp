@@ -4,9 +4,15 @@
 ///
 /// Threads: pure but for the look whether a file is there.
 
+#include <functional>
 #include <string>
 
 namespace stillpoint::client {
+
+struct TerminalSize {
+  int columns = 80, rows = 24;
+  bool spoilt = false;  ///< something else has written on it: paint anew
+};
 
 /// What the program knows of its surroundings, so that tests can give their own.
 struct Surroundings {
@@ -20,6 +26,11 @@ struct Surroundings {
   int answer_ms = 5000;  ///< patience with the daemon
   int quiet_ms = 1000;   ///< silence in `follow` after which the daemon is asked whether it is there
   int retry_ms = 1000;   ///< between two attempts to find a lost daemon again
+  int key_fd = -1;       ///< gives key presses as they come; -1: there is no keyboard
+  /// Asked often: the terminal's size now. Empty: it never changes.
+  std::function<TerminalSize()> terminal_now{};
+  /// Called before the first key is waited for; what it changes lasts until the program ends. Empty: nothing to do.
+  std::function<void()> take_keys{};
 };
 
 /// A path that was named is used as it is; of the others the first that exists.
