@@ -1,5 +1,6 @@
 #include "session/visits.hpp"
 
+#include <algorithm>
 #include <map>
 
 namespace stillpoint::session {
@@ -39,6 +40,16 @@ std::string_view next_line(std::string_view& rest) {
   return line;
 }
 
+bool is_control(unsigned char c) noexcept {
+  return c < 0x20 || c == 0x7F;
+}
+
+/// As it may be shown on a terminal: what would steer one is replaced.
+std::string in_quotes(std::string text) {
+  std::replace_if(text.begin(), text.end(), is_control, '?');
+  return '"' + text + '"';
+}
+
 Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
   const auto fields = fields_of(line);
   if (!fields) return fail(where + ": a quote is left open");
@@ -51,8 +62,14 @@ Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
   out.start = parse_utc((*fields)[1]);
   out.end = parse_utc((*fields)[2]);
   if (out.name.empty()) return fail(where + ": the name is empty");
-  if (!out.start) return fail(where + ": start \"" + (*fields)[1] + "\" is not a time like 2026-06-03T14:05:10Z");
-  if (!out.end) return fail(where + ": end \"" + (*fields)[2] + "\" is not a time like 2026-06-03T14:05:10Z");
+  for (const std::string* text : {&out.name, &out.code}) {
+    if (std::any_of(text->begin(), text->end(), is_control)) {
+      return fail(where + ": " + in_quotes(*text) + " holds a control character");
+    }
+  }
+  if (!out.start)
+    return fail(where + ": start " + in_quotes((*fields)[1]) + " is not a time like 2026-06-03T14:05:10Z");
+  if (!out.end) return fail(where + ": end " + in_quotes((*fields)[2]) + " is not a time like 2026-06-03T14:05:10Z");
   if (*out.end <= *out.start) return fail(where + ": " + out.name + " ends before it starts");
   return out;
 }

@@ -1,4 +1,5 @@
-// Any body: what is decoded lies within its bounds, and does not depend on what stands around it in memory.
+// Any body: what is decoded lies within its bounds and does not depend on what stands around it in memory, and the fast
+// readers agree with plain ones.
 
 #include <cmath>
 #include <memory>
@@ -87,16 +88,37 @@ void check_content(const nmea::Dtm& s) {
   fuzz::check(s.local.back() == '\0' && s.reference.back() == '\0', "a datum code");
 }
 
-/// The fast readers of numbers against the plain ones, at every place of the body.
+std::optional<int> whole_plainly(std::string_view text) {
+  if (text.empty() || text.size() > 9 || text.find_first_not_of("0123456789") != std::string_view::npos) return {};
+  int value = 0;
+  for (const char c : text) value = value * 10 + (c - '0');
+  return value;
+}
+
+/// The fast cutting into runs and fields and the fast readers of numbers against the plain ones, everywhere in the
+/// body.
 void check_readers(std::string_view body) {
+  nmea::Run run;
+  for (; run.length < body.size(); ++run.length) {
+    const char c = body[run.length];
+    if (c == '$' || c == '*' || c < ' ' || c > '~') break;
+    run.parity = static_cast<std::uint8_t>(run.parity ^ static_cast<std::uint8_t>(c));
+  }
+  fuzz::check(nmea::plain_run(body.data(), body.size()) == run, "the fast run");
+  fuzz::check(nmea::run_by_words(body.data(), body.size()) == run, "the run by words");
+  nmea::Fields fields(body, 0);
   std::size_t begin = 0;
   for (std::size_t at = 0; at <= body.size(); ++at) {
     if (at < body.size() && body[at] != ',') continue;
     const std::string_view field = body.substr(begin, at - begin);
+    fuzz::check(fields.next() == field, "the fast cut of a field");
+    fuzz::check(nmea::to_whole(field) == whole_plainly(field), "the fast reading of a whole number");
     fuzz::check(nmea::to_number(field, begin) == nmea::to_number(field), "the fast reading of a number");
     fuzz::check(nmea::to_split(field, begin) == nmea::to_split(field), "the fast reading of a coordinate");
     begin = at + 1;
   }
+  const int count = fields.count();
+  fuzz::check(fields.next().empty() && fields.count() == count, "nothing is behind the last field");
 }
 
 }  // namespace

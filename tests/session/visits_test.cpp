@@ -38,6 +38,10 @@ TEST_CASE("a wrong visits file is one sentence with its line") {
       {"the end before the start", kHeader + "A,2026-06-03T14:05:10Z,2026-06-03T14:05:10Z,\n",
        "A ends before it starts"},
       {"no name", kHeader + ",2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n", "the name is empty"},
+      {"a time that would steer a terminal", kHeader + "A,\x1b[31m2026,2026-06-03T14:06:10Z,\n",
+       "line 2: start \"?[31m2026\" is not a time"},
+      {"a name that would steer a terminal", kHeader + "A\x1b[2J,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n",
+       "line 2: \"A?[2J\" holds a control character"},
       {"an open quote", kHeader + "\"A,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n", "a quote is left open"},
   };
   for (const Row& row : rows) {
