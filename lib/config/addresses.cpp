@@ -14,14 +14,19 @@ bool is_address(const std::string& text) noexcept {
   return inet_pton(AF_INET, text.c_str(), &v4) == 1 || inet_pton(AF_INET6, text.c_str(), &v6) == 1;
 }
 
-bool is_loopback_listen(const std::string& text) noexcept {
+bool is_listen(const std::string& text) noexcept {
   const auto colon = text.rfind(':');
   if (colon == std::string::npos || colon == 0) return false;
   const auto port = parse_integer(std::string_view(text).substr(colon + 1));
   if (!port || *port < 1 || *port > 65535) return false;
   const std::string host = text.substr(0, colon);
-  if (host == "[::1]") return true;
-  return host.rfind("127.", 0) == 0 && is_address(host);
+  const bool bracketed = host.size() > 2 && host.front() == '[' && host.back() == ']';
+  if (!bracketed) return host.find(':') == std::string::npos && is_address(host);
+  return host.find(':') != std::string::npos && is_address(host.substr(1, host.size() - 2));
+}
+
+bool is_loopback_listen(const std::string& text) noexcept {
+  return is_listen(text) && (text.rfind("[::1]:", 0) == 0 || text.rfind("127.", 0) == 0);
 }
 
 }  // namespace stillpoint::config

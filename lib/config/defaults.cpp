@@ -83,7 +83,12 @@ max_duration_s = 600.0
 # finish_at_error95_m = { horizontal = 0.05, vertical = 0.08 }  # finish by itself once both are reached
 
 [relay]                               # lets other programs on this machine share the receiver's link
-# listen = "127.0.0.1:28101"
+# listen = "127.0.0.1:28101"           # the receiver's bytes out; bytes from one program (corrections) on to it
+# terminal = "receiver"               # a name for a pseudo-terminal that does the same
+writers             = []              # users that may write, beside the daemon's own and root
+# token = "twelve or more"            # a program that begins with the line `token ...` may write as well
+silence_s           = 30.0            # after so long without a byte from the one that writes it is told
+beyond_this_machine = false           # true: listen may be an address that others can reach
 
 [alerts]
 run           = []                    # program and arguments; {key} {severity} {text} are replaced; no shell

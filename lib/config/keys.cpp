@@ -30,6 +30,7 @@ constexpr Keys<13> kGate{
     "max_hdop",      "max_pdop",    "min_satellites",     "max_error95_horizontal_m", "max_error95_vertical_m",
     "max_speed_mps", "settle_s",    "min_minute_decimals"};
 constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
+constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
 constexpr Keys<1> kListen{"listen"};
 constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
 constexpr Keys<1> kControl{"socket"};
@@ -49,7 +50,7 @@ constexpr std::array<KeyTable, 18> kTables{{{"", kTop},
                                             {"source.gate", kGate},
                                             {"occupation", kOccupation},
                                             {"occupation.finish_at_error95_m", kPerAxis},
-                                            {"relay", kListen},
+                                            {"relay", kRelay},
                                             {"alerts", kAlerts},
                                             {"page", kListen},
                                             {"control", kControl}}};

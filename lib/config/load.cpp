@@ -49,6 +49,42 @@ void read_listen(Section& top, std::string_view key, TableId id, std::string& ou
   }
 }
 
+/// Who may write: user names or numbers.
+void read_writers(Section& relay, std::vector<std::string>& out) {
+  constexpr std::string_view kWhat = "an array of user names";
+  const Value* list = relay.array("writers", kWhat);
+  if (list == nullptr) return;
+  for (const Value& item : list->items) {
+    const bool usable = item.kind == Value::Kind::text && !item.text.empty() && item.text.size() <= 64 &&
+                        !has_control_characters(item.text);
+    if (!usable) {
+      relay.complain_at(item.line, "writers", "holds " + describe(item) + ", give " + std::string(kWhat));
+      return;
+    }
+    out.push_back(item.text);
+  }
+}
+
+void read_relay(Section& top, Relay& out, Context& context) {
+  auto relay = top.inner("relay", TableId::relay);
+  if (!relay) return;
+  constexpr std::string_view kHere =
+      "an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
+  constexpr std::string_view kAny = "an address in figures with a port, such as \"192.168.42.2:28101\"";
+  relay->read("beyond_this_machine", out.beyond_this_machine);
+  const std::string_view what = out.beyond_this_machine ? kAny : kHere;
+  const bool given = relay->read("listen", out.listen, {what, 64});
+  if (given && !(out.beyond_this_machine ? is_listen(out.listen) : is_loopback_listen(out.listen))) {
+    relay->complain("listen", "is " + in_quotes(out.listen) + ", give " + std::string(what));
+  }
+  read_path(*relay, "terminal", out.terminal, context);
+  read_writers(*relay, out.writers);
+  if (relay->read("token", out.token, {"a secret of 12 characters or more", 200}) && out.token.size() < 12) {
+    relay->complain("token", "is too short to be a secret, give one of 12 characters or more");
+  }
+  relay->read("silence_s", out.silence_s, {1, 3600, false, "s"});
+}
+
 void read_run(Section& alerts, std::vector<std::string>& out, const Context& context) {
   constexpr std::string_view kWhat = "an array of texts: the program, then its arguments";
   const Value* list = alerts.array("run", kWhat);
@@ -110,7 +146,7 @@ bool read_path(Section& section, std::string_view key, std::string& out, const C
 }
 
 void read_services(Section& top, Settings& out, Context& context) {
-  read_listen(top, "relay", TableId::relay, out.relay.listen);
+  read_relay(top, out.relay, context);
   if (auto alerts = top.inner("alerts", TableId::alerts)) {
     read_run(*alerts, out.alerts.run, context);
     alerts->read("check_due_min", out.alerts.check_due_min, {1, 10080, false, "min"});

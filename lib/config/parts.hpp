@@ -42,5 +42,7 @@ void read_services(Section& top, Settings& out, Context& context);
 bool is_address(const std::string& text) noexcept;
 /// `127.0.0.1:28101` or `[::1]:28101`: an address of this machine only, and a port above 0.
 bool is_loopback_listen(const std::string& text) noexcept;
+/// Any address in figures with a port.
+bool is_listen(const std::string& text) noexcept;
 
 }  // namespace stillpoint::config

@@ -124,8 +124,15 @@ struct OccupationRule {
   std::optional<PerAxis> finish_at_error95_m;
 };
 
+/// Other programs on the receiver's link.
 struct Relay {
-  std::string listen;  ///< empty: off
+  std::string listen;                ///< empty: off
+  std::string terminal;              ///< absolute path of a name for a pseudo-terminal; empty: none
+  std::vector<std::string> writers;  ///< users that may write, by name or number, beside the daemon's own and root
+  std::string token;                 ///< who begins with `token` and this may write; empty: nobody may that way
+  double silence_s = 30;             ///< after so long without a byte from the writer it is told
+  bool beyond_this_machine = false;  ///< `listen` may be reached from outside
+  bool is_on() const noexcept { return !listen.empty() || !terminal.empty(); }
 };
 
 struct Alerts {

@@ -91,6 +91,11 @@ std::vector<Alert> AlertBoard::take_repeats(SteadyTime now) {
   return out;
 }
 
+void AlertBoard::reword(std::string_view key, const std::string& text) {
+  const Condition& c = condition(key);
+  if (c.active) alerts_[c.alert].text = text;
+}
+
 int AlertBoard::seen(std::string_view key) {
   int count = 0;
   for (Alert& alert : alerts_) {

@@ -45,6 +45,9 @@ class AlertBoard {
   /// Marks as seen; an empty key means every alert. Returns how many were not seen before.
   int seen(std::string_view key);
 
+  /// The condition holds for another reason now: the text of the active alert, raised once, is replaced.
+  void reword(std::string_view key, const std::string& text);
+
   bool is_active(std::string_view key) const noexcept;
   const std::vector<Alert>& all() const noexcept { return alerts_; }
   /// Active ones and those gone but not seen; most severe first, then newest first.

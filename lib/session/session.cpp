@@ -254,6 +254,7 @@ void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
   if (state == FeedState::open && s.feed != FeedState::open) s.opened = s.now;
   s.feed = state;
   s.feed_what = what;
+  if (state == FeedState::waiting) s.board.reword("feed-unavailable", what);
   s.watch();
 }
 
@@ -341,6 +342,19 @@ CommandResult Session::seen(const std::string& key) {
   state_->watch();
   state_->out.status_changed = true;
   return {true, count == 0 ? "no alert was waiting to be seen" : std::to_string(count) + " marked as seen", 0};
+}
+
+std::optional<FinishedPoint> Session::open_stay() const {
+  if (!state_->live || state_->live->empty()) return std::nullopt;
+  occupation::Occupation stay = *state_->live;
+  stay.interrupt();
+  FinishedPoint out{0, true, stay.finish(), stay.epochs()};
+  if (out.point.status == occupation::PointStatus::none) return std::nullopt;
+  return out;
+}
+
+bool Session::is_occupied() const noexcept {
+  return state_->live.has_value();
 }
 
 Outputs Session::take() {

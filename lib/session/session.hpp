@@ -117,6 +117,9 @@ class Session {
   CommandResult seen(const std::string& key);
 
   Status status() const;
+  bool is_occupied() const noexcept;
+  /// The open stay as the held point it would be if the program ended here; nothing before an epoch has counted.
+  std::optional<FinishedPoint> open_stay() const;
   Outputs take();
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.

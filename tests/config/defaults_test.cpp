@@ -115,6 +115,11 @@ TEST_CASE("a printed default is what leaving the key out means") {
   CHECK(printed.occupation.max_duration_s == absent.occupation.max_duration_s);
   CHECK(printed.occupation.finish_at_error95_m.has_value() == absent.occupation.finish_at_error95_m.has_value());
   CHECK(printed.relay.listen == absent.relay.listen);
+  CHECK(printed.relay.terminal == absent.relay.terminal);
+  CHECK(printed.relay.writers == absent.relay.writers);
+  CHECK(printed.relay.token == absent.relay.token);
+  CHECK(printed.relay.silence_s == absent.relay.silence_s);
+  CHECK(printed.relay.beyond_this_machine == absent.relay.beyond_this_machine);
   CHECK(printed.alerts.run == absent.alerts.run);
   CHECK(printed.alerts.check_due_min == absent.alerts.check_due_min);
   CHECK(printed.alerts.disk_free_mib == absent.alerts.disk_free_mib);

@@ -282,6 +282,12 @@ TEST_CASE("a fault of the remaining tables is named") {
            "be long enough; raise max_duration_s or lower min_duration_s"},
           {"half a finish", "max_age_s = 10", added("[occupation]\nfinish_at_error95_m = { horizontal = 0.05 }"),
            "line 20: occupation.finish_at_error95_m.vertical is missing, give a number above 0 and at most 1000 m"},
+          {"a relay's secret that can be guessed", "max_age_s = 10", added("[relay]\ntoken = \"short\""),
+           "line 20: relay.token is too short to be a secret, give one of 12 characters or more"},
+          {"a relay for others without a port", "max_age_s = 10",
+           added("[relay]\nbeyond_this_machine = true\nlisten = \"0.0.0.0\""),
+           "line 21: relay.listen is \"0.0.0.0\", give an address in figures with a port, such as "
+           "\"192.168.42.2:28101\""},
           {"a relay open to others", "max_age_s = 10", added("[relay]\nlisten = \"0.0.0.0:28101\""),
            "line 20: relay.listen is \"0.0.0.0:28101\", " + listen},
           {"a page without a port", "max_age_s = 10", added("[page]\nlisten = \"127.0.0.1\""),

@@ -37,6 +37,8 @@ TEST_CASE("every limit of the allowed range is itself allowed") {
       {"a scale of 100", "[source.gate]", "error_scale = 100\n[source.gate]"},
       {"an occupation as short as it is long", "max_age_s = 10",
        "max_age_s = 10\n[occupation]\nmin_duration_s = 60\nmax_duration_s = 60"},
+      {"a relay for others, when told so", "max_age_s = 10",
+       "max_age_s = 10\n[relay]\nbeyond_this_machine = true\nlisten = \"0.0.0.0:28101\""},
       {"a relay on the other loopback", "max_age_s = 10", "max_age_s = 10\n[relay]\nlisten = \"[::1]:1\""},
   };
   for (const Row& row : rows) {
