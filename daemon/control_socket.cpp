@@ -1,6 +1,7 @@
 #include "control_socket.hpp"
 
 #include <fcntl.h>
+#include <grp.h>
 #include <pwd.h>
 #include <spdlog/spdlog.h>
 #include <sys/file.h>
@@ -9,6 +10,7 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <boost/asio/buffer.hpp>
 #include <boost/asio/post.hpp>
@@ -39,16 +41,27 @@ Frame frame_of(std::string text) {
   return std::make_shared<const std::string>(std::move(text));
 }
 
-Peer peer_of(int fd) {
+/// Credentials are the kernel's, taken when the connection was made.
+bool is_member(const char* user, gid_t first, gid_t wanted) {
+  std::array<gid_t, 256> groups{};
+  int count = static_cast<int>(groups.size());
+  if (::getgrouplist(user, first, groups.data(), &count) < 0) return first == wanted;
+  return std::find(groups.begin(), groups.begin() + count, wanted) != groups.begin() + count;
+}
+
+Peer peer_of(int fd, gid_t group) {
   ucred credentials{};
   socklen_t size = sizeof credentials;
-  if (::getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &credentials, &size) != 0) return {static_cast<uid_t>(-1), "unknown"};
-  Peer peer{credentials.uid, std::to_string(credentials.uid)};
+  if (::getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &credentials, &size) != 0)
+    return {static_cast<uid_t>(-1), "unknown", false};
+  Peer peer{credentials.uid, std::to_string(credentials.uid), false};
+  peer.may_change = credentials.uid == 0 || credentials.uid == ::geteuid() || credentials.gid == group;
   std::array<char, 4096> buffer{};
   passwd entry{};
   passwd* found = nullptr;
   if (::getpwuid_r(credentials.uid, &entry, buffer.data(), buffer.size(), &found) == 0 && found != nullptr) {
     peer.user = found->pw_name;
+    peer.may_change = peer.may_change || is_member(found->pw_name, found->pw_gid, group);
   }
   return peer;
 }
@@ -58,7 +71,7 @@ Peer peer_of(int fd) {
 class ControlSocket::Client : public std::enable_shared_from_this<Client> {
  public:
   Client(ControlSocket& server, Socket socket)
-      : server_(server), socket_(std::move(socket)), peer_(peer_of(socket_.native_handle())) {}
+      : server_(server), socket_(std::move(socket)), peer_(peer_of(socket_.native_handle(), server.group_)) {}
 
   void start() { read(); }
 
@@ -238,7 +251,10 @@ Result<void> ControlSocket::listen() {
   ::umask(before);
   if (!error) acceptor_.listen(asio::socket_base::max_listen_connections, error);
   if (error) return fail("The control socket " + path_ + " cannot be made: " + error.message() + ".");
-  if (::lstat(path_.c_str(), &info) == 0) inode_ = info.st_ino;
+  if (::lstat(path_.c_str(), &info) == 0) {
+    inode_ = info.st_ino;
+    group_ = info.st_gid;
+  }
   return {};
 }
 

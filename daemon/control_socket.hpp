@@ -26,6 +26,8 @@ namespace stillpoint::daemon {
 struct Peer {
   uid_t uid = 0;
   std::string user;  ///< name, or the number when it has none
+  /// The daemon's own user, root, or a member of the socket's group.
+  bool may_change = false;
 };
 
 /// One line from a client and the ways to answer it. Both may be called later; they do nothing once the client is gone.
@@ -75,6 +77,7 @@ class ControlSocket {
   std::string path_;
   Fd lock_;
   ino_t inode_ = 0;
+  gid_t group_ = 0;  ///< of the socket file
   boost::asio::local::stream_protocol::acceptor acceptor_;
   std::function<void(Call)> handler_;
   std::set<std::shared_ptr<Client>> clients_;

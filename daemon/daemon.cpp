@@ -15,6 +15,7 @@
 #include "file.hpp"
 #include "methods.hpp"
 #include "recorder.hpp"
+#include "relay.hpp"
 #include "signals.hpp"
 #include "store.hpp"
 
@@ -50,7 +51,9 @@ class Daemon {
 
  private:
   Result<void> take_store(const geodesy::Frames& frames);
+  Result<void> take_relay();
   void start_feed();
+  void watch_relay();
   void tick();
   void status_changed();
   void publish();
@@ -62,6 +65,7 @@ class Daemon {
   Purpose purpose_;
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
+  std::unique_ptr<Relay> relay_;
   std::unique_ptr<Store> store_;
   std::unique_ptr<Day> day_;
   std::unique_ptr<Methods> methods_;
@@ -85,7 +89,8 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
   if (!book) return tl::unexpected(book.error());
   auto spool = pointbook::Spool::open(settings_.project.pointbook);
   if (!spool) return tl::unexpected(spool.error());
-  store_ = std::make_unique<Store>(std::move(*book), std::move(*spool));
+  store_ =
+      std::make_unique<Store>(std::move(*book), std::move(*spool), pointbook::real_path(settings_.project.pointbook));
   return {};
 }
 
@@ -95,10 +100,10 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   if (auto done = control_.listen(); !done) return done;
   if (auto done = ensure_folder(settings_.project.record, "record folder"); !done) return done;
   if (auto done = take_store(frames); !done) return done;
-  auto feed = open_feed(io_, settings_.feeds.front());
+  auto feed = open_feeds(io_, settings_.feeds, [this] { return day_->is_occupied(); });
   if (!feed) return tl::unexpected(feed.error());
   feed_ = std::move(*feed);
-  if (settings_.feeds.size() > 1) spdlog::warn("only the first of the {} feeds is used", settings_.feeds.size());
+  if (auto done = take_relay(); !done) return done;
   session::Options options;
   options.program_version = version;
   options.training = purpose_ == Purpose::training;
@@ -110,6 +115,13 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   day_->know(std::move(*points));
   methods_ = std::make_unique<Methods>(*day_, settings_, [this] { return feed_->now(); });
   return {};
+}
+
+Result<void> Daemon::take_relay() {
+  if (!settings_.relay.is_on()) return {};
+  relay_ =
+      std::make_unique<Relay>(io_, settings_.relay, [this](std::string_view bytes) { return feed_->write(bytes); });
+  return relay_->open();
 }
 
 void Daemon::start(const std::string& version) {
@@ -128,12 +140,30 @@ void Daemon::start(const std::string& version) {
 
 void Daemon::start_feed() {
   FeedEvents events;
-  events.bytes = [this](std::string_view bytes, SteadyTime arrived) { day_->bytes(bytes, arrived); };
+  events.bytes = [this](std::string_view bytes, SteadyTime arrived) {
+    if (relay_) relay_->bytes(bytes);
+    day_->bytes(bytes, arrived);
+  };
   events.state = [this](session::FeedState state, const std::string& what, SteadyTime at) {
     day_->feed(state, what, at);
   };
   events.cut = [this](SteadyTime at) { day_->cut(at); };
   feed_->start(std::move(events));
+}
+
+/// A writer that fell silent is told apart from a receiver that did.
+void Daemon::watch_relay() {
+  const RelayCounters c = relay_->counters();
+  day_->count("relay_readers", c.readers);
+  day_->count("relay_readers_dropped", c.readers_dropped);
+  day_->count("relay_bytes_to_receiver", c.bytes_to_receiver);
+  day_->count("relay_bytes_refused", c.bytes_refused);
+  if (!c.last_write) return;
+  const std::int64_t silent_s = (steady_now().ms - c.last_write->ms) / 1000;
+  if (static_cast<double>(silent_s) < settings_.relay.silence_s) return day_->own_alert_over("relay-silent");
+  day_->own_alert("relay-silent", session::Severity::warning,
+                  "no correction bytes for " + std::to_string(silent_s) + " s from the program on the relay" +
+                      (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");
 }
 
 void Daemon::tick() {
@@ -142,6 +172,7 @@ void Daemon::tick() {
   tick_.async_wait([this](const error_code& error) {
     if (error || stopping_) return;
     day_->tick(feed_->now());
+    if (relay_) watch_relay();
     if (Clock::now() - published_ >= kHeartbeat) publish();
     tick();
   });
@@ -169,6 +200,7 @@ void Daemon::stop() {
   Signals::end_after_ms(kLastResortMs, kExitCannotStart);
   control_.stop_accepting();
   const SteadyTime at = feed_->now();
+  if (relay_) relay_->stop();
   feed_->stop();
   tick_.cancel();
   publish_.cancel();

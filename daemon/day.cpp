@@ -20,6 +20,10 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::int64_t kDiskLookMs = 10'000;
 constexpr double kMib = 1024.0 * 1024.0;
+// Kept free for points: with less than this the day stops while all of them can still be written.
+constexpr double kReserveMib = 16.0;
+constexpr std::int64_t kDiskLookFullMs = 1'000;
+constexpr std::int64_t kSaveOpenMs = 4'000;
 
 /// One line of JSON for the journal; text that is not UTF-8 is written with replacement marks.
 std::string line_of(const Json& json) {
@@ -45,6 +49,7 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
 
 void Day::know(std::vector<occupation::StoredPoint> points) {
   for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
+  left_open_ = store_.left_open(points);
   for (auto& stored : points) {
     session_.know(stored.point.name, stored.point.visit, stored.point.finished_utc);
     const bool waits = on_the_way_.contains(stored.uuid);
@@ -64,8 +69,9 @@ void Day::start(DayHooks hooks, const std::string& version) {
   hear_store();
   for (const std::string& sentence : damage) {
     spdlog::error("{}", sentence);
-    add_event("spool-damaged", sentence);
+    raise("spool-damaged", Severity::warning, sentence);
   }
+  recover_open_stay();
   store_antenna();
   add_event("started", "stillpointd " + version + " started with " + settings_.path);
   watch_disk();
@@ -104,7 +110,7 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
     on_the_way_[uuid] = Storage::spooled;
     points_.mark(uuid, Storage::spooled);
     ++spooled_;
-    clear("disk-full");
+    if (!disk_full_) clear("disk-full");
   } else {
     raise("disk-full", Severity::stop_work, "Points cannot be written: " + done.error().text);
   }
@@ -137,7 +143,9 @@ void Day::on_waiting(const std::string& text) {
 }
 
 void Day::bytes(std::string_view bytes, SteadyTime arrived) {
+  last_at_ = arrived;
   record(recorder_->bytes(bytes, arrived));
+  if (recorder_->take_gap()) session_.cut(arrived);
   session_.push(bytes, arrived);
   drain();
 }
@@ -156,12 +164,15 @@ void Day::cut(SteadyTime at) {
 }
 
 void Day::tick(SteadyTime at) {
+  last_at_ = at;
   session_.advance(at);
   drain();
-  if (steady_now().ms - disk_looked_.ms >= kDiskLookMs) watch_disk();
+  save_open_stay();
+  if (steady_now().ms - disk_looked_.ms >= (disk_full_ ? kDiskLookFullMs : kDiskLookMs)) watch_disk();
 }
 
 session::CommandResult Day::occupy(session::OccupyCommand command, const std::string& by, SteadyTime at) {
+  if (disk_full_) return {false, "the disk is full; free some space first", 0};
   if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
   session_.advance(at);
   drain();
@@ -262,6 +273,7 @@ void Day::announce(const session::Alert& alert) {
   add_event(alert.key, text, "", alert.active ? alert.since_utc : alert.until_utc);
   if (alert.active && !finished_) runner_.run(alert);
   if (hooks_.alert) hooks_.alert(alert);
+  if (hooks_.status_changed) hooks_.status_changed();
 }
 
 /// Told again because nobody has seen it: no new occurrence, so no new event.
@@ -274,6 +286,10 @@ void Day::raise(const std::string& key, Severity severity, const std::string& te
   if (const auto alert = own_.raise(key, severity, text)) announce(*alert);
 }
 
+void Day::own_alert(const std::string& key, Severity severity, const std::string& text) {
+  raise(key, severity, text);
+}
+
 void Day::clear(const std::string& key) {
   if (const auto alert = own_.clear(key)) announce(*alert);
 }
@@ -284,8 +300,43 @@ void Day::add_event(const std::string& kind, const std::string& text, const std:
       pointbook::Event{utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
 }
 
+/// A crash costs no more of a stay than the seconds since it was last saved.
+void Day::save_open_stay() {
+  const SteadyTime now = steady_now();
+  if (!session_.is_occupied()) {
+    if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
+    return;
+  }
+  if (open_saved_ && now.ms - open_saved_->ms < kSaveOpenMs) return;
+  auto open = session_.open_stay();
+  if (!open) return;
+  open_saved_ = now;
+  occupation::StoredPoint stored;
+  stored.uuid = new_uuid();
+  stored.point = std::move(open->point);
+  stored.epochs = std::move(open->epochs);
+  store_.save_open(std::move(stored));
+}
+
+void Day::recover_open_stay() {
+  if (!left_open_) return;
+  occupation::StoredPoint stored = std::move(*left_open_);
+  left_open_.reset();
+  const occupation::Point& point = stored.point;
+  const std::string text = point.name + " visit " + std::to_string(point.visit) +
+                           " was open when the program ended without a word; it is kept as held, with the " +
+                           std::to_string(point.epochs_used) + " seconds that had counted";
+  spdlog::warn("{}", text);
+  add_event("recovered", text);
+  session_.know(point.name, point.visit);
+  submit(std::move(stored), nullptr);
+  store_.save_open(std::nullopt);
+}
+
 void Day::record(const Result<void>& done) {
   if (done) return clear("record-failed");
+  if (!disk_full_) watch_disk();
+  if (disk_full_) return;
   if (!done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
 }
 
@@ -299,12 +350,33 @@ void Day::watch_disk() {
   if (::statvfs(settings_.project.record.c_str(), &info) != 0) return;
   const double free_mib = static_cast<double>(info.f_bavail) * static_cast<double>(info.f_frsize) / kMib;
   const double limit_mib = settings_.alerts.disk_free_mib;
+  const std::string free_text = fixed(free_mib, 0) + " MiB free on the disk of the record";
+  if (free_mib < kReserveMib) stop_for_full_disk(free_text);
+  if (free_mib > kReserveMib * 1.5) go_on_after_full_disk();
   if (free_mib < limit_mib) {
-    raise("disk-low", Severity::warning,
-          fixed(free_mib, 0) + " MiB free on the disk of the record, limit " + fixed(limit_mib, 0) + " MiB");
+    raise("disk-low", Severity::warning, free_text + ", limit " + fixed(limit_mib, 0) + " MiB");
   } else if (free_mib > limit_mib * 1.1) {
     clear("disk-low");
   }
+}
+
+/// In good order: the open stay becomes a point while it can still be written, the record is closed last.
+void Day::stop_for_full_disk(const std::string& why) {
+  if (std::exchange(disk_full_, true)) return;
+  raise("disk-full", Severity::stop_work,
+        "the disk is full (" + why +
+            "): the stay that was open is kept, the record is closed, no new one can begin; free some space");
+  if (session_.is_occupied()) {
+    keep("stillpointd", last_at_, [](const auto&) {});
+    if (session_.is_occupied()) drop("stillpointd", last_at_);
+  }
+  recorder_->pause();
+}
+
+void Day::go_on_after_full_disk() {
+  if (!std::exchange(disk_full_, false)) return;
+  recorder_->resume();
+  clear("disk-full");
 }
 
 session::Status Day::status() const {
@@ -312,6 +384,7 @@ session::Status Day::status() const {
   for (auto& alert : own_.showing()) status.alerts.push_back(std::move(alert));
   std::stable_sort(status.alerts.begin(), status.alerts.end(),
                    [](const auto& a, const auto& b) { return a.severity > b.severity; });
+  for (const auto& [what, value] : own_counters_) status.counters[what] = value;
   status.store = {spooled_, stored_, on_the_way_.size()};
   return status;
 }
@@ -330,6 +403,7 @@ void Day::finish(SteadyTime at) {
   runner_.stop();
   session_.finish();
   drain();
+  if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
   add_event("stopped", "stillpointd was stopped");
   recorder_->close();
 }

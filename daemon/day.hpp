@@ -53,12 +53,18 @@ class Day {
   void seen(const std::string& key, SteadyTime at);
 
   session::Status status() const;
+  bool is_occupied() const { return session_.is_occupied(); }
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
   std::vector<session::Outage> outages() const { return session_.outages(); }
   const Catalogue& points() const noexcept { return points_; }
   /// What repeat visits among them come to together.
   std::vector<occupation::Combined> combined() const;
+
+  /// The day's own alerts and counters, for what the daemon sees and the session does not.
+  void own_alert(const std::string& key, session::Severity severity, const std::string& text);
+  void own_alert_over(const std::string& key) { clear(key); }
+  void count(const std::string& what, std::uint64_t value) { own_counters_[what] = value; }
 
   /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
   void finish(SteadyTime at);
@@ -82,6 +88,10 @@ class Day {
   void raise(const std::string& key, session::Severity severity, const std::string& text);
   void clear(const std::string& key);
   void watch_disk();
+  void stop_for_full_disk(const std::string& why);
+  void go_on_after_full_disk();
+  void save_open_stay();
+  void recover_open_stay();
 
   boost::asio::io_context& io_;
   config::Settings settings_;
@@ -90,6 +100,7 @@ class Day {
   Store& store_;
   AlertRunner runner_;
   OwnAlerts own_;
+  std::map<std::string, std::uint64_t> own_counters_;
   Catalogue points_;
   DayHooks hooks_;
   std::map<std::string, PointDone> pending_;   ///< by uuid: who waits for a point to be safe
@@ -97,6 +108,10 @@ class Day {
   std::map<std::string, Storage> on_the_way_;  ///< every version not yet stored
   std::uint64_t spooled_ = 0, stored_ = 0;
   SteadyTime disk_looked_;
+  SteadyTime last_at_;                                ///< the feed's time of the last call
+  std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
+  std::optional<SteadyTime> open_saved_;
+  bool disk_full_ = false;
   bool finished_ = false;
 };
 

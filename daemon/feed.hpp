@@ -1,5 +1,5 @@
 #pragma once
-/// Where the receiver's bytes come from. One feed is one link; failing over between several is the owner's business.
+/// Where the receiver's bytes come from. One feed is one link; `open_feeds` joins several.
 ///
 /// Time:    a feed knows the steady time of its bytes: the machine's for live links, the log's own for a replay. It is
 ///          stamped once per read, never goes backwards, and `now` is what commands and ticks are given.
@@ -41,6 +41,8 @@ class Feed {
   virtual void start(FeedEvents events) = 0;
   /// No event comes after it.
   virtual void stop() = 0;
+  /// Bytes on to the receiver, untouched. False: this link takes none, is down, or does not keep up.
+  virtual bool write(std::string_view) { return false; }
   virtual SteadyTime now() const = 0;
   /// What UTC belongs to which steady time, for the head of a journal.
   virtual record::JournalHead anchor() const = 0;
@@ -52,6 +54,11 @@ struct FeedOptions {
 
 Result<std::unique_ptr<Feed>> open_feed(asio::io_context& io, const config::Feed& settings,
                                         const FeedOptions& options = {});
+
+/// All feeds of the configuration as one, in order of preference. `busy` says that a stay is open: then nothing but a
+/// loss of the feed in use makes it change to another. A replay has a time of its own and stands alone.
+Result<std::unique_ptr<Feed>> open_feeds(asio::io_context& io, const std::vector<config::Feed>& settings,
+                                         std::function<bool()> busy);
 
 // The kinds, each in its own file.
 Result<std::unique_ptr<Feed>> open_replay_feed(asio::io_context& io, const config::Feed& settings,

@@ -28,23 +28,29 @@ struct Link {
         events("serial " + settings.device, settings),
         port(io),
         pause(io),
-        watchdog(io, [this] { close(); }) {}
+        watchdog(io, [this] { close(); }) {
+    if (!baud) events.require(2);
+  }
 
   void close() {
     error_code ignored;
     port.close(ignored);
   }
   int rate() const { return baud.value_or(kAutoBauds[trial]); }
-  bool finding_rate() const { return !baud && events_found < 2; }
+  /// A rate on trial is the right one at its second valid sentence.
+  bool finding_rate() const { return !baud && events.backoff().sentences() < 2; }
 
   std::string device;
   std::optional<int> baud;
   std::size_t trial = 0;
-  int events_found = 0;
+  std::size_t tried = 0;     ///< rates that brought nothing since the port was opened
+  bool heard_bytes = false;  ///< at any rate
+  bool is_bridge = false;
   LinkEvents events;
   asio::posix::stream_descriptor port;
   asio::steady_timer pause;
   Watchdog watchdog;
+  LinkWriter<asio::posix::stream_descriptor> writer{port};
 };
 
 using LinkPtr = std::shared_ptr<Link>;
@@ -66,17 +72,21 @@ class EmptyReads {
   int count_ = 0;
 };
 
+/// While all rates are tried, each for its time, nothing can be expected.
 void watch(const LinkPtr& link) {
-  link->events_found = link->events.backoff().sentences();
-  link->watchdog.expect_within(link->events.patience(), link);
+  const auto trials =
+      link->baud ? std::chrono::milliseconds(0) : scaled(kAutoTrial) * static_cast<int>(kAutoBauds.size());
+  link->watchdog.expect_within(link->events.patience() + trials, link);
 }
 
 /// Steps to the next rate when the one on trial brought nothing in its time. True: the trial began anew.
 bool next_rate(Link& link, Clock::time_point& trial_began) {
-  if (!link.finding_rate() || Clock::now() - trial_began < kAutoTrial) return false;
+  if (!link.finding_rate() || Clock::now() - trial_began < scaled(kAutoTrial)) return false;
   link.trial = (link.trial + 1) % kAutoBauds.size();
+  ++link.tried;
   set_baud(link.port.native_handle(), link.rate());
-  link.events.backoff().opened();
+  link.heard_bytes = link.heard_bytes || link.events.heard_any();
+  link.events.discard();
   trial_began = Clock::now();
   return true;
 }
@@ -84,7 +94,7 @@ bool next_rate(Link& link, Clock::time_point& trial_began) {
 /// While a rate is on trial the read must not wait for ever: it is cancelled when the trial is over.
 asio::awaitable<std::size_t> read_some(LinkPtr link, asio::mutable_buffer buffer, error_code& error) {
   if (link->finding_rate()) {
-    link->pause.expires_after(kAutoTrial);
+    link->pause.expires_after(scaled(kAutoTrial));
     link->pause.async_wait([link](const error_code& cancelled) {
       if (!cancelled) link->port.cancel();
     });
@@ -100,35 +110,52 @@ asio::awaitable<void> rest(LinkPtr link, std::chrono::milliseconds time) {
   co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
 }
 
+std::string rate_hint(const Link& link) {
+  return "is " + std::to_string(link.rate()) + " baud the receiver's rate, and does it send NMEA?";
+}
+
+std::string no_rate(const Link& link) {
+  return link.heard_bytes
+             ? "bytes come, but no NMEA sentence at any usual rate; does the receiver send NMEA? Trying again"
+             : "no bytes at any rate; is the receiver on and set to send here? Trying again";
+}
+
+std::string hang_up(const Link& link) {
+  return link.is_bridge ? "the Bluetooth link dropped; is the receiver on and near? Opening it again"
+                        : "the port hung up; is the cable in and the receiver on? Opening it again";
+}
+
 /// Reads until the port is lost; says why it was.
 asio::awaitable<std::string> read(LinkPtr link) {
   std::array<char, 4096> buffer{};
   EmptyReads empty;
   link->events.connected();
+  link->tried = 0;
+  link->heard_bytes = false;
   watch(link);
   auto trial_began = Clock::now();
   for (;;) {
     error_code error;
     const std::size_t n = co_await read_some(link, asio::buffer(buffer), error);
-    if (n > 0) {
-      link->events.bytes({buffer.data(), n});
-      watch(link);
-    }
+    if (link->events.bytes({buffer.data(), n})) watch(link);
     if (link->events.stopped()) co_return "";
-    if (link->watchdog.has_expired()) {
-      co_return "no bytes for " + std::to_string(link->events.patience().count() / 1000) + " s; opening it again";
-    }
-    if (next_rate(*link, trial_began) || error == asio::error::operation_aborted) continue;
-    if (error == asio::error::eof && !is_gone(link->port.native_handle()) && !empty.too_many(Clock::now())) {
+    if (link->watchdog.has_expired()) co_return link->events.silence("bytes", rate_hint(*link)) + "; opening it again";
+    const bool stepped = next_rate(*link, trial_began);
+    if (link->tried >= kAutoBauds.size()) co_return no_rate(*link);
+    if (stepped || error == asio::error::operation_aborted) continue;
+    // A bridged node lingers, dead, for as long as anyone holds it: never look at it twice.
+    if (error == asio::error::eof && !link->is_bridge && !is_gone(link->port.native_handle()) &&
+        !empty.too_many(Clock::now())) {
       co_await rest(link, kRearm);
       continue;
     }
-    if (error) co_return "the port hung up; is the cable in and the receiver on? Opening it again";
+    if (error) co_return hang_up(*link);
   }
 }
 
 /// Empty: open. Else why not.
 std::string open(Link& link) {
+  link.is_bridge = is_bluetooth_node(link.device);
   auto fd = open_serial_port(link.device, link.rate());
   if (!fd) return fd.error().text + "; trying again";
   error_code error;
@@ -146,7 +173,7 @@ asio::awaitable<void> serve(LinkPtr link) {
     link->close();
     if (link->events.stopped()) co_return;
     link->events.lost(why);
-    co_await rest(link, link->events.backoff().next());
+    co_await rest(link, scaled(link->events.backoff().next()));
   }
 }
 
@@ -166,6 +193,7 @@ class SerialFeed final : public Feed {
     link_->pause.cancel();
     link_->close();
   }
+  bool write(std::string_view bytes) override { return link_->writer.write(bytes, link_); }
   SteadyTime now() const override { return steady_now(); }
   record::JournalHead anchor() const override { return clock_anchor(); }
 

@@ -51,6 +51,7 @@ struct Link {
   tcp::socket socket;
   asio::steady_timer pause;
   Watchdog watchdog;
+  LinkWriter<tcp::socket> writer{socket};
 };
 
 using LinkPtr = std::shared_ptr<Link>;
@@ -83,7 +84,7 @@ void keep_alive(tcp::socket& socket) {
 /// Empty: connected. Else why not.
 asio::awaitable<std::string> connect(LinkPtr link) {
   error_code error;
-  link->watchdog.expect_within(kConnectTimeout, link);
+  link->watchdog.expect_within(scaled(kConnectTimeout), link);
   const auto endpoints = co_await find_host(link, error);
   if (error && !link->watchdog.has_expired()) {
     co_return "the host name cannot be found (" + error.message() + "); trying again";
@@ -102,14 +103,14 @@ asio::awaitable<std::string> connect(LinkPtr link) {
 asio::awaitable<std::string> read(LinkPtr link) {
   std::array<char, 16384> buffer{};
   link->events.connected();
+  link->watchdog.expect_within(link->events.patience(), link);
   for (;;) {
     error_code error;
-    link->watchdog.expect_within(link->events.patience(), link);
     const std::size_t n =
         co_await link->socket.async_read_some(asio::buffer(buffer), asio::redirect_error(asio::use_awaitable, error));
-    link->events.bytes({buffer.data(), n});
+    if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
     if (link->watchdog.has_expired()) {
-      co_return "no bytes for " + std::to_string(link->events.patience().count() / 1000) + " s; connecting again";
+      co_return link->events.silence("bytes", "is this the port the receiver sends NMEA to?") + "; connecting again";
     }
     if (error == asio::error::eof) co_return "the other side closed the connection; connecting again";
     if (error) co_return "the connection broke (" + error.message() + "); connecting again";
@@ -125,7 +126,7 @@ asio::awaitable<void> serve(LinkPtr link) {
     if (link->events.stopped()) co_return;
     link->events.lost(why);
     error_code ignored;
-    link->pause.expires_after(link->events.backoff().next());
+    link->pause.expires_after(scaled(link->events.backoff().next()));
     co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
   }
 }
@@ -145,6 +146,7 @@ class TcpFeed final : public Feed {
     link_->pause.cancel();
     link_->close();
   }
+  bool write(std::string_view bytes) override { return link_->writer.write(bytes, link_); }
   SteadyTime now() const override { return steady_now(); }
   record::JournalHead anchor() const override { return clock_anchor(); }
 

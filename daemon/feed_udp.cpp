@@ -55,16 +55,16 @@ std::string bind(Link& link) {
 asio::awaitable<std::string> read(LinkPtr link) {
   std::array<char, 65536> buffer{};
   link->events.connected();
+  link->watchdog.expect_within(link->events.patience(), link);
   for (;;) {
     error_code error;
-    link->watchdog.expect_within(link->events.patience(), link);
     const std::size_t n =
         co_await link->socket.async_receive(asio::buffer(buffer), asio::redirect_error(asio::use_awaitable, error));
     if (link->watchdog.has_expired()) {
-      co_return "no datagrams for " + std::to_string(link->events.patience().count() / 1000) + " s; still listening";
+      co_return link->events.silence("datagrams", "is this the port the receiver sends NMEA to?") + "; still listening";
     }
     if (error) co_return "receiving failed (" + error.message() + "); trying again";
-    link->events.bytes({buffer.data(), n});
+    if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
   }
 }
 
@@ -77,7 +77,7 @@ asio::awaitable<void> serve(LinkPtr link) {
     if (link->events.stopped()) co_return;
     link->events.lost(why);
     error_code ignored;
-    link->pause.expires_after(link->events.backoff().next());
+    link->pause.expires_after(scaled(link->events.backoff().next()));
     co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
   }
 }

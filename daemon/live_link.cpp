@@ -5,6 +5,11 @@
 #include <algorithm>
 
 namespace stillpoint::daemon {
+namespace {
+
+constexpr std::size_t kMostHeld = 65'536;
+
+}  // namespace
 
 LinkEvents::LinkEvents(std::string what, const config::Feed& settings)
     : what_(std::move(what)),
@@ -24,25 +29,53 @@ void LinkEvents::tell(session::FeedState state, const std::string& what, SteadyT
   events_.state(state, what, at);
 }
 
-void LinkEvents::bytes(std::string_view bytes) {
-  if (stopped_ || bytes.empty()) return;
+bool LinkEvents::bytes(std::string_view bytes) {
+  if (stopped_ || bytes.empty()) return false;
   const SteadyTime arrived = steady_now();
-  if (!flowing_) tell(session::FeedState::open, what_, arrived);
-  flowing_ = true;
+  heard_any_ = heard_since_ = true;
+  const std::uint64_t before = backoff_.sentences();
   backoff_.heard(bytes);
+  const bool sentence = backoff_.sentences() > before;
+  if (sentence) heard_since_ = false;
+  if (!flowing_ && backoff_.sentences() < required_) {
+    if (held_.size() + bytes.size() > kMostHeld) held_.clear();
+    held_ += bytes.substr(bytes.size() > kMostHeld ? bytes.size() - kMostHeld : 0);
+    return sentence;
+  }
+  if (!std::exchange(flowing_, true)) {
+    tell(session::FeedState::open, what_, arrived);
+    const std::string held = std::exchange(held_, {});
+    if (!stopped_ && !held.empty()) events_.bytes(held, arrived);
+  }
   if (!stopped_) events_.bytes(bytes, arrived);
+  return sentence;
 }
 
 void LinkEvents::lost(const std::string& why) {
   if (stopped_) return;
   const SteadyTime at = steady_now();
+  held_.clear();
   if (std::exchange(flowing_, false)) events_.cut(at);
   tell(session::FeedState::waiting, what_ + ": " + why, at);
 }
 
 void LinkEvents::connected() {
-  backoff_.opened();
+  discard();
   spdlog::info("feed {}: connected", what_);
+}
+
+void LinkEvents::discard() {
+  backoff_.opened();
+  held_.clear();
+  heard_any_ = heard_since_ = false;
+}
+
+std::string LinkEvents::silence(std::string_view noun, std::string_view hint) const {
+  const std::string time = std::to_string(patience_.count() / 1000) + " s";
+  if (heard_since_) return "bytes come, but no NMEA sentence in " + time + "; " + std::string(hint);
+  std::string text = "no " + std::string(noun) + " for " + time;
+  if (!heard_any_) text += "; is the receiver on and set to send here?";
+  return text;
 }
 
 void Watchdog::expect_within(std::chrono::milliseconds patience, const std::shared_ptr<void>& owner) {

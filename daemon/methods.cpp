@@ -40,6 +40,16 @@ std::string antenna_text(const config::Antenna& antenna, double height_m) {
   return "The antenna is " + fixed(height_m, 3) + " m above the mark.";
 }
 
+/// What only looks. Everything else changes something and needs the right to.
+bool only_looks(const wire::Request& request) {
+  constexpr std::array<std::string_view, 4> kLooking{"status", "follow", "points", "marks"};
+  constexpr std::array<std::string_view, 2> kLookingWithout{"alerts", "antenna"};  // without parameters
+  const auto in = [&](const auto& names) {
+    return std::find(names.begin(), names.end(), request.method) != names.end();
+  };
+  return in(kLooking) || (in(kLookingWithout) && request.params.empty());
+}
+
 }  // namespace
 
 /// The parameters of one request, read by name; what is wrong with them is remembered.
@@ -116,6 +126,10 @@ void Methods::handle(const Call& call) {
   const auto request = wire::parse_request(call.line);
   if (!request) return call.reply(request.error());
   const Asked asked{call, *request};
+  if (!call.peer.may_change && !only_looks(*request)) {
+    return asked.refuse(kRefused,
+                        call.peer.user + " may look but change nothing; join the group of the control socket");
+  }
   using Method = void (Methods::*)(const Asked&);
   static constexpr std::array<std::pair<std::string_view, Method>, 9> kMethods{{{"status", &Methods::status},
                                                                                 {"follow", &Methods::follow},

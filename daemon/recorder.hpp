@@ -2,6 +2,8 @@
 /// The untouched bytes of the day and the journal beside them: enough to compute the same points again.
 ///
 /// Files:   `<UTC start>-NN.nmea` and `.journal` in the record folder, a new pair with every hour of UTC.
+///          When a pair is closed, a third file `.sha256` is written beside it (SHA-256, two spaces, name; a line for
+///          each). Pairs that a crash left without one get theirs at the next start.
 /// Order:   bytes are written before they are parsed. Each read is one journal line.
 /// Replay rule, for whoever recomputes. Start with time = head.steady of the first file; then for each journal line, in
 ///          order, `at` being its arrival time and the bytes those between the offset of the line before and its own:
@@ -30,7 +32,10 @@
 #include <string>
 #include <string_view>
 #include <thread>
+#include <utility>
+#include <vector>
 
+#include "base/identity.hpp"
 #include "base/result.hpp"
 #include "base/time.hpp"
 #include "file.hpp"
@@ -55,6 +60,11 @@ class Recorder {
   Result<void> event(const std::string& json, SteadyTime at);
   /// Syncs and closes.
   void close();
+  /// Closes the pair in good order and writes nothing until `resume`: the disk is full.
+  void pause();
+  void resume() { paused_ = false; }
+  /// True once for every pair that was begun after bytes were not recorded; its first line says `cut`.
+  bool take_gap() { return std::exchange(gap_begun_, false); }
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
@@ -62,12 +72,16 @@ class Recorder {
  private:
   struct Pair {
     Fd nmea, journal;
+    std::string stem;
+    Sha256 nmea_hash, journal_hash;
   };
 
   Result<void> ready_for(SteadyTime at);
   Result<void> open_pair(SteadyTime at);
   Result<void> line(const record::JournalLine& line);
   Result<void> failed(const Error& error);
+  Result<void> write(int fd, Sha256& hash, std::string_view bytes);
+  void finish_pair();
   UtcTime utc_of(SteadyTime at) const noexcept;
   void sync_loop();
 
@@ -80,6 +94,10 @@ class Recorder {
   std::uint64_t offset_ = 0;
   std::shared_ptr<Pair> pair_;
   std::optional<SteadyTime> failed_at_;
+  std::vector<std::string> unsealed_;  ///< stems that the runs before left without a checksum file
+  bool paused_ = false;
+  bool missed_ = false;  ///< bytes were not recorded
+  bool gap_begun_ = false;
 
   std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;

@@ -1,9 +1,11 @@
 #include "serial_port.hpp"
 
 #include <fcntl.h>
+#include <grp.h>
 #include <libserialport.h>
 #include <sys/file.h>
 #include <sys/ioctl.h>
+#include <sys/stat.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -29,9 +31,20 @@ constexpr std::array kRates{Rate{4800, B4800},     Rate{9600, B9600},     Rate{1
                             Rate{38400, B38400},   Rate{57600, B57600},   Rate{115200, B115200},
                             Rate{230400, B230400}, Rate{460800, B460800}, Rate{921600, B921600}};
 
+std::string group_of(const std::string& device) {
+  struct stat info {};
+  std::array<char, 1024> buffer{};
+  group entry{};
+  group* found = nullptr;
+  if (::stat(device.c_str(), &info) != 0) return "";
+  if (::getgrgid_r(info.st_gid, &entry, buffer.data(), buffer.size(), &found) != 0 || found == nullptr) return "";
+  return " " + std::string(found->gr_name);
+}
+
 std::string sentence_for(const std::string& device, int code) {
   if (code == ENOENT) return "there is no " + device + "; is the receiver plugged in?";
-  if (code == EACCES || code == EPERM) return device + " may not be opened; join the group dialout and log in again";
+  if (code == EACCES || code == EPERM)
+    return device + " may not be opened; join its group" + group_of(device) + " and log in again";
   if (code == EBUSY) return device + " is in use by another program; close that";
   return device + " cannot be opened (" + errno_text(code) + ")";
 }
@@ -121,6 +134,11 @@ bool set_baud(int fd, int baud) noexcept {
     return ::tcsetattr(fd, TCSANOW, &mode) == 0;
   }
   return false;
+}
+
+bool is_bluetooth_node(const std::string& device) {
+  const auto is_bridge = [](const std::string& path) { return path.substr(path.rfind('/') + 1).starts_with("rfcomm"); };
+  return is_bridge(device) || is_bridge(real_path(device));
 }
 
 bool is_gone(int fd) noexcept {

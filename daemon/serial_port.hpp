@@ -25,6 +25,9 @@ bool set_baud(int fd, int baud) noexcept;
 /// A read gave nothing: is the device gone, or was it only idle?
 bool is_gone(int fd) noexcept;
 
+/// A node that bridges a Bluetooth link (rfcomm), by its own name or by the one it leads to.
+bool is_bluetooth_node(const std::string& device);
+
 struct PortInfo {
   std::string name, description, transport;
 };

@@ -14,7 +14,8 @@ constexpr std::chrono::seconds kPatience{3};
 
 }  // namespace
 
-Store::Store(pointbook::Book book, pointbook::Spool spool) : book_(std::move(book)), spool_(std::move(spool)) {}
+Store::Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook)
+    : book_(std::move(book)), spool_(std::move(spool)), open_stay_(pointbook) {}
 
 Store::~Store() {
   stop();
@@ -43,6 +44,28 @@ std::vector<std::string> Store::spooled_before() const {
   return uuids;
 }
 
+std::vector<std::string> Store::damage() const {
+  std::vector<std::string> out = spool_.damage();
+  if (!open_damage_.empty()) out.push_back(open_damage_);
+  return out;
+}
+
+std::optional<occupation::StoredPoint> Store::left_open(const std::vector<occupation::StoredPoint>& known) {
+  auto left = open_stay_.left();
+  if (!left) {
+    open_damage_ = left.error().text;
+    return std::nullopt;
+  }
+  if (!*left) return std::nullopt;
+  const occupation::Point& point = (*left)->point;
+  const bool is_known = std::any_of(known.begin(), known.end(), [&point](const auto& other) {
+    return other.point.name == point.name && other.point.visit == point.visit;
+  });
+  if (!is_known) return std::move(*left);
+  open_stay_.forget();
+  return std::nullopt;
+}
+
 void Store::start(StoreNews news) {
   news_ = std::move(news);
   thread_ = std::thread([this] { run(); });
@@ -52,6 +75,15 @@ void Store::submit(occupation::StoredPoint point) {
   {
     const std::lock_guard lock(mutex_);
     points_.push_back(std::move(point));
+  }
+  wake_.notify_all();
+}
+
+void Store::save_open(std::optional<occupation::StoredPoint> point) {
+  {
+    const std::lock_guard lock(mutex_);
+    open_ = std::move(point);
+    open_changed_ = true;
   }
   wake_.notify_all();
 }
@@ -99,13 +131,15 @@ void Store::stop() {
 }
 
 bool Store::has_work() const {
-  return !points_.empty() || !rows_.empty() || spool_.waiting().size() > refused_.size();
+  return !points_.empty() || !rows_.empty() || open_changed_ || spool_.waiting().size() > refused_.size();
 }
 
 void Store::run() {
   std::unique_lock lock(mutex_);
   while (!stop_) {
     if (!points_.empty() && (!spool_failing_ || Clock::now() >= next_try_)) spool_new(lock);
+    // Never forgotten before the point that took its place is safe.
+    if (open_changed_ && points_.empty()) save_open_stay(lock);
     if (Clock::now() >= next_try_) {
       lock.unlock();
       store_spooled();
@@ -115,9 +149,9 @@ void Store::run() {
     if (drained_ && !has_work()) std::exchange(drained_, nullptr)();
     if (stop_) return;
     if (!has_work()) {
-      wake_.wait(lock, [this] { return stop_ || drained_ || !points_.empty() || !rows_.empty(); });
+      wake_.wait(lock, [this] { return stop_ || drained_ || open_changed_ || !points_.empty() || !rows_.empty(); });
     } else {
-      const auto news = [this] { return stop_ || (!spool_failing_ && !points_.empty()); };
+      const auto news = [this] { return stop_ || (!spool_failing_ && (open_changed_ || !points_.empty())); };
       wake_.wait_until(lock, next_try_, news);
     }
   }
@@ -136,6 +170,20 @@ void Store::spool_new(std::unique_lock<std::mutex>& lock) {
     if (!done) return;
     points_.pop_front();
   }
+}
+
+void Store::save_open_stay(std::unique_lock<std::mutex>& lock) {
+  const std::optional<occupation::StoredPoint> point = std::exchange(open_, std::nullopt);
+  open_changed_ = false;
+  lock.unlock();
+  if (!point) {
+    open_stay_.forget();
+  } else if (const auto done = open_stay_.save(*point); !done) {
+    if (!std::exchange(open_failed_, true)) spdlog::warn("{}", done.error().text);
+  } else {
+    open_failed_ = false;
+  }
+  lock.lock();
 }
 
 void Store::store_spooled() {

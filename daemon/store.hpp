@@ -22,6 +22,7 @@
 #include <thread>
 #include <vector>
 
+#include "open_stay.hpp"
 #include "pointbook/book.hpp"
 #include "pointbook/spool.hpp"
 
@@ -40,7 +41,7 @@ class Store {
   static constexpr std::size_t kMostWaiting = 256;  ///< points in memory; more means the day must stop and wait
   static constexpr std::size_t kMostRows = 1024;
 
-  Store(pointbook::Book book, pointbook::Spool spool);
+  Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook);
   ~Store();
   Store(const Store&) = delete;
   Store& operator=(const Store&) = delete;
@@ -48,7 +49,7 @@ class Store {
   /// What pointbook and spool hold, newest version of each point. Before `start`.
   Result<std::vector<occupation::StoredPoint>> current() const;
   /// What was found damaged in the spool; one sentence each. Before `start`.
-  std::vector<std::string> damage() const { return spool_.damage(); }
+  std::vector<std::string> damage() const;
   /// Uuids that wait in the spool. Before `start`.
   std::vector<std::string> spooled_before() const;
 
@@ -56,6 +57,10 @@ class Store {
   void submit(occupation::StoredPoint point);
   void submit(pointbook::Event event);
   void submit(pointbook::AntennaSetup setup);
+  /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
+  void save_open(std::optional<occupation::StoredPoint> point);
+  /// What a run before left open and neither pointbook nor spool has. Before `start`.
+  std::optional<occupation::StoredPoint> left_open(const std::vector<occupation::StoredPoint>& known);
   /// Too many points wait: take no new ones.
   bool is_full() const;
   /// Calls `done`, on the store thread, as soon as everything that was submitted is in the pointbook.
@@ -69,6 +74,7 @@ class Store {
   void run();
   bool has_work() const;
   void spool_new(std::unique_lock<std::mutex>& lock);
+  void save_open_stay(std::unique_lock<std::mutex>& lock);
   void store_spooled();
   using Row = std::function<pointbook::StoreResult<void>(pointbook::Book&)>;
   void submit(Row row);
@@ -78,7 +84,9 @@ class Store {
 
   pointbook::Book book_;
   pointbook::Spool spool_;
+  OpenStay open_stay_;
   StoreNews news_;
+  std::string open_damage_;
 
   // Used by the store thread only.
   std::set<std::string> refused_;  ///< uuids the pointbook will not take; they stay in the spool
@@ -87,10 +95,13 @@ class Store {
   std::chrono::milliseconds backoff_{100};
   bool told_waiting_ = false;
   bool spool_failing_ = false;
+  bool open_failed_ = false;
 
   mutable std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;
   std::deque<occupation::StoredPoint> points_;
+  std::optional<occupation::StoredPoint> open_;  ///< to be saved
+  bool open_changed_ = false;
   std::deque<Row> rows_;  ///< events and antenna set-ups
   std::uint64_t rows_dropped_ = 0;
   std::function<void()> drained_;

@@ -100,7 +100,7 @@ class Observing(ProcessTest):
         client.until("the end", lambda s: s["feed"]["state"] == "ended")
         daemon.stop()
         record = sorted((self.folder / "record").iterdir())
-        self.assertEqual([p.name for p in record], ["20260603T140000Z-01.journal", "20260603T140000Z-01.nmea"])
+        self.assertEqual([p.name for p in record], [f"20260603T140000Z-01.{kind}" for kind in ("journal", "nmea", "sha256")])
         self.assertEqual(record[1].read_bytes(), log)
         head, *lines = record[0].read_text().splitlines()
         self.assertEqual(head, "stillpoint-journal 1 utc 2026-06-03T14:00:00.000Z steady 0 by log")

@@ -169,11 +169,11 @@ class Client:
 
 
 class Daemon:
-    def __init__(self, folder, config="config.toml"):
+    def __init__(self, folder, config="config.toml", arguments=(), **process):
         self.folder = Path(folder)
         self.log = open(self.folder / "daemon.log", "ab")
         self.process = subprocess.Popen(
-            [DAEMON, "--config", str(self.folder / config)], stdout=subprocess.PIPE, stderr=self.log, cwd="/"
+            [DAEMON, "--config", str(self.folder / config), *arguments], stdout=subprocess.PIPE, stderr=self.log, cwd="/", **process
         )
 
     def ready(self):
@@ -210,7 +210,7 @@ class ProcessTest(unittest.TestCase):
         self.folder = Path(self.cleanup.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-")))
 
     def configure(self, feed, name="config.toml", socket="control", pointbook="trial.gpkg", frame="EPSG:6319", run=()):
-        text = CONFIG.format(feed="[[feed]]\n" + feed, socket=socket, pointbook=pointbook, frame=frame, run=json.dumps(list(run)))
+        text = CONFIG.format(feed="[[feed]]\n" + feed if "[[feed]]" not in feed else feed, socket=socket, pointbook=pointbook, frame=frame, run=json.dumps(list(run)))
         (self.folder / name).write_text(text)
 
     def configure_replay(self, log, pace='"max"', **options):
@@ -220,8 +220,8 @@ class ProcessTest(unittest.TestCase):
     def configure_tcp(self, port, **options):
         self.configure(f'kind = "tcp"\nhost = "127.0.0.1"\nport = {port}\nsilence_s = 3.0', **options)
 
-    def start(self, config="config.toml"):
-        daemon = Daemon(self.folder, config)
+    def start(self, config="config.toml", *arguments, **process):
+        daemon = Daemon(self.folder, config, arguments, **process)
         self.cleanup.callback(daemon.close)
         daemon.ready()
         return daemon

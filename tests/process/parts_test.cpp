@@ -7,12 +7,14 @@
 #include <filesystem>
 #include <fstream>
 #include <sstream>
+#include <thread>
 
 #include "alert_runner.hpp"
 #include "catalogue.hpp"
 #include "control_socket.hpp"
 #include "live_link.hpp"
 #include "needs.hpp"
+#include "open_stay.hpp"
 #include "own_alerts.hpp"
 #include "recorder.hpp"
 
@@ -33,10 +35,12 @@ class Folder {
   Folder& operator=(const Folder&) = delete;
   ~Folder() { std::filesystem::remove_all(path_); }
   const std::string& path() const { return path_; }
-  std::vector<std::string> names() const {
+  std::vector<std::string> names(const std::string& ending = "") const {
     std::vector<std::string> names;
-    for (const auto& entry : std::filesystem::directory_iterator(path_))
-      names.push_back(entry.path().filename().string());
+    for (const auto& entry : std::filesystem::directory_iterator(path_)) {
+      const std::string name = entry.path().filename().string();
+      if (name.ends_with(ending)) names.push_back(name);
+    }
     std::sort(names.begin(), names.end());
     return names;
   }
@@ -203,7 +207,14 @@ TEST_CASE("the record: untouched bytes, a line for each read, a command at its p
   REQUIRE(recorder.command(R"({"command":"keep"})", SteadyTime{5150}));
   REQUIRE(recorder.bytes("c", SteadyTime{5200}));
   recorder.close();
-  CHECK(folder.names() == std::vector<std::string>{"20260603T140000Z-01.journal", "20260603T140000Z-01.nmea"});
+  CHECK(folder.names() == std::vector<std::string>{"20260603T140000Z-01.journal", "20260603T140000Z-01.nmea",
+                                                   "20260603T140000Z-01.sha256"});
+  CHECK(folder.text("20260603T140000Z-01.sha256") == sha256_hex(std::string_view("ab\0\xff"
+                                                                                 "c",
+                                                                                 5)) +
+                                                         "  20260603T140000Z-01.nmea\n" +
+                                                         sha256_hex(folder.text("20260603T140000Z-01.journal")) +
+                                                         "  20260603T140000Z-01.journal\n");
   CHECK(folder.text("20260603T140000Z-01.nmea") == std::string("ab\0\xff"
                                                                "c",
                                                                5));
@@ -231,12 +242,68 @@ TEST_CASE("the record begins a new pair with the hour and never writes into an o
     REQUIRE(recorder.bytes("a", SteadyTime{999}));
     REQUIRE(recorder.bytes("b", SteadyTime{1000}));
   }
-  CHECK(folder.names() == std::vector<std::string>{"20260603T145959Z-01.journal", "20260603T145959Z-01.nmea",
-                                                   "20260603T145959Z-02.journal", "20260603T145959Z-02.nmea",
-                                                   "20260603T150000Z-01.journal", "20260603T150000Z-01.nmea",
-                                                   "20260603T150000Z-02.journal", "20260603T150000Z-02.nmea"});
+  CHECK(folder.names("nmea") == std::vector<std::string>{"20260603T145959Z-01.nmea", "20260603T145959Z-02.nmea",
+                                                         "20260603T150000Z-01.nmea", "20260603T150000Z-02.nmea"});
+  CHECK(folder.names("sha256").size() == 4);
   CHECK(folder.text("20260603T150000Z-02.journal") ==
         "stillpoint-journal 1 utc 2026-06-03T15:00:00.000Z steady 1000 by log\n1 1000\n");
+}
+
+TEST_CASE("a record that paused begins a new pair with a cut, and its account closes") {
+  const Folder folder;
+  const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{0}, true};
+  Recorder recorder(folder.path(), [&] { return head; });
+  REQUIRE(recorder.bytes("a", SteadyTime{100}));
+  CHECK_FALSE(recorder.take_gap());
+  recorder.pause();
+  CHECK(folder.names("sha256").size() == 1);
+  CHECK_FALSE(recorder.bytes("lost", SteadyTime{200}));
+  CHECK(recorder.event(R"({"event":"cut"})", SteadyTime{300}));
+  recorder.resume();
+  REQUIRE(recorder.bytes("b", SteadyTime{2100}));
+  CHECK(recorder.take_gap());
+  CHECK_FALSE(recorder.take_gap());
+  recorder.close();
+  CHECK(folder.text("20260603T140002Z-01.nmea") == "b");
+  CHECK(folder.text("20260603T140002Z-01.journal").ends_with("0 2100 {\"event\":\"cut\"}\n1 2100\n"));
+}
+
+TEST_CASE("pairs that a crash left without checksums get them at the next start, whole ones keep theirs") {
+  const Folder folder;
+  const auto write = [&](const std::string& name, const std::string& text) {
+    std::ofstream(folder.path() + "/" + name) << text;
+  };
+  write("20260603T140000Z-01.nmea", "bytes");
+  write("20260603T140000Z-01.journal", "lines");
+  write("20260603T130000Z-01.nmea", "bytes");
+  write("20260603T130000Z-01.sha256", "as it was");
+  {
+    Recorder recorder(folder.path(), [] { return record::JournalHead{}; });
+    while (folder.names("sha256").size() < 2) std::this_thread::yield();
+  }
+  CHECK(folder.text("20260603T130000Z-01.sha256") == "as it was");
+  CHECK(folder.text("20260603T140000Z-01.sha256") ==
+        sha256_hex("bytes") + "  20260603T140000Z-01.nmea\n" + sha256_hex("lines") + "  20260603T140000Z-01.journal\n");
+}
+
+TEST_CASE("the open stay comes back as it was saved, and a damaged one is set aside and told") {
+  const Folder folder;
+  OpenStay stay(folder.path() + "/book.gpkg");
+  REQUIRE(stay.left());
+  CHECK_FALSE(stay.left()->has_value());
+  auto saved = point("HF-1", 2, occupation::PointStatus::held, "018f2b1e-0000-7000-8000-000000000001");
+  saved.epochs.resize(3);
+  REQUIRE(stay.save(point("HF-1", 1, occupation::PointStatus::held, "018f2b1e-0000-7000-8000-000000000000")));
+  REQUIRE(stay.save(saved));
+  const auto left = stay.left();
+  REQUIRE((left && *left));
+  CHECK((*left)->point.visit == 2);
+  CHECK((*left)->epochs.size() == 3);
+  CHECK(folder.names() == std::vector<std::string>{"book.gpkg.open"});
+  std::ofstream(folder.path() + "/book.gpkg.open", std::ios::app) << "x";
+  CHECK_FALSE(stay.left());
+  CHECK(folder.names() == std::vector<std::string>{"book.gpkg.open.damaged"});
+  CHECK(stay.left());
 }
 
 TEST_CASE("a record that cannot be written says so once and not with every read") {

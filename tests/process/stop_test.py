@@ -103,6 +103,39 @@ class BusyPointbook(ProcessTest):
 
 
 class Killed(ProcessTest):
+    def test_an_open_stay_survives_kill_9_as_a_held_point(self):
+        self.configure_replay(log_of(3000), pace="1")
+        daemon = self.start()
+        client = self.client()
+        client.call("occupy", name="OPEN")
+        client.until("ten seconds", counted(10))
+        daemon.process.kill()
+        daemon.process.wait()
+        self.start()
+        client = self.client()
+        client.until("stored", lambda s: s["store"]["stored"] == 1)
+        (point,) = client.call("points")["points"]
+        self.assertEqual((point["point"], point["status"]), ("OPEN", "held"))
+        self.assertIn("interrupted", point["reasons"])
+        self.assertGreaterEqual(point["epochs_used"], 10 - 5)
+        self.assertEqual(self.rows("SELECT count(*) FROM epochs")[0][0], point["epochs_used"] + point["epochs_refused"])
+        self.assertEqual(self.rows("SELECT count(*) FROM events WHERE kind = 'recovered'"), [(1,)])
+        self.assertEqual(client.refusal("occupy", name="OPEN")["code"], 1)
+        self.look_until("nothing left over", lambda: not (self.folder / "trial.gpkg.open").exists())
+
+    def test_a_stay_that_was_dropped_does_not_come_back(self):
+        self.configure_replay(log_of(3000), pace="2")
+        daemon = self.start()
+        client = self.client()
+        client.call("occupy", name="OPEN")
+        self.look_until("it is saved", lambda: (self.folder / "trial.gpkg.open").exists())
+        client.call("drop")
+        self.look_until("it is forgotten", lambda: not (self.folder / "trial.gpkg.open").exists())
+        daemon.process.kill()
+        daemon.process.wait()
+        self.start()
+        self.assertEqual(self.client().call("points")["points"], [])
+
     def test_an_acknowledged_point_survives_kill_9(self):
         self.configure_replay(log_of(3000), pace="20")
         for i in range(5):

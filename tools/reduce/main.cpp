@@ -8,6 +8,7 @@
 #include "outages.hpp"
 #include "proof.hpp"
 #include "stream.hpp"
+#include "verify.hpp"
 
 int main(int argc, char** argv) {
   using namespace stillpoint;
@@ -16,6 +17,7 @@ int main(int argc, char** argv) {
   if (const auto studied = reduce::run_outage_study(argc, argv)) return *studied;
   const auto [options, exit] = reduce::parse(argc, argv);
   if (exit) return *exit;
+  if (options.verify) return reduce::verify(options.logs);
   const config::Loaded loaded = config::load(options.config);
   for (const Error& error : loaded.errors) std::cerr << "stillpoint-reduce: " << error.text << "\n";
   if (!loaded.errors.empty()) return reduce::kUsage;

@@ -9,7 +9,7 @@ Parsed parse(int argc, char** argv) {
   Parsed out;
   CLI::App app{"Recompute points from recorded bytes, offline, through the same code as the daemon."};
   app.set_version_flag("--version", "stillpoint-reduce " STILLPOINT_VERSION);
-  app.add_option("--config", out.options.config, "Configuration (TOML)")->required()->type_name("FILE");
+  app.add_option("--config", out.options.config, "Configuration (TOML)")->type_name("FILE");
   app.add_option("--log", out.options.logs, "Recorded log; several are read in the order given, as one stream")
       ->required()
       ->type_name("FILE");
@@ -28,6 +28,9 @@ Parsed parse(int argc, char** argv) {
   auto* repeats = app.add_flag("--calibrate-repeats", out.options.calibrate,
                                "The same without known marks: from ten or more repeat visits, 45 min or more apart");
   marks->excludes(repeats);
+  app.add_flag(
+      "--verify", out.options.verify,
+      "Compute nothing; compare each log with the checksum file (.sha256) that was written when it was closed");
   app.footer(
       "Without --config and --log: --accuracy FILE.csv states the accuracy over check points (NSSDA, ASPRS), and\n"
       "--receiver-test FILE.csv evaluates a receiver's field test (ISO 17123-8); without --config, --outage-study "
@@ -41,9 +44,11 @@ Parsed parse(int argc, char** argv) {
       "Exit status: 0 every visit gave an accepted point (--calibrate: every source visited was calibrated), 1 not "
       "so,\n"
       "2 usage, configuration or marks file,\n"
-      "3 cannot write the output, 4 unreadable input.");
+      "3 cannot write the output, 4 unreadable input. With --verify: 0 all unchanged, 1 some changed or without\n"
+      "checksum file, 4 unreadable.");
   try {
     app.parse(argc, argv);
+    if (out.options.config.empty() && !out.options.verify) throw CLI::RequiredError("--config");
     out.options.calibrate |= marks->count() > 0;
   } catch (const CLI::ParseError& error) {
     const bool asked = error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success);

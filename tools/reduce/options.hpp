@@ -15,6 +15,7 @@ struct Options {
   std::vector<std::string> logs;
   std::string visits;
   bool epochs = false;
+  bool verify = false;
   std::string pointbook;
   bool calibrate = false;  ///< against `marks`, or without a file against repeat visits alone
   std::string marks;

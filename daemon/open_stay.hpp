@@ -1,0 +1,33 @@
+#pragma once
+/// The open stay as it stands, saved every few seconds beside the pointbook, so that a crash or an empty battery costs
+/// at most those seconds: at the next start it becomes a held point.
+///
+/// File:    `<pointbook>.open`: a line `stillpoint-open 1 SHA-256` and the encoded point. It is replaced as a whole:
+/// the
+///          new one is synced under another name first, and then takes the name.
+/// Threads: the store thread, and `take_left` before it starts.
+/// Errors:  sentences. A file that does not agree with its SHA-256 is set aside as `.open.damaged` and told.
+
+#include <optional>
+#include <string>
+
+#include "base/result.hpp"
+#include "occupation/point.hpp"
+
+namespace stillpoint::daemon {
+
+class OpenStay {
+ public:
+  explicit OpenStay(const std::string& pointbook) : path_(pointbook + ".open") {}
+
+  Result<void> save(const occupation::StoredPoint& point);
+  /// The stay has ended: there is nothing to come back to.
+  void forget();
+  /// What the run before left behind; the file stays until `forget`.
+  Result<std::optional<occupation::StoredPoint>> left() const;
+
+ private:
+  std::string path_;
+};
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,110 @@
+// What the daemon decides about its links, without a link: which feed is used, and who may write.
+
+#include <doctest/doctest.h>
+
+#include <string>
+#include <vector>
+
+#include "feed_choice.hpp"
+#include "live_link.hpp"
+#include "relay.hpp"
+#include "serial_port.hpp"
+
+using namespace stillpoint;
+using namespace stillpoint::daemon;
+
+namespace {
+
+/// Feeds with a silence of 3 s. Each step says who spoke last at that second.
+struct Choice {
+  FeedChoice choice{{3000, 3000, 3000}, SteadyTime{0}};
+  bool busy = false;
+
+  void at(int s, const std::vector<std::size_t>& heard) {
+    for (const std::size_t feed : heard) choice.heard(feed, SteadyTime{s * 1000});
+    choice.change(SteadyTime{s * 1000}, busy);
+  }
+  void run(int from_s, int to_s, const std::vector<std::size_t>& heard) {
+    for (int s = from_s; s < to_s; ++s) at(s, heard);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a feed takes over when the one in use has been silent for its silence_s, not before") {
+  Choice c;
+  c.run(0, 10, {0, 1});
+  CHECK(c.choice.active() == 0);
+  c.run(10, 12, {1});
+  CHECK(c.choice.active() == 0);  // last heard at 9 s
+  c.at(12, {1});
+  CHECK(c.choice.active() == 1);
+}
+
+TEST_CASE("the most wanted of those that speak takes over") {
+  Choice c;
+  c.run(0, 5, {0, 1, 2});
+  c.run(5, 9, {1, 2});
+  CHECK(c.choice.active() == 1);
+  c.run(9, 14, {2});
+  CHECK(c.choice.active() == 2);
+}
+
+TEST_CASE("nothing changes while nothing speaks, and at the start the first has its time") {
+  Choice c;
+  c.run(0, 3, {1});
+  CHECK(c.choice.active() == 0);
+  c.at(3, {1});
+  CHECK(c.choice.active() == 1);
+  c.run(4, 60, {});
+  CHECK(c.choice.active() == 1);
+}
+
+TEST_CASE("a wanted feed comes back after ten seconds without a gap") {
+  Choice c;
+  c.run(0, 5, {1});
+  REQUIRE(c.choice.active() == 1);
+  c.run(5, 13, {0, 1});
+  c.run(13, 18, {1});  // a gap: the ten seconds begin anew
+  c.run(18, 28, {0, 1});
+  CHECK(c.choice.active() == 1);
+  c.at(28, {0, 1});
+  CHECK(c.choice.active() == 0);
+}
+
+TEST_CASE("an open stay keeps its feed while that is well, and only then") {
+  Choice c;
+  c.run(0, 5, {1});
+  c.busy = true;
+  c.run(5, 60, {0, 1});
+  CHECK(c.choice.active() == 1);
+  c.run(60, 63, {0});
+  CHECK(c.choice.active() == 0);
+}
+
+TEST_CASE("a link that is down is not well, however lately it spoke") {
+  Choice c;
+  c.run(0, 10, {0, 1});
+  c.choice.lost(0);
+  CHECK(c.choice.change(SteadyTime{9500}, true) == 1U);
+}
+
+TEST_CASE("the owner of a connection is read from the kernel's table") {
+  const std::string table =
+      "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout inode\n"
+      "   0: 0100007F:6DC5 00000000:0000 0A 00000000:00000000 00:00000000 00000000     0        0 1 1 0 100 0 0 10 0\n"
+      "   1: 0100007F:6DC5 0100007F:D431 01 00000000:00000000 00:00000000 00000000   998        0 2 1 0 20 4 30 10 -1\n"
+      "   2: 0100007F:D431 0100007F:6DC5 01 00000000:00000000 00:00000000 00000000  1000        0 3 1 0 20 4 30 10 "
+      "-1\n";
+  CHECK(owner_in_table(table, "0100007F:D431", "0100007F:6DC5") == 1000U);
+  CHECK(owner_in_table(table, "0100007F:6DC5", "0100007F:D431") == 998U);
+  CHECK_FALSE(owner_in_table(table, "0100007F:D432", "0100007F:6DC5"));
+  CHECK_FALSE(owner_in_table("", "0100007F:D431", "0100007F:6DC5"));
+  CHECK_FALSE(owner_in_table("  2: 0100007F:D431 0100007F:6DC5 01\n", "0100007F:D431", "0100007F:6DC5"));
+}
+
+TEST_CASE("a bridged Bluetooth node is known by its name") {
+  CHECK(is_bluetooth_node("/dev/rfcomm0"));
+  CHECK_FALSE(is_bluetooth_node("/dev/ttyACM0"));
+  CHECK_FALSE(is_bluetooth_node("/dev/serial/by-id/usb-rfcomm-if00"));
+}

@@ -1,0 +1,16 @@
+#pragma once
+/// `--verify`: are the recorded files still what they were when they were closed?
+///
+/// Beside each pair of the record lies a checksum file, `STEM.sha256`, with a line for each of its files: SHA-256, two
+/// spaces, the name.
+///
+/// Errors: one line on stdout for each file; exit status 0 all agree, 1 some do not or have none, 4 unreadable.
+
+#include <string>
+#include <vector>
+
+namespace stillpoint::reduce {
+
+int verify(const std::vector<std::string>& logs);
+
+}  // namespace stillpoint::reduce
