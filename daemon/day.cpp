@@ -45,7 +45,8 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
       session_(std::move(session)),
       recorder_(std::move(recorder)),
       store_(store),
-      runner_(io, settings.alerts.run) {}
+      runner_(io, settings.alerts.run),
+      antenna_(settings.antenna) {}
 
 void Day::know(std::vector<occupation::StoredPoint> points) {
   for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
@@ -77,8 +78,8 @@ void Day::start(DayHooks hooks, const std::string& version) {
   watch_disk();
 }
 
-void Day::store_antenna() {
-  const config::Antenna& antenna = settings_.antenna;
+void Day::store_antenna(const std::string& reason) {
+  const config::Antenna& antenna = antenna_;
   pointbook::AntennaSetup setup;
   setup.uuid = new_uuid();
   setup.utc = utc_now();
@@ -91,6 +92,7 @@ void Day::store_antenna() {
   }
   setup.also_measured_ft = antenna.also_measured_ft;
   setup.already_reduced_by_receiver = antenna.already_reduced_by_receiver;
+  setup.reason = reason;
   store_.submit(std::move(setup));
 }
 
@@ -213,6 +215,26 @@ session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
   if (result.done) {
     json["by"] = by;
     record_command(line_of(json), at);
+  }
+  drain(by);
+  return result;
+}
+
+session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
+                                        const std::string& by, SteadyTime at) {
+  const auto height_m = geodesy::antenna_height_m(antenna);
+  if (!height_m) return {false, height_m.error().text, 0};
+  session_.advance(at);
+  drain();
+  auto json = command_json("antenna", session_.status());
+  const auto result = session_.set_antenna(*height_m, reason);
+  if (result.done) {
+    json["height_m"] = *height_m;
+    json["reason"] = reason;
+    json["by"] = by;
+    record_command(line_of(json), at);
+    antenna_ = antenna;
+    store_antenna(reason);
   }
   drain(by);
   return result;

@@ -48,6 +48,10 @@ class Day {
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
   session::CommandResult drop(const std::string& by, SteadyTime at);
+  /// Another antenna from now on; `antenna` names its parts. The text says what changed, or why not.
+  session::CommandResult set_antenna(const config::Antenna& antenna, const std::string& reason, const std::string& by,
+                                     SteadyTime at);
+  const config::Antenna& antenna() const noexcept { return antenna_; }
   void resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
                const std::string& by, PointDone done);
   void seen(const std::string& key, SteadyTime at);
@@ -71,7 +75,7 @@ class Day {
 
  private:
   void hear_store();
-  void store_antenna();
+  void store_antenna(const std::string& reason = {});
   void on_spooled(const std::string& uuid, const Result<void>& done);
   void on_stored(const std::string& uuid);
   void on_waiting(const std::string& text);
@@ -112,6 +116,7 @@ class Day {
   std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
   std::optional<SteadyTime> open_saved_;
   bool disk_full_ = false;
+  config::Antenna antenna_;  ///< in use now
   bool finished_ = false;
 };
 

@@ -84,6 +84,13 @@ struct Methods::Parameters {
     wrong = "\"" + name + "\" must be true or false";
     return false;
   }
+  std::optional<double> real(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number()) return value->get<double>();
+    wrong = "\"" + name + "\" must be a number";
+    return std::nullopt;
+  }
   std::optional<int> number(const std::string& name) {
     const json* value = find(name);
     if (value == nullptr) return std::nullopt;
@@ -249,19 +256,30 @@ void Methods::alerts(const Asked& asked) {
 
 void Methods::antenna(const Asked& asked) {
   Parameters parameters(asked.request.params);
-  parameters.allow({});
+  parameters.allow({"height_m", "measured_ft", "reason"});
+  config::Antenna antenna = day_.antenna();
+  const auto wanted_m = parameters.real("height_m");
+  const auto measured_ft = parameters.real("measured_ft");
+  const std::string reason = parameters.text("reason", wanted_m.has_value());
+  if (!wanted_m && (measured_ft || !reason.empty())) parameters.wrong = "\"height_m\" is missing";
   if (asked.refuses(parameters)) return;
-  const auto height_m = geodesy::antenna_height_m(settings_.antenna);
+  if (wanted_m) {
+    antenna.vertical_parts_m = {{"measured", *wanted_m}};
+    antenna.slant_m.reset();
+    antenna.also_measured_ft = measured_ft;
+    return asked.give_or_refuse(day_.set_antenna(antenna, reason, asked.call.peer.user, now_()));
+  }
+  const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return asked.refuse(kRefused, height_m.error().text);
   nlohmann::ordered_json parts = nlohmann::ordered_json::object();
-  for (const auto& [name, part_m] : settings_.antenna.vertical_parts_m) parts[name] = part_m;
-  if (const auto& slant = settings_.antenna.slant_m) {
+  for (const auto& [name, part_m] : antenna.vertical_parts_m) parts[name] = part_m;
+  if (const auto& slant = antenna.slant_m) {
     parts["slant"] = slant->length_m;
     parts["radius"] = slant->radius_m;
     parts["plane_to_phase_centre"] = slant->plane_to_phase_centre_m;
   }
   asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + parts.dump() + R"(,"text":)" +
-             json(antenna_text(settings_.antenna, *height_m)).dump() + "}");
+             json(antenna_text(antenna, *height_m)).dump() + "}");
 }
 
 }  // namespace stillpoint::daemon

@@ -10,6 +10,8 @@
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
 ///   alerts            {seen?, key?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, as seen first
 ///   antenna           → {"height_m", "parts", "text"}
+///   antenna           {height_m, measured_ft?, reason} → {"text"}: another antenna height from now on; an open
+///                     occupation is kept as held
 ///
 /// Errors:  -32601 unknown method, -32602 bad parameters, 1 refused by the day's rules; one sentence each.
 /// Threads: the I/O thread.

@@ -11,6 +11,7 @@
 ///            {"command":"occupy", …}       session.advance(at); session.occupy({name, code, note, again, visit})
 ///            {"command":"keep"}            session.advance(at); session.keep()
 ///            {"command":"drop"}            session.advance(at); session.drop()
+///            {"command":"antenna","height_m":H,"reason":R}  session.advance(at); session.set_antenna(H, R)
 ///            {"event":"cut"}               session.advance(at); session.cut(at)
 ///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
 ///            {"event":"started"}           a new run of the daemon begins: a new session; an occupation that the run

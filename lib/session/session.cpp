@@ -1,6 +1,7 @@
 #include "session/session.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "base/number.hpp"
@@ -13,6 +14,8 @@ namespace {
 constexpr std::size_t kLongestName = 64;
 // One epoch with a wrong date must not close a visit; a date that stands does.
 constexpr int kPastEnd = 5;
+constexpr double kHighestAntennaM = 30.0;
+constexpr double kSameAntennaM = 0.0005;
 
 /// Empty when the name will do; else the sentence.
 std::string name_fault(const std::string& name) {
@@ -335,6 +338,42 @@ CommandResult Session::drop() {
   s.note_event("abandoned", stand.name + " visit " + std::to_string(stand.visit) + " was dropped by hand");
   s.out.status_changed = true;
   return {true, stand.name + " is dropped; nothing was stored", stand.visit};
+}
+
+double Session::antenna_height_m() const noexcept {
+  return state_->antenna_height_m;
+}
+
+CommandResult Session::set_antenna(double height_m, const std::string& reason) {
+  State& s = *state_;
+  if (s.settings.antenna.already_reduced_by_receiver) {
+    return {false, "the receiver reduces its heights to the mark itself; change it there and in the configuration", 0};
+  }
+  if (reason.empty()) return {false, "say why the antenna height changes", 0};
+  if (!(height_m >= 0 && height_m <= kHighestAntennaM)) {
+    return {false, "an antenna height of " + fixed(height_m, 3) + " m cannot be right; metres from 0 to 30", 0};
+  }
+  if (std::abs(height_m - s.antenna_height_m) < kSameAntennaM) {
+    return {false, "the antenna is " + fixed(s.antenna_height_m, 3) + " m above the mark already", 0};
+  }
+  const std::string text =
+      "antenna height " + fixed(s.antenna_height_m, 3) + " m became " + fixed(height_m, 3) + " m: " + reason;
+  s.antenna_height_m = height_m;
+  if (s.live && s.live->empty()) {
+    occupation::Stand stand = s.live->stand();
+    stand.antenna_height_m = height_m;
+    s.live.emplace(std::move(stand), s.settings, s.frames);
+  } else if (s.live) {
+    s.finish_live(true, "the antenna height changed");
+  }
+  for (std::size_t i = 0; i < s.planned.size(); ++i) {
+    if (s.planned[i].done || !s.planned[i].stay) continue;
+    s.planned[i].stay->interrupt();
+    s.close_planned(s.planned[i], i);
+  }
+  s.note_event("antenna", text);
+  s.out.status_changed = true;
+  return {true, text, 0};
 }
 
 CommandResult Session::seen(const std::string& key) {

@@ -113,6 +113,10 @@ class Session {
   /// Finishes the occupation; the point is in the next `take`.
   CommandResult keep();
   CommandResult drop();
+  /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
+  /// on it, and so does a planned one.
+  CommandResult set_antenna(double height_m, const std::string& reason);
+  double antenna_height_m() const noexcept;
   /// Marks active and gone alerts as seen; an empty key means all.
   CommandResult seen(const std::string& key);
 

@@ -87,6 +87,33 @@ class Agreement(ProcessTest):
         self.assertEqual(daemon.stop()[0], 0)
         self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
 
+    def test_over_an_antenna_that_was_changed(self):
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        daemon = self.start()
+        client = self.client()
+        with receiver.accept() as link:
+            client.call("occupy", name="HF-1")
+            link.sendall(log_of(20))
+            client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
+            self.assertEqual(client.refusal("antenna", height_m=2.0)["code"], -32602)
+            self.assertEqual(client.refusal("antenna", height_m=1.871, reason="none")["code"], 1)
+            self.assertIn("4 mm", client.refusal("antenna", height_m=2.0, measured_ft=6.575, reason="x")["message"])
+            self.assertIn("1.871 m became 2.000 m", client.call("antenna", height_m=2.0, measured_ft=6.562, reason="a section more")["text"])
+            client.until("the point", lambda s: s["occupation"] is None)
+            client.call("occupy", name="HF-2")
+            link.sendall(log_of(20, first=20))
+            client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
+            client.call("keep")
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        live = self.listed(client)
+        self.assertEqual(daemon.stop()[0], 0)
+        self.assertEqual([p["antenna_height_m"] for p in live], [1.871, 2.0])
+        self.assertIn("interrupted", live[0]["reasons"])
+        self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
+        self.assertEqual(self.rows("SELECT height_m, reason FROM antenna_setups ORDER BY rowid"), [(1.871, ""), (2.0, "a section more")])
+
     def test_over_a_daemon_that_was_killed_and_started_again(self):
         receiver = Receiver()
         self.cleanup.callback(receiver.close)

@@ -572,6 +572,42 @@ TEST_CASE("an age that swings about a limit for ten minutes is at most two rows"
   CHECK(d.day.alerts().size() <= 4);
 }
 
+TEST_CASE("another antenna height ends the stay as held and counts for the next one") {
+  Day d;
+  CHECK(d.day.set_antenna(2.0, "").text == "say why the antenna height changes");
+  CHECK_FALSE(d.day.set_antenna(1.871, "x").done);
+  CHECK_FALSE(d.day.set_antenna(31.0, "x").done);
+  CHECK_FALSE(d.day.set_antenna(-0.1, "x").done);
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 60);
+  REQUIRE(d.day.set_antenna(2.0, "a section more").done);
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
+  CHECK(d.points[0].point.antenna_height_m == doctest::Approx(1.871));
+  d.day.occupy({"B"});
+  d.run(60, 110);
+  d.day.keep();
+  d.collect();
+  REQUIRE(d.points.size() == 2);
+  CHECK(d.points[1].point.antenna_height_m == 2.0);
+  CHECK(d.points[1].point.at->ellipsoid_height_m == doctest::Approx(142.0).epsilon(1e-5));
+}
+
+TEST_CASE("an antenna changed before the first second of a stay counts for that stay") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  REQUIRE(d.day.set_antenna(2.0, "a section more").done);
+  d.run(10, 60);
+  d.day.keep();
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.status == occupation::PointStatus::accepted);
+  CHECK(d.points[0].point.antenna_height_m == 2.0);
+}
+
 TEST_CASE("a planned visit is broken by a gap inside it, not by one behind it") {
   struct Row {
     const char* name;

@@ -51,6 +51,12 @@ nlohmann::json params_of(const Command& command) {
     if (!command.note.empty()) out["note"] = command.note;
     return out;
   }
+  if (command.verb == "antenna" && (command.height_m || command.feet || !command.reason.empty())) {
+    nlohmann::json out{{"reason", command.reason}};
+    if (command.height_m) out["height_m"] = *command.height_m;
+    if (command.feet) out["measured_ft"] = *command.feet;
+    return out;
+  }
   if (command.verb == "resolve") {
     nlohmann::json out{{"name", command.name}, {"accept", command.accept}, {"reason", command.reason}};
     if (command.visit) out["visit"] = *command.visit;
@@ -67,7 +73,8 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
     print(out, combined_lines(list_of(value, "combined")));
   }
   if (command.verb == "alerts") print(out, alert_lines(value));
-  if (command.verb == "antenna") print(out, antenna_lines(value));
+  if (command.verb == "antenna" && !command.height_m) print(out, antenna_lines(value));
+  if (command.verb == "antenna" && command.height_m) print(out, {sentence(text_of(value, "text"))});
   if (command.verb == "keep") print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
   const bool told = command.verb == "occupy" || command.verb == "drop" || command.verb == "resolve";
   if (told) print(out, {sentence(text_of(value, "text"))});

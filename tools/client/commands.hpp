@@ -21,6 +21,7 @@ struct Command {
   bool plain = false, mute = false;
   std::string name, code, note, reason;
   std::optional<int> visit;
+  std::optional<double> height_m, feet;  ///< `antenna`: the new height, and a second reading of it
 };
 
 Outcome<void> carry_out(const Command& command, const Surroundings& around, std::ostream& out);

@@ -19,7 +19,11 @@ void add_watching(CLI::App& app, Command& command) {
   alerts->add_flag("--follow", command.follow, "Then print every new alert until Ctrl-C");
   alerts->add_flag("--seen", command.seen, "Mark them as seen");
   alerts->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* antenna = app.add_subcommand("antenna", "Show the antenna height that is subtracted");
+  CLI::App* antenna = app.add_subcommand("antenna", "Show the antenna height that is subtracted, or change it");
+  antenna->add_option("--height", command.height_m,
+                      "New height above the mark, in metres; an open point is kept as held");
+  antenna->add_option("--feet", command.feet, "The same height read in feet; must agree within 3 mm");
+  antenna->add_option("--reason", command.reason, "Why it changes; stored with the new height");
   antenna->add_flag("--json", command.json, "Print the daemon's own JSON");
 }
 

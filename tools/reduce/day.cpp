@@ -113,8 +113,10 @@ void Day::apply(const nlohmann::json& what, SteadyTime given) {
       if (to_word(state) == what.value("state", "")) session_->feed(state, what.value("what", ""), given);
     }
   }
-  if (!follow_) return;
   const std::string command = what.value("command", "");
+  // Whatever is computed: from here on the pole was another one.
+  if (command == "antenna") session_->set_antenna(what.at("height_m").get<double>(), what.value("reason", ""));
+  if (!follow_) return;
   if (command == "occupy") {
     session_->occupy({what.at("name").get<std::string>(), what.value("code", ""), what.value("note", ""), true,
                       what.at("visit").get<int>()});
