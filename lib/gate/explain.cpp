@@ -74,9 +74,6 @@ std::string plain_text(Reason reason, const Judged& j) {
       return std::string(conflict_in(j.epoch));
     case Reason::time_repeated:
       return "the receiver printed this time twice";
-    case Reason::satellites_lost:
-      return "satellites fell from " + std::to_string(j.satellites_before.value_or(0)) + " to " +
-             std::to_string(j.epoch.satellites.value_or(0)) + " at once";
     case Reason::jump:
       return "the position jumped while the pole stood still";
     case Reason::outlier:

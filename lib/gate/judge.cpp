@@ -92,7 +92,8 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
 }
 
 /// How many satellites there were before 40 % or more of them went within a second, until the count is back or has
-/// stood for as long as the source settles: a fix that outlives its satellites so is not proof.
+/// stood for as long as the source settles. No refusal by itself, the count has its own limit: a fix that outlives its
+/// satellites so is worth a warning.
 std::optional<int> Judge::lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept {
   if (!epoch.satellites || !epoch.stream_ms) return std::nullopt;
   const Count now{*epoch.stream_ms, *epoch.satellites};
@@ -152,7 +153,6 @@ void Judge::judge(Judged& judged) noexcept {
   const config::Source& source = (*sources_)[*judged.match.source];
   judged.error = error_of(judged.epoch, source, judged.freshness);
   judged.satellites_before = lost_at_once(judged.epoch, source.gate.settle_s);
-  if (judged.satellites_before) judged.refuse(Reason::satellites_lost);
   check_corrections(judged);
   check_limits(judged, source);
 }

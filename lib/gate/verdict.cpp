@@ -26,8 +26,7 @@ constexpr std::array<std::string_view, kReasonCount> kWords{"quality",
                                                             "jump",
                                                             "outlier",
                                                             "other-segment",
-                                                            "time-repeated",
-                                                            "satellites-lost"};
+                                                            "time-repeated"};
 }  // namespace
 
 std::string_view to_word(Reason reason) noexcept {

@@ -40,9 +40,8 @@ enum class Reason : std::uint8_t {
   outlier,
   other_segment,
   time_repeated,
-  satellites_lost,
 };
-inline constexpr int kReasonCount = 26;
+inline constexpr int kReasonCount = 25;
 
 /// `correction-age` …
 std::string_view to_word(Reason reason) noexcept;

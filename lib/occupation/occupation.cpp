@@ -140,6 +140,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& re
   facts.assumed_sigma = judged.error->assumed;
   facts.low_altitude = *epoch.altitude_m < kLowestLandM;
   facts.separation = *epoch.geoid_separation_m != 0.0;
+  facts.satellites_lost = judged.satellites_before.has_value();
   facts.coordinate_epoch = at->coordinate_epoch;
   out.claimed95_m = judged.error->error95_horizontal_m;
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
@@ -343,6 +344,7 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(facts.low_altitude, "ellipsoidal-altitude");
     flag(!source.error_scale_verified(), "error-scale-not-verified");
     flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");
+    flag(facts.satellites_lost, "satellites-lost");
     flag(facts.week_rollover, "week-rollover");
   }
   flag(stand_.training, "training");

@@ -18,6 +18,7 @@ constexpr AlertRule kFrozen{"feed-frozen", Severity::stop_work, 0, 5000, false};
 constexpr AlertRule kUnlisted{"station-unlisted", Severity::warning, 2000, 5000, false};
 constexpr AlertRule kChanged{"source-changed", Severity::notice, 0, 0, false};
 constexpr AlertRule kSettings{"receiver-settings-changed", Severity::notice, 0, 0, false};
+constexpr AlertRule kSatellites{"satellites-lost", Severity::notice, 0, 5000, false};
 constexpr AlertRule kJump{"position-jump", Severity::stop_work, 0, 0, true};
 constexpr AlertRule kSilent{"feed-silent", Severity::warning, 0, 0, false};
 constexpr AlertRule kUnavailable{"feed-unavailable", Severity::warning, 0, 0, false};
@@ -125,6 +126,11 @@ void Session::State::watch_feed() {
   board.report(kChanged, changed, now, utc, [&] { return change_text; });
   const bool settings_new = settings_changed && now.ms - settings_changed->ms < kChangedShownMs;
   board.report(kSettings, settings_new, now, utc, [&] { return settings_text; });
+  const bool fewer = last && last->satellites_before && feed == FeedState::open && !quiet;
+  board.report(kSatellites, fewer, now, utc, [&] {
+    return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
+           std::to_string(last->epoch.satellites.value_or(0)) + " at once: mistrust the fix for a moment";
+  });
   board.report(kJump, jumped, now, utc, [&] { return jump_text; });
 }
 

@@ -99,7 +99,7 @@ class Agreement(ProcessTest):
             client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
             self.assertEqual(client.refusal("antenna", height_m=2.0)["code"], -32602)
             self.assertEqual(client.refusal("antenna", height_m=1.871, reason="none")["code"], 1)
-            self.assertIn("4 mm", client.refusal("antenna", height_m=2.0, measured_ft=6.575, reason="x")["message"])
+            self.assertIn("4.1 mm", client.refusal("antenna", height_m=2.0, measured_ft=6.575, reason="x")["message"])
             self.assertIn("1.871 m became 2.000 m", client.call("antenna", height_m=2.0, measured_ft=6.562, reason="a section more")["text"])
             client.until("the point", lambda s: s["occupation"] is None)
             client.call("occupy", name="HF-2")
@@ -112,7 +112,7 @@ class Agreement(ProcessTest):
         self.assertEqual([p["antenna_height_m"] for p in live], [1.871, 2.0])
         self.assertIn("interrupted", live[0]["reasons"])
         self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
-        self.assertEqual(self.rows("SELECT height_m, reason FROM antenna_setups ORDER BY rowid"), [(1.871, ""), (2.0, "a section more")])
+        self.assertEqual(self.rows("SELECT height_m, reason FROM antenna_setups ORDER BY rowid"), [(1.871, None), (2.0, "a section more")])
 
     def test_over_a_daemon_that_was_killed_and_started_again(self):
         receiver = Receiver()

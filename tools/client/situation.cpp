@@ -15,7 +15,7 @@ struct Advice {
 };
 
 // In the order in which people should hear of them: a cause before its consequences.
-constexpr std::array<Advice, 26> kAdvice{{
+constexpr std::array<Advice, 25> kAdvice{{
     {"frozen", "Restart the receiver's output; its values do not change."},
     {"no-position", "Look for open sky and wait for a position."},
     {"quality", "Look for open sky; check that corrections reach the receiver."},
@@ -41,7 +41,6 @@ constexpr std::array<Advice, 26> kAdvice{{
     {"outlier", "Keep still: a second set apart spoils nothing."},
     {"other-segment", "Keep still: seconds of another level are set apart."},
     {"time-repeated", "Wait for the next second."},
-    {"satellites-lost", "Look up: what came between you and the sky? Wait a moment."},
 }};
 
 std::size_t rank_of(const std::string& code) {

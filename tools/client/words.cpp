@@ -32,7 +32,7 @@ constexpr std::array<Word, 10> kQualities{{{"none", "no position"},
                                            {"simulated", "simulated"},
                                            {"sbas", "SBAS"}}};
 
-constexpr std::array<Word, 26> kRefusals{{{"quality", "no corrections"},
+constexpr std::array<Word, 25> kRefusals{{{"quality", "no corrections"},
                                           {"unknown-source", "unknown source"},
                                           {"unlisted-station", "unlisted station"},
                                           {"correction-age", "old corrections"},
@@ -56,8 +56,7 @@ constexpr std::array<Word, 26> kRefusals{{{"quality", "no corrections"},
                                           {"jump", "jump"},
                                           {"outlier", "outlier"},
                                           {"other-segment", "other level"},
-                                          {"time-repeated", "repeated time"},
-                                          {"satellites-lost", "satellites lost at once"}}};
+                                          {"time-repeated", "repeated time"}}};
 
 constexpr std::array<Word, 3> kSeverities{{{"stop-work", "STOP WORK"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
 
