@@ -222,6 +222,7 @@ session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
 
 session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
                                         const std::string& by, SteadyTime at) {
+  if (disk_full_) return {false, "the disk is full and the record would not hold the change; free some space first", 0};
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return {false, height_m.error().text, 0};
   session_.advance(at);

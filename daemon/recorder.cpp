@@ -110,10 +110,23 @@ Result<void> Recorder::open_pair(SteadyTime at) {
     if (!pair->nmea && errno != EEXIST) return fail(errno_text(errno));
   }
   if (pair->nmea) pair->journal = create(stem_ + ".journal");
-  if (!pair->nmea || !pair->journal) return fail(errno_text(errno));
+  // A pair without its head would spoil the reading of the whole day: it is taken away again.
+  const auto take_away = [this] {
+    ::unlink((stem_ + ".nmea").c_str());
+    ::unlink((stem_ + ".journal").c_str());
+  };
+  if (!pair->nmea || !pair->journal) {
+    const std::string why = errno_text(errno);
+    if (pair->nmea) take_away();
+    return fail(why);
+  }
   std::string head = record::to_text(head_);
-  if (!std::exchange(begun_, true)) head += record::to_text(record::JournalLine{0, at, R"({"event":"started"})"});
-  if (auto done = write_all(pair->journal.get(), head); !done) return done;
+  if (!begun_) head += record::to_text(record::JournalLine{0, at, R"({"event":"started"})"});
+  if (auto done = write_all(pair->journal.get(), head); !done) {
+    take_away();
+    return done;
+  }
+  begun_ = true;
   pair->journal_hash.add(head);
   hour_ = hour_of(utc_of(at));
   offset_ = 0;

@@ -98,7 +98,8 @@ std::optional<int> Judge::lost_at_once(const epoch::Epoch& epoch, double settle_
   if (!epoch.satellites || !epoch.stream_ms) return std::nullopt;
   const Count now{*epoch.stream_ms, *epoch.satellites};
   const auto kept = [&now](const Count& before) { return now.satellites > kKeptShare * before.satellites; };
-  if (lost_ && (kept(*lost_) || static_cast<double>(now.stream_ms - lost_->stream_ms) >= settle_s * 1000))
+  if (lost_ && (kept(*lost_) || now.stream_ms < lost_->stream_ms ||
+                static_cast<double>(now.stream_ms - lost_->stream_ms) >= settle_s * 1000))
     lost_.reset();
   if (counted_ && now.stream_ms > counted_->stream_ms && now.stream_ms - counted_->stream_ms <= kAtOnceMs &&
       !kept(*counted_)) {

@@ -61,6 +61,8 @@ class Occupation {
   void interrupt() noexcept;
 
   Progress progress() const;
+  /// An epoch with a time was observed.
+  bool timed() const noexcept { return first_ms_.has_value(); }
   bool empty() const noexcept { return observed_ == 0; }
   const Stand& stand() const noexcept { return stand_; }
   std::optional<UtcTime> started_utc() const noexcept { return started_utc_; }

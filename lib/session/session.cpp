@@ -133,10 +133,13 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
   ++good_epochs;
   if (monitor.after_gap()) {
     good_epochs = 1;
-    if (live && !live->empty()) finish_live(true, "a gap in the receiver's data");
+    // A stay that has seen no time yet (a receiver starting up) has no gap in it.
+    if (live && live->timed()) finish_live(true, "a gap in the receiver's data");
   }
   last = judged;
   if (auto change = habits.epoch(epoch); !change.empty()) {
+    // A second change within the minute is an occurrence of its own.
+    forget_settings_alert();
     settings_changed = now;
     settings_text = std::move(change);
     note_event("receiver", settings_text);
@@ -368,7 +371,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   }
   for (std::size_t i = 0; i < s.planned.size(); ++i) {
     if (s.planned[i].done || !s.planned[i].stay) continue;
-    s.planned[i].stay->interrupt();
+    if (s.planned[i].past_end == 0) s.planned[i].stay->interrupt();
     s.close_planned(s.planned[i], i);
   }
   s.note_event("antenna", text);

@@ -105,6 +105,7 @@ struct Session::State {
   void watch_corrections();
   void watch_feed();
   void watch();
+  void forget_settings_alert();
   void watch_outage();
   void end_outage();
   void note_source(const corrections::Freshness& fresh);

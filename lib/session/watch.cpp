@@ -134,6 +134,10 @@ void Session::State::watch_feed() {
   board.report(kJump, jumped, now, utc, [&] { return jump_text; });
 }
 
+void Session::State::forget_settings_alert() {
+  board.report(kSettings, false, now, utc_now(), [] { return std::string(); });
+}
+
 void Session::State::watch() {
   watch_corrections();
   watch_feed();

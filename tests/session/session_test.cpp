@@ -639,4 +639,28 @@ TEST_CASE("a planned visit is broken by a gap inside it, not by one behind it") 
   }
 }
 
+TEST_CASE("a stay begun while the receiver starts up is not ended by its first time") {
+  Day d;
+  d.day.push(support::sentence("GNGGA,,,,,,0,00,,,M,,M,,"), SteadyTime{80});
+  d.day.occupy({"A"});
+  for (int t = 1; t < 5; ++t) {
+    d.day.push(support::sentence("GNGGA,,,,,,0,00,,,M,,M,,"), SteadyTime{t * 1000 + 80});
+    d.collect();
+  }
+  d.run(5, 60);
+  CHECK(d.day.status().occupation.has_value());
+  REQUIRE(d.day.keep().done);
+}
+
+TEST_CASE("two changes of the receiver's settings within a minute are told apart") {
+  Day d;
+  d.run(0, 60);
+  Second other;
+  other.gst = false;
+  d.run(60, 85, other);
+  other.rmc = false;
+  d.run(85, 115, other);
+  CHECK(d.count(d.raised, "receiver-settings-changed") == 2);
+}
+
 }  // namespace

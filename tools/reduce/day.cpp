@@ -150,6 +150,10 @@ void Day::play(Stream& stream, Result<void>& played) {
   sink.restart = [this](SteadyTime last) {
     if (!follow_) {  // planned visits go on over a restart, as over any gap
       session_->cut(last);
+      // The daemon read its configuration again: so did the antenna height.
+      if (const auto height_m = geodesy::antenna_height_m(settings_.antenna)) {
+        session_->set_antenna(*height_m, "the configuration's height after a restart");
+      }
       return false;
     }
     session_->finish();

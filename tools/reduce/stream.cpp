@@ -27,8 +27,13 @@ Result<void> check_log(const std::string& path) {
   return {};
 }
 
+/// Whether a journal's JSON line begins with this member; the daemon writes `event` and `command` first.
+bool says(const std::string& line, std::string_view member, std::string_view value) {
+  return line.starts_with("{\"" + std::string(member) + "\":\"" + std::string(value) + "\"");
+}
+
 bool begins_a_run(const record::Journal& journal) {
-  return !journal.lines.empty() && journal.lines.front().command.find("\"started\"") != std::string::npos;
+  return !journal.lines.empty() && says(journal.lines.front().command, "event", "started");
 }
 
 /// Reads exactly `count` bytes in pieces; false when the file ends before.
@@ -56,8 +61,11 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
       const auto text = whole_file(beside);
       if (!text) return tl::unexpected(text.error());
       auto journal = record::parse_journal(*text);
+      // Power lost while the pair was made: there is nothing in it.
+      std::error_code unknown;
+      if (!journal && std::filesystem::file_size(path, unknown) == 0) continue;
       if (!journal) return fail(beside + ": " + journal.error().text);
-      for (const auto& line : journal->lines) out.has_commands_ |= line.command.find("\"occupy\"") != std::string::npos;
+      for (const auto& line : journal->lines) out.has_commands_ |= says(line.command, "command", "occupy");
       log.journal = std::move(*journal);
     } else {
       out.plain_ = true;
