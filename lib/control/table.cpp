@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/csv.hpp"
 #include "base/number.hpp"
 
 namespace stillpoint::control {
@@ -11,35 +12,6 @@ std::string trimmed(std::string_view text) {
   const auto first = text.find_first_not_of(" \t");
   if (first == std::string_view::npos) return {};
   return std::string(text.substr(first, text.find_last_not_of(" \t") - first + 1));
-}
-
-/// The fields of one line, or nothing when a quote is left open.
-std::optional<std::vector<std::string>> fields_of(std::string_view line) {
-  std::vector<std::string> out(1);
-  bool quoted = false;
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    const char c = line[i];
-    if (c == '"' && quoted && i + 1 < line.size() && line[i + 1] == '"') {
-      out.back().push_back('"');
-      ++i;
-    } else if (c == '"') {
-      quoted = !quoted;
-    } else if (c == ',' && !quoted) {
-      out.emplace_back();
-    } else {
-      out.back().push_back(c);
-    }
-  }
-  if (quoted) return std::nullopt;
-  return out;
-}
-
-std::string_view next_line(std::string_view& rest) {
-  const auto end = rest.find('\n');
-  std::string_view line = rest.substr(0, end);
-  rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
-  if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
-  return line;
 }
 
 Result<void> add_row(Table& table, std::vector<std::string> fields, int number) {
@@ -80,8 +52,7 @@ std::string Table::where(const Row& row) const {
 }
 
 Result<Table> parse_table(std::string_view csv, const std::string& path) {
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  if (csv.starts_with(kByteOrderMark)) csv.remove_prefix(kByteOrderMark.size());
+  csv = without_byte_order_mark(csv);
   Table table;
   table.path = path;
   int number = 0;
@@ -89,7 +60,7 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
     const std::string_view line = next_line(csv);
     ++number;
     if (trimmed(line).empty() || line.front() == '#') continue;
-    auto fields = fields_of(line);
+    auto fields = csv_fields(line);
     if (!fields) return fail(path + ", line " + std::to_string(number) + ": a quote is left open");
     if (auto added = add_row(table, std::move(*fields), number); !added) return tl::unexpected(added.error());
   }

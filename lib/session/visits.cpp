@@ -3,42 +3,12 @@
 #include <algorithm>
 #include <map>
 
+#include "base/csv.hpp"
+
 namespace stillpoint::session {
 namespace {
 
 constexpr std::string_view kHeader = "name,start_utc,end_utc,code";
-
-/// The fields of one CSV line, or nothing when a quote is left open.
-std::optional<std::vector<std::string>> fields_of(std::string_view line) {
-  std::vector<std::string> out(1);
-  bool quoted = false;
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    const char c = line[i];
-    if (c == '"') {
-      const bool doubled = quoted && i + 1 < line.size() && line[i + 1] == '"';
-      if (doubled) {
-        out.back().push_back('"');
-        ++i;
-      } else {
-        quoted = !quoted;
-      }
-    } else if (c == ',' && !quoted) {
-      out.emplace_back();
-    } else {
-      out.back().push_back(c);
-    }
-  }
-  if (quoted) return std::nullopt;
-  return out;
-}
-
-std::string_view next_line(std::string_view& rest) {
-  const auto end = rest.find('\n');
-  std::string_view line = rest.substr(0, end);
-  rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
-  if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
-  return line;
-}
 
 bool is_control(unsigned char c) noexcept {
   return c < 0x20 || c == 0x7F;
@@ -51,7 +21,7 @@ std::string in_quotes(std::string text) {
 }
 
 Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
-  const auto fields = fields_of(line);
+  const auto fields = csv_fields(line);
   if (!fields) return fail(where + ": a quote is left open");
   if (fields->size() != 4) {
     return fail(where + ": " + std::to_string(fields->size()) + " fields, 4 wanted (" + std::string(kHeader) + ")");
@@ -77,7 +47,7 @@ Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
 }  // namespace
 
 Result<std::vector<PlannedVisit>> parse_visits(std::string_view csv, const std::string& path) {
-  if (csv.substr(0, 3) == "\xEF\xBB\xBF") csv.remove_prefix(3);
+  csv = without_byte_order_mark(csv);
   if (const auto header = next_line(csv); header != kHeader) {
     return fail(path + ", line 1: the header must be " + std::string(kHeader));
   }

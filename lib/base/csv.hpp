@@ -1,0 +1,23 @@
+#pragma once
+/// The lines and fields of a CSV text, as spreadsheets write it.
+///
+/// Errors: an open quote gives nothing; what the fields mean is the caller's.
+/// Source: RFC 4180, without line breaks inside a field.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace stillpoint {
+
+/// Takes the first line off `rest`, without its line end.
+std::string_view next_line(std::string_view& rest) noexcept;
+
+/// Without the mark that some programs put before UTF-8.
+std::string_view without_byte_order_mark(std::string_view text) noexcept;
+
+/// The fields of one line, or nothing when a quote is left open.
+std::optional<std::vector<std::string>> csv_fields(std::string_view line);
+
+}  // namespace stillpoint
