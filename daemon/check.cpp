@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "daemon.hpp"
 #include "geodesy/antenna.hpp"
+#include "geodesy/typed.hpp"
 #include "needs.hpp"
 #include "serial_port.hpp"
 
@@ -28,15 +29,7 @@ std::string epoch_text(const std::optional<double>& coordinate_epoch) {
   return coordinate_epoch ? plain(*coordinate_epoch) : std::string("observation");
 }
 
-std::string signed_m(double metres) {
-  const std::string text = fixed(metres, 3);
-  return text.front() == '-' || text == "0.000" ? text : '+' + text;
-}
-
-std::string place_text(const geodesy::Geographic& place) {
-  return fixed(std::abs(place.latitude_deg), 6) + (place.latitude_deg < 0.0 ? " S " : " N ") +
-         fixed(std::abs(place.longitude_deg), 6) + (place.longitude_deg < 0.0 ? " W" : " E");
-}
+constexpr int kShiftDecimals = 3;
 
 /// A place that the source serves, when nobody has named one: from the middle of those on a grid of whole degrees.
 std::optional<geodesy::Geographic> served_place(const geodesy::Frames& frames, std::size_t source) {
@@ -64,9 +57,10 @@ void tell_shift(std::ostream& out, const Source& source, const geodesy::Frames& 
     out << "  shift: none, " << shift.error().text << '\n';
     return;
   }
-  out << "  shift: east " << signed_m(shift->east_m) << " m, north " << signed_m(shift->north_m) << " m, up "
-      << signed_m(shift->up_m) << " m\n    at " << place_text(*place) << (trial.place ? "" : " (a place in its area)")
-      << " on " << to_text(trial.utc).substr(0, 10);
+  out << "  shift: east " << with_sign(shift->east_m, kShiftDecimals) << " m, north "
+      << with_sign(shift->north_m, kShiftDecimals) << " m, up " << with_sign(shift->up_m, kShiftDecimals)
+      << " m\n    at " << geodesy::place_text(place->latitude_deg, place->longitude_deg)
+      << (trial.place ? "" : " (a place in its area)") << " on " << to_text(trial.utc).substr(0, 10);
   if (source.coordinate_epoch) out << ", taken at " << plain(*source.coordinate_epoch);
   out << '\n';
 }

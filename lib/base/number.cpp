@@ -16,6 +16,12 @@ std::string fixed(double value, int decimals) {
   return std::string(text);
 }
 
+std::string with_sign(double value, int decimals) {
+  const std::string text = fixed(value, decimals);
+  const bool zero = text.find_first_of("123456789") == std::string::npos;
+  return text.front() == '-' || zero ? text : '+' + text;
+}
+
 std::optional<double> parse_decimal(std::string_view text) noexcept {
   double value = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed);

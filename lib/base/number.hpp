@@ -10,6 +10,9 @@ namespace stillpoint {
 /// Fixed decimals, `.` as the point, "-0.00" printed as "0.00". `value` must be finite.
 std::string fixed(double value, int decimals);
 
+/// The same with a `+` before what is above zero as printed.
+std::string with_sign(double value, int decimals);
+
 /// The whole text as a decimal number (no exponent, no sign but `-`), or nothing. Locale-free.
 std::optional<double> parse_decimal(std::string_view text) noexcept;
 

@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frames_state.hpp"
+#include "geodesy/typed.hpp"
 
 namespace stillpoint::geodesy {
 namespace {

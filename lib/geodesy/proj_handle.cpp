@@ -92,8 +92,4 @@ std::string name_of(const PJ* object) {
   return name == nullptr ? std::string() : std::string(name);
 }
 
-std::string place_text(double latitude_deg, double longitude_deg) {
-  return degrees_text(latitude_deg, 6, 'N', 'S') + ' ' + degrees_text(longitude_deg, 6, 'E', 'W');
-}
-
 }  // namespace stillpoint::geodesy

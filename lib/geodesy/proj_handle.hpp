@@ -51,7 +51,4 @@ std::optional<Area> area_of_use(PJ_CONTEXT* context, const PJ* object);
 std::string code_of(const PJ* object);
 std::string name_of(const PJ* object);
 
-/// `47.600000 N 87.400000 W`
-std::string place_text(double latitude_deg, double longitude_deg);
-
 }  // namespace stillpoint::geodesy

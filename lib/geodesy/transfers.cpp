@@ -8,6 +8,7 @@
 #include "geodesy/operation_choice.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
+#include "geodesy/typed.hpp"
 #include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::geodesy {

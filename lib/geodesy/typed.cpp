@@ -30,4 +30,9 @@ Result<UtcTime> day_of(const std::string& text) {
   return UtcTime{days_from_civil(*date) * kDayMs + kDayMs / 2};
 }
 
+std::string place_text(double latitude_deg, double longitude_deg) {
+  return fixed(std::abs(latitude_deg), 6) + (latitude_deg < 0.0 ? " S " : " N ") + fixed(std::abs(longitude_deg), 6) +
+         (longitude_deg < 0.0 ? " W" : " E");
+}
+
 }  // namespace stillpoint::geodesy

@@ -15,6 +15,13 @@ TEST_CASE("fixed decimals have a point and no negative zero") {
   CHECK(fixed(47.6, 11) == "47.60000000000");
 }
 
+TEST_CASE("a sign stands before what is printed as more or less than zero") {
+  CHECK(with_sign(1.0384, 3) == "+1.038");
+  CHECK(with_sign(-0.988, 3) == "-0.988");
+  CHECK(with_sign(0.0004, 3) == "0.000");
+  CHECK(with_sign(-0.0004, 3) == "0.000");
+}
+
 TEST_CASE("a number is the whole text or nothing") {
   CHECK(parse_decimal("1.5") == 1.5);
   for (const char* text : {"", "1.5 ", " 1.5", "1,5", "1e3", "nan", "inf", "+1", "0x10"}) {

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 
-#include "base/number.hpp"
-
 namespace stillpoint::frames {
 namespace {
 
@@ -53,11 +51,6 @@ std::string wrapped(std::string_view text, std::string_view indent) {
     empty = false;
   }
   return out + line + "\n";
-}
-
-std::string signed_m(double metres) {
-  const std::string text = fixed(metres, 3);
-  return text.front() == '-' || text == "0.000" ? text : '+' + text;
 }
 
 }  // namespace stillpoint::frames

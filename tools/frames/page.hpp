@@ -20,7 +20,4 @@ std::string right(std::string_view text, std::size_t columns);
 /// Broken at blanks so that no line is wider than the terminal; every line starts with `indent`.
 std::string wrapped(std::string_view text, std::string_view indent = "");
 
-/// `+1.038`, `-0.988`, `0.000`
-std::string signed_m(double metres);
-
 }  // namespace stillpoint::frames

@@ -7,6 +7,7 @@
 #include "base/number.hpp"
 #include "geodesy/frames.hpp"
 #include "geodesy/here.hpp"
+#include "geodesy/typed.hpp"
 #include "page.hpp"
 
 namespace stillpoint::frames {
@@ -19,14 +20,11 @@ using geodesy::Frames;
 constexpr std::size_t kName = 22;
 constexpr std::size_t kSecond = 22;
 constexpr std::size_t kShift = 10;
-
-std::string place_text(const geodesy::Geographic& place) {
-  return fixed(std::abs(place.latitude_deg), 6) + (place.latitude_deg < 0.0 ? " S " : " N ") +
-         fixed(std::abs(place.longitude_deg), 6) + (place.longitude_deg < 0.0 ? " W" : " E");
-}
+constexpr int kShiftDecimals = 3;
 
 std::string heading(const Options& options) {
-  return "At " + place_text(options.place) + " on " + options.date + "\n\n";
+  return "At " + geodesy::place_text(options.place.latitude_deg, options.place.longitude_deg) + " on " + options.date +
+         "\n\n";
 }
 
 std::string table_head(std::string_view first, std::string_view second) {
@@ -37,8 +35,9 @@ std::string table_head(std::string_view first, std::string_view second) {
 std::string table_row(std::string_view first, std::string_view second, const std::optional<Enu>& shift) {
   const std::string start = left(std::string(left(first, kName - 2)), kName) + left(second, kSecond);
   if (!shift) return start + right("no answer, see below", 3 * kShift) + "\n";
-  return start + right(signed_m(shift->east_m), kShift) + right(signed_m(shift->north_m), kShift) +
-         right(signed_m(shift->up_m), kShift) + "\n";
+  return start + right(with_sign(shift->east_m, kShiftDecimals), kShift) +
+         right(with_sign(shift->north_m, kShiftDecimals), kShift) +
+         right(with_sign(shift->up_m, kShiftDecimals), kShift) + "\n";
 }
 
 std::string accuracy_text(const std::optional<double>& accuracy_m) {
