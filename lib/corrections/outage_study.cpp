@@ -8,7 +8,7 @@
 namespace stillpoint::corrections {
 namespace {
 
-constexpr double kGrownS = 10.0;            // an age this much above all before it is a loss, not jitter
+constexpr double kGrownS = 10.0;            // an age that grows by more is a loss, not a saw-tooth
 constexpr std::size_t kHealthyEpochs = 30;  // fewer say nothing about what is usual
 constexpr double kFreshFactor = 1.5;        // room above the usual age
 constexpr double kMostUsual = 0.9;          // an outage before the one meant must not become usual

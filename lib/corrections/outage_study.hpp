@@ -1,8 +1,8 @@
 #pragma once
 /// Decides, from a recording in which the crew took the corrections away once, how this receiver shows it.
 ///
-/// The healthy part is what comes before the loss. The loss is the longest run in which the printed age grew beyond
-/// anything seen before; where the age never grows, it is the moment at which the receiver dropped its quality class.
+/// The healthy part is what comes before the loss. The loss is the run in which the printed age grew most, by more
+/// than a saw-tooth; where the age never grows, it is the moment at which the receiver dropped its quality class.
 ///
 /// Units:   seconds, metres (1 sigma as the receiver claims it).
 /// Time:    stream time of the epochs, in the order received.

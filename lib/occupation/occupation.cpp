@@ -288,10 +288,7 @@ void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept
   at.repeatability_m = e.scatter_horizontal_m;
   at.effective_epochs = e.effective_epochs;
   if (const auto delivered = frames_->deliver(mean, at.coordinate_epoch)) {
-    at.easting_m = delivered->easting_m;
-    at.northing_m = delivered->northing_m;
-    at.orthometric_height_m = delivered->orthometric_height_m;
-    at.geoid = delivered->geoid;
+    at.take(*delivered);
   } else {
     point.reasons.push_back(HoldReason::not_delivered);
     point.reason_texts.push_back(delivered.error().text);

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "geodesy/frames.hpp"
+
 namespace stillpoint::occupation {
 namespace {
 
@@ -29,6 +31,13 @@ std::string_view to_word(HoldReason reason) noexcept {
 }
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept {
   return find<HoldReason>(kHold, word);
+}
+
+void Coordinates::take(const geodesy::Delivered& delivered) {
+  easting_m = delivered.easting_m;
+  northing_m = delivered.northing_m;
+  orthometric_height_m = delivered.orthometric_height_m;
+  geoid = delivered.geoid;
 }
 
 }  // namespace stillpoint::occupation

@@ -15,6 +15,10 @@
 #include "corrections/freshness.hpp"
 #include "gate/verdict.hpp"
 
+namespace stillpoint::geodesy {
+struct Delivered;
+}  // namespace stillpoint::geodesy
+
 namespace stillpoint::occupation {
 
 enum class PointStatus : std::uint8_t { none, held, accepted, rejected };
@@ -63,6 +67,9 @@ struct Coordinates {
   std::array<double, 4> covariance_enu_m2{};  ///< ee, en, nn, uu
   double repeatability_m = 0;                 ///< horizontal 1-sigma scatter of the epochs, not accuracy
   double effective_epochs = 0;
+
+  /// Takes over the forms in which the project wants the position.
+  void take(const geodesy::Delivered& delivered);
 };
 
 struct Point {

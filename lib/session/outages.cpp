@@ -25,7 +25,7 @@ std::string place_text(const Outage& outage) {
 void Session::State::watch_outage() {
   if (!usable || !last) return;  // what was never there cannot be lost
   const corrections::Freshness fresh = monitor.at(now);
-  const bool quiet = feed != FeedState::open || silent() || without_position();
+  const bool quiet = feed != FeedState::open || is_quiet();
   const bool good = fresh.state == corrections::State::fresh || fresh.state == corrections::State::coasting;
   if (good && !quiet) return end_outage();
   if (out_since || feed == FeedState::ended) return;

@@ -80,12 +80,7 @@ std::vector<occupation::Combined> Session::combined(const std::vector<const occu
     if (auto& at = together->at) {
       const auto delivered =
           state_->frames.deliver({at->latitude_deg, at->longitude_deg, at->ellipsoid_height_m}, at->coordinate_epoch);
-      if (delivered) {
-        at->easting_m = delivered->easting_m;
-        at->northing_m = delivered->northing_m;
-        at->orthometric_height_m = delivered->orthometric_height_m;
-        at->geoid = delivered->geoid;
-      }
+      if (delivered) at->take(*delivered);
     }
     out.push_back(std::move(*together));
   }

@@ -87,7 +87,7 @@ void Session::State::fill_verdict(Status& status) const {
   };
   if (feed == FeedState::ended) return refuse(gate::Reason::no_position, "the feed has ended");
   if (feed == FeedState::waiting) return refuse(gate::Reason::no_position, "waiting for the receiver: " + feed_what);
-  if (silent() || without_position()) return refuse(gate::Reason::no_position, silence_text());
+  if (is_quiet()) return refuse(gate::Reason::no_position, silence_text());
   if (!last) return refuse(gate::Reason::no_position, "no position from the receiver yet");
   status.reasons = gate::explain(*last, settings.sources);
   if (occupation_fault) status.reasons.push_back(*occupation_fault);

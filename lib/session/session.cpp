@@ -102,7 +102,7 @@ void Session::advance(SteadyTime to) {
 
 void Session::State::tick() {
   if (const auto closed = assembler.tick(now)) on_epoch(*closed);
-  const bool quiet = silent() || without_position();
+  const bool quiet = is_quiet();
   if (quiet && !was_quiet) interrupt_stays(silence_text());
   was_quiet = quiet;
   watch();
@@ -137,13 +137,7 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
     if (live && live->timed()) finish_live(true, "a gap in the receiver's data");
   }
   last = judged;
-  if (auto change = habits.epoch(epoch); !change.empty()) {
-    // A second change within the minute is an occurrence of its own.
-    forget_settings_alert();
-    settings_changed = now;
-    settings_text = std::move(change);
-    note_event("receiver", settings_text);
-  }
+  if (auto change = habits.epoch(epoch); !change.empty()) note_settings(std::move(change));
   occupation_fault.reset();
   note_initialization(*last);
   if (judged.accepted() && !notes_made) {

@@ -48,14 +48,17 @@ struct Session::State {
   std::optional<gate::ReasonText> occupation_fault;  ///< why the occupation did not count it, beyond the gate
   std::optional<std::size_t> last_good_source;
   std::optional<SteadyTime> usable;  ///< when corrections last were fresh or coasting
-  std::optional<SteadyTime> source_changed;
-  std::string change_text;
+  /// Something that happened once: its notice is shown for a while. A second one within that time is an occurrence of
+  /// its own.
+  struct Passing {
+    std::optional<SteadyTime> at;
+    std::string text;
+  };
+  Passing source_changed, settings_changed;
   std::vector<Outage> outages;
   std::optional<SteadyTime> out_since;  ///< when corrections stopped being usable
   Outage outage;                        ///< the one that goes on, while `out_since`
   epoch::Fingerprint habits;
-  std::optional<SteadyTime> settings_changed;
-  std::string settings_text;
   int good_epochs = 0;    ///< in a row since the last silence
   bool jumped = false;    ///< the newest second of the live stay was set apart as a jump
   std::string jump_text;  ///< of the last jump
@@ -105,15 +108,21 @@ struct Session::State {
   void watch_corrections();
   void watch_feed();
   void watch();
-  void forget_settings_alert();
+  void watch_passing(const AlertRule& rule, const Passing& what);
+  void note_passing(const AlertRule& rule, Passing& what, std::string text);
+  void note_settings(std::string change);
   void watch_outage();
   void end_outage();
   void note_source(const corrections::Freshness& fresh);
   /// Seconds since the feed last said anything valid, or was opened.
   double unheard_s() const noexcept;
+  /// Seconds since the last position, or since the feed was opened.
+  double unplaced_s() const noexcept;
   /// Nothing valid comes over an open feed; or no position among what comes.
   bool silent() const noexcept;
   bool without_position() const noexcept;
+  /// One of the two: what else could be said follows from it.
+  bool is_quiet() const noexcept { return silent() || without_position(); }
   std::string silence_text() const;
 
   // repeats.cpp

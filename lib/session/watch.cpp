@@ -1,6 +1,7 @@
 // Which conditions raise which alert. One cause is announced once: what follows from it stays quiet.
 
 #include <algorithm>
+#include <utility>
 
 #include "base/number.hpp"
 #include "session/state.hpp"
@@ -23,7 +24,7 @@ constexpr AlertRule kJump{"position-jump", Severity::stop_work, 0, 0, true};
 constexpr AlertRule kSilent{"feed-silent", Severity::warning, 0, 0, false};
 constexpr AlertRule kUnavailable{"feed-unavailable", Severity::warning, 0, 0, false};
 constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections by another name
-constexpr std::int64_t kChangedShownMs = 60000;
+constexpr std::int64_t kPassingShownMs = 60000;
 constexpr int kGoodEpochs = 5;
 
 std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
@@ -44,9 +45,13 @@ bool Session::State::silent() const noexcept {
 
 bool Session::State::without_position() const noexcept {
   if (feed != FeedState::open || !opened || silent()) return false;
-  SteadyTime since = *opened;
+  return unplaced_s() >= settings.gap_s();
+}
+
+double Session::State::unplaced_s() const noexcept {
+  SteadyTime since = opened.value_or(SteadyTime{});
   if (last) since = std::max(since, last->epoch.last_arrival);
-  return seconds_between(since, now) >= settings.gap_s();
+  return seconds_between(since, now);
 }
 
 std::string Session::State::silence_text() const {
@@ -56,9 +61,7 @@ std::string Session::State::silence_text() const {
     const std::string what = noise ? "bytes but no sentence from the receiver for " : "nothing from the receiver for ";
     return what + fixed(unheard_s(), 0) + " s" + (noise ? "; is the baud rate right?" : "");
   }
-  SteadyTime since = opened.value_or(SteadyTime{});
-  if (last) since = std::max(since, last->epoch.last_arrival);
-  return "the receiver talks but gave no position for " + fixed(seconds_between(since, now), 0) + " s";
+  return "the receiver talks but gave no position for " + fixed(unplaced_s(), 0) + " s";
 }
 
 /// A source that begins to be used; the first of the day is no change.
@@ -68,11 +71,9 @@ void Session::State::note_source(const corrections::Freshness& fresh) {
   const auto source = last->match.source;
   if (!usable_now || !source || last_good_source == source) return;
   if (last_good_source) {
-    // A second change within the minute is an occurrence of its own.
-    board.report(kChanged, false, now, utc_now(), [] { return std::string(); });
-    source_changed = now;
-    change_text = "source changed from \"" + settings.sources[*last_good_source].name + "\" to \"" +
-                  settings.sources[*source].name + "\": take one mark under both";
+    note_passing(kChanged, source_changed,
+                 "source changed from \"" + settings.sources[*last_good_source].name + "\" to \"" +
+                     settings.sources[*source].name + "\": take one mark under both");
   }
   last_good_source = source;
 }
@@ -87,7 +88,7 @@ void Session::State::watch_corrections() {
   const bool lost = none && !unlisted;
   const bool stale = fresh.state == Fresh::stale || lost;
   // A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
-  const bool quiet = feed != FeedState::open || silent() || without_position();
+  const bool quiet = feed != FeedState::open || is_quiet();
   const auto utc = utc_now();
   const auto report = [&](const AlertRule& rule, bool holds, const AlertBoard::Text& text) {
     board.report(rule, quiet ? board.is_active(rule.key) : holds, now, utc, text);
@@ -116,16 +117,14 @@ void Session::State::watch_corrections() {
 
 void Session::State::watch_feed() {
   const auto utc = utc_now();
-  const bool quiet = silent() || without_position();
+  const bool quiet = is_quiet();
   if (quiet) good_epochs = 0;
   // An ended or a waiting feed says so itself; the silence before it is over.
   const bool still = board.is_active(kSilent.key) && good_epochs < kGoodEpochs && feed == FeedState::open;
   board.report(kSilent, quiet || still, now, utc, [&] { return silence_text(); });
   board.report(kUnavailable, feed == FeedState::waiting && !feed_what.empty(), now, utc, [&] { return feed_what; });
-  const bool changed = source_changed && now.ms - source_changed->ms < kChangedShownMs;
-  board.report(kChanged, changed, now, utc, [&] { return change_text; });
-  const bool settings_new = settings_changed && now.ms - settings_changed->ms < kChangedShownMs;
-  board.report(kSettings, settings_new, now, utc, [&] { return settings_text; });
+  watch_passing(kChanged, source_changed);
+  watch_passing(kSettings, settings_changed);
   const bool fewer = last && last->satellites_before && feed == FeedState::open && !quiet;
   board.report(kSatellites, fewer, now, utc, [&] {
     return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
@@ -134,8 +133,19 @@ void Session::State::watch_feed() {
   board.report(kJump, jumped, now, utc, [&] { return jump_text; });
 }
 
-void Session::State::forget_settings_alert() {
-  board.report(kSettings, false, now, utc_now(), [] { return std::string(); });
+void Session::State::watch_passing(const AlertRule& rule, const Passing& what) {
+  const bool shown = what.at && now.ms - what.at->ms < kPassingShownMs;
+  board.report(rule, shown, now, utc_now(), [&] { return what.text; });
+}
+
+void Session::State::note_passing(const AlertRule& rule, Passing& what, std::string text) {
+  board.report(rule, false, now, utc_now(), [] { return std::string(); });  // the one before is over
+  what = {now, std::move(text)};
+}
+
+void Session::State::note_settings(std::string change) {
+  note_event("receiver", change);
+  note_passing(kSettings, settings_changed, std::move(change));
 }
 
 void Session::State::watch() {

@@ -44,6 +44,15 @@ struct Day {
       feed(second);
     }
   }
+  /// Seconds whose corrections are as old as `age` says.
+  template <class Age>
+  void run_aged(int from_s, int to_s, const Age& age) {
+    for (int t = from_s; t < to_s; ++t) {
+      Second second;
+      second.age = age(t);
+      run(t, t + 1, second);
+    }
+  }
   void pass_to(int t_s) {
     day.advance(SteadyTime{t_s * 1000});
     collect();
@@ -194,13 +203,8 @@ TEST_CASE("silence is announced within the limit and half a second, once, and cl
 TEST_CASE("a ramp of the age gives one alert a level and one all-clear each") {
   Day d;
   d.run(0, 20);
-  for (int t = 20; t < 220; ++t) {  // corrections stop at 20 s: the age counts up
-    Second s;
-    s.t_s = t;
-    s.age = std::to_string(t - 20) + ".0";
-    s.up_m = 0.0001 * (t % 7);
-    d.feed(s);
-  }
+  // Corrections stop at 20 s: the age counts up.
+  d.run_aged(20, 220, [](int t) { return std::to_string(t - 20) + ".0"; });
   CHECK(d.count(d.raised, "corrections-coasting") == 1);
   CHECK(d.count(d.raised, "corrections-stale") == 1);
   d.run(220, 260);
@@ -412,22 +416,11 @@ TEST_CASE("sentences without a position are not a second that counts") {
 TEST_CASE("a silence neither clears nor raises anew what was told before it") {
   Day d;
   d.run(0, 10);
-  for (int t = 10; t < 40; ++t) {
-    Second s;
-    s.t_s = t;
-    s.age = std::to_string(t - 9) + ".0";
-    s.up_m = 0.0001 * (t % 7);
-    d.feed(s);
-  }
+  const auto age = [](int t) { return std::to_string(t - 9) + ".0"; };
+  d.run_aged(10, 40, age);
   REQUIRE(d.count(d.raised, "corrections-stale") == 1);
   d.pass_to(60);
-  for (int t = 60; t < 70; ++t) {
-    Second s;
-    s.t_s = t;
-    s.age = std::to_string(t - 9) + ".0";
-    s.up_m = 0.0001 * (t % 7);
-    d.feed(s);
-  }
+  d.run_aged(60, 70, age);
   CHECK(d.count(d.raised, "corrections-stale") == 1);
   CHECK(d.count(d.cleared, "corrections-stale") == 0);
 }
@@ -561,13 +554,7 @@ TEST_CASE("a setting that changes in mid-day is told by name, and nothing else i
 TEST_CASE("an age that swings about a limit for ten minutes is at most two rows") {
   Day d;
   d.run(0, 20);
-  for (int t = 20; t < 620; ++t) {
-    Second s;
-    s.t_s = t;
-    s.age = t % 4 < 2 ? "9.5" : "10.5";
-    s.up_m = 0.0001 * (t % 7);
-    d.feed(s);
-  }
+  d.run_aged(20, 620, [](int t) { return t % 4 < 2 ? "9.5" : "10.5"; });
   CHECK(d.day.status().alerts.size() <= 2);
   CHECK(d.day.alerts().size() <= 4);
 }
