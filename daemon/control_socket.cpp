@@ -41,7 +41,6 @@ Frame frame_of(std::string text) {
   return std::make_shared<const std::string>(std::move(text));
 }
 
-/// Credentials are the kernel's, taken when the connection was made.
 bool is_member(const char* user, gid_t first, gid_t wanted) {
   std::array<gid_t, 256> groups{};
   int count = static_cast<int>(groups.size());
@@ -49,6 +48,7 @@ bool is_member(const char* user, gid_t first, gid_t wanted) {
   return std::find(groups.begin(), groups.begin() + count, wanted) != groups.begin() + count;
 }
 
+/// Credentials are the kernel's, taken when the connection was made.
 Peer peer_of(int fd, gid_t group) {
   ucred credentials{};
   socklen_t size = sizeof credentials;
