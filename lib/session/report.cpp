@@ -50,6 +50,10 @@ OccupationStatus Session::State::occupation_status() const {
   stay.needed_epochs = settings.occupation.min_epochs;
   stay.needed_s = settings.occupation.min_duration_s;
   stay.counted_s = progress.counted_s;
+  if (const auto& wanted = settings.occupation.finish_at_error95_m) {
+    stay.wanted_error95_horizontal_m = wanted->horizontal_m;
+    stay.wanted_error95_vertical_m = wanted->vertical_m;
+  }
   stay.enough = progress.enough;
   if (progress.accepted > 0) {
     stay.error95_horizontal_m = progress.conclusion.estimate.error95_horizontal_m;

@@ -67,6 +67,7 @@ struct OccupationStatus {
   double counted_s = 0;  ///< stream time that counts so far
   bool enough = false;
   std::optional<double> error95_horizontal_m, error95_vertical_m, effective_epochs;
+  std::optional<double> wanted_error95_horizontal_m{}, wanted_error95_vertical_m{};
   std::string advice;                             ///< one sentence
   std::vector<std::string> facts{};               ///< what the error rests on, one sentence each
   std::optional<double> error_scale{};            ///< of the source averaged

@@ -129,6 +129,8 @@ std::string occupation_json(const std::optional<session::OccupationStatus>& occu
   out.flag("error_scale_verified", o.error_scale_verified);
   out.time("counts_from_utc", o.counts_from_utc);
   out.time("next_counts_from_utc", o.next_counts_from_utc);
+  out.number("wanted_error95_horizontal_m", o.wanted_error95_horizontal_m, kMetreDecimals);
+  out.number("wanted_error95_vertical_m", o.wanted_error95_vertical_m, kMetreDecimals);
   return out.close();
 }
 

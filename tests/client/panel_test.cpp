@@ -118,6 +118,15 @@ TEST_CASE("percent cannot say 100 while an error is above what was wanted") {
   CHECK(percent_done(stay) == 100);
 }
 
+TEST_CASE("while the error is above what was wanted the screen does not call it enough") {
+  Json status = enough();
+  status["occupation"]["wanted_error95_horizontal_m"] = 0.26;
+  const Screen screen = draw(status, sized(80, 24));
+  CHECK(screen.lines[1].substr(0, 2) == "--");
+  CHECK(screen.lines[7] == "   Time and epochs are enough; the error is above what was wanted.");
+  CHECK(screen.lines[14].find("plan 0.52 m (want 0.26 m)") != std::string::npos);
+}
+
 TEST_CASE("seen marks only what is in view, and brings the next ones up") {
   Json status = stale();
   for (int i = 0; i < 6; ++i) {

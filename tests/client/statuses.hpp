@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "client/fields.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client::test {
 

@@ -7,7 +7,6 @@
 
 #include "base/quality.hpp"
 
-#include "client/fields.hpp"
 #include "client/liveness.hpp"
 #include "gate/verdict.hpp"
 

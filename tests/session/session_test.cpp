@@ -86,6 +86,20 @@ TEST_CASE("a stay of good seconds is an accepted point at the mark, antenna heig
   CHECK(d.points[0].epochs.size() == p.epochs_used + p.epochs_refused);
 }
 
+TEST_CASE("the status says which errors were wanted, where the configuration does") {
+  config::Settings settings = support::settings();
+  settings.occupation.finish_at_error95_m = config::PerAxis{0.0001, 0.0002};
+  Day with(settings), without;
+  for (Day* d : {&with, &without}) {
+    d->run(0, 10);
+    REQUIRE(d->day.occupy({"CUL-14"}).done);
+    d->run(10, 20);
+  }
+  CHECK(with.day.status().occupation->wanted_error95_horizontal_m == 0.0001);
+  CHECK(with.day.status().occupation->wanted_error95_vertical_m == 0.0002);
+  CHECK(!without.day.status().occupation->wanted_error95_horizontal_m.has_value());
+}
+
 TEST_CASE("an SBAS stay is moved into the project frame") {
   Day d;
   Second sbas;

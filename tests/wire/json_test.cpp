@@ -196,11 +196,27 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                   "station"});
   CHECK(json["verdict"]["reasons"][0] ==
         ordered_json{{"code", "correction-age"}, {"text", "correction age 1212 s, limit 1200 s"}});
-  CHECK(keys_of(json["occupation"].dump()) ==
-        std::vector<std::string>{"name", "visit", "code", "since_utc", "accepted", "refused", "needed_epochs",
-                                 "needed_s", "enough", "error95_horizontal_m", "error95_vertical_m", "effective_epochs",
-                                 "advice", "counted_s", "facts", "error_scale", "error_scale_verified",
-                                 "counts_from_utc", "next_counts_from_utc"});
+  CHECK(keys_of(json["occupation"].dump()) == std::vector<std::string>{"name",
+                                                                       "visit",
+                                                                       "code",
+                                                                       "since_utc",
+                                                                       "accepted",
+                                                                       "refused",
+                                                                       "needed_epochs",
+                                                                       "needed_s",
+                                                                       "enough",
+                                                                       "error95_horizontal_m",
+                                                                       "error95_vertical_m",
+                                                                       "effective_epochs",
+                                                                       "advice",
+                                                                       "counted_s",
+                                                                       "facts",
+                                                                       "error_scale",
+                                                                       "error_scale_verified",
+                                                                       "counts_from_utc",
+                                                                       "next_counts_from_utc",
+                                                                       "wanted_error95_horizontal_m",
+                                                                       "wanted_error95_vertical_m"});
   CHECK(json["occupation"]["error95_horizontal_m"] == 0.52);
   CHECK(
       to_json(alert) ==

@@ -13,7 +13,7 @@
 #include <string_view>
 #include <tl/expected.hpp>
 
-#include "client/fields.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client {
 

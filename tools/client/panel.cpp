@@ -69,7 +69,7 @@ std::string name_of(const Json& status) {
 
 char state_of(const Json& status) {
   if (flag_of(status, "training")) return '~';
-  return flag_of(member(status, "occupation"), "enough") ? '=' : '-';
+  return percent_done(member(status, "occupation")) == 100 ? '=' : '-';
 }
 
 std::string header(const Json& status) {

@@ -157,14 +157,6 @@ std::string store_row(const Json& status) {
                            std::to_string(count_of(store, "waiting")) + " waiting");
 }
 
-/// Seconds that help shrink a variance in step with their number, so the squared ratio says how much of them is there.
-double error_part(const Json& stay, std::string_view error, std::string_view wanted) {
-  const auto is_m = number_of(stay, error), wanted_m = number_of(stay, wanted);
-  if (!wanted_m) return 1;
-  if (!is_m || !(*is_m > 0)) return 0;
-  return std::min(1.0, (*wanted_m / *is_m) * (*wanted_m / *is_m));
-}
-
 void append(std::vector<std::string>& lines, const std::vector<std::string>& more) {
   lines.insert(lines.end(), more.begin(), more.end());
 }
@@ -178,18 +170,6 @@ std::vector<std::string> indented(const std::string& text) {
 }
 
 }  // namespace
-
-int percent_done(const Json& occupation) {
-  double part = std::min(error_part(occupation, "error95_horizontal_m", "wanted_error95_horizontal_m"),
-                         error_part(occupation, "error95_vertical_m", "wanted_error95_vertical_m"));
-  if (flag_of(occupation, "enough")) return part < 1 ? std::clamp(static_cast<int>(part * 100), 0, 99) : 100;
-  const double needed_epochs = number_of(occupation, "needed_epochs").value_or(0);
-  if (needed_epochs > 0) part = std::min(part, number_of(occupation, "accepted").value_or(0) / needed_epochs);
-  const double needed_s = number_of(occupation, "needed_s").value_or(0);
-  if (needed_s > 0) part = std::min(part, number_of(occupation, "counted_s").value_or(needed_s) / needed_s);
-  if (!std::isfinite(part)) return 0;
-  return std::clamp(static_cast<int>(part * 100), 0, 99);
-}
 
 void mark_old(std::vector<std::string>& lines, std::size_t from, std::size_t past, std::size_t columns) {
   for (std::size_t i = from; i < std::min(past, lines.size()); ++i) {

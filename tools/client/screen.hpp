@@ -10,8 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "client/fields.hpp"
-#include "client/situation.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client {
 
@@ -34,9 +33,6 @@ struct Screen {
 
 Screen render(const Json& status, const View& view);
 
-/// Whole percent of what is needed, the worst of epochs, time and errors; 100 only when the daemon says that it is
-/// enough and no error is above what was wanted.
-int percent_done(const Json& occupation);
 /// At the end of every line from row `from` up to row `past`: this is no longer so.
 void mark_old(std::vector<std::string>& lines, std::size_t from, std::size_t past, std::size_t columns);
 

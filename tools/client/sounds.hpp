@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-#include "client/fields.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client {
 

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "client/fields.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client {
 

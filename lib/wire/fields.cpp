@@ -1,8 +1,8 @@
-#include "client/fields.hpp"
+#include "wire/fields.hpp"
 
 #include <cmath>
 
-namespace stillpoint::client {
+namespace stillpoint::wire {
 namespace {
 
 /// The end of the JSON text that starts at `at`: the place of its closing quote or bracket, or of the comma behind it.
@@ -87,4 +87,4 @@ std::string_view raw_member(std::string_view line, std::string_view key) noexcep
   return {};
 }
 
-}  // namespace stillpoint::client
+}  // namespace stillpoint::wire

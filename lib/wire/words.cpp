@@ -1,4 +1,4 @@
-#include "client/words.hpp"
+#include "wire/words.hpp"
 
 #include <algorithm>
 #include <array>
@@ -7,7 +7,7 @@
 
 #include "base/number.hpp"
 
-namespace stillpoint::client {
+namespace stillpoint::wire {
 namespace {
 
 using Word = std::pair<std::string_view, std::string_view>;
@@ -129,4 +129,4 @@ std::string severity_words(const std::string& code) {
   return look_up(kSeverities, code);
 }
 
-}  // namespace stillpoint::client
+}  // namespace stillpoint::wire

@@ -9,7 +9,7 @@
 #include <string>
 #include <string_view>
 
-namespace stillpoint::client {
+namespace stillpoint::wire {
 
 using Json = nlohmann::ordered_json;
 
@@ -27,4 +27,4 @@ const Json& list_of(const Json& object, std::string_view key) noexcept;
 /// The bytes of a top-level member's value, exactly as they stand in the line; empty when there is none.
 std::string_view raw_member(std::string_view line, std::string_view key) noexcept;
 
-}  // namespace stillpoint::client
+}  // namespace stillpoint::wire

@@ -7,9 +7,9 @@
 #include <string>
 #include <vector>
 
-#include "client/fields.hpp"
+#include "wire/fields.hpp"
 
-namespace stillpoint::client {
+namespace stillpoint::wire {
 
 enum class Tone : std::uint8_t { counts, coasting, refused };
 
@@ -24,4 +24,8 @@ struct Situation {
 /// `lost`: the daemon does not answer, so nothing of the status holds any more. `keys`: acts name keys, not commands.
 Situation situation_of(const Json& status, bool lost, bool keys = false);
 
-}  // namespace stillpoint::client
+/// Whole percent of what is needed, the worst of epochs, time and errors; 100 only when the daemon says that it is
+/// enough and no error is above what was wanted.
+int percent_done(const Json& occupation);
+
+}  // namespace stillpoint::wire

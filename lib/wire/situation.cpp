@@ -1,12 +1,13 @@
-#include "client/situation.hpp"
+#include "wire/situation.hpp"
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "base/number.hpp"
-#include "client/words.hpp"
+#include "wire/words.hpp"
 
-namespace stillpoint::client {
+namespace stillpoint::wire {
 namespace {
 
 struct Advice {
@@ -106,10 +107,14 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
   return out;
 }
 
-Situation fresh(bool open_stay, bool enough, bool keys) {
+Situation fresh(bool open_stay, bool enough, bool above_wanted, bool keys) {
   Situation out;
   out.tone = Tone::counts;
-  if (enough) {
+  if (above_wanted) {
+    out.what = "Time and epochs are enough; the error is above what was wanted.";
+    out.act =
+        keys ? "Stay for a smaller error, or keep the point so: press 2." : "Stay for a smaller error, or keep it.";
+  } else if (enough) {
     out.what = "Fresh corrections, and enough has been collected.";
     out.act = keys ? "Keep the point: press 2." : "Keep the point: stillpoint keep";
   } else if (open_stay) {
@@ -122,7 +127,27 @@ Situation fresh(bool open_stay, bool enough, bool keys) {
   return out;
 }
 
+/// Seconds that help shrink a variance in step with their number, so the squared ratio says how much of them is there.
+double error_part(const Json& stay, std::string_view error, std::string_view wanted) {
+  const auto is_m = number_of(stay, error), wanted_m = number_of(stay, wanted);
+  if (!wanted_m) return 1;
+  if (!is_m || !(*is_m > 0)) return 0;
+  return std::min(1.0, (*wanted_m / *is_m) * (*wanted_m / *is_m));
+}
+
 }  // namespace
+
+int percent_done(const Json& occupation) {
+  double part = std::min(error_part(occupation, "error95_horizontal_m", "wanted_error95_horizontal_m"),
+                         error_part(occupation, "error95_vertical_m", "wanted_error95_vertical_m"));
+  if (flag_of(occupation, "enough")) return part < 1 ? std::clamp(static_cast<int>(part * 100), 0, 99) : 100;
+  const double needed_epochs = number_of(occupation, "needed_epochs").value_or(0);
+  if (needed_epochs > 0) part = std::min(part, number_of(occupation, "accepted").value_or(0) / needed_epochs);
+  const double needed_s = number_of(occupation, "needed_s").value_or(0);
+  if (needed_s > 0) part = std::min(part, number_of(occupation, "counted_s").value_or(needed_s) / needed_s);
+  if (!std::isfinite(part)) return 0;
+  return std::clamp(static_cast<int>(part * 100), 0, 99);
+}
 
 Situation situation_of(const Json& status, bool lost, bool keys) {
   if (lost) {
@@ -137,9 +162,10 @@ Situation situation_of(const Json& status, bool lost, bool keys) {
   if (frozen && accepted)
     return no("The receiver repeats itself: its values are frozen.", act_for("frozen", open_stay));
   if (!accepted) return refused(status, open_stay);
-  const bool enough = flag_of(stay, "enough");
+  const bool above_wanted = flag_of(stay, "enough") && percent_done(stay) < 100;
+  const bool enough = flag_of(stay, "enough") && !above_wanted;
   const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
-  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough, keys);
+  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough, above_wanted, keys);
 }
 
-}  // namespace stillpoint::client
+}  // namespace stillpoint::wire

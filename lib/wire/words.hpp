@@ -1,0 +1,38 @@
+#pragma once
+/// The words and numbers people read: short, plain ASCII, always with their unit.
+///
+/// Units:   in the names.
+/// Threads: pure.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace stillpoint::wire {
+
+/// Printable ASCII: other characters become `?`, line ends and tabs a blank.
+std::string ascii(std::string_view text);
+/// At most `width` characters; a cut text ends in `..`.
+std::string cut(const std::string& text, std::size_t width);
+/// Broken at blanks into at most `rows` lines of at most `width`; what does not fit is cut.
+std::vector<std::string> wrap(const std::string& text, std::size_t width, std::size_t rows);
+std::string padded(const std::string& text, std::size_t width);
+/// First letter large, a full stop at the end.
+std::string sentence(const std::string& text);
+
+/// `11 mm`, `0.52 m`, `--` when not known.
+std::string length_text(std::optional<double> length_m);
+/// `48.0 s`, `1200 s`, `--` when not known.
+std::string seconds_text(std::optional<double> time_s);
+/// `10:41:44` of `2026-06-03T10:41:44Z`, else `--:--:--`.
+std::string clock_of(const std::string& utc);
+
+/// `rtk-fixed` is "fixed", `autonomous` "without corrections" …
+std::string quality_words(const std::string& code);
+/// A refusal in two or three words: `correction-age` is "old corrections".
+std::string refusal_words(const std::string& code);
+/// `stop-work` is "STOP WORK" …
+std::string severity_words(const std::string& code);
+
+}  // namespace stillpoint::wire
