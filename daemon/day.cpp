@@ -146,21 +146,24 @@ void Day::on_waiting(const std::string& text) {
 
 void Day::bytes(std::string_view bytes, SteadyTime arrived) {
   last_at_ = arrived;
-  record(recorder_->bytes(bytes, arrived));
-  if (recorder_->take_gap()) session_.cut(arrived);
+  if (!goes_on(arrived) || !recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
   drain();
 }
 
 void Day::feed(session::FeedState state, const std::string& what, SteadyTime at) {
-  record(recorder_->event(
-      line_of(Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}})), at));
+  feed_state_ = state;
+  feed_what_ = what;
+  if (recorder_->is_down()) return;  // told when the day goes on
+  const auto json = Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}});
+  if (!recorded(recorder_->event(line_of(json), at), at)) return;
   session_.feed(state, what, at);
   drain();
 }
 
 void Day::cut(SteadyTime at) {
-  record(recorder_->event(line_of(Json::object({{"event", "cut"}})), at));
+  if (recorder_->is_down()) return;  // the standstill was one
+  if (!recorded(recorder_->event(line_of(Json::object({{"event", "cut"}})), at), at)) return;
   session_.cut(at);
   drain();
 }
@@ -169,12 +172,13 @@ void Day::tick(SteadyTime at) {
   last_at_ = at;
   session_.advance(at);
   drain();
+  goes_on(at);
   save_open_stay();
   if (steady_now().ms - disk_looked_.ms >= (disk_full_ ? kDiskLookFullMs : kDiskLookMs)) watch_disk();
 }
 
 session::CommandResult Day::occupy(session::OccupyCommand command, const std::string& by, SteadyTime at) {
-  if (disk_full_) return {false, "the disk is full; free some space first", 0};
+  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
   if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
   session_.advance(at);
   drain();
@@ -194,20 +198,30 @@ session::CommandResult Day::occupy(session::OccupyCommand command, const std::st
 }
 
 void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
+  if (const auto why = why_not(at); !why.empty()) return done(fail(why));
+  keep_now(by, at, std::move(done));
+}
+
+void Day::keep_now(const std::string& by, SteadyTime at, PointDone done) {
   session_.advance(at);
   drain();
   auto json = command_json("keep", session_.status());
   const auto result = session_.keep();
   if (!result.done) return done(fail(result.text));
   json["by"] = by;
-  record_command(line_of(json), at);
   keeping_ = std::move(done);
   drain(by);
+  record_command(line_of(json), at);
   if (const PointDone nobody = std::exchange(keeping_, nullptr))
     nobody(fail("no second had counted; nothing was kept"));
 }
 
 session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
+  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
+  return drop_now(by, at);
+}
+
+session::CommandResult Day::drop_now(const std::string& by, SteadyTime at) {
   session_.advance(at);
   drain();
   auto json = command_json("drop", session_.status());
@@ -222,7 +236,7 @@ session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
 
 session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
                                         const std::string& by, SteadyTime at) {
-  if (disk_full_) return {false, "the disk is full and the record would not hold the change; free some space first", 0};
+  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return {false, height_m.error().text, 0};
   session_.advance(at);
@@ -284,8 +298,7 @@ void Day::drain(const std::string& by) {
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
   for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
-  for (const session::Alert& alert : out.raised) announce(alert);
-  for (const session::Alert& alert : out.cleared) announce(alert);
+  for (const session::Alert& alert : out.alerts_in_order()) announce(alert);
   for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
 }
@@ -351,20 +364,49 @@ void Day::recover_open_stay() {
                            std::to_string(point.epochs_used) + " seconds that had counted";
   spdlog::warn("{}", text);
   add_event("recovered", text);
-  session_.know(point.name, point.visit);
+  session_.know(point.name, point.visit, point.finished_utc);
   submit(std::move(stored), nullptr);
   store_.save_open(std::nullopt);
 }
 
-void Day::record(const Result<void>& done) {
-  if (done) return clear("record-failed");
+bool Day::recorded(const Result<void>& done, SteadyTime at) {
+  if (done) return true;
+  stand_still("the record cannot be written", at);
   if (!disk_full_) watch_disk();
-  if (disk_full_) return;
-  if (!done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
+  if (!disk_full_) raise("record-failed", Severity::stop_work, done.error().text);
+  return false;
 }
 
 void Day::record_command(const std::string& json, SteadyTime at) {
-  record(recorder_->command(json, at));
+  recorded(recorder_->command(json, at), at);
+}
+
+/// The session and whoever recomputes the day get the same cut, at the same moment.
+void Day::stand_still(const std::string& why, SteadyTime at) {
+  standstill_ = why;
+  const std::string json = line_of(Json::object({{"event", "cut"}, {"why", why}}));
+  if (recorder_->is_down() || !recorder_->event(json, at)) recorder_->owe(json, at);
+  session_.cut(at, why);
+  drain();
+}
+
+/// True when the record is up, or up again: then the first thing told is how the feed is by now.
+bool Day::goes_on(SteadyTime at) {
+  if (!recorder_->is_down()) return true;
+  if (const auto done = recorder_->try_again(at); !done) {
+    if (!disk_full_ && !done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
+    return false;
+  }
+  clear("record-failed");
+  feed(feed_state_, feed_what_, at);
+  return !recorder_->is_down();
+}
+
+std::string Day::why_not(SteadyTime at) {
+  const std::string free_some = "; what was open is kept as held; free some space first";
+  if (disk_full_) return "the disk is full" + free_some;
+  if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
+  return (disk_full_ ? "the disk is full" : standstill_) + free_some;
 }
 
 void Day::watch_disk() {
@@ -389,10 +431,11 @@ void Day::stop_for_full_disk(const std::string& why) {
   raise("disk-full", Severity::stop_work,
         "the disk is full (" + why +
             "): the stay that was open is kept, the record is closed, no new one can begin; free some space");
-  if (session_.is_occupied()) {
-    keep("stillpointd", last_at_, [](const auto&) {});
-    if (session_.is_occupied()) drop("stillpointd", last_at_);
+  if (session_.is_occupied() && !recorder_->is_down()) {
+    keep_now("stillpointd", last_at_, [](const auto&) {});
+    if (session_.is_occupied()) drop_now("stillpointd", last_at_);
   }
+  if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
   recorder_->pause();
 }
 
@@ -421,7 +464,9 @@ std::vector<session::Alert> Day::alerts() const {
 void Day::finish(SteadyTime at) {
   session_.advance(at);
   drain();
-  record(recorder_->event(line_of(Json::object({{"event", "stopped"}})), at));
+  if (!recorder_->try_again(at, true) || !recorder_->event(line_of(Json::object({{"event", "stopped"}})), at)) {
+    spdlog::error("the end of the day could not be entered in the record");
+  }
   finished_ = true;
   runner_.stop();
   session_.finish();

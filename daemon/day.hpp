@@ -5,7 +5,9 @@
 ///          out; a point is acknowledged when the synced spool has it.
 /// Time:    every call says when it is, in the feed's steady time.
 /// Threads: the I/O thread. News from the store is posted there.
-/// Errors:  a refused command is a sentence; what the disk refuses becomes an alert.
+/// Errors:  a refused command is a sentence; what the disk refuses becomes an alert. What cannot be recorded is not
+/// judged:
+///          an open stay ends as held, commands are refused, and the day goes on when the record does.
 
 #include <boost/asio/io_context.hpp>
 #include <functional>
@@ -80,8 +82,15 @@ class Day {
   void on_stored(const std::string& uuid);
   void on_waiting(const std::string& text);
 
-  void record(const Result<void>& done);
+  /// Writes to the record; a failure brings the day to a standstill.
+  bool recorded(const Result<void>& done, SteadyTime at);
   void record_command(const std::string& json, SteadyTime at);
+  void stand_still(const std::string& why, SteadyTime at);
+  bool goes_on(SteadyTime at);
+  /// A command must be in the record: empty, or why it cannot be now.
+  std::string why_not(SteadyTime at);
+  void keep_now(const std::string& by, SteadyTime at, PointDone done);
+  session::CommandResult drop_now(const std::string& by, SteadyTime at);
   /// `by`: whose command it comes from; empty: nobody's.
   void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);
@@ -112,6 +121,9 @@ class Day {
   std::map<std::string, Storage> on_the_way_;  ///< every version not yet stored
   std::uint64_t spooled_ = 0, stored_ = 0;
   SteadyTime disk_looked_;
+  std::string standstill_;  ///< why the record is down
+  session::FeedState feed_state_ = session::FeedState::waiting;
+  std::string feed_what_;
   SteadyTime last_at_;                                ///< the feed's time of the last call
   std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
   std::optional<SteadyTime> open_saved_;

@@ -90,66 +90,80 @@ UtcTime Recorder::utc_of(SteadyTime at) const noexcept {
   return UtcTime{head_.utc.ms + at.ms - head_.steady.ms};
 }
 
+/// What was written in part is taken back, so that the files say what the session got, and no more.
 Result<void> Recorder::failed(const Error& error) {
-  failed_at_ = steady_now();
-  missed_ = true;
-  pair_.reset();
+  down_ = true;
+  tried_ = steady_now();
+  if (pair_) {
+    const bool whole = ::ftruncate(pair_->nmea.get(), static_cast<off_t>(pair_->nmea_bytes)) == 0 &&
+                       ::ftruncate(pair_->journal.get(), static_cast<off_t>(pair_->journal_bytes)) == 0;
+    if (!whole) spdlog::error("the last bytes of {} cannot be taken back: {}", pair_->stem, errno_text(errno));
+    broken_off_.push_back(pair_->stem);
+    pair_.reset();
+  }
   return fail("The raw record in " + folder_ + " cannot be written (" + error.text +
               "); free some space or choose another disk.");
 }
 
 Result<void> Recorder::open_pair(SteadyTime at) {
   // The head names the moment of the first line itself, so that no time in a file lies before its head.
+  const SteadyTime first = owed_.empty() ? at : owed_.front().arrived;
   head_ = anchor_();
-  head_ = {utc_of(at), at, head_.by_clock};
-  const std::string start = folder_ + "/" + compact(utc_of(at));
+  head_ = {utc_of(first), first, head_.by_clock};
   auto pair = std::make_shared<Pair>();
-  for (int n = 1; n <= kMostPairsASecond && !pair->nmea; ++n) {
-    stem_ = start + (n < 10 ? "-0" : "-") + std::to_string(n);
-    pair->nmea = create(stem_ + ".nmea");
-    if (!pair->nmea && errno != EEXIST) return fail(errno_text(errno));
-  }
-  if (pair->nmea) pair->journal = create(stem_ + ".journal");
-  // A pair without its head would spoil the reading of the whole day: it is taken away again.
-  const auto take_away = [this] {
-    ::unlink((stem_ + ".nmea").c_str());
-    ::unlink((stem_ + ".journal").c_str());
-  };
-  if (!pair->nmea || !pair->journal) {
-    const std::string why = errno_text(errno);
-    if (pair->nmea) take_away();
-    return fail(why);
-  }
+  if (auto done = create_pair(*pair, folder_ + "/" + compact(utc_of(first))); !done) return done;
   std::string head = record::to_text(head_);
-  if (!begun_) head += record::to_text(record::JournalLine{0, at, R"({"event":"started"})"});
+  if (!begun_) head += record::to_text(record::JournalLine{0, first, R"({"event":"started"})"});
+  for (const record::JournalLine& owed : owed_) head += record::to_text(owed);
+  // A pair without its head would spoil the reading of the whole day: it is taken away again.
   if (auto done = write_all(pair->journal.get(), head); !done) {
-    take_away();
+    ::unlink((pair->stem + ".nmea").c_str());
+    ::unlink((pair->stem + ".journal").c_str());
     return done;
   }
   begun_ = true;
+  owed_.clear();
   pair->journal_hash.add(head);
-  hour_ = hour_of(utc_of(at));
-  offset_ = 0;
-  pair->stem = stem_;
+  pair->journal_bytes = head.size();
+  hour_ = hour_of(utc_of(first));
+  stem_ = pair->stem;
   pair_ = std::move(pair);
   const std::lock_guard lock(mutex_);
   to_sync_ = pair_;
+  dirty_ = true;
+  unsealed_.insert(unsealed_.end(), broken_off_.begin(), broken_off_.end());
+  broken_off_.clear();
+  wake_.notify_all();
   return {};
 }
 
-Result<void> Recorder::ready_for(SteadyTime at) {
-  if (pair_ && hour_of(utc_of(at)) == hour_) return {};
-  if (failed_at_ && steady_now().ms - failed_at_->ms < kRetryMs) return fail("");
-  if (paused_) {
-    missed_ = true;
-    return fail("");
+Result<void> Recorder::create_pair(Pair& pair, const std::string& start) {
+  for (int n = 1; n <= kMostPairsASecond && !pair.nmea; ++n) {
+    pair.stem = start + (n < 10 ? "-0" : "-") + std::to_string(n);
+    pair.nmea = create(pair.stem + ".nmea");
+    if (!pair.nmea && errno != EEXIST) return fail(errno_text(errno));
   }
+  if (pair.nmea) pair.journal = create(pair.stem + ".journal");
+  if (pair.nmea && pair.journal) return {};
+  const std::string why = errno_text(errno);
+  if (pair.nmea) ::unlink((pair.stem + ".nmea").c_str());
+  return fail(why);
+}
+
+Result<void> Recorder::ready(SteadyTime at) {
+  if (down_) return fail("");
+  if (pair_ && hour_of(utc_of(at)) == hour_) return {};
   finish_pair();
   if (auto done = open_pair(at); !done) return failed(done.error());
-  failed_at_.reset();
-  if (!std::exchange(missed_, false)) return {};
-  gap_begun_ = true;
-  return line({0, at, R"({"event":"cut"})"});
+  return {};
+}
+
+Result<void> Recorder::try_again(SteadyTime at, bool now) {
+  if (!down_) return {};
+  if (paused_ || (!now && steady_now().ms - tried_.ms < kRetryMs)) return fail("");
+  if (auto done = open_pair(at); !done) return failed(done.error());
+  down_ = false;
+  return {};
 }
 
 /// Syncs and seals the pair.
@@ -162,38 +176,40 @@ void Recorder::finish_pair() {
 }
 
 void Recorder::pause() {
-  paused_ = true;
+  paused_ = down_ = true;
   finish_pair();
 }
 
-Result<void> Recorder::write(int fd, Sha256& hash, std::string_view bytes) {
-  if (auto done = write_all(fd, bytes); !done) return failed(done.error());
-  hash.add(bytes);
-  return {};
-}
-
 Result<void> Recorder::line(const record::JournalLine& line) {
-  if (auto done = write(pair_->journal.get(), pair_->journal_hash, record::to_text(line)); !done) return done;
+  const std::string text = record::to_text(line);
+  if (auto done = write_all(pair_->journal.get(), text); !done) return failed(done.error());
+  pair_->journal_hash.add(text);
+  pair_->journal_bytes += text.size();
   const std::lock_guard lock(mutex_);
   dirty_ = true;
   return {};
 }
 
 Result<void> Recorder::bytes(std::string_view bytes, SteadyTime arrived) {
-  if (auto ready = ready_for(arrived); !ready) return ready;
-  if (auto done = write(pair_->nmea.get(), pair_->nmea_hash, bytes); !done) return done;
-  offset_ += bytes.size();
-  return line({offset_, arrived, ""});
+  if (auto is_ready = ready(arrived); !is_ready) return is_ready;
+  if (auto done = write_all(pair_->nmea.get(), bytes); !done) return failed(done.error());
+  if (auto done = line({pair_->nmea_bytes + bytes.size(), arrived, ""}); !done) return done;
+  pair_->nmea_hash.add(bytes);
+  pair_->nmea_bytes += bytes.size();
+  return {};
 }
 
 Result<void> Recorder::command(const std::string& json, SteadyTime at) {
-  if (auto ready = ready_for(at); !ready) return ready;
-  return line({offset_, at, json});
+  auto done = ready(at);
+  if (done) done = line({pair_->nmea_bytes, at, json});
+  if (!done) owe(json, at);
+  return done;
 }
 
 Result<void> Recorder::event(const std::string& json, SteadyTime at) {
+  if (down_) return fail("");
   if (!pair_) return {};
-  return line({offset_, at, json});
+  return line({pair_->nmea_bytes, at, json});
 }
 
 void Recorder::close() {
@@ -216,7 +232,7 @@ void Recorder::sync_loop() {
       seal_left_over(stem);
       lock.lock();
     } else {
-      wake_.wait_for(lock, std::chrono::seconds(1), [this] { return stop_; });
+      wake_.wait_for(lock, std::chrono::seconds(1), [this] { return stop_ || !unsealed_.empty(); });
     }
     if (!std::exchange(dirty_, false)) continue;
     const auto pair = to_sync_;

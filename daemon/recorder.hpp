@@ -12,18 +12,22 @@
 ///            {"command":"keep"}            session.advance(at); session.keep()
 ///            {"command":"drop"}            session.advance(at); session.drop()
 ///            {"command":"antenna","height_m":H,"reason":R}  session.advance(at); session.set_antenna(H, R)
-///            {"event":"cut"}               session.advance(at); session.cut(at)
+///            {"event":"cut","why":W}       session.advance(at); session.cut(at, W), W empty when it is not there
 ///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
 ///            {"event":"started"}           a new run of the daemon begins: a new session; an occupation that the run
 ///                                          before left open (it did not stop in good order) ended with its last line
 ///            {"event":"stopped"}           session.advance(at); the daemon stopped in good order here: an open
 ///                                          occupation was kept as held (as at the end of the stream)
-///          Only commands that were carried out are written. `utc` in a command is that of the newest epoch when it was
-///          given; `visit` is the visit number it got. Offsets start again at 0 in each file; the stream goes on.
+///          Only what the session got is written, and the session gets only what was written. While the record cannot
+///          be written nothing is judged: the pair after the gap begins with the commands whose lines failed and the
+///          cut that the session got, at their own times, and then says in what state the feed is. Only commands that
+///          were carried out are written. `utc` in a command is that of the newest epoch when it was given; `visit` is
+///          the visit number it got. Offsets start again at 0 in each file; the stream goes on.
 /// Time:    arrival, in milliseconds as the feed stamped it; the head ties it to UTC.
 /// Threads: calls on the I/O thread. Writes go to the system at once; a helper thread that does nothing else syncs them
 ///          every second, so that a slow disk never delays the stream.
-/// Errors:  a failed write is reported once; after a pause a new pair is tried.
+/// Errors:  a failed write takes back what it left in the files, and the record is down until `try_again` has begun a
+///          new pair. `pause` takes it down in good order.
 
 #include <condition_variable>
 #include <functional>
@@ -33,7 +37,6 @@
 #include <string>
 #include <string_view>
 #include <thread>
-#include <utility>
 #include <vector>
 
 #include "base/identity.hpp"
@@ -54,18 +57,26 @@ class Recorder {
 
   /// Bytes just read, and their journal line.
   Result<void> bytes(std::string_view bytes, SteadyTime arrived);
-  /// A command as one line of JSON.
+  /// A pair to write to, so that a command that is carried out now will be in it.
+  Result<void> ready(SteadyTime at);
+  /// A command that was carried out, as one line of JSON. When it fails, the line is owed.
   Result<void> command(const std::string& json, SteadyTime at);
   /// An event of the feed or the daemon. Before the first byte or command there is nothing it could say about them, and
   /// it begins no file.
   Result<void> event(const std::string& json, SteadyTime at);
   /// Syncs and closes.
   void close();
-  /// Closes the pair in good order and writes nothing until `resume`: the disk is full.
+
+  /// Nothing can be written now; every call above fails without trying.
+  bool is_down() const noexcept { return down_; }
+  /// While it is down: a line that the next pair begins with.
+  void owe(const std::string& json, SteadyTime at) { owed_.push_back({0, at, json}); }
+  /// Begins a new pair with what is owed; at most every few seconds, unless `now`; an empty error when it was not
+  /// tried.
+  Result<void> try_again(SteadyTime at, bool now = false);
+  /// Closes the pair in good order and takes the record down: the disk is full.
   void pause();
   void resume() { paused_ = false; }
-  /// True once for every pair that was begun after bytes were not recorded; its first line says `cut`.
-  bool take_gap() { return std::exchange(gap_begun_, false); }
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
@@ -75,13 +86,13 @@ class Recorder {
     Fd nmea, journal;
     std::string stem;
     Sha256 nmea_hash, journal_hash;
+    std::uint64_t nmea_bytes = 0, journal_bytes = 0;  ///< written whole, and entered
   };
 
-  Result<void> ready_for(SteadyTime at);
   Result<void> open_pair(SteadyTime at);
+  Result<void> create_pair(Pair& pair, const std::string& start);
   Result<void> line(const record::JournalLine& line);
   Result<void> failed(const Error& error);
-  Result<void> write(int fd, Sha256& hash, std::string_view bytes);
   void finish_pair();
   UtcTime utc_of(SteadyTime at) const noexcept;
   void sync_loop();
@@ -92,16 +103,16 @@ class Recorder {
   record::JournalHead head_;
   std::string stem_;
   std::int64_t hour_ = 0;
-  std::uint64_t offset_ = 0;
   std::shared_ptr<Pair> pair_;
-  std::optional<SteadyTime> failed_at_;
-  std::vector<std::string> unsealed_;  ///< stems that the runs before left without a checksum file
+  SteadyTime tried_;  ///< when writing failed last
+  bool down_ = false;
   bool paused_ = false;
-  bool missed_ = false;  ///< bytes were not recorded
-  bool gap_begun_ = false;
+  std::vector<record::JournalLine> owed_;
+  std::vector<std::string> broken_off_;  ///< stems of pairs that a failed write ended
 
   std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;
+  std::vector<std::string> unsealed_;  ///< stems that still want a checksum file
   std::shared_ptr<Pair> to_sync_;
   bool dirty_ = false;
   bool stop_ = false;

@@ -40,6 +40,7 @@ Signals::Signals(boost::asio::io_context& io, std::function<void()> stop)
     : descriptor_(io, ::eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK)) {
   g_descriptor = descriptor_.native_handle();
   handle(SIGPIPE, SIG_IGN);
+  handle(SIGXFSZ, SIG_IGN);  // a limit on the size of files is a failed write like others
   handle(SIGALRM, on_alarm);
   for (const int number : {SIGTERM, SIGINT, SIGHUP}) handle(number, on_stop);
   descriptor_.async_wait(boost::asio::posix::stream_descriptor::wait_read,

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "session/session.hpp"
+
 namespace stillpoint::session {
 namespace {
 
@@ -18,6 +20,13 @@ bool same_key(std::string_view a, std::string_view b) noexcept {
 }
 
 }  // namespace
+
+std::vector<Alert> Outputs::alerts_in_order() const {
+  std::vector<Alert> all = raised;
+  all.insert(all.end(), cleared.begin(), cleared.end());
+  std::stable_sort(all.begin(), all.end(), [](const Alert& a, const Alert& b) { return a.id < b.id; });
+  return all;
+}
 
 AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
   const auto at =
@@ -74,6 +83,14 @@ void AlertBoard::report(const AlertRule& rule, bool holds, SteadyTime now, std::
   alert.active = false;
   alert.until_utc = utc;
   cleared_.push_back(alert);
+}
+
+void AlertBoard::stand(const AlertRule& rule) {
+  Condition& c = condition(rule.key);
+  c.gone_since.reset();
+  if (c.active) return;
+  c.holds_since.reset();
+  c.held = false;
 }
 
 std::vector<Alert> AlertBoard::take_repeats(SteadyTime now) {

@@ -42,6 +42,8 @@ class AlertBoard {
 
   /// Reports whether the condition of `rule` holds now; `text` is asked for only when the alert is raised.
   void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  /// Nothing can be said about `rule` now: what was told stands, and nothing new is told or counted.
+  void stand(const AlertRule& rule);
   /// Marks as seen; an empty key means every alert. Returns how many were not seen before.
   int seen(std::string_view key);
 

@@ -25,7 +25,7 @@ std::string place_text(const Outage& outage) {
 void Session::State::watch_outage() {
   if (!usable || !last) return;  // what was never there cannot be lost
   const corrections::Freshness fresh = monitor.at(now);
-  const bool quiet = feed != FeedState::open || is_quiet();
+  const bool quiet = is_unheard();
   const bool good = fresh.state == corrections::State::fresh || fresh.state == corrections::State::coasting;
   if (good && !quiet) return end_outage();
   if (out_since || feed == FeedState::ended) return;
@@ -37,7 +37,8 @@ void Session::State::watch_outage() {
     outage.longitude_deg = last->epoch.position->longitude_deg;
   }
   if (live) outage.point = live->stand().name;
-  outage.why = quiet                                      ? "no data from the receiver"
+  outage.why = !standstill.empty()                        ? standstill
+               : quiet                                    ? "no data from the receiver"
                : fresh.state == corrections::State::stale ? "corrections too old"
                                                           : "no corrections in use";
 }

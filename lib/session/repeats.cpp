@@ -33,13 +33,18 @@ void Session::State::note_initialization(const gate::Judged& judged) {
 }
 
 /// Flags a repeat visit in which the receiver still was what it was on the visit before.
-void Session::State::close_visit(occupation::Point& point, std::optional<UtcTime> initialized) {
+void Session::State::flag_repeat(occupation::Point& point, std::optional<UtcTime> initialized) const {
   if (point.status == occupation::PointStatus::none) return;
   const auto before = visited_until.find(point.name);
   if (before != visited_until.end() && initialized && *initialized <= before->second) {
     point.flags.emplace_back(occupation::kSameInitialization);
     std::sort(point.flags.begin(), point.flags.end());
   }
+}
+
+void Session::State::close_visit(occupation::Point& point, std::optional<UtcTime> initialized) {
+  if (point.status == occupation::PointStatus::none) return;
+  flag_repeat(point, initialized);
   if (point.finished_utc) visited_until[point.name] = *point.finished_utc;
 }
 

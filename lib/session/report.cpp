@@ -89,6 +89,7 @@ void Session::State::fill_verdict(Status& status) const {
   const auto refuse = [&status](gate::Reason reason, std::string text) {
     status.reasons.push_back({reason, std::move(text)});
   };
+  if (!standstill.empty()) return refuse(gate::Reason::no_position, "nothing is judged: " + standstill);
   if (feed == FeedState::ended) return refuse(gate::Reason::no_position, "the feed has ended");
   if (feed == FeedState::waiting) return refuse(gate::Reason::no_position, "waiting for the receiver: " + feed_what);
   if (is_quiet()) return refuse(gate::Reason::no_position, silence_text());
@@ -112,6 +113,10 @@ Status Session::status() const {
   if (s.feed == FeedState::open && s.silent()) out.feed = FeedState::silent;
   if (out.feed == FeedState::open && s.last && s.last->freshness.frozen) out.feed = FeedState::frozen;
   out.feed_what = s.feed_what;
+  if (!s.standstill.empty()) {
+    out.feed = FeedState::waiting;
+    out.feed_what = s.standstill;
+  }
   if (s.last) {
     out.epoch = s.epoch_status();
     out.correction = s.monitor.at(s.now);

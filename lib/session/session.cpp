@@ -65,6 +65,7 @@ void Session::State::note_event(const std::string& kind, const std::string& text
 void Session::push(std::string_view bytes, SteadyTime arrived) {
   advance(arrived);
   State& s = *state_;
+  s.go_on();
   if (s.feed == FeedState::waiting || s.feed == FeedState::ended) {
     s.feed = FeedState::open;
     s.opened = s.now;
@@ -106,6 +107,14 @@ void Session::State::tick() {
   if (quiet && !was_quiet) interrupt_stays(silence_text());
   was_quiet = quiet;
   watch();
+}
+
+/// The end of a standstill: what was not listened to was no silence.
+void Session::State::go_on() {
+  if (standstill.empty()) return;
+  standstill.clear();
+  out.status_changed = true;
+  if (feed == FeedState::open) opened = now;
 }
 
 /// Nothing is joined over a gap: a live stay ends, a planned one goes on in a new stretch and is held for it, if it
@@ -157,10 +166,6 @@ void Session::State::observe_planned(const gate::Judged& judged) {
     if (p.done) continue;
     if (p.visit.end && utc && *utc >= *p.visit.end) {
       if (++p.past_end < kPastEnd) continue;
-      // The data broke off well before the end of the visit and came back after it.
-      const bool short_of_end =
-          p.last_utc && static_cast<double>(p.visit.end->ms - p.last_utc->ms) > settings.gap_s() * 1000;
-      if (short_of_end) p.stay->interrupt();
       close_planned(p, i);
       continue;
     }
@@ -184,6 +189,10 @@ void Session::State::open_planned(Planned& p) {
 void Session::State::close_planned(Planned& p, std::size_t index) {
   p.done = true;
   if (!p.stay) open_planned(p);
+  // The data broke off well before the end of the visit, whether they came back after it or not.
+  const bool short_of_end =
+      p.visit.end && p.last_utc && static_cast<double>(p.visit.end->ms - p.last_utc->ms) > settings.gap_s() * 1000;
+  if (short_of_end) p.stay->interrupt();
   out.points.push_back(
       {index, false, p.stay->finish(), options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
   close_visit(out.points.back().point, p.initialized);
@@ -243,6 +252,7 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
 void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
   advance(now);
   State& s = *state_;
+  s.go_on();
   if (state == FeedState::ended) {
     if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
     s.framer.finish();
@@ -258,14 +268,18 @@ void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
   s.watch();
 }
 
-void Session::cut(SteadyTime now) {
+void Session::cut(SteadyTime now, const std::string& standstill) {
   advance(now);
   State& s = *state_;
   if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
   s.framer.finish();
   s.monitor.cut();
   s.matcher.cut();
-  s.interrupt_stays("the link to the receiver was cut");
+  s.interrupt_stays(standstill.empty() ? "the link to the receiver was cut" : standstill);
+  if (standstill.empty()) return;
+  s.standstill = standstill;
+  s.out.status_changed = true;
+  s.watch();
 }
 
 void Session::finish() {
@@ -282,6 +296,7 @@ void Session::finish() {
 CommandResult Session::occupy(const OccupyCommand& command) {
   State& s = *state_;
   if (s.live) return {false, s.live->stand().name + " is open; keep or drop it first", 0};
+  if (!s.standstill.empty()) return {false, "nothing is judged: " + s.standstill, 0};
   if (auto fault = name_fault(command.name); !fault.empty()) return {false, std::move(fault), 0};
   const auto at = s.known.find(command.name);
   int visit = 1;
@@ -386,6 +401,7 @@ std::optional<FinishedPoint> Session::open_stay() const {
   stay.interrupt();
   FinishedPoint out{0, true, stay.finish(), stay.epochs()};
   if (out.point.status == occupation::PointStatus::none) return std::nullopt;
+  state_->flag_repeat(out.point, state_->live_initialized);
   return out;
 }
 

@@ -64,6 +64,9 @@ struct Outputs {
   std::vector<Alert> repeated;  ///< stop-work alerts during an occupation that nobody has marked as seen
   std::vector<Event> events;
   bool status_changed = false;  ///< a new epoch, verdict or feed state
+
+  /// `raised` and `cleared` in an order to tell them: of one key the old one is over before the new one begins.
+  std::vector<Alert> alerts_in_order() const;
 };
 
 struct OccupyCommand {
@@ -105,7 +108,8 @@ class Session {
   /// The feed opened, is being waited for, or ended; `what` names it ("tcp 127.0.0.1:9000").
   void feed(FeedState state, const std::string& what, SteadyTime now);
   /// Bytes were lost or the link was cut: what comes next is a new stretch, never joined to the old one.
-  void cut(SteadyTime now);
+  /// With a reason, nothing more is judged until bytes or news of the feed come: it is what people are told meanwhile.
+  void cut(SteadyTime now, const std::string& standstill = {});
   /// The stream is over: closes the last epoch and every planned visit; a live occupation is kept as held.
   void finish();
 

@@ -43,6 +43,7 @@ struct Session::State {
   bool was_quiet = false;                   ///< silent, or without a position, at the last tick
   FeedState feed = FeedState::waiting;
   std::string feed_what;
+  std::string standstill;  ///< why nothing is judged until bytes or news of the feed come; empty: it is
 
   std::optional<gate::Judged> last;                  ///< the newest epoch
   std::optional<gate::ReasonText> occupation_fault;  ///< why the occupation did not count it, beyond the gate
@@ -60,6 +61,7 @@ struct Session::State {
   Outage outage;                        ///< the one that goes on, while `out_since`
   epoch::Fingerprint habits;
   int good_epochs = 0;    ///< in a row since the last silence
+  bool silence = false;   ///< it is over only after some of them
   bool jumped = false;    ///< the newest second of the live stay was set apart as a jump
   std::string jump_text;  ///< of the last jump
   std::uint64_t epochs = 0, accepted = 0, refused = 0;
@@ -99,6 +101,7 @@ struct Session::State {
   void open_planned(Planned& planned);
   void close_planned(Planned& planned, std::size_t index);
   void interrupt_stays(const std::string& why);
+  void go_on();
   void finish_live(bool interrupted, const std::string& why);
   void tick();
   void note_event(const std::string& kind, const std::string& text);
@@ -123,10 +126,16 @@ struct Session::State {
   bool without_position() const noexcept;
   /// One of the two: what else could be said follows from it.
   bool is_quiet() const noexcept { return silent() || without_position(); }
+  /// Nothing comes that could be judged, for whatever reason.
+  bool is_unheard() const noexcept {
+    const bool anew = opened && last && last->epoch.last_arrival < *opened;  // no epoch yet since the link is back
+    return feed != FeedState::open || !standstill.empty() || anew || is_quiet();
+  }
   std::string silence_text() const;
 
   // repeats.cpp
   void note_initialization(const gate::Judged& judged);
+  void flag_repeat(occupation::Point& point, std::optional<UtcTime> initialized) const;
   void close_visit(occupation::Point& point, std::optional<UtcTime> initialized);
   void say_repeats(OccupationStatus& stay) const;
   // outages.cpp

@@ -40,11 +40,11 @@ double Session::State::unheard_s() const noexcept {
 }
 
 bool Session::State::silent() const noexcept {
-  return feed == FeedState::open && opened && unheard_s() >= settings.gap_s();
+  return feed == FeedState::open && standstill.empty() && opened && unheard_s() >= settings.gap_s();
 }
 
 bool Session::State::without_position() const noexcept {
-  if (feed != FeedState::open || !opened || silent()) return false;
+  if (feed != FeedState::open || !standstill.empty() || !opened || silent()) return false;
   return unplaced_s() >= settings.gap_s();
 }
 
@@ -88,10 +88,10 @@ void Session::State::watch_corrections() {
   const bool lost = none && !unlisted;
   const bool stale = fresh.state == Fresh::stale || lost;
   // A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
-  const bool quiet = feed != FeedState::open || is_quiet();
+  const bool unheard = is_unheard();
   const auto utc = utc_now();
   const auto report = [&](const AlertRule& rule, bool holds, const AlertBoard::Text& text) {
-    board.report(rule, quiet ? board.is_active(rule.key) : holds, now, utc, text);
+    unheard ? board.stand(rule) : board.report(rule, holds, now, utc, text);
   };
   const auto source = last->match.source;
   const double max_age_s = source ? settings.sources[*source].gate.max_age_s : 0.0;
@@ -120,12 +120,13 @@ void Session::State::watch_feed() {
   const bool quiet = is_quiet();
   if (quiet) good_epochs = 0;
   // An ended or a waiting feed says so itself; the silence before it is over.
-  const bool still = board.is_active(kSilent.key) && good_epochs < kGoodEpochs && feed == FeedState::open;
-  board.report(kSilent, quiet || still, now, utc, [&] { return silence_text(); });
+  const bool listens = feed == FeedState::open && standstill.empty();
+  silence = quiet || (silence && good_epochs < kGoodEpochs && listens);
+  board.report(kSilent, silence, now, utc, [&] { return silence_text(); });
   board.report(kUnavailable, feed == FeedState::waiting && !feed_what.empty(), now, utc, [&] { return feed_what; });
   watch_passing(kChanged, source_changed);
   watch_passing(kSettings, settings_changed);
-  const bool fewer = last && last->satellites_before && feed == FeedState::open && !quiet;
+  const bool fewer = last && last->satellites_before && !is_unheard();
   board.report(kSatellites, fewer, now, utc, [&] {
     return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
            std::to_string(last->epoch.satellites.value_or(0)) + " at once: mistrust the fix for a moment";

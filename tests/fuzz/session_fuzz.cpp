@@ -118,15 +118,15 @@ class Day {
   void collect() {
     const session::Outputs out = day_->take();
     for (const session::FinishedPoint& finished : out.points) take(finished);
-    for (const session::Alert& alert : out.raised) {
-      fuzz::check(raised_.insert(alert.id).second, "an alert is raised once");
-      fuzz::check(active_.insert(alert.key).second, "a key is active once");
-      told_ += alert.key + "^";
-    }
-    for (const session::Alert& alert : out.cleared) {
-      fuzz::check(raised_.contains(alert.id), "what clears was raised");
-      fuzz::check(active_.erase(alert.key) == 1, "what clears was active");
-      told_ += alert.key + "v";
+    for (const session::Alert& alert : out.alerts_in_order()) {
+      told_ += alert.key + (alert.active ? "^" : "v");
+      if (alert.active) {
+        fuzz::check(raised_.insert(alert.id).second, "an alert is raised once");
+        fuzz::check(active_.insert(alert.key).second, "a key is active once");
+      } else {
+        fuzz::check(raised_.contains(alert.id), "what clears was raised");
+        fuzz::check(active_.erase(alert.key) == 1, "what clears was active");
+      }
     }
     fuzz::check(!wire::to_json(day_->status()).empty(), "a status");
   }

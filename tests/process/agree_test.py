@@ -1,36 +1,17 @@
 """The daemon's points and those recomputed from its record agree in every field to the last digit."""
 
-import json
 import os
 import random
 import shutil
-import subprocess
 import unittest
 from pathlib import Path
 
-from harness import DEADLINE_S, ProcessTest, Receiver, log_of
+from harness import ProcessTest, Receiver, log_of
 
-REDUCE = os.environ["STILLPOINT_REDUCE"]
 LOGS = Path(os.environ["STILLPOINT_REPLAY_LOGS"])
-STORED_ONLY = ("version", "uuid", "storage")
 
 
 class Agreement(ProcessTest):
-    def recompute(self, config):
-        logs = sorted((self.folder / "record").glob("*.nmea"))
-        done = subprocess.run([REDUCE, "--config", str(config), "--log", *map(str, logs)], capture_output=True, text=True, timeout=DEADLINE_S)
-        self.assertIn(done.returncode, (0, 1), done.stderr)
-        return [p for p in map(json.loads, done.stdout.splitlines()) if "point" in p]
-
-    def listed(self, client):
-        return [{k: v for k, v in p.items() if k not in STORED_ONLY} for p in client.call("points")["points"]]
-
-    def assert_agree(self, live, again, count):
-        self.assertEqual(len(live), count, live)
-        self.assertEqual([p["point"] for p in live], [p["point"] for p in again])
-        for one, other in zip(live, again):
-            self.assertEqual(one, other, one["point"])
-
     def test_over_a_day_with_an_outage_a_source_change_and_commands(self):
         shutil.copy(LOGS / "harrowfen-culverts.nmea", self.folder / "day.nmea")
         text = (LOGS / "harrowfen.toml").read_text()

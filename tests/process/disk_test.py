@@ -6,14 +6,13 @@ On a small file system of memory, where this user may mount one.
 import contextlib
 import hashlib
 import os
+import resource
 import sqlite3
 import subprocess
 import threading
 import unittest
 
-from harness import ProcessTest, Receiver, log_of, second
-
-REDUCE = os.environ.get("STILLPOINT_REDUCE")
+from harness import REDUCE, ProcessTest, Receiver, log_of, second
 
 
 def has_alert(key):
@@ -36,25 +35,30 @@ class SmallDisk(ProcessTest):
         self.client_ = self.client()
         link = self.cleanup.enter_context(self.receiver.accept())
         self.stop = threading.Event()
+        self.sent = 0
         sender = threading.Thread(target=self.send, args=(link,))
         sender.start()
         self.cleanup.callback(sender.join)
         self.cleanup.callback(self.stop.set)
 
     def send(self, link):
-        i = 0
-        while not self.stop.wait(0.1):
+        while not self.stop.wait(0.05):
             try:
-                link.sendall(second(i).encode())
+                link.sendall(second(self.sent).encode())
             except OSError:
                 return
-            i += 1
+            self.sent += 1
 
     def fill(self, free_mib):
         info = os.statvfs(self.folder)
         size = info.f_bavail * info.f_frsize - int(free_mib * 1024 * 1024)
         with open(self.folder / "holiday-pictures", "ab") as file:
             file.write(b"\0" * max(0, size))
+
+    def sent_later(self, count):
+        """Whether so many more seconds were sent since the first call."""
+        self.wanted = getattr(self, "wanted", self.sent + count)
+        return self.sent >= self.wanted
 
     def seconds(self, count):
         wanted = self.client_.call("status")["counters"]["epochs"] + count
@@ -77,31 +81,112 @@ class SmallDisk(ProcessTest):
         self.assertIsNone(status["occupation"])
         self.assertEqual(self.rows("SELECT name, status FROM points ORDER BY name"), [("EARLY", "accepted"), ("HF-1", "accepted")])
         self.assertIn("the disk is full", client.refusal("occupy", name="HF-2")["message"])
-        # The record was closed and sealed; what comes now is judged but not recorded.
+        # The record was closed and sealed; what comes now is neither recorded nor judged, and the status says so.
         sums = self.look_until("the checksum file", lambda: sorted((self.folder / "record").glob("*.sha256")))
         recorded = self.recorded()
-        self.seconds(5)
+        client.until("the standstill", lambda s: s["feed"]["what"] == "the disk is full")
+        epochs = client.call("status")["counters"]["epochs"]
+        client.until("a second later", lambda s: s["feed"]["state"] == "waiting" and self.sent_later(10))
         self.assertEqual(self.recorded(), recorded)
+        self.assertEqual(client.call("status")["counters"]["epochs"], epochs)
+        self.assertIn("the disk is full", client.refusal("keep")["message"])
         os.unlink(self.folder / "holiday-pictures")
-        client.until("room again", lambda s: not has_alert("disk-full")(s))
+        client.until("room again", lambda s: not has_alert("disk-full")(s) and s["feed"]["state"] == "open")
         self.seconds(8)
         client.call("occupy", name="HF-2")
         self.seconds(12)
         client.call("keep")
         client.until("three points", lambda s: s["store"]["stored"] == 3)
+        live = self.listed(client)
         self.daemon.stop()
         self.assertEqual(len(sorted((self.folder / "record").glob("*.sha256"))), len(sums) + 1)
         with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as book:
             self.assertEqual(book.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
         if REDUCE:
+            self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
             logs = [f"--log={p}" for p in sorted((self.folder / "record").glob("*.nmea"))]
-            done = subprocess.run([REDUCE, "--config", str(self.folder / "config.toml"), *logs], capture_output=True, text=True)
-            points = [line for line in done.stdout.splitlines() if line.startswith('{"point"')]
-            self.assertEqual([p.split('"')[3] for p in points], ["EARLY", "HF-1", "HF-2"], done.stdout + done.stderr)
-            self.assertEqual(subprocess.run([REDUCE, "--verify", *logs]).returncode, 0)
+            self.assertEqual(subprocess.run([REDUCE, "--verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
+
+    def test_a_disk_that_is_full_at_once_stops_the_day_through_a_failed_write(self):
+        client = self.client_
+        self.seconds(8)
+        client.call("occupy", name="HF-1")
+        self.seconds(12)
+        self.fill(0)
+        status = client.until("the stop", has_alert("disk-full"))
+        self.assertFalse(has_alert("record-failed")(status))
+        self.assertIsNone(client.call("status")["occupation"])
+        os.unlink(self.folder / "holiday-pictures")
+        status = client.until("room again", lambda s: not has_alert("disk-full")(s) and s["feed"]["state"] == "open" and s["store"]["stored"] == 1)
+        self.assertFalse(has_alert("record-failed")(status))
+        self.seconds(8)
+        client.call("occupy", name="HF-1", again=True)
+        self.seconds(12)
+        client.call("keep")
+        client.until("two points", lambda s: s["store"]["stored"] == 2)
+        live = self.listed(client)
+        self.assertEqual(self.daemon.stop()[0], 0)
+        self.assertEqual([p["status"] for p in live], ["held", "accepted"])
+        if REDUCE:
+            self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
 
     def recorded(self):
         return sum(p.stat().st_size for p in (self.folder / "record").glob("*.nmea"))
+
+
+@unittest.skipUnless(REDUCE, "stillpoint-reduce is not built")
+class FailingRecord(ProcessTest):
+    """No file may grow beyond a limit, so that the record cannot be written while everything else can."""
+
+    def test_live_and_recomputed_agree_when_the_record_fails_under_an_open_stay(self):
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        daemon = self.start()
+        client = self.client()
+        sent = 0
+
+        def send(link, seconds):
+            nonlocal sent
+            wanted = client.call("status")["counters"]["epochs"] + seconds - 1
+            link.sendall(log_of(seconds, first=sent))
+            sent += seconds
+            client.until("the seconds", lambda s: s["counters"]["epochs"] >= wanted)
+
+        with receiver.accept() as link:
+            send(link, 1200)  # the record outgrows every other file
+            client.call("occupy", name="HF-1")
+            send(link, 20)
+            hard = resource.prlimit(daemon.process.pid, resource.RLIMIT_FSIZE)[1]
+            (log,) = (self.folder / "record").glob("*.nmea")
+            resource.prlimit(daemon.process.pid, resource.RLIMIT_FSIZE, (log.stat().st_size + 100, hard))
+            link.sendall(log_of(3, first=sent))
+            sent += 3
+            status = client.until("the failure", has_alert("record-failed"))
+            self.assertIsNone(status["occupation"])
+            self.assertEqual(status["feed"]["what"], "the record cannot be written")
+            for method, parameters in (("occupy", {"name": "HF-2"}), ("keep", {}), ("drop", {}), ("antenna", {"height_m": 2.0, "reason": "a section more"})):
+                self.assertIn("the record cannot be written", client.refusal(method, **parameters)["message"])
+            link.sendall(log_of(3, first=sent))  # lost: nothing of it counts anywhere
+            sent += 3
+            self.assertTrue(has_alert("record-failed")(client.call("status")))
+            link.close()
+        resource.prlimit(daemon.process.pid, resource.RLIMIT_FSIZE, (hard, hard))
+        with receiver.accept() as link:
+            client.until("it goes on", lambda s: not has_alert("record-failed")(s))
+            client.until("what was held is safe", lambda s: s["store"]["stored"] == 1)
+            send(link, 20)
+            client.call("occupy", name="HF-1", again=True)
+            send(link, 20)
+            client.call("keep")
+            client.until("stored", lambda s: s["store"]["stored"] == 2)
+        live = self.listed(client)
+        self.assertEqual(daemon.stop()[0], 0)
+        self.assertEqual([p["status"] for p in live], ["held", "accepted"])
+        self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
+        self.assertIn({"event": "cut", "why": "the record cannot be written"}, self.journal_commands())
+        logs = [f"--log={p}" for p in sorted((self.folder / "record").glob("*.nmea"))]
+        self.assertEqual(subprocess.run([REDUCE, "--verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
 
 
 @unittest.skipUnless(REDUCE, "stillpoint-reduce is not built")

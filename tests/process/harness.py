@@ -18,6 +18,8 @@ import unittest
 from pathlib import Path
 
 DAEMON = os.environ["STILLPOINTD"]
+REDUCE = os.environ.get("STILLPOINT_REDUCE")
+STORED_ONLY = ("version", "uuid", "storage")
 DEADLINE_S = float(os.environ.get("STILLPOINT_TEST_DEADLINE_S", "60"))
 
 
@@ -156,6 +158,8 @@ class Client:
         """Follows the daemon until the condition holds for a status; returns that status."""
         deadline = time.monotonic() + DEADLINE_S
         status = self.call("status")
+        # What was told before it is older.
+        self.notifications = [n for n in self.notifications if n["method"] != "status"]
         self.call("follow")
         while not condition(status):
             if time.monotonic() > deadline:
@@ -249,6 +253,22 @@ class ProcessTest(unittest.TestCase):
                 return found
             select.select([], [], [], 0.02)
         raise AssertionError(f"not seen in time: {what}")
+
+    # What the daemon lists and what is recomputed from its record agree in every field to the last digit.
+    def recompute(self, config):
+        logs = sorted((self.folder / "record").glob("*.nmea"))
+        done = subprocess.run([REDUCE, "--config", str(config), "--log", *map(str, logs)], capture_output=True, text=True, timeout=DEADLINE_S)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+        return [p for p in map(json.loads, done.stdout.splitlines()) if "point" in p]
+
+    def listed(self, client):
+        return [{k: v for k, v in p.items() if k not in STORED_ONLY} for p in client.call("points")["points"]]
+
+    def assert_agree(self, live, again, count):
+        self.assertEqual(len(live), count, live)
+        self.assertEqual([p["point"] for p in live], [p["point"] for p in again])
+        for one, other in zip(live, again):
+            self.assertEqual(one, other, one["point"])
 
     def journal_commands(self):
         lines = []

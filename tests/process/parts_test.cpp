@@ -2,7 +2,10 @@
 
 #include <doctest/doctest.h>
 
+#include <sys/resource.h>
+
 #include <algorithm>
+#include <csignal>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -249,23 +252,98 @@ TEST_CASE("the record begins a new pair with the hour and never writes into an o
         "stillpoint-journal 1 utc 2026-06-03T15:00:00.000Z steady 1000 by log\n1 1000\n");
 }
 
-TEST_CASE("a record that paused begins a new pair with a cut, and its account closes") {
+TEST_CASE("a record that paused is down until it is resumed, and then begins with what is owed") {
   const Folder folder;
   const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{0}, true};
   Recorder recorder(folder.path(), [&] { return head; });
   REQUIRE(recorder.bytes("a", SteadyTime{100}));
-  CHECK_FALSE(recorder.take_gap());
+  REQUIRE(recorder.event(R"({"event":"cut"})", SteadyTime{150}));
+  CHECK_FALSE(recorder.is_down());
   recorder.pause();
+  CHECK(recorder.is_down());
   CHECK(folder.names("sha256").size() == 1);
   CHECK_FALSE(recorder.bytes("lost", SteadyTime{200}));
-  CHECK(recorder.event(R"({"event":"cut"})", SteadyTime{300}));
+  CHECK_FALSE(recorder.ready(SteadyTime{200}));
+  CHECK_FALSE(recorder.event(R"({"event":"cut"})", SteadyTime{300}));
+  CHECK_FALSE(recorder.command(R"({"command":"drop"})", SteadyTime{400}));
+  CHECK_FALSE(recorder.try_again(SteadyTime{500}, true));
   recorder.resume();
+  REQUIRE(recorder.try_again(SteadyTime{2000}));
+  CHECK_FALSE(recorder.is_down());
   REQUIRE(recorder.bytes("b", SteadyTime{2100}));
-  CHECK(recorder.take_gap());
-  CHECK_FALSE(recorder.take_gap());
   recorder.close();
-  CHECK(folder.text("20260603T140002Z-01.nmea") == "b");
-  CHECK(folder.text("20260603T140002Z-01.journal").ends_with("0 2100 {\"event\":\"cut\"}\n1 2100\n"));
+  CHECK(folder.text("20260603T140000Z-02.nmea") == "b");
+  CHECK(folder.text("20260603T140000Z-02.journal") ==
+        "stillpoint-journal 1 utc 2026-06-03T14:00:00.400Z steady 400 by clock\n"
+        "0 400 {\"command\":\"drop\"}\n1 2100\n");
+}
+
+/// No file of this process may grow beyond so many bytes.
+class SizeLimit {
+ public:
+  explicit SizeLimit(std::uint64_t bytes) {
+    std::signal(SIGXFSZ, SIG_IGN);
+    ::getrlimit(RLIMIT_FSIZE, &before_);
+    const struct rlimit limit { bytes, before_.rlim_max };
+    ::setrlimit(RLIMIT_FSIZE, &limit);
+  }
+  SizeLimit(const SizeLimit&) = delete;
+  SizeLimit& operator=(const SizeLimit&) = delete;
+  ~SizeLimit() { ::setrlimit(RLIMIT_FSIZE, &before_); }
+
+ private:
+  struct rlimit before_ {};
+};
+
+TEST_CASE("a write that fails anywhere leaves whole lines only, and the next pair begins with what is owed") {
+  const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{0}, true};
+  bool command_failed = false, bytes_failed = false, line_failed = false;
+  for (std::uint64_t most = 1; most < 320; ++most) {
+    CAPTURE(most);
+    const Folder folder;
+    Recorder recorder(folder.path(), [&] { return head; });
+    std::string given, journaled;
+    {
+      const SizeLimit limit(most);
+      for (int n = 1; n < 12 && !recorder.is_down(); ++n) {
+        const std::string bytes(n % 3 == 0 ? 300 : 1, 'x');
+        const auto before = given.size();
+        if (recorder.bytes(bytes, SteadyTime{n * 10})) given += bytes;
+        if (recorder.is_down()) (bytes.size() + before > most ? bytes_failed : line_failed) = true;
+        if (recorder.is_down()) break;
+        if (!recorder.command(R"({"command":"keep"})", SteadyTime{n * 10 + 5})) command_failed = true;
+        journaled += "k";
+      }
+      REQUIRE(recorder.is_down());
+    }
+    recorder.owe(R"({"event":"cut"})", SteadyTime{200});
+    REQUIRE(recorder.try_again(SteadyTime{300}, true));
+    REQUIRE(recorder.bytes("b", SteadyTime{400}));
+    while (folder.names("sha256").size() + 1 < folder.names("nmea").size()) std::this_thread::yield();
+    recorder.close();
+    CHECK(folder.names("sha256").size() == folder.names("nmea").size());
+    std::string all, kept;
+    bool cut = false;
+    for (const std::string& name : folder.names("nmea")) {
+      const std::string log = folder.text(name);
+      const auto journal = record::parse_journal(folder.text(record::journal_path_of(name)));
+      REQUIRE(journal);
+      std::uint64_t end = 0;
+      for (const auto& line : journal->lines) {
+        end = line.offset;
+        if (line.command.find("keep") != std::string::npos) kept += 'k';
+        cut |= line.command.find("cut") != std::string::npos;
+      }
+      CHECK(end == log.size());
+      all += log;
+    }
+    CHECK(all == given + "b");
+    CHECK(kept == journaled);
+    CHECK(cut);
+  }
+  CHECK(command_failed);
+  CHECK(bytes_failed);
+  CHECK(line_failed);
 }
 
 TEST_CASE("pairs that a crash left without checksums get them at the next start, whole ones keep theirs") {
@@ -315,4 +393,5 @@ TEST_CASE("a record that cannot be written says so once and not with every read"
   const auto second = recorder.bytes("b", SteadyTime{1});
   REQUIRE_FALSE(second);
   CHECK(second.error().text.empty());
+  CHECK(recorder.is_down());
 }

@@ -30,6 +30,29 @@ TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond
   CHECK(board.take_cleared().size() == 1);
 }
 
+TEST_CASE("what stands while nothing can be said is neither cleared nor counted again") {
+  constexpr AlertRule kRule{"stale", Severity::stop_work, 0, 5000, false};
+  AlertBoard board;
+  std::int64_t ms = 0;
+  const auto report = [&](bool holds) { board.report(kRule, holds, SteadyTime{ms += 1000}, {}, kText); };
+  for (int n = 0; n < 3; ++n) {
+    report(true);
+    for (int i = 0; i < 7; ++i) report(false);
+  }
+  REQUIRE(board.all().back().times == 3);
+  REQUIRE(board.is_active("stale"));
+  for (int i = 0; i < 100; ++i) {
+    ms += 1000;
+    board.stand(kRule);
+  }
+  CHECK(board.is_active("stale"));
+  CHECK(board.all().back().times == 3);
+  report(true);
+  CHECK(board.all().back().times == 4);
+  board.stand({"another", Severity::notice, 0, 0, false});
+  CHECK_FALSE(board.is_active("another"));
+}
+
 TEST_CASE("a condition that comes and goes faster than its delay is never announced") {
   AlertBoard board;
   for (std::int64_t ms = 0; ms < 100'000; ms += 1500) {

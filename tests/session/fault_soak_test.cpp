@@ -124,6 +124,15 @@ class Link {
   int t_s_ = 10;
 };
 
+/// What the alerts of one kind say how often it came: a row that folds others counts them.
+std::uint64_t occurrences(const session::Session& day, std::string_view key) {
+  std::uint64_t count = 0;
+  for (const session::Alert& alert : day.alerts()) {
+    if (alert.key == key && !alert.folded) count += static_cast<std::uint64_t>(alert.times);
+  }
+  return count;
+}
+
 }  // namespace
 
 TEST_CASE("two thousand faults leave a session that counts them all and still makes points") {
@@ -143,6 +152,8 @@ TEST_CASE("two thousand faults leave a session that counts them all and still ma
   CHECK(done.hang_ups + done.halves + done.stalls + done.floods + done.steps_back > 1500);
   CHECK(link.waits == done.hang_ups);
   CHECK(link.silences == done.stalls);
+  CHECK(occurrences(link.day(), "feed-unavailable") == done.hang_ups);
+  CHECK(occurrences(link.day(), "feed-silent") == done.stalls);
   CHECK(stream.damage.cut_short == done.halves);
   CHECK(stream.damage.garbage_bytes == done.garbage_bytes + done.half_bytes);
   CHECK(stream.damage.bad_checksum == 0);

@@ -81,6 +81,22 @@ std::string left(const occupation::Combined& combined) {
   return out;
 }
 
+TEST_CASE("an open stay, handed out for a crash, says what it says when it is finished") {
+  Crew crew;
+  crew.run(10);
+  crew.visit(false);
+  crew.run(60);
+  REQUIRE(crew.day.occupy({"CUL-14", "", "", true}).done);
+  crew.run(40);
+  const auto open = crew.day.open_stay();
+  REQUIRE(open);
+  crew.day.finish();
+  const auto finished = crew.day.take().points;
+  REQUIRE(finished.size() == 1);
+  CHECK(flagged(finished[0].point));
+  CHECK(open->point.flags == finished[0].point.flags);
+}
+
 TEST_CASE("a second visit is told when it counts, and is flagged unless the receiver began anew") {
   Crew crew;
   crew.run(10);

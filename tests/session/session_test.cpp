@@ -439,6 +439,18 @@ TEST_CASE("a silence neither clears nor raises anew what was told before it") {
   CHECK(d.count(d.cleared, "corrections-stale") == 0);
 }
 
+TEST_CASE("a link that is back is not blamed for corrections before its first epoch") {
+  Day d;
+  d.run(0, 20);
+  d.day.cut(SteadyTime{20'000});
+  d.day.feed(FeedState::waiting, "it hung up", SteadyTime{20'000});
+  d.pass_to(60);
+  d.day.feed(FeedState::open, "a test", SteadyTime{60'000});
+  d.run(60, 80);
+  CHECK(d.count(d.raised, "feed-unavailable") == 1);
+  CHECK(d.count(d.raised, "corrections-stale") == 0);
+}
+
 TEST_CASE("a second change of the source within a minute is told as well") {
   Day d;
   Second sbas;
@@ -620,6 +632,7 @@ TEST_CASE("a planned visit is broken by a gap inside it, not by one behind it") 
       {"the visit ends within the silence limit", "2026-06-03T14:00:52Z", false},
       {"the data broke off half a minute before the end", "2026-06-03T14:01:20Z", true},
       {"the visit goes on behind the gap", "2026-06-03T14:02:30Z", true},
+      {"the log ends with the visit", "2026-06-03T14:03:20Z", true},
   };
   const auto settings = support::settings();
   for (const Row& row : rows) {
@@ -638,6 +651,63 @@ TEST_CASE("a planned visit is broken by a gap inside it, not by one behind it") 
     REQUIRE(points.size() == 1);
     CHECK((points[0].point.status == occupation::PointStatus::held) == row.held);
   }
+}
+
+TEST_CASE("a planned visit that the log does not reach the end of is held, whether another log follows or not") {
+  const auto settings = support::settings();
+  for (const int more_s : {0, 3, 60}) {
+    CAPTURE(more_s);
+    Session day(settings, geodesy::Frames::open(settings).value(), {});
+    day.plan({{"A", 1, "", parse_utc("2026-06-03T14:00:00Z"), parse_utc("2026-06-03T14:02:00Z")},
+              {"B", 1, "", parse_utc("2026-06-03T14:00:00Z"), parse_utc("2026-06-03T14:01:02Z")}});
+    for (int t = 0; t < 200 + more_s; ++t) {
+      if (t >= 60 && t < 200) continue;
+      Second s;
+      s.t_s = t;
+      s.up_m = 0.0001 * (t % 7);
+      day.push(s.text(), SteadyTime{t * 1000});
+    }
+    day.finish();
+    const auto points = day.take().points;
+    REQUIRE(points.size() == 2);
+    for (const auto& finished : points) {
+      const bool is_short = finished.point.name == "A";
+      CHECK((finished.point.status == occupation::PointStatus::held) == is_short);
+      if (is_short) CHECK(finished.point.reasons == std::vector{occupation::HoldReason::interrupted});
+    }
+  }
+}
+
+TEST_CASE("a day that stands still has ended its stay, refuses the next, and goes on with the bytes") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 60);
+  d.day.cut(SteadyTime{60'000}, "the record cannot be written");
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.status == occupation::PointStatus::held);
+  CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
+  d.pass_to(200);
+  const auto still = d.day.status();
+  CHECK(still.feed == FeedState::waiting);
+  CHECK(still.feed_what == "the record cannot be written");
+  CHECK_FALSE(still.accepted);
+  REQUIRE_FALSE(still.reasons.empty());
+  CHECK(still.reasons.front().text == "nothing is judged: the record cannot be written");
+  const auto refused = d.day.occupy({"B"});
+  CHECK_FALSE(refused.done);
+  CHECK(refused.text == "nothing is judged: the record cannot be written");
+  CHECK(d.raised.empty());  // no silence: nobody listens
+  d.day.feed(FeedState::open, "a test", SteadyTime{200'000});
+  CHECK(d.day.status().feed == FeedState::open);
+  d.run(200, 210);
+  REQUIRE(d.day.occupy({"B"}).done);
+  d.run(210, 260);
+  REQUIRE(d.day.keep().done);
+  d.collect();
+  CHECK(d.points.back().point.status == occupation::PointStatus::accepted);
+  CHECK(d.raised.empty());
 }
 
 TEST_CASE("a stay begun while the receiver starts up is not ended by its first time") {

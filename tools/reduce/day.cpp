@@ -106,7 +106,7 @@ void Day::collect() {
 
 void Day::apply(const nlohmann::json& what, SteadyTime given) {
   const std::string event = what.value("event", "");
-  if (event == "cut") session_->cut(given);
+  if (event == "cut") session_->cut(given, what.value("why", ""));
   if (event == "feed") {
     for (int i = 0; i <= static_cast<int>(session::FeedState::ended); ++i) {
       const auto state = static_cast<session::FeedState>(i);
