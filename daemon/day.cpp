@@ -11,6 +11,7 @@
 #include "base/number.hpp"
 #include "clock.hpp"
 #include "geodesy/antenna.hpp"
+#include "timers.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -18,11 +19,11 @@ namespace {
 using session::Severity;
 using Json = nlohmann::ordered_json;
 
-constexpr std::int64_t kDiskLookMs = 10'000;
+constexpr std::chrono::milliseconds kDiskLook{10'000};
 constexpr double kMib = 1024.0 * 1024.0;
 // Kept free for points: with less than this the day stops while all of them can still be written.
 constexpr double kReserveMib = 16.0;
-constexpr std::int64_t kDiskLookFullMs = 1'000;
+constexpr std::chrono::milliseconds kDiskLookFull{1'000};
 constexpr std::int64_t kSaveOpenMs = 4'000;
 
 /// One line of JSON for the journal; text that is not UTF-8 is written with replacement marks.
@@ -174,7 +175,7 @@ void Day::tick(SteadyTime at) {
   drain();
   goes_on(at);
   save_open_stay();
-  if (steady_now().ms - disk_looked_.ms >= (disk_full_ ? kDiskLookFullMs : kDiskLookMs)) watch_disk();
+  if (steady_now().ms - disk_looked_.ms >= scaled(disk_full_ ? kDiskLookFull : kDiskLook).count()) watch_disk();
 }
 
 session::CommandResult Day::occupy(session::OccupyCommand command, const std::string& by, SteadyTime at) {

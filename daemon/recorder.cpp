@@ -11,12 +11,13 @@
 #include <utility>
 
 #include "clock.hpp"
+#include "timers.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 constexpr std::int64_t kHourMs = 3'600'000;
-constexpr std::int64_t kRetryMs = 5'000;
+constexpr std::chrono::milliseconds kRetry{5'000};
 constexpr int kMostPairsASecond = 99;
 
 std::int64_t hour_of(UtcTime utc) noexcept {
@@ -160,7 +161,7 @@ Result<void> Recorder::ready(SteadyTime at) {
 
 Result<void> Recorder::try_again(SteadyTime at, bool now) {
   if (!down_) return {};
-  if (paused_ || (!now && steady_now().ms - tried_.ms < kRetryMs)) return fail("");
+  if (paused_ || (!now && steady_now().ms - tried_.ms < scaled(kRetry).count())) return fail("");
   if (auto done = open_pair(at); !done) return failed(done.error());
   down_ = false;
   return {};

@@ -1,6 +1,6 @@
 #pragma once
-/// The patience of the daemon's links, scaled down in tests: a fault that a day brings once in ten seconds comes there
-/// once in a tenth of one. Nothing that is judged or recorded depends on it.
+/// The patience of the daemon's links, its looks at the disk and its tries, scaled down in tests: a fault that a day
+/// brings once in ten seconds comes there once in a tenth of one. Nothing that is judged or recorded depends on it.
 ///
 /// Threads: set once before anything runs.
 

@@ -14,6 +14,11 @@ std::string trimmed(std::string_view text) {
   return std::string(text.substr(first, text.find_last_not_of(" \t") - first + 1));
 }
 
+/// Cells are shown on terminals; a tabulator is a blank, the others would steer one.
+bool steers(unsigned char c) noexcept {
+  return (c < 0x20 && c != '\t') || c == 0x7F;
+}
+
 Result<void> add_row(Table& table, std::vector<std::string> fields, int number) {
   if (table.columns.empty()) {
     for (std::string& field : fields) table.columns.push_back(trimmed(field));
@@ -60,6 +65,9 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
     const std::string_view line = next_line(csv);
     ++number;
     if (trimmed(line).empty() || line.front() == '#') continue;
+    if (std::any_of(line.begin(), line.end(), steers)) {
+      return fail(path + ", line " + std::to_string(number) + " holds a control character; is this a CSV file?");
+    }
     auto fields = csv_fields(line);
     if (!fields) return fail(path + ", line " + std::to_string(number) + ": a quote is left open");
     if (auto added = add_row(table, std::move(*fields), number); !added) return tl::unexpected(added.error());

@@ -52,6 +52,7 @@ TEST_CASE("a row that lacks what makes a mark is refused with its line and the r
       {"an impossible date", "A,EPSG:6319,2010,47.6,-87.4,,,0.01,,2025-02-30,,", "is not a date"},
       {"an unknown status", "A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,gone,", "status \"gone\""},
       {"a field too few", "A,EPSG:6319,2010,47.6", "4 fields"},
+      {"a control character", "A\x1B[2J,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "a control character"},
       {"an open quote", "\"A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "quote"},
   };
   for (const Row& row : rows) {

@@ -31,7 +31,7 @@ class SmallDisk(ProcessTest):
         self.configure_tcp(self.receiver.port)
         config = (self.folder / "config.toml").read_text().replace("[alerts]", "[alerts]\ndisk_free_mib = 30")
         (self.folder / "config.toml").write_text(config)
-        self.daemon = self.start()
+        self.daemon = self.start("config.toml", "--timer-speed", "10")
         self.client_ = self.client()
         link = self.cleanup.enter_context(self.receiver.accept())
         self.stop = threading.Event()
