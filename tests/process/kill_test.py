@@ -1,0 +1,79 @@
+"""The daemon is killed at random moments of its work: what it acknowledged is there afterwards, and nothing is there twice.
+
+  kill_test.py [ROUNDS] [SEED]
+"""
+
+import contextlib
+import random
+import sqlite3
+import sys
+import threading
+import time
+import unittest
+
+from harness import REDUCE, Client, ProcessTest, Receiver, log_of
+
+
+class Kill(ProcessTest):
+    rounds, seed = 6, 417
+
+    def work(self, receiver, acknowledged):
+        """Occupies and keeps one point after the other until the daemon is gone."""
+        with contextlib.suppress(OSError, AssertionError, ValueError), receiver.accept() as link:
+            client = Client(self.folder / "control")
+            try:
+                while True:
+                    name = f"K-{self.number}"
+                    self.number += 1
+                    client.call("occupy", name=name)
+                    link.sendall(log_of(15, first=self.sent))
+                    self.sent += 15
+                    client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
+                    acknowledged[name] = client.call("keep")["point"]
+            finally:
+                client.close()
+
+    def test_nothing_acknowledged_is_lost_and_nothing_is_stored_twice(self):
+        chance = random.Random(self.seed)
+        receiver = Receiver()
+        receiver.listener.settimeout(5)
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        self.number = self.sent = 0
+        acknowledged = {}
+        for _ in range(self.rounds):
+            daemon = self.start()
+            worker = threading.Thread(target=self.work, args=(receiver, acknowledged))
+            worker.start()
+            time.sleep(chance.uniform(0.0, 0.6))
+            daemon.process.kill()
+            daemon.process.wait()
+            worker.join()
+            daemon.close()
+        daemon = self.start()
+        client = self.client()
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        listed = client.call("points")["points"]
+        self.assertEqual(daemon.stop()[0], 0)
+        self.assertGreater(len(acknowledged), self.rounds // 2)
+        names = [(p["point"], p["visit"], p["version"]) for p in listed]
+        self.assertEqual(len(names), len(set(names)))
+        there = {p["point"]: p for p in listed}
+        for name, point in acknowledged.items():
+            for key, value in point.items():
+                self.assertEqual(there[name][key], value, (name, key))
+        with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as book:
+            self.assertEqual(book.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
+            twice = book.execute("SELECT name, visit FROM points GROUP BY name, visit, version HAVING count(*) > 1").fetchall()
+        self.assertEqual(twice, [])
+        if REDUCE:
+            again = {p["point"]: p for p in self.recompute(self.folder / "config.toml")}
+            for name, point in acknowledged.items():
+                self.assertEqual({k: again[name][k] for k in point}, point)
+        print(f"{self.rounds} kills, {len(acknowledged)} points acknowledged, {len(listed) - len(acknowledged)} more in the book")
+
+
+if __name__ == "__main__":
+    numbers = [int(a) for a in sys.argv[1:] if a.isdigit()]
+    Kill.rounds, Kill.seed = (numbers + [Kill.rounds, Kill.seed][len(numbers):])[:2]
+    unittest.main(argv=[a for a in sys.argv if not a.isdigit()])
