@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "config/parts.hpp"
+#include "config/redo.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -188,6 +189,19 @@ Loaded load(const std::string& path) {
   }
   Loaded out = parse(*text, path);
   settle_grid(out.settings);
+  return out;
+}
+
+Loaded load_corrected(const std::string& path, std::span<const Redo> redos) {
+  Loaded out = load(path);
+  if (!out.errors.empty()) return out;
+  const auto text = read_file(path);
+  auto tree = text ? parse_tree(*text, path) : Result<Value>(tl::unexpected(text.error()));
+  if (!tree) {
+    out.errors.push_back(tree.error());
+    return out;
+  }
+  for (const Redo& redo : redos) lay_over(*tree, redo, out.settings, out.errors);
   return out;
 }
 

@@ -14,6 +14,8 @@
 
 namespace stillpoint::config {
 
+struct Redo;
+
 inline constexpr const char* kDefaultPointbook = "pointbook.gpkg";
 inline constexpr const char* kDefaultRecord = "record";
 inline constexpr const char* kDefaultSocket = "control";
@@ -37,6 +39,9 @@ void read_antenna(Section& top, Antenna& out, Context& context);
 void read_sources(Section& top, std::vector<Source>& out, Context& context);
 void read_occupation(Section& top, OccupationRule& out);
 void read_services(Section& top, Settings& out, Context& context);
+
+/// The sources of `redo` over those of a configuration that is right, and what comes out into `settings`.
+void lay_over(Value& tree, const Redo& redo, Settings& settings, std::vector<Error>& errors);
 
 /// An IPv4 or IPv6 address in figures.
 bool is_address(const std::string& text) noexcept;

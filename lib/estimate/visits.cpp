@@ -9,7 +9,6 @@ namespace {
 
 constexpr double kRadiusAllowance = 1.05;  // as for a single stay
 constexpr double kNormal95 = 1.959963984540054;
-constexpr double kDisagreement = 1.5;
 constexpr double kLeast_m2 = 1e-8;  // a tenth of a millimetre: a visit that is all floor still has a weight
 
 /// The most accurate first, each independent of those before it.

@@ -22,6 +22,8 @@
 namespace stillpoint::estimate {
 
 inline constexpr std::int64_t kIndependentAfter_ms = 45 * 60 * 1000;
+/// Two visits disagree when they lie farther apart than so many times what their 95 % errors, added as squares, allow.
+inline constexpr double kDisagreement = 1.5;
 
 struct Visit {
   Estimate estimate;

@@ -64,6 +64,7 @@ class Occupation {
   /// An epoch with a time was observed.
   bool timed() const noexcept { return first_ms_.has_value(); }
   bool empty() const noexcept { return observed_ == 0; }
+  std::uint64_t observed() const noexcept { return observed_; }
   const Stand& stand() const noexcept { return stand_; }
   std::optional<UtcTime> started_utc() const noexcept { return started_utc_; }
   /// Stream time since the first observed epoch.

@@ -172,6 +172,31 @@ StoreResult<bool> wrote(int code, const std::string& path) {
   return true;
 }
 
+/// Every row of the batch that is not there yet; the first failure ends it.
+StoreResult<bool> insert_batch(Database& database, const BookFrame& frame, const Batch& batch,
+                               const std::string& path) {
+  int code = SQLITE_OK;
+  const auto is_new = [&](std::string_view table, const std::string& uuid) {
+    return code == SQLITE_OK && !has_uuid(database, table, uuid, &code) && code == SQLITE_OK;
+  };
+  for (const auto& point : batch.points) {
+    if (!is_new("points", point.uuid)) continue;
+    if (auto good = check_place(database, point, path); !good) return tl::unexpected<StoreError>(good.error());
+    code = insert_point(database, frame, point);
+    if (code == SQLITE_OK) code = insert_epochs(database, point);
+  }
+  for (const auto& shot : batch.checks) {
+    if (is_new("check_shots", shot.uuid)) code = insert_check_shot(database, frame, shot);
+  }
+  for (const auto& setup : batch.antennas) {
+    if (is_new("antenna_setups", setup.uuid)) code = insert_antenna_setup(database, setup);
+  }
+  for (const auto& event : batch.events) {
+    if (code == SQLITE_OK) code = insert_event(database, event);
+  }
+  return wrote(code, path);
+}
+
 Result<std::vector<occupation::StoredPoint>> only_points(Result<std::vector<PointRow>> rows) {
   if (!rows) return tl::unexpected<Error>(rows.error());
   std::vector<occupation::StoredPoint> points;
@@ -276,6 +301,24 @@ StoreResult<void> Book::append(const AntennaSetup& setup) {
     if (has_uuid(state.database, "antenna_setups", setup.uuid, &code)) return false;
     return wrote(code == SQLITE_OK ? insert_antenna_setup(state.database, setup) : code, state.path);
   });
+}
+
+StoreResult<void> Book::append(const Batch& batch) {
+  State& state = *state_;
+  for (const auto& point : batch.points) {
+    if (auto good = check(point, state.identity); !good) return good;
+  }
+  for (const auto& shot : batch.checks) {
+    if (auto good = check(shot, state.identity); !good) return good;
+  }
+  for (const auto& setup : batch.antennas) {
+    if (auto good = check(setup); !good) return good;
+  }
+  auto stored = in_transaction(state.database, state.path,
+                               [&] { return insert_batch(state.database, state.frame, batch, state.path); });
+  if (!stored) return stored;
+  for (const auto& p : batch.points) state.know({p.point.name, p.point.visit, p.version, p.uuid, p.point.status});
+  return stored;
 }
 
 std::vector<Known> Book::known() const {

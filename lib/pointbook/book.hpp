@@ -86,6 +86,14 @@ struct AntennaSetup {
   std::string reason;  ///< why it changed; empty for the first of a day
 };
 
+/// Rows that belong together.
+struct Batch {
+  std::vector<occupation::StoredPoint> points;  ///< versions of one point in their order
+  std::vector<CheckShot> checks;
+  std::vector<AntennaSetup> antennas;
+  std::vector<Event> events;
+};
+
 /// Where a point of the book stands: enough to refuse equal names and to list points.
 struct Known {
   std::string name;
@@ -124,6 +132,8 @@ class Book {
   StoreResult<void> append(const Event& event);
   StoreResult<void> append(const CheckShot& shot);
   StoreResult<void> append(const AntennaSetup& setup);
+  /// All of it in one transaction, or nothing; the rules are those of the single rows.
+  StoreResult<void> append(const Batch& batch);
 
   /// Newest version of every (name, visit), in the order in which they were first stored. Kept in memory.
   std::vector<Known> known() const;

@@ -40,6 +40,10 @@ double axis_unit_m(std::string_view wkt) {
   return error == std::errc() && value > 0 ? value : 1;
 }
 
+bool is_projected(std::string_view wkt) noexcept {
+  return wkt.find("PROJCRS[") != std::string_view::npos || wkt.find("PROJECTEDCRS[") != std::string_view::npos;
+}
+
 SrsName srs_name(std::string_view frame) {
   const std::size_t colon = frame.find(':');
   if (colon == std::string_view::npos) return {"NONE", kUnnumberedSrs, kUnnumberedSrs};

@@ -18,6 +18,9 @@ std::string point_z_blob(std::int32_t srs_id, double x, double y, double z);
 /// Metres in one unit of the frame's first axis, read from its WKT 2; 1 when the text names no length unit.
 double axis_unit_m(std::string_view wkt);
 
+/// Whether a WKT 2 speaks of a projected frame, alone or as the horizontal part of a compound one.
+bool is_projected(std::string_view wkt) noexcept;
+
 /// The number by which a GeoPackage knows a frame: the code itself for `EPSG:6319`, else 100001, past EPSG's own range.
 struct SrsName {
   std::string organization;

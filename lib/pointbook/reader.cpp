@@ -8,6 +8,7 @@
 #include "pointbook/checks.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
+#include "pointbook/geometry.hpp"
 #include "pointbook/rows.hpp"
 
 namespace stillpoint::pointbook {
@@ -29,6 +30,8 @@ Result<void> read_identity(Database& database, Contents& out) {
   if (!version) return no_pointbook();
   out.project = database.value("SELECT project FROM pointbook").value_or("");
   out.frame = database.value("SELECT frame FROM pointbook").value_or("");
+  out.frame_wkt = database.value("SELECT frame_wkt FROM pointbook").value_or("");
+  out.frame_is_projected = is_projected(out.frame_wkt);
   out.training = database.value("SELECT training FROM pointbook").value_or("0") != "0";
   return {};
 }

@@ -19,6 +19,8 @@ namespace stillpoint::pointbook {
 struct Contents {
   std::string path;
   std::string project, frame;
+  std::string frame_wkt;
+  bool frame_is_projected = false;
   bool training = false;
   std::vector<occupation::StoredPoint> versions;  ///< every version of every point, oldest first, without epochs
   std::map<std::string, std::vector<occupation::EpochRecord>> epochs;  ///< by the uuid of a point's version

@@ -218,6 +218,15 @@ void Session::State::observe_live(const gate::Judged& judged) {
   if (!observed.frame_fault.empty()) {
     occupation_fault = {is(gate::Reason::no_date) ? gate::Reason::no_date : gate::Reason::frame, observed.frame_fault};
   }
+  end_live_by_itself();
+}
+
+/// The longest stay, or an error that is small enough. A stay computed anew ends where it ended on the day.
+void Session::State::end_live_by_itself() {
+  if (live_anew) {
+    if (live_anew->epochs && live->observed() >= *live_anew->epochs) finish_live(false, "it ended here on the day");
+    return;
+  }
   const config::OccupationRule& rule = settings.occupation;
   if (live->lasted_s() >= rule.max_duration_s) {
     finish_live(false, "the longest stay of " + fixed(rule.max_duration_s, 0) + " s is reached");
@@ -313,7 +322,8 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   }
   s.known[command.name] = visit;
   s.live_initialized.reset();
-  s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.antenna_height_m,
+  s.live_anew = command.computed_anew;
+  s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.live_height_m(),
                                    s.options.keep_epochs, s.options.training},
                  s.settings, s.frames);
   s.note_event("occupy", "occupied " + command.name + " visit " + std::to_string(visit));
@@ -327,7 +337,7 @@ CommandResult Session::occupy(const OccupyCommand& command) {
 CommandResult Session::keep() {
   State& s = *state_;
   if (!s.live) return {false, "no point is open; occupy one first", 0};
-  if (s.live->progress().accepted == 0) {
+  if (!s.live_anew && s.live->progress().accepted == 0) {
     return {false, "no second has counted on " + s.live->stand().name + " yet; wait, or drop it", 0};
   }
   const std::string name = s.live->stand().name;
@@ -373,7 +383,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   s.antenna_height_m = height_m;
   if (s.live && s.live->empty()) {
     occupation::Stand stand = s.live->stand();
-    stand.antenna_height_m = height_m;
+    stand.antenna_height_m = s.live_height_m();
     s.live.emplace(std::move(stand), s.settings, s.frames);
   } else if (s.live) {
     s.finish_live(true, "the antenna height changed");

@@ -69,11 +69,18 @@ struct Outputs {
   std::vector<Alert> alerts_in_order() const;
 };
 
+/// A stay computed anew, long after the day: what was wrong about it then, and where it ended.
+struct Again {
+  std::optional<double> antenna_height_m{};  ///< empty: the day's own
+  std::optional<std::uint64_t> epochs{};     ///< the stay ends after so many; empty: where the data broke off
+};
+
 struct OccupyCommand {
   std::string name{};
   std::string code{}, note{};
   bool again = false;
-  std::optional<int> visit{};  ///< given when a record is replayed: the visit number it got on the day
+  std::optional<int> visit{};            ///< given when a record is replayed: the visit number it got on the day
+  std::optional<Again> computed_anew{};  ///< it then neither ends by itself nor wants a second that counts
 };
 
 struct CommandResult {

@@ -77,6 +77,7 @@ struct Session::State {
   };
   std::vector<Planned> planned;
   std::optional<occupation::Occupation> live;
+  std::optional<Again> live_anew;  ///< of a live stay that is computed anew
   bool live_enough_told = false;
   std::optional<UtcTime> live_initialized;  ///< as `Planned::initialized`
   struct Initialization {
@@ -98,6 +99,10 @@ struct Session::State {
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
   void observe_live(const gate::Judged& judged);
+  void end_live_by_itself();
+  double live_height_m() const noexcept {
+    return live_anew ? live_anew->antenna_height_m.value_or(antenna_height_m) : antenna_height_m;
+  }
   void open_planned(Planned& planned);
   void close_planned(Planned& planned, std::size_t index);
   void interrupt_stays(const std::string& why);

@@ -1,9 +1,11 @@
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <functional>
 #include <set>
 
 #include "base/identity.hpp"
+#include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/samples.hpp"
@@ -180,4 +182,29 @@ TEST_CASE("lists of words read back to what was written") {
     CHECK_FALSE(pointbook::refused_from(text).has_value());
   }
   CHECK_FALSE(pointbook::reasons_from("hdop what").has_value());
+}
+
+TEST_CASE("a point, an epoch and a check shot differ from a copy in the one field that was changed by a bit") {
+  const occupation::StoredPoint stored = samples::point(3, 4);
+  CHECK(pointbook::differences(stored.point, stored.epochs, stored.point, stored.epochs).empty());
+
+  occupation::StoredPoint other = stored;
+  other.point.at->latitude_deg = std::nextafter(stored.point.at->latitude_deg, 90);
+  other.epochs[2].accepted = !stored.epochs[2].accepted;
+  const auto found = pointbook::differences(stored.point, stored.epochs, other.point, other.epochs);
+  REQUIRE(found.size() == 2);
+  CHECK(found[0].field == "latitude_deg");
+  CHECK(std::stod(found[0].one) != std::stod(found[0].other));
+  CHECK(found[1].field == "epoch 3 of 4: verdict");
+
+  other.epochs.pop_back();
+  other.point.at.reset();
+  CHECK(pointbook::differences(stored.point, stored.epochs, other.point, other.epochs).size() > 10);
+
+  pointbook::CheckShot shot, turned;
+  shot.off_east_m = 0.0;
+  turned.off_east_m = -0.0;  // SQLite keeps no sign of zero
+  CHECK(pointbook::differences(exact_fields(shot), exact_fields(turned)).empty());
+  turned.off_up_m = 0.0;
+  CHECK(pointbook::differences(exact_fields(shot), exact_fields(turned)).front().field == "off_up_m");
 }

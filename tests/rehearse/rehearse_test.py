@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """Rehearsals through the real daemon and the real client.
 
-    rehearse_test.py REHEARSE DAEMON REPLAY_LOGS [--update]
+    rehearse_test.py REHEARSE DAEMON REPLAY_LOGS REDUCE [--update]
 
 The debriefs in golden/ guard against change; what must be so whatever the wording is asserted beside them.
 --update writes them anew: read the difference before committing it.
@@ -18,7 +18,7 @@ from pathlib import Path
 
 GOLDEN = Path(__file__).resolve().parent / "golden"
 UPDATE = "--update" in sys.argv
-REHEARSE, DAEMON, LOGS = (Path(x) for x in [a for a in sys.argv[1:] if a != "--update"][:3])
+REHEARSE, DAEMON, LOGS, REDUCE = (Path(x) for x in [a for a in sys.argv[1:] if a != "--update"][:4])
 SCENARIOS = ["two-skies", "alder-cut", "everything-else", "clean-day"]
 
 
@@ -48,7 +48,23 @@ class Rehearsal(unittest.TestCase):
         folder = self.folder()
         done = rehearse(folder, LOGS / f"{scenario}.toml", "--crew", crew, "--json", folder / "debrief.json")
         self.assertIn(done.returncode, (0, 1), done.stderr)
+        self.verified_points[scenario, crew] = self.verify(folder / "work")
         return done, json.loads((folder / "debrief.json").read_text())
+
+    verified_points = {}
+
+    def verify(self, folder):
+        """Computed once more from the day's record, every field of every point and second is what the field stored."""
+        done = subprocess.run([REDUCE, "--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg"],
+                              capture_output=True, text=True, timeout=60, check=False)
+        with contextlib.closing(sqlite3.connect(folder / "training.gpkg")) as book:
+            stored = book.execute("SELECT count(*) FROM points WHERE version = 1").fetchone()[0]
+        if stored == 0:
+            self.assertIn("no point in it, and none in the record", done.stdout)
+            return 0
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertIn(f"to the last bit ({stored} point", done.stdout)
+        return stored
 
     def test_each_crew_gets_its_kept_debrief(self):
         for scenario in SCENARIOS:
@@ -61,6 +77,12 @@ class Rehearsal(unittest.TestCase):
                         kept.write_text(done.stdout)
                     self.assertEqual(done.stdout, kept.read_text())
                     self.assertEqual((done.returncode == 0, debrief["passed"]), (crew == "careful", crew == "careful"))
+
+    def test_every_day_comes_out_of_its_record_to_the_last_bit(self):
+        for scenario in SCENARIOS:
+            for crew in ("careful", "careless"):
+                self.debrief(scenario, crew)
+        self.assertGreaterEqual(sum(self.verified_points.values()), 50)
 
     def test_the_careful_crew_meets_every_hazard_and_the_careless_one_falls_for_what_nothing_shows(self):
         for scenario in SCENARIOS:

@@ -735,3 +735,48 @@ TEST_CASE("two changes of the receiver's settings within a minute are told apart
 }
 
 }  // namespace
+
+TEST_CASE("a stay computed anew has its own antenna height and ends where it ended on the day") {
+  struct RowOf {
+    const char* name;
+    std::optional<double> height_m;
+    std::optional<std::uint64_t> epochs;
+    double shortest_s;  ///< `max_duration_s` of the settings now
+    std::uint64_t used;
+    double antenna_m;
+  };
+  const RowOf rows[] = {
+      {"as on the day", {}, 40, 600, 40, 1.871},
+      {"with another pole", 2.0, 40, 600, 40, 2.0},
+      {"with a rule that would have ended it earlier", {}, 40, 20, 40, 1.871},
+      {"broken off by the day's own change of the antenna", 2.0, {}, 600, 50, 2.0},
+  };
+  for (const RowOf& row : rows) {
+    CAPTURE(row.name);
+    auto settings = support::settings();
+    settings.occupation.max_duration_s = row.shortest_s;
+    Day d(settings);
+    d.run(0, 10);
+    REQUIRE(d.day.occupy({"A", "", "", true, 1, session::Again{row.height_m, row.epochs}}).done);
+    d.run(10, 60);
+    d.pass_to(61);
+    if (!row.epochs) REQUIRE(d.day.set_antenna(1.5, "a section less").done);
+    d.collect();
+    REQUIRE(d.points.size() == 1);
+    CHECK(d.points[0].point.epochs_used + d.points[0].point.epochs_refused == row.used);
+    CHECK(d.points[0].point.antenna_height_m == row.antenna_m);
+  }
+}
+
+TEST_CASE("a stay computed anew in which nothing counts any more is handed out as such") {
+  session::Options all;
+  all.empty_stays = true;
+  const auto settings = support::settings();
+  Session day(settings, geodesy::Frames::open(settings).value(), all);
+  day.feed(FeedState::open, "a test", SteadyTime{0});
+  REQUIRE(day.occupy({"A", "", "", true, 1, session::Again{}}).done);
+  CHECK(day.keep().done);
+  const auto points = day.take().points;
+  REQUIRE(points.size() == 1);
+  CHECK(points[0].point.status == occupation::PointStatus::none);
+}

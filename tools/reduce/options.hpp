@@ -16,6 +16,8 @@ struct Options {
   std::string visits;
   bool epochs = false;
   bool verify = false;
+  std::string redo;  ///< file of corrections
+  std::vector<std::string> merge;
   std::string pointbook;
   bool calibrate = false;  ///< against `marks`, or without a file against repeat visits alone
   std::string marks;

@@ -34,6 +34,8 @@ class Stream {
 
   /// True when a journal holds commands that open or close points.
   bool has_commands() const noexcept { return has_commands_; }
+  /// True when every log has the journal that the daemon wrote beside it.
+  bool is_recorded() const noexcept { return !plain_; }
   /// Sentences about what cannot be timed, after `play`.
   std::vector<std::string> notes() const;
 

@@ -1,0 +1,212 @@
+#include "config/redo.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+
+#include "config/parts.hpp"
+
+namespace stillpoint::config {
+namespace {
+
+constexpr std::array<std::string_view, 5> kTop{"by", "reason", "antenna", "source", "mark"};
+constexpr KeyTable kTopKeys{"", kTop};
+constexpr std::array<std::string_view, 6> kAntenna{"from_utc", "until_utc",        "vertical_parts_m",
+                                                   "slant_m",  "also_measured_ft", "already_reduced_by_receiver"};
+constexpr KeyTable kAntennaKeys{"antenna", kAntenna};
+constexpr std::array<std::string_view, 18> kMark{"name",
+                                                 "frame",
+                                                 "coordinate_epoch",
+                                                 "latitude_deg",
+                                                 "longitude_deg",
+                                                 "easting_m",
+                                                 "northing_m",
+                                                 "height_m",
+                                                 "height_kind",
+                                                 "sigma_horizontal_m",
+                                                 "sigma_vertical_m",
+                                                 "geoid",
+                                                 "velocity_east_mm_per_year",
+                                                 "velocity_north_mm_per_year",
+                                                 "velocity_up_mm_per_year",
+                                                 "recovered",
+                                                 "status",
+                                                 "remarks"};
+constexpr KeyTable kMarkKeys{"mark", kMark};
+
+void read_time(Section& section, std::string_view key, std::optional<UtcTime>& out) {
+  constexpr std::string_view kWhat = "a UTC time in quotes, such as \"2026-06-03T14:05:10Z\"";
+  std::string text;
+  if (!section.read(key, text, {kWhat})) return;
+  out = parse_utc(text);
+  if (!out) section.complain(key, "is " + in_quotes(text) + ", give " + std::string(kWhat));
+}
+
+/// Every table of an array of tables; anything else in it is reported.
+template <class Take>
+void each_table(Section& top, std::string_view key, Take take) {
+  const Value* list = top.array(key, "tables that start with [[" + std::string(key) + "]]");
+  if (list == nullptr) return;
+  for (const Value& item : list->items) {
+    if (item.kind == Value::Kind::table) {
+      take(item);
+    } else {
+      top.complain_at(item.line, key,
+                      "holds " + describe(item) + ", give a table that starts with [[" + std::string(key) + "]]");
+    }
+  }
+}
+
+AntennaCorrection read_correction(const Value& item, Context& context) {
+  AntennaCorrection out;
+  out.line = item.line;
+  Section section(context.report, &item, "antenna.", kAntennaKeys, item.line);
+  read_time(section, "from_utc", out.from);
+  read_time(section, "until_utc", out.until);
+  if (out.from && out.until && *out.until <= *out.from) section.complain("until_utc", "is not after from_utc");
+  if (section.has("already_reduced_by_receiver")) {
+    section.complain("already_reduced_by_receiver", "cannot be changed afterwards, correct the configuration itself");
+  }
+  Value parts = item;
+  std::erase_if(parts.entries, [](const Entry& entry) {
+    return entry.key.ends_with("_utc") || std::find(kAntenna.begin(), kAntenna.end(), entry.key) == kAntenna.end();
+  });
+  Value whole;
+  whole.line = item.line;
+  whole.entries.push_back({"antenna", item.line, std::move(parts)});
+  Section around(context.report, &whole, "", TableId::top, item.line);
+  read_antenna(around, out.antenna, context);
+  return out;
+}
+
+/// As it would stand in a cell of a marks file.
+std::string cell(const Value& value) {
+  if (value.kind == Value::Kind::text) return value.text;
+  if (value.kind == Value::Kind::integer) return std::to_string(value.integer);
+  std::array<char, 400> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), value.number, std::chars_format::fixed).ptr;
+  return {text.data(), end};
+}
+
+MarkCorrection read_mark(const Value& item, Context& context) {
+  MarkCorrection out;
+  out.line = item.line;
+  Section section(context.report, &item, "mark.", kMarkKeys, item.line);
+  std::string name;
+  section.read("name", name, {"the name of the mark"}, Need::required);
+  for (const Entry& entry : item.entries) {
+    const auto kind = entry.value.kind;
+    if (kind == Value::Kind::text || kind == Value::Kind::integer || kind == Value::Kind::number) {
+      out.columns.emplace_back(entry.key, cell(entry.value));
+    } else {
+      section.complain_at(entry.line, entry.key, "is " + describe(entry.value) + ", give a number or a text");
+    }
+  }
+  return out;
+}
+
+void check_source(const Value& item, Context& context, std::vector<Value>& out) {
+  Section section(context.report, &item, "source.", TableId::source, item.line);
+  std::string name;
+  if (!section.read("name", name, {"the name of a source of the configuration"}, Need::required)) return;
+  if (section.has("match")) {
+    section.complain("match",
+                     "cannot be changed afterwards: the day's sources would be others; correct the "
+                     "configuration and recompute without --redo");
+  }
+  if (item.entries.size() < 2) section.complain("name", "stands alone, give the keys that change");
+  out.push_back(item);
+}
+
+void read_redo(const Value& tree, Redo& out, Context& context) {
+  Section top(context.report, &tree, "", kTopKeys, 1);
+  top.read("by", out.by, {"who corrects, such as \"A. Brandvold\""}, Need::required);
+  top.read("reason", out.reason, {"why, in a sentence", 2000}, Need::required);
+  each_table(top, "antenna", [&](const Value& item) { out.antennas.push_back(read_correction(item, context)); });
+  each_table(top, "source", [&](const Value& item) { check_source(item, context, out.sources); });
+  each_table(top, "mark", [&](const Value& item) { out.marks.push_back(read_mark(item, context)); });
+  if (!top.has("antenna") && !top.has("source") && !top.has("mark")) {
+    top.complain("reason", "is given but nothing to correct, add [[antenna]], [[source]] or [[mark]]");
+  }
+}
+
+/// What stands in the configuration is blamed on the line that changed something beside it.
+void set_lines(Value& value, int line) {
+  value.line = line;
+  for (Value& item : value.items) set_lines(item, line);
+  for (Entry& entry : value.entries) {
+    entry.line = line;
+    set_lines(entry.value, line);
+  }
+}
+
+void lay_over(Value& under, const Value& over) {
+  for (const Entry& entry : over.entries) {
+    const auto same = [&](const Entry& e) { return e.key == entry.key; };
+    const auto at = std::find_if(under.entries.begin(), under.entries.end(), same);
+    if (at == under.entries.end()) {
+      under.entries.push_back(entry);
+    } else if (entry.key == "gate" && at->value.kind == Value::Kind::table && entry.value.kind == Value::Kind::table) {
+      lay_over(at->value, entry.value);
+    } else {
+      *at = entry;
+    }
+  }
+}
+
+std::string_view name_in(const Value& source) {
+  const Entry* name = source.find("name");
+  return name == nullptr ? std::string_view() : std::string_view(name->value.text);
+}
+
+/// The configuration's source of this name, with the lines of the correction; nothing when there is none.
+Value* source_for(Value& tree, const Value& correction, Report& report) {
+  const auto at =
+      std::find_if(tree.entries.begin(), tree.entries.end(), [](const Entry& e) { return e.key == "source"; });
+  std::string names;
+  for (Value& source : at->value.items) {
+    if (name_in(source) == name_in(correction)) {
+      set_lines(source, correction.line);
+      return &source;
+    }
+    names += (names.empty() ? "" : ", ") + in_quotes(name_in(source));
+  }
+  report.add(correction.line, "source.name is " + in_quotes(name_in(correction)) +
+                                  ", which the configuration does not have, give one of " + names);
+  return nullptr;
+}
+
+}  // namespace
+
+void lay_over(Value& tree, const Redo& redo, Settings& settings, std::vector<Error>& errors) {
+  Report report(redo.path);
+  std::vector<std::string> notes;
+  Context context{report, notes, {}};
+  for (const Value& correction : redo.sources) {
+    if (Value* source = source_for(tree, correction, report)) lay_over(*source, correction);
+  }
+  Section top(report, &tree, "", TableId::top, 1);
+  std::vector<Source> corrected;
+  read_sources(top, corrected, context);
+  settings.sources = std::move(corrected);
+  const auto found = report.take();
+  errors.insert(errors.end(), found.begin(), found.end());
+}
+
+LoadedRedo parse_redo(std::string_view toml_text, const std::string& path) {
+  LoadedRedo out;
+  out.redo.path = path;
+  const auto tree = parse_tree(toml_text, path);
+  if (!tree) {
+    out.errors.push_back(tree.error());
+    return out;
+  }
+  Report report(path);
+  std::vector<std::string> notes;
+  Context context{report, notes, {}};
+  read_redo(*tree, out.redo, context);
+  out.errors = report.take();
+  return out;
+}
+
+}  // namespace stillpoint::config

@@ -1,0 +1,441 @@
+"""The office's second look: what the record gives is what the field stored, to the last bit; and whatever was changed
+since is found and named. The four days of the scenarios are verified where they are played, in rehearse_test.py."""
+
+import contextlib
+import os
+import re
+import shutil
+import sqlite3
+import subprocess
+import unittest
+from pathlib import Path
+
+from harness import DEADLINE_S, ProcessTest, Receiver, log_of
+
+REDUCE = os.environ["STILLPOINT_REDUCE"]
+REHEARSE = os.environ["STILLPOINT_REHEARSE"]
+LOGS = Path(os.environ["STILLPOINT_REPLAY_LOGS"])
+CREW = """
+[[crew]]
+name = "one point"
+actions = [
+  { at_s = 5, do = "occupy", name = "VM-11", code = "MRK" },
+  { at_s = %d, do = "keep" },
+]
+"""
+
+
+def office(*arguments):
+    return subprocess.run([REDUCE, *map(str, arguments)], capture_output=True, text=True, timeout=DEADLINE_S)
+
+
+def change(book, statement, *values):
+    """Writes to a pointbook as no program of ours does: past the triggers that refuse it."""
+    with contextlib.closing(sqlite3.connect(book)) as database:
+        for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+            database.execute(f"DROP TRIGGER {name}")
+        database.execute(statement, values)
+        database.commit()
+
+
+class EveryManner(ProcessTest):
+    def play(self, scenario, crew, folder):
+        command = [REHEARSE, "--scenario", scenario, "--with-daemon", "--pace", "max", "--crew", crew, "--folder", folder]
+        done = subprocess.run(list(map(str, command)), capture_output=True, text=True, timeout=120)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+
+    def verify(self, folder):
+        done = office("--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg")
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        count = re.search(r"to the last bit \((\d+) points?\)", done.stdout)
+        self.assertIsNotNone(count, done.stdout)
+        with contextlib.closing(sqlite3.connect(folder / "training.gpkg")) as book:
+            stored = book.execute("SELECT count(*) FROM points WHERE version = 1").fetchone()[0]
+        self.assertEqual(int(count[1]), stored)
+        return stored
+
+    def test_a_point_under_every_manner_of_a_receiver_comes_out_of_its_record_to_the_last_bit(self):
+        shutil.copy(LOGS / "training.toml", self.folder / "training.toml")
+        counted = []
+        for scenario in sorted((LOGS / "manners").glob("*.toml")):
+            with self.subTest(manner=scenario.stem):
+                text = scenario.read_text()
+                seconds = int(re.search(r"^seconds\s*=\s*(\d+)", text, re.M)[1])
+                made = self.folder / scenario.name
+                made.write_text('config = "training.toml"\n' + text + CREW % (seconds - 10))
+                folder = self.folder / scenario.stem
+                self.play(made, "one point", folder)
+                if office("--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg").stdout.endswith("none in the record\n"):
+                    continue  # no second counted: nothing was stored, and nothing comes out
+                self.verify(folder)
+                counted.append(scenario.stem)
+        self.assertGreaterEqual(len(counted), 9, counted)
+
+
+class Changed(ProcessTest):
+    def day(self):
+        """Two points over a live link, the daemon killed in the middle of a third and started again."""
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        for run, names in enumerate((("HF-1", "HF-2", "HF-3"), ("HF-4",))):
+            daemon = self.start()
+            client = self.client()
+            with receiver.accept() as link:
+                for number, name in enumerate(names):
+                    client.call("occupy", name=name)
+                    link.sendall(log_of(20, first=200 * run + 30 * number))
+                    client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
+                    if name == "HF-3":
+                        self.look_until("the open stay on the disk", self.open_stay_is_saved)
+                        daemon.process.kill()
+                        daemon.process.wait()
+                        break
+                    client.call("keep")
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(daemon.stop()[0], 0)
+
+    def open_stay_is_saved(self):
+        saved = [path.read_bytes() for path in self.folder.glob("trial.gpkg.*") if path.suffix not in (".new", ".lock", ".spool")]
+        return any(b"HF-3" in content for content in saved)
+
+    def verify(self, *more):
+        return office("--verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg", *more)
+
+    def test_what_was_changed_since_is_found_and_named(self):
+        self.day()
+        good = self.verify()
+        self.assertEqual(good.returncode, 0, good.stdout + good.stderr)
+        self.assertIn("to the last bit (4 points)", good.stdout)
+        self.assertIn("HF-3 visit 1: the same as it was last saved before the program ended", good.stdout)
+
+        book, kept = self.folder / "trial.gpkg", self.folder / "kept.gpkg"
+        shutil.copy(book, kept)
+        rows = [
+            ("UPDATE points SET longitude_deg = longitude_deg + 1e-13 WHERE name = 'HF-1'", "HF-1 visit 1: DIFFERS in 1 value\n  longitude_deg: stored -87.3", "1 of 4 points do NOT"),
+            ("UPDATE epochs SET station = 418 WHERE id = 3", "HF-1 visit 1: DIFFERS in 1 value\n  epoch 3 of 20: station: stored 418, recomputed 417", "its epochs no longer match"),
+            ("UPDATE points SET antenna_height_m = 1.9 WHERE name = 'HF-2'", "antenna_height_m: stored 1.9, recomputed 1.871", "no longer matches its SHA-256"),
+            ("DELETE FROM points WHERE name = 'HF-2'", "HF-2 visit 1: the record gives it, the pointbook does not have it", "1 of 4 points"),
+        ]
+        for statement, found, also in rows:
+            with self.subTest(statement=statement):
+                shutil.copy(kept, book)
+                change(book, statement)
+                done = self.verify()
+                self.assertEqual(done.returncode, 1)
+                self.assertIn(found, done.stdout)
+                self.assertIn(also, done.stdout)
+        shutil.copy(kept, book)
+
+        config = self.folder / "config.toml"
+        text = config.read_text()
+        config.write_text(text.replace("pole = 1.800", "pole = 2.000"))
+        done = self.verify()
+        self.assertEqual(done.returncode, 1)
+        self.assertIn("antenna_height_m: stored 1.871, recomputed 2.071", done.stdout)
+        self.assertIn("4 of 4 points do NOT", done.stdout)
+        config.write_text(text)
+
+        logs = sorted((self.folder / "record").glob("*.nmea"))
+        some = self.verify("--log", logs[-1])
+        self.assertEqual(some.returncode, 1)
+        self.assertIn("HF-1 visit 1: the record does not give it", some.stdout)
+        with open(logs[0], "r+b") as log:
+            log.seek(400)
+            log.write(b"7")
+        done = self.verify()
+        self.assertEqual(done.returncode, 1)
+        self.assertIn(f"{logs[0]}: CHANGED since it was closed", done.stdout)
+
+    def test_what_cannot_be_compared_says_why(self):
+        self.configure_replay(log_of(30))
+        config, book = self.folder / "config.toml", self.folder / "trial.gpkg"
+        rows = [
+            (("--verify", "--pointbook", book), 2, "--config"),
+            (("--verify", "--config", config, "--pointbook", book), 4, "cannot read the record"),
+            (("--verify", "--config", config, "--pointbook", book, "--log", self.folder / "day.nmea"), 4, "there is no pointbook at"),
+            (("--config", config), 2, "--log"),
+        ]
+        for arguments, status, said in rows:
+            with self.subTest(said=said):
+                done = office(*arguments)
+                self.assertEqual(done.returncode, status, done.stderr)
+                self.assertIn(said, done.stderr)
+                self.assertEqual(done.stdout, "")
+
+
+class Redo(ProcessTest):
+    """A clean day of six points, corrected afterwards."""
+
+    WHO = 'by = "A. Brandvold"\nreason = "read from the field book"\n'
+
+    def setUp(self):
+        super().setUp()
+        command = [REHEARSE, "--scenario", LOGS / "clean-day.toml", "--with-daemon", "--pace", "max", "--crew", self.crew(), "--folder", self.folder / "day"]
+        done = subprocess.run(list(map(str, command)), capture_output=True, text=True, timeout=120)
+        self.assertIn(done.returncode, (0, 1), done.stderr)
+        self.config, self.book = self.folder / "day" / "config.toml", self.folder / "day" / "training.gpkg"
+
+    def crew(self):
+        return "careless" if "decision" in self.id() else "careful"
+
+    def redo(self, text, status=0, name="redo.toml", head=WHO):
+        (self.folder / name).write_text(head + text)
+        done = office("--redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
+        self.assertEqual(done.returncode, status, done.stdout + done.stderr)
+        return done
+
+    def query(self, statement):
+        with contextlib.closing(sqlite3.connect(self.book)) as book:
+            return book.execute(statement).fetchall()
+
+    def moved(self, out, name):
+        """The shift that was printed for a point: east, north, up."""
+        found = re.search(name + r" visit 1: .*\n  moved (\S+) m east, (\S+) m north, (\S+) m up", out)
+        self.assertIsNotNone(found, out)
+        return [float(x) for x in found.groups()]
+
+    def test_another_antenna_height_is_a_new_version_and_the_old_one_stays_as_it_was(self):
+        everything = "SELECT * FROM points WHERE version = 1 ORDER BY id"
+        before, epochs = self.query(everything), self.query("SELECT count(*) FROM epochs")
+        antenna = "[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n"
+        done = self.redo(antenna)
+        for name in ("VM-11", "CUL-51", "CUL-54", "VM-12"):
+            self.assertEqual(self.moved(done.stdout, name), [0, 0, -0.2])
+        self.assertIn("antenna_height_m 1.871 became 2.071", done.stdout)
+        self.assertIn("6 of 6 points have a new version", done.stdout)
+        self.assertEqual(self.query(everything), before)
+        rows = self.query("SELECT p.version, p.supersedes = o.uuid, p.changed_by, p.change_reason, p.antenna_height_m, round(p.ellipsoid_height_m - o.ellipsoid_height_m, 6), p.stored_at > o.stored_at"
+                          " FROM current_points p JOIN points o ON o.name = p.name AND o.visit = p.visit AND o.version = 1")
+        self.assertEqual(len(rows), 6)
+        for row in rows:
+            self.assertEqual(row, (2, 1, "A. Brandvold", "read from the field book (moved 0.0000 m east, 0.0000 m north, -0.2000 m up)", 2.071, -0.2, 1))
+        self.assertEqual(self.query("SELECT kind, text FROM events WHERE kind = 'redo'"), [("redo", "A. Brandvold had 6 points computed again: read from the field book")])
+        self.assertEqual(self.query("SELECT count(*) FROM epochs")[0][0], 2 * epochs[0][0])
+
+        whole = self.book.read_bytes()
+        self.assertIn("nothing is written; this file was applied before", self.redo(antenna).stdout)
+        self.assertEqual(self.book.read_bytes(), whole)
+        self.assertEqual(office("--verify", "--config", self.config, "--pointbook", self.book).returncode, 0)
+
+        # The next correction starts from the one before: the height stays corrected.
+        done = self.redo('[[source]]\nname = "county network"\nframe = "EPSG:7912"\ncoordinate_epoch = "observation"\n', name="second.toml")
+        # ITRF2014 to NAD83(2011) at 47.6 N 87.4 W, 2026.40, from the parameters of the EPSG registry by hand.
+        for found, expected in zip(self.moved(done.stdout, "CUL-52"), (1.038, -0.988, 0.906)):
+            self.assertAlmostEqual(found, expected, delta=0.005)
+        self.assertEqual(self.query("SELECT DISTINCT version, antenna_height_m FROM current_points"), [(3, 2.071)])
+
+    def test_a_time_range_takes_the_stays_inside_it_and_never_half_a_stay(self):
+        stays = dict((name, (start, end)) for name, start, end in self.query("SELECT name, started_utc, finished_utc FROM points"))
+        antenna = '[[antenna]]\nfrom_utc = "%s"\nuntil_utc = "%s"\nvertical_parts_m = { pole = 1.500 }\n'
+        done = self.redo(antenna % (stays["CUL-52"][0], stays["CUL-54"][0]))
+        self.assertIn("2 of 6 points have a new version", done.stdout)
+        self.assertEqual(self.moved(done.stdout, "CUL-52"), [0, 0, 0.371])
+        self.assertEqual(self.moved(done.stdout, "CUL-53"), [0, 0, 0.371])
+        for first, last, word, where in (("CUL-52", "CUL-53", "ends", "CUL-53"), ("CUL-51", "CUL-52", "begins", "CUL-51")):
+            middle = stays[where][0][:17] + "59Z"
+            given = (stays[first][0], middle) if word == "ends" else (middle, stays[last][0])
+            done = self.redo(antenna % given, status=2, name="half.toml")
+            self.assertRegex(done.stderr, rf"half.toml, line 3: the antenna correction {word} in the middle of the stay on {where}")
+
+    def test_a_gate_that_nothing_passes_leaves_points_without_coordinates_and_one_that_changes_nothing_writes_nothing(self):
+        whole = self.book.read_bytes()
+        gate = '[[source]]\nname = "county network"\ngate = { %s }\n'
+        self.assertIn("nothing comes out otherwise, so nothing is written\n", self.redo(gate % "max_hdop = 50.0").stdout)
+        self.assertEqual(self.book.read_bytes(), whole)
+        done = self.redo(gate % "max_hdop = 0.01")
+        self.assertIn("no second counts any more", done.stdout)
+        self.assertEqual(self.query("SELECT DISTINCT status, latitude_deg FROM current_points"), [("none", None)])
+        self.assertIn("it has coordinates now", self.redo(gate % "max_hdop = 50.0", name="back.toml").stdout)
+        self.assertEqual(self.query("SELECT DISTINCT status FROM current_points"), [("accepted",)])
+
+    def test_a_decision_by_hand_stays(self):
+        held = self.query("SELECT name, visit, status FROM current_points WHERE changed_by IS NOT NULL")
+        self.assertEqual(len(held), 1)
+        name, visit, status = held[0]
+        done = self.redo("[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n")
+        self.assertEqual(self.query(f"SELECT version, status FROM current_points WHERE name = '{name}' AND visit = {visit}"), [(3, status)])
+        if status == "rejected":
+            self.assertIn("stays rejected by hand", done.stdout)
+
+    def test_a_check_shot_follows_its_point_and_its_mark(self):
+        uuid, utc, lat, lon, h, frame = self.query("SELECT uuid, finished_utc, latitude_deg, longitude_deg, ellipsoid_height_m, frame FROM points WHERE name = 'VM-11'")[0]
+        with contextlib.closing(sqlite3.connect(self.book)) as book:
+            book.execute("INSERT INTO check_shots (uuid, version, mark, kind, utc, passed, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m, off_east_m, off_north_m,"
+                         " off_up_m, limit_horizontal_m, limit_vertical_m, antenna_height_m, text, diagnosis, point_uuid, training, content_sha256, stored_at) VALUES ('018f0000-0000-7000-8000-000000000001', 1, 'VM-11', 'opening',"
+                         " ?, 0, ?, 2010.0, ?, ?, ?, 0.004, -0.003, 0.205, 0.03, 0.05, 1.871, 'too high', 'a pole section', ?, 1, 'x', ?)", (utc, frame, lat, lon, h, uuid, utc))
+            book.commit()
+        done = self.redo("[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n")
+        self.assertIn("1 of 1 check shots", done.stdout)
+        shots = "SELECT version, passed, round(off_east_m, 6), round(off_north_m, 6), round(off_up_m, 6), supersedes, diagnosis FROM check_shots ORDER BY id"
+        first = (1, 0, 0.004, -0.003, 0.205, None, "a pole section")
+        self.assertEqual(self.query(shots), [first, (2, 1, 0.004, -0.003, 0.005, "018f0000-0000-7000-8000-000000000001", None)])
+        self.assertIn("(A. Brandvold: read from the field book)", self.query("SELECT text FROM check_shots WHERE version = 2")[0][0])
+
+        # The mark one hundredth of a second of latitude (0.309 m on GRS 80 at 47.6 N) north of the shot.
+        mark = f"[[mark]]\nname = 'VM-11'\nframe = '{frame}'\ncoordinate_epoch = 2010.0\nlatitude_deg = {lat + 0.01 / 3600!r}\nlongitude_deg = {lon!r}\nheight_m = {h - 0.2!r}\nheight_kind = 'ellipsoid'\nsigma_horizontal_m = 0.005\nsigma_vertical_m = 0.008\n"
+        done = self.redo(mark, name="mark.toml")
+        self.assertIn("0 of 6 points have a new version, 1 of 1 check shots", done.stdout)
+        version, passed, east, north, up, _, _ = self.query(shots)[2]
+        self.assertEqual((version, passed), (3, 0))
+        self.assertAlmostEqual(east, 0, delta=0.0002)
+        self.assertAlmostEqual(north, -0.309, delta=0.0005)
+        self.assertAlmostEqual(up, 0, delta=0.0005)
+        self.assertIn("nothing is written", self.redo(mark, name="mark.toml").stdout)
+
+    def test_what_is_wrong_is_said_with_its_line_and_nothing_is_written(self):
+        whole = self.book.read_bytes()
+        parts = "[[antenna]]\nvertical_parts_m = { pole = 2.0 }\n"
+        rows = [
+            ("", parts, "redo.toml, line 1: by is missing"),
+            (self.WHO, "", "nothing to correct, add [[antenna]]"),
+            (self.WHO, "[[antena]]\nx = 1\n", "redo.toml, line 3: antena"),
+            (self.WHO, parts + "until = '2026-06-03T14:05:10Z'\n", "line 5: antenna.until"),
+            (self.WHO, parts + "until_utc = 'noon'\n", "line 5: antenna.until_utc is \"noon\", give a UTC time"),
+            (self.WHO, parts + "also_measured_ft = 6.0\n", "line 3: "),
+            (self.WHO, "[[antenna]]\nfrom_utc = '2026-06-03T14:05:10Z'\n", "vertical_parts_m is missing"),
+            (self.WHO, "[[source]]\nname = 'county netwrk'\nframe = 'EPSG:7912'\n", "line 3: source.name is \"county netwrk\", which the configuration does not have"),
+            (self.WHO, "[[source]]\nname = 'county network'\n[source.gate]\nmax_hdopp = 1.0\n", "line 6: source \"county network\": gate.max_hdopp"),
+            (self.WHO, "[[source]]\nname = 'county network'\ngate = { max_age_s = 0.1 }\n", "line 5: source \"county network\": gate.max_age_s is 0.1"),
+            (self.WHO, "[[source]]\nname = 'county network'\nframe = 'EPSG:4326'\n", "rests on an ensemble"),
+            (self.WHO, "[[source]]\nname = 'county network'\nmatch = { station = [1] }\n", "line 5: source.match cannot be changed afterwards"),
+            (self.WHO, "[[mark]]\nname = 'VM-11'\nlattitude_deg = 47.0\n", "line 5: mark.lattitude_deg"),
+            (self.WHO, "[[mark]]\nname = 'VM-11'\nframe = 'EPSG:6319'\n", "line 3"),
+        ]
+        for head, text, said in rows:
+            with self.subTest(said=said):
+                self.assertIn(said, self.redo(text, status=2, head=head).stderr)
+                self.assertEqual(self.book.read_bytes(), whole)
+        text = self.config.read_text()
+        self.config.write_text(text.replace("pole = 1.800", "pole = 1.700"))
+        self.assertIn("differ by 99.9 mm", self.redo(parts, status=2).stderr)
+        self.config.write_text(text.replace("pole = 1.800", "pole = 1.700").replace("6.138", "5.810"))
+        self.assertIn("6 points do not come out of the record as the field stored them, so nothing is written", self.redo(parts, status=1).stderr)
+        self.config.write_text(text)
+        self.assertEqual(office("--redo", "x.toml", "--config", self.config).returncode, 2)
+        self.assertEqual(office("--redo", "x.toml", "--config", self.config, "--pointbook", self.folder / "none.gpkg").returncode, 4)
+
+    def test_a_pointbook_that_another_program_holds_is_left_alone(self):
+        import fcntl
+
+        whole = self.book.read_bytes()
+        with open(f"{self.book}.lock", "r+") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            done = self.redo("[[antenna]]\nvertical_parts_m = { pole = 2.0 }\n", status=3)
+        self.assertIn("training.gpkg", done.stderr)
+        self.assertEqual(self.book.read_bytes(), whole)
+
+
+class Merge(ProcessTest):
+    """Two crews on the same clean day, with equal names."""
+
+    TABLES = ("points", "epochs", "check_shots", "antenna_setups", "events")
+
+    def setUp(self):
+        super().setUp()
+        self.books = []
+        for crew in ("careful", "careless"):
+            command = [REHEARSE, "--scenario", LOGS / "clean-day.toml", "--with-daemon", "--pace", "max", "--crew", crew, "--folder", self.folder / crew]
+            done = subprocess.run(list(map(str, command)), capture_output=True, text=True, timeout=120)
+            self.assertIn(done.returncode, (0, 1), done.stderr)
+            self.books.append(self.folder / f"{crew}.gpkg")
+            shutil.copy(self.folder / crew / "training.gpkg", self.books[-1])
+        self.a, self.b = self.books
+        with contextlib.closing(sqlite3.connect(self.a)) as book:
+            utc, frame = book.execute("SELECT finished_utc, frame FROM points WHERE name = 'VM-11'").fetchone()
+            book.execute("INSERT INTO check_shots (uuid, version, mark, kind, utc, passed, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m, off_east_m, off_north_m,"
+                         " limit_horizontal_m, antenna_height_m, text, training, content_sha256, stored_at) VALUES ('018f0000-0000-7000-8000-000000000001', 1, 'VM-11', 'opening',"
+                         " ?, 1, ?, 2010.0, 47.6, -87.4, 148.3, 0.004, -0.003, 0.03, 1.871, 'good', 1, 'x', ?)", (utc, frame, utc))
+            book.commit()
+
+    def merge(self, *books, out="out.gpkg", status=0):
+        done = office("--merge", *books, "--pointbook", self.folder / out)
+        self.assertEqual(done.returncode, status, done.stdout + done.stderr)
+        return done
+
+    def query(self, book, statement):
+        with contextlib.closing(sqlite3.connect(self.folder / book)) as database:
+            return database.execute(statement).fetchall()
+
+    def count(self, book, table, where="1"):
+        return self.query(book, f"SELECT count(*) FROM {table} WHERE {where}")[0][0]
+
+    def test_equal_names_of_two_crews_are_both_kept_and_listed(self):
+        done = self.merge(self.a, self.b, status=1)
+        names = {name for (name,) in self.query(self.a, "SELECT DISTINCT name FROM points")} & {name for (name,) in self.query(self.b, "SELECT DISTINCT name FROM points")}
+        self.assertEqual(len(names), 3)
+        self.assertEqual(done.stdout.count("conflict: "), 3)
+        self.assertRegex(done.stdout, r"conflict: CUL-51 visit 1 is in careful.gpkg and in careless.gpkg, 0\.0\d\d m apart in plan and .*; that of careless.gpkg is visit 2 here")
+        for table in self.TABLES:
+            made = "kind NOT IN ('merged', 'merge-conflict')" if table == "events" else "1"
+            self.assertEqual(self.count("out.gpkg", table, made), self.count(self.a, table) + self.count(self.b, table), table)
+        self.assertEqual(self.count("out.gpkg", "events", "kind = 'merge-conflict'"), 3)
+        every = "SELECT uuid, name, latitude_deg, longitude_deg, ellipsoid_height_m, status, started_utc, epochs_sha256 FROM points ORDER BY uuid"
+        self.assertEqual(self.query("out.gpkg", every), sorted(self.query(self.a, every) + self.query(self.b, every)))
+        same = "SELECT content_sha256 FROM points ORDER BY uuid"
+        kept = {row for row in self.query("out.gpkg", same)} & {row for row in self.query(self.a, same) + self.query(self.b, same)}
+        renumbered = self.count("out.gpkg", "points", "visit = 2")
+        self.assertEqual(len(kept), self.count("out.gpkg", "points") - renumbered)
+        self.assertEqual(self.query("out.gpkg", "SELECT mark, off_east_m, text FROM check_shots"), [("VM-11", 0.004, "good")])
+
+        # A merged book and one that is in it already: nothing new, nothing lost, no conflict.
+        again = self.merge(self.folder / "out.gpkg", self.b, self.a, out="again.gpkg")
+        self.assertIn(f"{self.count('out.gpkg', 'current_points')} points from 3 pointbooks", again.stdout)
+        self.assertEqual(self.query("again.gpkg", every), self.query("out.gpkg", every))
+        self.assertEqual(self.count("again.gpkg", "epochs"), self.count("out.gpkg", "epochs"))
+        self.assertEqual(self.count("again.gpkg", "events"), self.count("out.gpkg", "events") + 1)
+
+    def test_copies_that_were_corrected_apart_keep_both_corrections_in_their_order(self):
+        copy = self.folder / "copy.gpkg"
+        shutil.copy(self.a, copy)
+        self.assertIn("0 conflicts", self.merge(self.a, copy, out="same.gpkg").stdout)
+        self.assertEqual(self.count("same.gpkg", "points"), self.count(self.a, "points"))
+        for number, (book, pole) in enumerate(((copy, "2.000"), (self.a, "1.500"))):
+            (self.folder / "redo.toml").write_text(f'by = "office {number}"\nreason = "x"\n[[antenna]]\nvertical_parts_m = {{ pole = {pole} }}\n')
+            done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "careful" / "config.toml", "--pointbook", book)
+            self.assertEqual(done.returncode, 0, done.stderr)
+        done = self.merge(self.a, copy, status=1)
+        self.assertIn("conflict: CUL-51 visit 1 was changed in careful.gpkg and in copy.gpkg; both changes are kept", done.stdout)
+        rows = self.query("out.gpkg", "SELECT version, changed_by, antenna_height_m FROM points WHERE name = 'CUL-51' ORDER BY version")
+        self.assertEqual(rows, [(1, None, 1.871), (2, "office 0", 2.0), (3, "office 1", 1.5)])
+        chain = self.query("out.gpkg", "SELECT count(*) FROM points p JOIN points o ON p.supersedes = o.uuid AND p.version = o.version + 1")
+        self.assertEqual(chain[0][0], self.count("out.gpkg", "points", "version > 1"))
+
+        # One of two copies corrected alone is no conflict, whichever comes first.
+        shutil.copy(self.folder / "careful" / "training.gpkg", self.folder / "old.gpkg")
+        for number, books in enumerate(((copy, self.folder / "old.gpkg"), (self.folder / "old.gpkg", copy))):
+            self.merge(*books, out=f"one{number}.gpkg")
+            self.assertEqual(self.count(f"one{number}.gpkg", "current_points", "version = 2"), 6)
+
+    def test_what_does_not_belong_together_is_refused_in_words(self):
+        def changed(name, statement):
+            shutil.copy(self.b, self.folder / name)
+            change(self.folder / name, statement)
+            return self.folder / name
+
+        (self.folder / "taken.gpkg").write_text("x")
+        live = changed("live.gpkg", "UPDATE pointbook SET training = 0")
+        frame = changed("frame.gpkg", "UPDATE pointbook SET frame = 'EPSG:7912'")
+        damaged = changed("damaged.gpkg", "UPDATE points SET code = 'X'")
+        other = self.folder / "other.gpkg"
+        shutil.copy(self.a, other)
+        change(other, "UPDATE check_shots SET off_east_m = 0.5")
+        rows = [
+            ((self.a, live), 2, "careful.gpkg holds training points and " + str(live) + " live ones; they are never mixed"),
+            ((self.a, frame), 2, "is in the frame EPSG:6319"),
+            ((self.a, damaged), 4, "no longer matches its SHA-256; nothing is merged"),
+            ((self.a, other), 4, "a check shot has other content in two of the files"),
+            ((self.a, self.folder / "none.gpkg"), 4, "there is no pointbook at"),
+            ((self.a,), 2, "two pointbooks or more"),
+        ]
+        for books, status, said in rows:
+            with self.subTest(said=said):
+                self.assertIn(said, self.merge(*books, status=status).stderr)
+                self.assertFalse((self.folder / "out.gpkg").exists())
+        self.assertIn("is there already", self.merge(self.a, self.b, out="taken.gpkg", status=3).stderr)
+        self.assertEqual((self.folder / "taken.gpkg").read_text(), "x")
+        self.assertIn("does not exist", self.merge(self.a, self.b, out="no/out.gpkg", status=3).stderr)
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,365 @@
+#include "merge.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <filesystem>
+#include <iostream>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <tuple>
+
+#include "base/identity.hpp"
+#include "base/number.hpp"
+#include "estimate/visits.hpp"
+#include "geodesy/local.hpp"
+#include "pointbook/compare.hpp"
+#include "pointbook/content.hpp"
+#include "pointbook/reader.hpp"
+
+namespace stillpoint::reduce {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::ordered_json;
+
+int complain(const std::string& sentence, int status) {
+  std::cerr << "stillpoint-reduce: " << sentence << "\n";
+  return status;
+}
+
+UtcTime utc_now() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return UtcTime{std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
+}
+
+std::string short_name(const std::string& path) {
+  return fs::path(path).filename().string();
+}
+
+/// All versions of one point, oldest first, and the book they came from first.
+struct Chain {
+  std::vector<occupation::StoredPoint> versions;
+  std::string from;
+  const std::string& identity() const { return versions.front().uuid; }
+  const occupation::Point& newest() const { return versions.back().point; }
+};
+
+/// The content without what a merge may renumber: the visit, the version and what it supersedes.
+std::string content_of(occupation::StoredPoint stored) {
+  stored.version = 1;
+  stored.supersedes.clear();
+  stored.point.visit = 1;
+  return pointbook::canonical_content(stored, pointbook::digest_of(stored.epochs));
+}
+
+std::string title(const occupation::Point& point) {
+  return point.name + " visit " + std::to_string(point.visit);
+}
+
+/// How far apart, and whether their 95 % errors allow for it; empty: one of them has no coordinates.
+std::string apart(const occupation::Point& a, const occupation::Point& b) {
+  if (!a.at || !b.at) return "one of them without coordinates";
+  const geodesy::LocalFrame plane({a.at->latitude_deg, a.at->longitude_deg, a.at->ellipsoid_height_m});
+  const auto off = plane.to_enu({b.at->latitude_deg, b.at->longitude_deg, b.at->ellipsoid_height_m});
+  const double plan_m = std::hypot(off.east_m, off.north_m);
+  const bool one_place =
+      plan_m <= estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m) &&
+      std::abs(off.up_m) <= estimate::kDisagreement * std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
+  return fixed(plan_m, 3) + " m apart in plan and " + fixed(std::abs(off.up_m), 3) + " m in height" +
+         (one_place ? ", within what their 95 % errors allow: it may be one place, measured twice"
+                    : ", more than their 95 % errors allow: two places, or one of them is wrong");
+}
+
+std::vector<Chain> chains_of(const pointbook::Contents& book) {
+  std::vector<Chain> out;
+  std::map<std::pair<std::string, int>, std::size_t> place;
+  for (const auto& stored : book.versions) {
+    const auto [at, added] = place.try_emplace({stored.point.name, stored.point.visit}, out.size());
+    if (added) out.push_back({{}, short_name(book.path)});
+    out[at->second].versions.push_back(stored);
+    const auto epochs = book.epochs.find(stored.uuid);
+    if (epochs != book.epochs.end()) out[at->second].versions.back().epochs = epochs->second;
+  }
+  for (Chain& chain : out) {
+    std::sort(chain.versions.begin(), chain.versions.end(),
+              [](const auto& a, const auto& b) { return a.version < b.version; });
+  }
+  return out;
+}
+
+bool is_closed(const pointbook::Contents& book) {
+  std::optional<UtcTime> last;
+  for (const auto& stored : book.versions) {
+    const auto& finished = stored.point.finished_utc;
+    if (finished && (!last || *finished > *last)) last = finished;
+  }
+  return std::any_of(book.events.begin(), book.events.end(), [&](const pointbook::Event& event) {
+    return event.kind == "day-closed" && (!last || event.utc >= *last);
+  });
+}
+
+class Merging {
+ public:
+  /// Fails when a row contradicts one that is there already.
+  Result<void> add(const pointbook::Contents& book);
+  pointbook::Batch batch() const;
+  const std::vector<std::string>& conflicts() const { return conflicts_; }
+  std::size_t points() const { return chains_.size(); }
+  std::size_t taken_once() const { return taken_once_; }
+
+ private:
+  Result<void> add_chain(Chain chain);
+  Result<void> join(Chain& known, const Chain& more);
+  void add_new(Chain chain);
+  template <class Row, class Same>
+  Result<void> add_rows(std::vector<Row>& rows, const std::vector<Row>& more, const std::string& what, Same same);
+  void add_events(const std::vector<pointbook::Event>& events, bool is_copy);
+  bool shares_a_row(const pointbook::Contents& book) const;
+
+  std::vector<Chain> chains_;
+  std::map<std::string, std::size_t> by_identity_;
+  std::map<std::pair<std::string, int>, std::size_t> by_name_;
+  std::vector<pointbook::CheckShot> checks_;
+  std::vector<pointbook::AntennaSetup> antennas_;
+  std::vector<pointbook::Event> events_;
+  std::map<std::string, std::size_t> events_seen_;  ///< by their content
+  std::vector<std::string> conflicts_;
+  std::size_t taken_once_ = 0;
+};
+
+void number_anew(Chain& chain) {
+  for (std::size_t i = 0; i < chain.versions.size(); ++i) {
+    chain.versions[i].version = static_cast<int>(i) + 1;
+    chain.versions[i].supersedes = i == 0 ? "" : chain.versions[i - 1].uuid;
+  }
+}
+
+/// Two copies of one point: what both have comes first, then what was made in either, as it was stored.
+Result<void> Merging::join(Chain& known, const Chain& more) {
+  std::vector<occupation::StoredPoint> fresh;
+  std::size_t shared = 0;
+  for (const auto& stored : more.versions) {
+    const auto at = std::find_if(known.versions.begin(), known.versions.end(),
+                                 [&](const auto& other) { return other.uuid == stored.uuid; });
+    if (at == known.versions.end()) {
+      fresh.push_back(stored);
+      fresh.back().point.visit = known.newest().visit;
+    } else if (content_of(*at) != content_of(stored)) {
+      return fail(title(stored.point) + " has other content in " + more.from + " than in " + known.from +
+                  " under one identity (" + stored.uuid + "); one of the files was changed by hand");
+    } else {
+      ++shared;
+    }
+  }
+  taken_once_ += shared > 0 && fresh.empty() ? 1U : 0U;
+  if (fresh.empty()) return {};
+  if (shared < known.versions.size()) {
+    conflicts_.push_back(title(known.newest()) + " was changed in " + known.from + " and in " + more.from +
+                         "; both changes are kept, the one stored last is the newest version");
+  }
+  const auto tail = known.versions.insert(known.versions.end(), fresh.begin(), fresh.end());
+  const auto first = known.versions.begin() + static_cast<std::ptrdiff_t>(shared);
+  if (first < tail) {
+    std::stable_sort(first, known.versions.end(),
+                     [](const auto& a, const auto& b) { return a.stored_at < b.stored_at; });
+  }
+  number_anew(known);
+  return {};
+}
+
+void Merging::add_new(Chain chain) {
+  const auto free_visit = [&](const std::string& name, int visit) {
+    while (by_name_.contains({name, visit})) ++visit;
+    return visit;
+  };
+  const occupation::Point was = chain.newest();
+  const auto other = by_name_.find({was.name, was.visit});
+  if (other != by_name_.end()) {
+    const int visit = free_visit(was.name, was.visit);
+    for (auto& stored : chain.versions) stored.point.visit = visit;
+    const Chain& there = chains_[other->second];
+    conflicts_.push_back(title(was) + " is in " + there.from + " and in " + chain.from + ", " +
+                         apart(there.newest(), was) + "; that of " + chain.from + " is visit " + std::to_string(visit) +
+                         " here");
+  }
+  by_name_[{was.name, chain.newest().visit}] = chains_.size();
+  by_identity_[chain.identity()] = chains_.size();
+  chains_.push_back(std::move(chain));
+}
+
+Result<void> Merging::add_chain(Chain chain) {
+  const auto at = by_identity_.find(chain.identity());
+  if (at != by_identity_.end()) return join(chains_[at->second], chain);
+  add_new(std::move(chain));
+  return {};
+}
+
+template <class Row, class Same>
+Result<void> Merging::add_rows(std::vector<Row>& rows, const std::vector<Row>& more, const std::string& what,
+                               Same same) {
+  for (const Row& row : more) {
+    const auto at = std::find_if(rows.begin(), rows.end(), [&](const Row& other) { return other.uuid == row.uuid; });
+    if (at == rows.end()) {
+      rows.push_back(row);
+    } else if (!same(*at, row)) {
+      return fail(what + " has other content in two of the files under one identity (" + row.uuid +
+                  "); one of them was changed by hand");
+    }
+  }
+  return {};
+}
+
+/// An event has no identity of its own. In a copy of a book, what stands in both as often is the same; two crews that
+/// never shared a row may well have been told the same in the same second.
+void Merging::add_events(const std::vector<pointbook::Event>& events, bool is_copy) {
+  std::map<std::string, std::size_t> here;
+  for (const pointbook::Event& event : events) {
+    const std::string content = to_text(event.utc) + '\n' + event.kind + '\n' + event.text + '\n' + event.details;
+    std::size_t& seen = events_seen_[content];
+    if (is_copy && ++here[content] <= seen) continue;
+    ++seen;
+    events_.push_back(event);
+  }
+}
+
+bool Merging::shares_a_row(const pointbook::Contents& book) const {
+  const auto known = [](const auto& rows, const std::string& uuid) {
+    return std::any_of(rows.begin(), rows.end(), [&](const auto& row) { return row.uuid == uuid; });
+  };
+  for (const auto& setup : book.antennas) {
+    if (known(antennas_, setup.uuid)) return true;
+  }
+  for (const auto& shot : book.checks) {
+    if (known(checks_, shot.uuid)) return true;
+  }
+  return std::any_of(book.versions.begin(), book.versions.end(),
+                     [&](const auto& stored) { return by_identity_.contains(stored.uuid); });
+}
+
+Result<void> Merging::add(const pointbook::Contents& book) {
+  const bool is_copy = shares_a_row(book);
+  for (Chain& chain : chains_of(book)) {
+    if (auto done = add_chain(std::move(chain)); !done) return done;
+  }
+  const auto same_shot = [](const pointbook::CheckShot& a, const pointbook::CheckShot& b) {
+    return pointbook::canonical_content(a) == pointbook::canonical_content(b);
+  };
+  if (auto done = add_rows(checks_, book.checks, "a check shot", same_shot); !done) return done;
+  const auto same_antenna = [](const pointbook::AntennaSetup& a, const pointbook::AntennaSetup& b) {
+    return std::tie(a.utc, a.height_m, a.reason) == std::tie(b.utc, b.height_m, b.reason);
+  };
+  if (auto done = add_rows(antennas_, book.antennas, "an antenna setup", same_antenna); !done) return done;
+  add_events(book.events, is_copy);
+  return {};
+}
+
+pointbook::Batch Merging::batch() const {
+  pointbook::Batch out;
+  for (const Chain& chain : chains_) out.points.insert(out.points.end(), chain.versions.begin(), chain.versions.end());
+  out.checks = checks_;
+  out.antennas = antennas_;
+  out.events = events_;
+  return out;
+}
+
+Result<std::vector<pointbook::Contents>> read_all(const std::vector<std::string>& paths) {
+  std::vector<pointbook::Contents> out;
+  for (const std::string& path : paths) {
+    auto book = pointbook::read_contents(path);
+    if (!book) return tl::unexpected(book.error());
+    if (!book->damage.empty()) return fail(path + ": " + book->damage.front() + "; nothing is merged");
+    if (book->spool_waits) {
+      return fail("points lie beside " + path + " that are not in it yet; start its daemon once, then merge");
+    }
+    out.push_back(std::move(*book));
+  }
+  return out;
+}
+
+/// Why these books cannot be one; empty: they can.
+std::string unfit(const std::vector<pointbook::Contents>& books) {
+  const pointbook::Contents& first = books.front();
+  for (const pointbook::Contents& book : books) {
+    if (book.training != first.training) {
+      const auto& training = book.training ? book : first;
+      const auto& live = book.training ? first : book;
+      return training.path + " holds training points and " + live.path + " live ones; they are never mixed";
+    }
+    if (book.frame != first.frame) {
+      return first.path + " is in the frame " + first.frame + ", " + book.path + " in " + book.frame +
+             "; one pointbook has one frame, so recompute one of them from its record with the other's project frame";
+    }
+  }
+  return {};
+}
+
+std::string projects(const std::vector<pointbook::Contents>& books) {
+  std::string out;
+  std::set<std::string> named;
+  for (const auto& book : books) {
+    if (named.insert(book.project).second) out += (out.empty() ? "" : " + ") + book.project;
+  }
+  return out;
+}
+
+Result<pointbook::Event> merge_event(const std::vector<pointbook::Contents>& books, UtcTime now) {
+  Json files = Json::array();
+  for (const auto& book : books) {
+    const auto sum = sha256_file(book.path);
+    if (!sum) return tl::unexpected(sum.error());
+    files.push_back({{"file", short_name(book.path)},
+                     {"sha256", *sum},
+                     {"project", book.project},
+                     {"versions", book.versions.size()},
+                     {"closed", is_closed(book)}});
+  }
+  const Json details{{"from", files}};
+  return pointbook::Event{now, "merged", "merged from " + std::to_string(books.size()) + " pointbooks",
+                          details.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
+}
+
+int write(const std::string& path, const std::vector<pointbook::Contents>& books, const Merging& merging) {
+  const UtcTime now = utc_now();
+  const pointbook::Contents& first = books.front();
+  auto event = merge_event(books, now);
+  if (!event) return complain(event.error().text, kCannotRead);
+  auto batch = merging.batch();
+  for (const std::string& conflict : merging.conflicts()) batch.events.push_back({now, "merge-conflict", conflict, ""});
+  batch.events.push_back(std::move(*event));
+  auto book = pointbook::Book::open(
+      path, {projects(books), first.frame, first.frame_wkt, first.frame_is_projected, first.training, now});
+  if (!book) return complain(book.error().text, kCannotWrite);
+  if (auto done = book->append(batch); !done) {
+    std::error_code none;
+    fs::remove(path, none);
+    return complain(done.error().text, kCannotWrite);
+  }
+  return 0;
+}
+
+}  // namespace
+
+int merge(const Options& options) {
+  std::error_code none;
+  if (fs::exists(options.pointbook, none)) {
+    return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
+  }
+  const auto books = read_all(options.merge);
+  if (!books) return complain(books.error().text, kCannotRead);
+  if (const auto why = unfit(*books); !why.empty()) return complain(why, kUsage);
+  Merging merging;
+  for (const auto& book : *books) {
+    if (auto done = merging.add(book); !done) return complain(done.error().text, kCannotRead);
+  }
+  if (const int failed = write(options.pointbook, *books, merging); failed != 0) return failed;
+  for (const std::string& conflict : merging.conflicts()) std::cout << "conflict: " << conflict << '\n';
+  std::cout << options.pointbook << ": " << merging.points() << " points from " << books->size() << " pointbooks, "
+            << merging.taken_once() << " of them in more than one file and taken once, " << merging.conflicts().size()
+            << (merging.conflicts().size() == 1 ? " conflict\n" : " conflicts\n") << std::flush;
+  if (!std::cout) return complain("cannot write to standard output", kCannotWrite);
+  return merging.conflicts().empty() ? kAllAccepted : kSomeHeld;
+}
+
+}  // namespace stillpoint::reduce

@@ -1,0 +1,148 @@
+#include "recompute.hpp"
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+#include "geodesy/antenna.hpp"
+#include "geodesy/frames.hpp"
+
+namespace stillpoint::reduce {
+namespace {
+
+void add(session::Summary& to, const session::Summary& more) {
+  to.stream.bytes += more.stream.bytes;
+  to.stream.sentences += more.stream.sentences;
+  auto& d = to.stream.damage;
+  const auto& m = more.stream.damage;
+  d.bad_checksum += m.bad_checksum;
+  d.no_checksum += m.no_checksum;
+  d.oversize += m.oversize;
+  d.cut_short += m.cut_short;
+  d.malformed += m.malformed;
+  d.garbage_bytes += m.garbage_bytes;
+  to.epochs += more.epochs;
+  to.accepted += more.accepted;
+  to.refused += more.refused;
+}
+
+}  // namespace
+
+Result<void> Recomputation::start() {
+  if (const auto height_m = geodesy::antenna_height_m(settings_.antenna); !height_m) {
+    return tl::unexpected(height_m.error());
+  }
+  auto frames = geodesy::Frames::open(settings_);
+  if (!frames) return tl::unexpected(frames.error());
+  frame_ = frames->project_frame();
+  frame_wkt_ = frames->project_frame_wkt();
+  projected_ = frames->project_frame_is_projected();
+  session_.emplace(settings_, std::move(*frames),
+                   session::Options{ask_.keep_epochs, ask_.training, ask_.empty_stays, STILLPOINT_VERSION});
+  // As the daemon does at a start: what the pointbook has by now is known.
+  for (const Row& row : rows_) session_->know(row.point.name, row.point.visit, row.point.finished_utc);
+  if (!ask_.follow_commands) session_->plan(ask_.visits);
+  return {};
+}
+
+void Recomputation::collect() {
+  for (session::FinishedPoint& finished : session_->take().points) {
+    const std::size_t order = finished.live ? live_++ : finished.planned;
+    rows_.push_back({order, std::move(finished.point), std::move(finished.epochs)});
+  }
+}
+
+void Recomputation::occupy(const nlohmann::json& what) {
+  session::OccupyCommand command{what.at("name").get<std::string>(), what.value("code", ""), what.value("note", ""),
+                                 true, what.at("visit").get<int>()};
+  if (const auto at = ask_.computed_anew.find({command.name, *command.visit}); at != ask_.computed_anew.end()) {
+    command.computed_anew = at->second;
+  }
+  session_->occupy(command);
+}
+
+void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
+  const std::string event = what.value("event", "");
+  if (event == "cut") session_->cut(given, what.value("why", ""));
+  if (event == "feed") {
+    for (int i = 0; i <= static_cast<int>(session::FeedState::ended); ++i) {
+      const auto state = static_cast<session::FeedState>(i);
+      if (to_word(state) == what.value("state", "")) session_->feed(state, what.value("what", ""), given);
+    }
+  }
+  const std::string command = what.value("command", "");
+  // Whatever is computed: from here on the pole was another one.
+  if (command == "antenna") session_->set_antenna(what.at("height_m").get<double>(), what.value("reason", ""));
+  if (!ask_.follow_commands) return;
+  if (command == "occupy") {
+    occupy(what);
+  } else if (command == "keep") {
+    session_->keep();
+  } else if (command == "drop") {
+    session_->drop();
+  }
+  if (event == "stopped") session_->finish();
+}
+
+void Recomputation::command(const std::string& json, SteadyTime given) {
+  session_->advance(given);
+  try {
+    apply(nlohmann::json::parse(json), given);
+  } catch (const nlohmann::json::exception&) {
+    complaint_ = "a command in the journal cannot be read: " + json;
+  }
+  collect();
+}
+
+void Recomputation::bytes(std::string_view bytes, SteadyTime arrived) {
+  session_->push(bytes, arrived);
+  collect();
+  if (watch) watch(*session_);
+}
+
+bool Recomputation::restart(SteadyTime last) {
+  if (!ask_.follow_commands) {  // planned visits go on over a restart, as over any gap
+    session_->cut(last);
+    // The daemon read its configuration again: so did the antenna height.
+    if (const auto height_m = geodesy::antenna_height_m(settings_.antenna)) {
+      session_->set_antenna(*height_m, "the configuration's height after a restart");
+    }
+    collect();
+    return false;
+  }
+  session_->finish();
+  collect();
+  add(before_, session_->summary());
+  if (auto again = start(); !again) complaint_ = again.error().text;
+  return true;
+}
+
+Result<void> Recomputation::play(Stream& stream) {
+  Sink sink;
+  sink.bytes = [this](std::string_view piece, SteadyTime arrived) { bytes(piece, arrived); };
+  sink.command = [this](const std::string& json, SteadyTime given) { command(json, given); };
+  sink.restart = [this](SteadyTime last) { return restart(last); };
+  if (auto played = stream.play(sink); !played) return played;
+  session_->finish();
+  collect();
+  if (complaint_) return fail(*complaint_);
+  return {};
+}
+
+const std::vector<Row>& Recomputation::rows() {
+  std::stable_sort(rows_.begin(), rows_.end(), [](const Row& a, const Row& b) { return a.order < b.order; });
+  return rows_;
+}
+
+session::Summary Recomputation::total() const {
+  session::Summary out = before_;
+  add(out, session_->summary());
+  return out;
+}
+
+std::vector<occupation::Combined> Recomputation::combined() {
+  std::vector<const occupation::Point*> points;
+  for (const Row& row : rows()) points.push_back(&row.point);
+  return session_->combined(points);
+}
+
+}  // namespace stillpoint::reduce

@@ -1,0 +1,414 @@
+#include "redo.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <nlohmann/json.hpp>
+
+#include "base/identity.hpp"
+#include "base/number.hpp"
+#include "config/redo.hpp"
+#include "geodesy/antenna.hpp"
+#include "geodesy/local.hpp"
+#include "redo_checks.hpp"
+#include "second_look.hpp"
+
+namespace stillpoint::reduce {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using occupation::PointStatus;
+
+int complain(const std::string& sentence, int status) {
+  std::cerr << "stillpoint-reduce: " << sentence << "\n";
+  return status;
+}
+
+std::string title(const occupation::Point& point) {
+  return point.name + " visit " + std::to_string(point.visit);
+}
+
+UtcTime utc_now() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return UtcTime{std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
+}
+
+/// From what the row is: the same correction of the same version never gets two identities in one moment.
+std::string new_uuid(UtcTime now, const std::string& what) {
+  const std::string seed = sha256_hex(what + "\n" + std::to_string(now.ms));
+  UuidEntropy entropy{};
+  for (std::size_t i = 0; i < entropy.size(); ++i)
+    entropy[i] = static_cast<std::uint8_t>(seed[i] ^ (seed[i + 20] << 4));
+  return make_uuid7(now, entropy);
+}
+
+/// The corrections in force: those the pointbook remembers, and the new file unless it is one of them.
+struct Corrections {
+  std::vector<config::Redo> redos;
+  std::string text, sha256;
+  const config::Redo& own() const { return redos[own_at]; }
+  std::size_t own_at = 0;
+  bool applied_before = false;
+};
+
+/// Every correction that an event of the pointbook tells of.
+Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
+  for (const pointbook::Event& event : book.events) {
+    if (event.kind != "redo") continue;
+    const auto details = Json::parse(event.details, nullptr, false);
+    if (!details.is_object() || !details.contains("toml") || !details["toml"].is_string()) {
+      return fail(book.path + " tells of an earlier redo (" + event.text + ") that cannot be read");
+    }
+    const auto text = details["toml"].get<std::string>();
+    auto parsed = config::parse_redo(text, "the redo of " + to_text(event.utc));
+    if (!parsed.errors.empty()) return fail("an earlier redo cannot be read: " + parsed.errors.front().text);
+    if (sha256_hex(text) == out.sha256) {
+      out.applied_before = true;
+      out.own_at = out.redos.size();
+    }
+    out.redos.push_back(std::move(parsed.redo));
+  }
+  return {};
+}
+
+/// Zero, or the exit status after saying what is wrong.
+int read_corrections(const Options& options, const pointbook::Contents& book, Corrections& out) {
+  std::ifstream in(options.redo, std::ios::binary);
+  if (!in) return complain("cannot read the redo file " + options.redo, kUsage);
+  out.text.assign(std::istreambuf_iterator<char>(in), {});
+  if (in.bad()) return complain("cannot read the redo file " + options.redo + "; is it a folder?", kUsage);
+  out.sha256 = sha256_hex(out.text);
+  auto own = config::parse_redo(out.text, options.redo);
+  for (const Error& error : own.errors) complain(error.text, kUsage);
+  if (!own.errors.empty()) return kUsage;
+  if (auto done = remembered(book, out); !done) return complain(done.error().text, kCannotRead);
+  if (!out.applied_before) {
+    out.own_at = out.redos.size();
+    out.redos.push_back(std::move(own.redo));
+  }
+  return 0;
+}
+
+/// Whether a correction covers a stay; an error when it begins or ends in the middle of it.
+Result<bool> covers(const config::AntennaCorrection& given, const occupation::Point& point, const std::string& path) {
+  if (!point.started_utc || !point.finished_utc) return false;
+  const bool before = given.from && *point.finished_utc < *given.from;
+  const bool after = given.until && *point.started_utc >= *given.until;
+  if (before || after) return false;
+  const bool begins_inside = given.from && *point.started_utc < *given.from;
+  const bool ends_inside = given.until && *point.finished_utc >= *given.until;
+  if (!begins_inside && !ends_inside) return true;
+  return fail(path + ", line " + std::to_string(given.line) + ": the antenna correction " +
+              (begins_inside ? "begins" : "ends") + " in the middle of the stay on " + title(point) + " (" +
+              to_text(*point.started_utc) + " to " + to_text(*point.finished_utc) +
+              "); one stay has one height, so give a time between two stays");
+}
+
+/// How each stay of the day is computed anew.
+Result<std::map<StayName, session::Again>> stays_anew(const std::vector<Row>& rows, const Corrections& corrections) {
+  std::map<StayName, session::Again> out;
+  for (const Row& row : rows) {
+    session::Again again;
+    const auto& reasons = row.point.reasons;
+    const bool broken_off =
+        std::find(reasons.begin(), reasons.end(), occupation::HoldReason::interrupted) != reasons.end();
+    if (!broken_off) again.epochs = row.point.epochs_used + row.point.epochs_refused;
+    for (const config::Redo& redo : corrections.redos) {
+      for (const config::AntennaCorrection& given : redo.antennas) {
+        const auto height_m = geodesy::antenna_height_m(given.antenna);
+        if (!height_m) return fail(redo.path + ", line " + std::to_string(given.line) + ": " + height_m.error().text);
+        const auto covered = covers(given, row.point, redo.path);
+        if (!covered) return tl::unexpected(covered.error());
+        if (*covered) again.antenna_height_m = *height_m;
+      }
+    }
+    out[{row.point.name, row.point.visit}] = again;
+  }
+  return out;
+}
+
+/// A decision by hand on the newest version is not undone by a computation.
+PointStatus decided(const occupation::Point& newest, const occupation::Point& again) {
+  if (newest.status == PointStatus::rejected) return PointStatus::rejected;
+  const bool by_hand = newest.status == PointStatus::accepted && !newest.reasons.empty();
+  return by_hand && again.status == PointStatus::held && newest.reasons == again.reasons ? PointStatus::accepted
+                                                                                         : again.status;
+}
+
+struct Change {
+  const occupation::StoredPoint* newest = nullptr;
+  occupation::StoredPoint next;
+  std::optional<geodesy::Enu> moved;
+};
+
+std::string moved_text(const Change& change) {
+  if (!change.moved) return change.next.point.at ? "it has coordinates now" : "no second counts any more";
+  return "moved " + with_sign(change.moved->east_m, 4) + " m east, " + with_sign(change.moved->north_m, 4) +
+         " m north, " + with_sign(change.moved->up_m, 4) + " m up";
+}
+
+std::optional<geodesy::Enu> moved(const occupation::Point& from, const occupation::Point& to) {
+  if (!from.at || !to.at) return std::nullopt;
+  const auto place = [](const occupation::Coordinates& at) {
+    return geodesy::Geographic{at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m};
+  };
+  return geodesy::LocalFrame(place(*from.at)).to_enu(place(*to.at));
+}
+
+std::string status_note(const Change& change) {
+  const auto before = change.newest->point.status, after = change.next.point.status;
+  if (after == PointStatus::rejected) return "it stays rejected by hand; decide whether that still holds";
+  if (before == after) return "";
+  std::string text = "it was " + std::string(to_word(before)) + " and is " + std::string(to_word(after)) + " now";
+  for (const std::string& why : change.next.point.reason_texts) text += "; " + why;
+  return text;
+}
+
+/// What a person wants to know of a change: where to, and which inputs and counts are others.
+std::vector<std::string> change_lines(const Change& change) {
+  std::vector<std::string> out{moved_text(change)};
+  if (auto note = status_note(change); !note.empty()) out.push_back(std::move(note));
+  static constexpr std::array<std::string_view, 8> kTold{"frame", "source",      "antenna_height_m", "coordinate_epoch",
+                                                         "geoid", "epochs_used", "epochs_refused",   "error_scale"};
+  const auto found =
+      pointbook::differences(pointbook::exact_fields(change.newest->point), pointbook::exact_fields(change.next.point));
+  for (const pointbook::Difference& d : found) {
+    if (std::find(kTold.begin(), kTold.end(), d.field) == kTold.end()) continue;
+    out.push_back(d.field + " " + (d.one.empty() ? "nothing" : d.one) + " became " +
+                  (d.other.empty() ? "nothing" : d.other));
+  }
+  const auto &from = change.newest->point.at, &to = change.next.point.at;
+  if (from && to) {
+    out.push_back("error 95 % in plan " + fixed(from->error95_horizontal_m, 3) + " m became " +
+                  fixed(to->error95_horizontal_m, 3) + " m, in height " + fixed(from->error95_vertical_m, 3) +
+                  " m became " + fixed(to->error95_vertical_m, 3) + " m");
+  }
+  return out;
+}
+
+class Redoing {
+ public:
+  Redoing(const Options& options, const pointbook::Contents& book, const Corrections& corrections)
+      : options_(options), book_(book), corrections_(corrections) {}
+
+  int run(const config::Settings& settings, const std::vector<std::string>& logs);
+
+ private:
+  int recompute(FieldDay& field, const std::vector<std::string>& logs);
+  void compare(const Row& before, const Row& after);
+  int redo_checks();
+  int finish(const FieldDay& field);
+  int write(const FieldDay& field, UtcTime now);
+  pointbook::Event event(UtcTime now) const;
+  void tell() const;
+  const occupation::StoredPoint* newest_of(const StayName& who) const;
+  bool computed_before(const StayName& who) const;
+
+  const Options& options_;
+  const pointbook::Contents& book_;
+  const Corrections& corrections_;
+  config::Settings corrected_;
+  std::vector<Change> changes_;
+  std::vector<pointbook::CheckShot> shots_;
+  std::size_t unchanged_ = 0;
+};
+
+const occupation::StoredPoint* Redoing::newest_of(const StayName& who) const {
+  const occupation::StoredPoint* out = nullptr;
+  for (const auto& stored : book_.versions) {
+    const bool same = stored.point.name == who.first && stored.point.visit == who.second;
+    if (same && (out == nullptr || stored.version > out->version)) out = &stored;
+  }
+  return out;
+}
+
+/// A redo before this one gave it a version.
+bool Redoing::computed_before(const StayName& who) const {
+  for (const auto& stored : book_.versions) {
+    if (stored.point.name != who.first || stored.point.visit != who.second) continue;
+    for (const pointbook::Event& event : book_.events) {
+      if (event.kind == "redo" && event.details.find(stored.uuid) != std::string::npos) return true;
+    }
+  }
+  return false;
+}
+
+void Redoing::compare(const Row& before, const Row& after) {
+  const StayName who{after.point.name, after.point.visit};
+  const occupation::StoredPoint* newest = newest_of(who);
+  const bool touched =
+      !pointbook::differences(before.point, before.epochs, after.point, after.epochs).empty() || computed_before(who);
+  Change change{newest, {}, {}};
+  change.next.point = after.point;
+  change.next.point.status = decided(newest->point, after.point);
+  const auto found =
+      pointbook::differences(pointbook::exact_fields(newest->point), pointbook::exact_fields(change.next.point));
+  if (!touched || found.empty()) {
+    ++unchanged_;
+    return;
+  }
+  change.moved = moved(newest->point, after.point);
+  change.next.epochs = after.epochs;
+  change.next.version = newest->version + 1;
+  change.next.supersedes = newest->uuid;
+  change.next.changed_by = corrections_.own().by;
+  change.next.change_reason = corrections_.own().reason + " (" + moved_text(change) + ")";
+  changes_.push_back(std::move(change));
+}
+
+int Redoing::recompute(FieldDay& field, const std::vector<std::string>& logs) {
+  auto anew = stays_anew(field.rows(), corrections_);
+  if (!anew) return complain(anew.error().text, kUsage);
+  Ask ask;
+  ask.follow_commands = true;
+  ask.training = book_.training;
+  ask.computed_anew = std::move(*anew);
+  Recomputation again(corrected_, std::move(ask));
+  auto stream = Stream::open(logs);
+  if (!stream) return complain(stream.error().text, kCannotRead);
+  if (auto started = again.start(); !started) return complain(started.error().text, kUsage);
+  if (auto played = again.play(*stream); !played) return complain(played.error().text, kCannotRead);
+  std::map<StayName, const Row*> given;
+  for (const Row& row : again.rows()) given[{row.point.name, row.point.visit}] = &row;
+  for (const Row& before : field.rows()) {
+    const auto at = given.find({before.point.name, before.point.visit});
+    if (at == given.end()) return complain(title(before.point) + " does not come out of the recomputation", kSomeHeld);
+    compare(before, *at->second);
+  }
+  return 0;
+}
+
+int Redoing::redo_checks() {
+  const auto marks = corrected_marks(corrections_.redos);
+  if (!marks) return complain(marks.error().text, kUsage);
+  std::map<std::string, occupation::Coordinates> moved;
+  for (const Change& change : changes_) {
+    if (!change.next.point.at) continue;
+    for (const auto& stored : book_.versions) {
+      if (stored.point.name == change.next.point.name && stored.point.visit == change.next.point.visit) {
+        moved[stored.uuid] = *change.next.point.at;
+      }
+    }
+  }
+  auto shots = corrected_shots(book_, moved, *marks);
+  if (!shots) return complain(shots.error().text, kUsage);
+  shots_ = std::move(*shots);
+  return 0;
+}
+
+pointbook::Event Redoing::event(UtcTime now) const {
+  Json changed = Json::array(), checks = Json::array();
+  for (const Change& change : changes_) {
+    Json one{{"name", change.next.point.name},
+             {"visit", change.next.point.visit},
+             {"version", change.next.version},
+             {"uuid", change.next.uuid}};
+    if (change.moved) {
+      one["moved_m"] = {change.moved->east_m, change.moved->north_m, change.moved->up_m};
+    }
+    changed.push_back(std::move(one));
+  }
+  for (const auto& shot : shots_)
+    checks.push_back({{"mark", shot.mark}, {"version", shot.version}, {"uuid", shot.uuid}});
+  const Json details{{"by", corrections_.own().by},
+                     {"reason", corrections_.own().reason},
+                     {"changed", changed},
+                     {"checks", checks},
+                     {"sha256", corrections_.sha256},
+                     {"toml", corrections_.text}};
+  std::string text = corrections_.own().by + " had " + std::to_string(changes_.size()) +
+                     (changes_.size() == 1 ? " point" : " points") + " computed again: " + corrections_.own().reason;
+  return {now, "redo", std::move(text), details.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
+}
+
+void Redoing::tell() const {
+  for (const Change& change : changes_) {
+    std::cout << title(change.next.point) << ": version " << change.next.version << " beside version "
+              << change.newest->version << '\n';
+    for (const std::string& line : change_lines(change)) std::cout << "  " << line << '\n';
+  }
+  for (const auto& shot : shots_) {
+    std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": version " << shot.version << "\n  "
+              << shot.text << '\n';
+  }
+}
+
+int Redoing::write(const FieldDay& field, UtcTime now) {
+  const pointbook::Identity identity{book_.project,           field.day().frame(), field.day().frame_wkt(),
+                                     field.day().projected(), book_.training,      now};
+  auto opened = pointbook::Book::open(options_.pointbook, identity);
+  if (!opened) return complain(opened.error().text, kCannotWrite);
+  pointbook::Batch batch;
+  for (Change& change : changes_) {
+    change.next.uuid = new_uuid(now, corrections_.sha256 + title(change.next.point));
+    change.next.stored_at = now;
+    batch.points.push_back(change.next);
+  }
+  for (pointbook::CheckShot& shot : shots_) {
+    shot.uuid = new_uuid(now, corrections_.sha256 + shot.supersedes);
+    shot.stored_at = now;
+    shot.text += " (" + corrections_.own().by + ": " + corrections_.own().reason + ")";
+    batch.checks.push_back(shot);
+  }
+  batch.events.push_back(event(now));
+  if (auto done = opened->append(batch); !done) return complain(done.error().text, kCannotWrite);
+  return 0;
+}
+
+int Redoing::finish(const FieldDay& field) {
+  if (changes_.empty() && shots_.empty()) {
+    std::cout << options_.pointbook << ": nothing comes out otherwise, so nothing is written"
+              << (corrections_.applied_before ? "; this file was applied before\n" : "\n");
+    return kAllAccepted;
+  }
+  if (const int failed = write(field, utc_now()); failed != 0) return failed;
+  tell();
+  const auto shots = std::count_if(book_.checks.begin(), book_.checks.end(),
+                                   [](const pointbook::CheckShot& shot) { return shot.version == 1; });
+  std::cout << options_.pointbook << ": " << changes_.size() << " of " << changes_.size() + unchanged_
+            << " points have a new version, " << shots_.size() << " of " << shots
+            << " check shots; the old ones stay. By " << corrections_.own().by << ": " << corrections_.own().reason
+            << '\n';
+  return kAllAccepted;
+}
+
+int Redoing::run(const config::Settings& settings, const std::vector<std::string>& logs) {
+  FieldDay field(book_, settings);
+  if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
+  if (auto done = field.recompute(logs); !done) return complain(done.error().text, kCannotRead);
+  std::size_t wrong = 0;
+  for (const Compared& pair : field.compare()) wrong += pair.same() ? 0U : 1U;
+  if (wrong > 0) {
+    return complain("without any change, " + std::to_string(wrong) +
+                        " points do not come out of the record as the field stored them, so nothing is written; give "
+                        "the configuration and the whole record of the day, and see --verify",
+                    kSomeHeld);
+  }
+  auto loaded = config::load_corrected(options_.config, corrections_.redos);
+  for (const Error& error : loaded.errors) complain(error.text, kUsage);
+  if (!loaded.errors.empty()) return kUsage;
+  corrected_ = std::move(loaded.settings);
+  if (const int failed = recompute(field, logs); failed != 0) return failed;
+  if (const int failed = redo_checks(); failed != 0) return failed;
+  return finish(field);
+}
+
+}  // namespace
+
+int redo(const Options& options, const config::Settings& settings) {
+  const auto logs = logs_of(options, settings);
+  if (!logs) return complain(logs.error().text, kCannotRead);
+  const auto book = pointbook::read_contents(options.pointbook);
+  if (!book) return complain(book.error().text, kCannotRead);
+  if (!book->damage.empty()) return complain(book->damage.front() + "; nothing is computed from it", kCannotRead);
+  if (book->spool_waits) {
+    return complain("points lie beside " + book->path + " that are not in it yet; start the daemon once", kCannotRead);
+  }
+  Corrections corrections;
+  if (const int failed = read_corrections(options, *book, corrections); failed != 0) return failed;
+  return Redoing(options, *book, corrections).run(settings, *logs);
+}
+
+}  // namespace stillpoint::reduce

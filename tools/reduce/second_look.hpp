@@ -1,0 +1,60 @@
+#pragma once
+/// `--verify --pointbook`: does the record give, today, exactly the points that the field stored?
+///
+/// Every first version of a point is compared with its recomputation, each field and each of its seconds, to the last
+/// bit. A stay that was open when the program ended without a word is compared at the moment it was last saved.
+///
+/// Errors: one sentence a point on stdout, one line a difference; exit status 0 all the same, 1 not so, 2 the
+///         configuration cannot be computed with, 4 unreadable.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "config/settings.hpp"
+#include "options.hpp"
+#include "pointbook/compare.hpp"
+#include "pointbook/reader.hpp"
+#include "recompute.hpp"
+
+namespace stillpoint::reduce {
+
+/// The logs that were named, or else every log of the record's folder, by name and so by time.
+Result<std::vector<std::string>> logs_of(const Options& options, const config::Settings& settings);
+
+/// A first version of a point beside what the record gives for it.
+struct Compared {
+  const occupation::StoredPoint* field = nullptr;  ///< none: the record gives a point that the pointbook lacks
+  const Row* again = nullptr;                      ///< none: the record does not give it
+  bool recovered = false;                          ///< compared at the moment it was last saved
+  std::vector<pointbook::Difference> differences;
+  bool same() const { return field != nullptr && again != nullptr && differences.empty(); }
+};
+
+/// The whole day as the field did it, computed once more.
+class FieldDay {
+ public:
+  FieldDay(const pointbook::Contents& book, const config::Settings& settings);
+  /// Fails when nothing can be computed with the configuration.
+  Result<void> start() { return day_.start(); }
+  Result<void> recompute(const std::vector<std::string>& logs);
+  /// In the order of the pointbook; what it lacks comes last.
+  std::vector<Compared> compare();
+  const std::vector<Row>& rows() { return day_.rows(); }
+  const Recomputation& day() const { return day_; }
+
+ private:
+  void look(const session::Session& session);
+  const pointbook::Contents& book_;
+  Recomputation day_;
+  std::map<StayName, const occupation::StoredPoint*> recovered_;
+  std::map<StayName, Row> as_saved_;  ///< recovered stays, as they stood when they were saved
+};
+
+/// The first versions, in the order of storing.
+std::vector<const occupation::StoredPoint*> first_versions(const pointbook::Contents& book);
+
+int verify_day(const Options& options, const config::Settings& settings);
+
+}  // namespace stillpoint::reduce
