@@ -307,7 +307,12 @@ void Day::drain(const std::string& by) {
 void Day::announce(const session::Alert& alert) {
   const std::string text = alert.active ? alert.text : "over: " + alert.text;
   spdlog::log(alert.active ? spdlog::level::warn : spdlog::level::info, "alert {}: {}", alert.key, text);
-  add_event(alert.key, text, "", alert.active ? alert.since_utc : alert.until_utc);
+  // One occurrence is one number, so that whoever reads the events can tell which coming a going belongs to.
+  std::uint64_t& number = occurrences_[alert.key];
+  number += alert.active ? 1U : 0U;
+  const auto utc = alert.active ? alert.since_utc : alert.until_utc;
+  const auto details = Json::object({{"occurrence", number}, {"state", alert.active ? "raised" : "over"}});
+  store_.submit(pointbook::Event{utc.value_or(utc_now()), alert.key, text, line_of(details)});
   if (alert.active && !finished_) runner_.run(alert);
   if (hooks_.alert) hooks_.alert(alert);
   if (hooks_.status_changed) hooks_.status_changed();

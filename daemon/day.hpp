@@ -114,6 +114,7 @@ class Day {
   AlertRunner runner_;
   OwnAlerts own_;
   std::map<std::string, std::uint64_t> own_counters_;
+  std::map<std::string, std::uint64_t> occurrences_;  ///< of each alert since the start
   Catalogue points_;
   DayHooks hooks_;
   std::map<std::string, PointDone> pending_;   ///< by uuid: who waits for a point to be safe

@@ -4,8 +4,9 @@
 #include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
-#include <set>
 
+#include "base/number.hpp"
+#include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
 #include "report/facts.hpp"
 #include "report/words.hpp"
@@ -23,8 +24,8 @@ constexpr std::array<std::string_view, 11> kOtherAlerts{"source-changed",  "rece
                                                         "position-jump",   "disk-full",
                                                         "check-failed",    "record-failed",
                                                         "spool-damaged"};
-constexpr std::array<std::string_view, 7> kByHand{"occupy", "kept",       "abandoned", "dropped",
-                                                  "check",  "day-closed", "antenna"};
+constexpr std::array<std::string_view, 9> kByHand{"occupy",     "kept",    "abandoned", "dropped", "check",
+                                                  "day-closed", "antenna", "redo",      "merged"};
 
 template <std::size_t N>
 bool is_among(const std::array<std::string_view, N>& list, std::string_view word) {
@@ -53,8 +54,8 @@ RepeatFact repeat_of(const occupation::Point& a, const occupation::Point& b) {
   out.east_m = off.east_m;
   out.north_m = off.north_m;
   out.up_m = off.up_m;
-  out.allowed_plan_m = std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m);
-  out.allowed_height_m = std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
+  out.allowed_plan_m = estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m);
+  out.allowed_height_m = estimate::kDisagreement * std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
   return out;
 }
 
@@ -64,19 +65,59 @@ bool RepeatFact::agree() const noexcept {
   return std::hypot(east_m, north_m) <= allowed_plan_m && std::abs(up_m) <= allowed_height_m;
 }
 
+namespace {
+
+/// Which occurrence of its alert an event tells of, and whether it went. Books of before said the second in the text.
+struct Occurrence {
+  std::optional<std::uint64_t> number;
+  bool over = false;
+};
+
+Occurrence occurrence_of(const pointbook::Event& event) {
+  const auto json = nlohmann::json::parse(event.details, nullptr, false);
+  if (!json.is_object() || !json.contains("occurrence") || !json["occurrence"].is_number_unsigned())
+    return {std::nullopt, event.text.starts_with("over: ")};
+  return {json["occurrence"].get<std::uint64_t>(), json.value("state", "") == "over"};
+}
+
+/// "; moved +0.012 m east, …" from the version before; empty where there is nothing to compare.
+std::string moved_text(const pointbook::Contents& book, const occupation::StoredPoint& stored) {
+  const auto before = std::find_if(book.versions.begin(), book.versions.end(),
+                                   [&](const auto& other) { return other.uuid == stored.supersedes; });
+  if (before == book.versions.end()) return {};
+  if (before->point.at.has_value() != stored.point.at.has_value())
+    return stored.point.at ? "; it has coordinates now" : "; it has no coordinates any more";
+  if (!stored.point.at) return {};
+  const geodesy::Enu off = geodesy::LocalFrame(place_of(*before->point.at)).to_enu(place_of(*stored.point.at));
+  const std::string text = with_sign(off.east_m, 3) + " m east, " + with_sign(off.north_m, 3) + " m north, " +
+                           with_sign(off.up_m, 3) + " m up";
+  return text.find_first_of("123456789") == std::string::npos ? "; not moved" : "; moved " + text;
+}
+
+}  // namespace
+
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
-  constexpr std::string_view kOver = "over: ";
+  struct Open {
+    std::size_t at;
+    std::optional<std::uint64_t> number;
+  };
   std::vector<AlertFact> out;
+  std::map<std::string, std::vector<Open>> open;
   for (const pointbook::Event& event : events) {
     const bool outage = is_among(kOutages, event.kind);
     if (!outage && !is_among(kOtherAlerts, event.kind)) continue;
-    if (event.text.rfind(kOver, 0) != 0) {
+    const Occurrence told = occurrence_of(event);
+    auto& of_kind = open[event.kind];
+    if (!told.over) {
+      of_kind.push_back({out.size(), told.number});
       out.push_back({event.kind, event.text, event.utc, std::nullopt, outage});
       continue;
     }
-    const auto open = std::find_if(out.rbegin(), out.rend(),
-                                   [&](const AlertFact& each) { return each.key == event.kind && !each.until; });
-    if (open != out.rend()) open->until = event.utc;
+    const auto same = [&](const Open& each) { return each.number == told.number; };
+    const auto at = std::find_if(of_kind.rbegin(), of_kind.rend(), same);
+    if (at == of_kind.rend()) continue;
+    out[at->at].until = event.utc;
+    of_kind.erase(std::next(at).base());
   }
   return out;
 }
@@ -87,7 +128,8 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
     if (stored.version == 1) continue;
     out.push_back({stored.stored_at, stored.changed_by,
                    point_name(stored.point.name, stored.point.visit) + " became version " +
-                       std::to_string(stored.version) + ", " + std::string(to_word(stored.point.status)),
+                       std::to_string(stored.version) + ", " + std::string(to_word(stored.point.status)) +
+                       moved_text(book, stored),
                    stored.change_reason});
   }
   for (const pointbook::Event& event : book.events) {
@@ -115,26 +157,40 @@ std::vector<RepeatFact> repeats_of(const std::vector<PointFact>& points) {
   return out;
 }
 
+std::vector<occupation::Combined> together_of(const std::vector<PointFact>& points) {
+  std::vector<std::string> order;
+  std::map<std::string, std::vector<const occupation::Point*>> by_name;
+  for (const PointFact& fact : points) {
+    auto& visits = by_name[fact.newest.point.name];
+    if (visits.empty()) order.push_back(fact.newest.point.name);
+    visits.push_back(&fact.newest.point);
+  }
+  std::vector<occupation::Combined> out;
+  for (const std::string& name : order) {
+    auto& visits = by_name[name];
+    std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
+    // Whether visits agree does not rest on the floors of the sources, and the mean is not printed here.
+    if (auto combined = occupation::combine(visits, {})) out.push_back(std::move(*combined));
+  }
+  return out;
+}
+
 CheckSums sums_of(const std::vector<pointbook::CheckShot>& checks) {
   CheckSums out;
-  std::set<std::string> marks;
+  std::map<std::string, control::CheckPoint> last;
   for (const pointbook::CheckShot& shot : checks) {
     ++out.shots;
     if (shot.passed) ++out.passed;
-    marks.insert(shot.mark);
-    out.rmse_east_m += shot.off_east_m * shot.off_east_m;
-    out.rmse_north_m += shot.off_north_m * shot.off_north_m;
+    last[shot.mark] = {shot.mark, shot.off_east_m, shot.off_north_m, shot.off_up_m};
     out.worst_plan_m = std::max(out.worst_plan_m, std::hypot(shot.off_east_m, shot.off_north_m));
     if (!shot.off_up_m) continue;
     ++out.with_height;
-    out.rmse_up_m += *shot.off_up_m * *shot.off_up_m;
     out.worst_height_m = std::max(out.worst_height_m, std::abs(*shot.off_up_m));
   }
-  const auto root_mean = [](double& sum, std::size_t n) { sum = n == 0 ? 0 : std::sqrt(sum / static_cast<double>(n)); };
-  root_mean(out.rmse_east_m, out.shots);
-  root_mean(out.rmse_north_m, out.shots);
-  root_mean(out.rmse_up_m, out.with_height);
-  out.marks = marks.size();
+  out.marks = last.size();
+  std::vector<control::CheckPoint> one_a_mark;
+  for (const auto& each : last) one_a_mark.push_back(each.second);
+  out.statement = control::accuracy(one_a_mark, {});
   return out;
 }
 

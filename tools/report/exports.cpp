@@ -83,8 +83,9 @@ std::string points_geojson(const Facts& facts) {
   };
   std::string out =
       R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" + text(facts.frame) +
-      R"(,"note":"Longitude, latitude and ellipsoid height in the geographic base of the frame named here, )"
-      R"(not in WGS 84.","day":)" +
+      R"(,"note":"Longitude, latitude and ellipsoid height as delivered, in the geographic base of the frame named )"
+      R"(here, at the coordinate epoch of each point. Not WGS 84, which RFC 7946 means when nobody has agreed on )"
+      R"(another: the two differ by up to two metres.","day":)" +
       text(stamp_of(facts)) + R"(,"features":[)";
   bool first = true;
   for (const PointFact& fact : facts.points) {

@@ -1,6 +1,7 @@
 #include "report/facts.hpp"
 
 #include <algorithm>
+#include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
 #include "report/words.hpp"
@@ -36,19 +37,31 @@ std::vector<pointbook::CheckShot> newest_checks(const std::vector<pointbook::Che
   return out;
 }
 
-/// A failed check makes doubtful what was measured since the last one that passed.
+std::string doubt_before(const pointbook::CheckShot& failed, const pointbook::CheckShot* good) {
+  return "between " + (good ? "the check that passed at " + clock_text(good->utc) : std::string("the start")) +
+         " and the check on " + failed.mark + " that failed at " + clock_text(failed.utc);
+}
+
+/// A failed check makes doubtful what was measured since the last one that passed, and what comes after it until one
+/// passes.
 void mark_doubt(std::vector<PointFact>& points, const std::vector<pointbook::CheckShot>& checks) {
-  std::optional<UtcTime> good;
-  for (const pointbook::CheckShot& shot : checks) {
-    if (shot.passed) {
-      good = shot.utc;
-      continue;
+  for (PointFact& fact : points) {
+    const auto& when = fact.newest.point.finished_utc;
+    if (!when) continue;
+    const pointbook::CheckShot *before = nullptr, *good = nullptr, *next = nullptr;
+    for (const pointbook::CheckShot& shot : checks) {
+      if (shot.utc < *when) {
+        before = &shot;
+        if (shot.passed) good = &shot;
+      } else if (next == nullptr) {
+        next = &shot;
+      }
     }
-    for (PointFact& fact : points) {
-      const auto& when = fact.newest.point.finished_utc;
-      if (!when || *when > shot.utc || (good && *when < *good)) continue;
-      fact.doubt = "between " + (good ? "the check that passed at " + clock_text(*good) : std::string("the start")) +
-                   " and the check on " + shot.mark + " that failed at " + clock_text(shot.utc);
+    if (next != nullptr && !next->passed) {
+      fact.doubt = doubt_before(*next, good);
+    } else if (before != nullptr && !before->passed) {
+      fact.doubt = "after the check on " + before->mark + " that failed at " + clock_text(before->utc) +
+                   ", before another passed";
     }
   }
 }
@@ -85,11 +98,20 @@ EpochSums sums_of_epochs(const std::vector<PointFact>& points) {
   return sums;
 }
 
+/// A merged pointbook is closed when every crew's was.
+bool all_closed(const pointbook::Event& merged) {
+  const auto json = nlohmann::json::parse(merged.details, nullptr, false);
+  if (!json.is_object() || !json.contains("from") || !json["from"].is_array()) return false;
+  return std::all_of(json["from"].begin(), json["from"].end(),
+                     [](const auto& file) { return file.is_object() && file.value("closed", false); });
+}
+
 /// Closed, and nothing measured after it.
 bool is_closed(const pointbook::Contents& book, const std::optional<UtcTime>& last) {
   bool closed = false;
   for (const pointbook::Event& event : book.events) {
     if (event.kind == "day-closed" && (!last || event.utc >= *last)) closed = true;
+    if (event.kind == "merged") closed = all_closed(event);
   }
   return closed;
 }
@@ -131,12 +153,25 @@ void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
   }
   add_named(out, held, "points are held");
   add_named(out, doubtful, "points are doubtful");
+  for (const occupation::Combined& all : facts.together) {
+    if (!all.disagree) continue;
+    std::string visits;
+    for (const int visit : all.counted) visits += (visits.empty() ? "" : ", ") + std::to_string(visit);
+    out.push_back(all.name + ": visits " + visits + " lie up to " + metres(all.separation_m) + " in plan and " +
+                  metres(all.separation_up_m) +
+                  " in height apart, more than their errors allow. Find out which is wrong; do not average them.");
+  }
   for (const RepeatFact& repeat : facts.repeats) {
-    if (repeat.agree()) continue;
+    const bool told = std::any_of(facts.together.begin(), facts.together.end(), [&](const occupation::Combined& all) {
+      return all.name == repeat.name && all.disagree;
+    });
+    if (told || repeat.agree()) continue;
     out.push_back(repeat.name + ": visits " + std::to_string(repeat.first_visit) + " and " +
                   std::to_string(repeat.second_visit) +
                   " lie farther apart than their 95 % errors allow. Find out which is wrong; do not average them.");
   }
+  for (const std::string& conflict : facts.merge_conflicts)
+    out.push_back("Merging: " + conflict + ". Decide which holds.");
 }
 
 void decide_about_the_day(const Facts& facts, std::vector<std::string>& out) {
@@ -202,6 +237,10 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.sums = sums_of_epochs(facts.points);
   facts.alerts = alerts_of(book.events);
   facts.repeats = repeats_of(facts.points);
+  facts.together = together_of(facts.points);
+  for (const pointbook::Event& event : book.events) {
+    if (event.kind == "merge-conflict") facts.merge_conflicts.push_back(event.text);
+  }
   facts.changes = changes_of(book);
   facts.antennas = book.antennas;
   facts.damage = book.damage;

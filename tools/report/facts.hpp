@@ -15,6 +15,8 @@
 #include <string>
 #include <vector>
 
+#include "control/statement.hpp"
+#include "occupation/repeats.hpp"
 #include "pointbook/reader.hpp"
 
 namespace stillpoint::report {
@@ -51,13 +53,14 @@ struct AlertFact {
   bool outage = false;           ///< corrections or receiver were missing
 };
 
-/// Two visits to one point.
+/// One visit after another to one point.
 struct RepeatFact {
   std::string name;
   int first_visit = 1, second_visit = 2;
   double minutes_between = 0;
   double east_m = 0, north_m = 0, up_m = 0;         ///< second minus first
   double allowed_plan_m = 0, allowed_height_m = 0;  ///< from the two 95 % errors
+  /// Whether or not both count: visits that share an error should agree all the more.
   bool agree() const noexcept;
 };
 
@@ -69,8 +72,8 @@ struct ChangeFact {
 
 struct CheckSums {
   std::size_t shots = 0, passed = 0, with_height = 0, marks = 0;
-  double rmse_east_m = 0, rmse_north_m = 0, rmse_up_m = 0;
   double worst_plan_m = 0, worst_height_m = 0;
+  std::optional<control::Statement> statement;  ///< over the last shot on each mark
 };
 
 struct Facts {
@@ -85,6 +88,8 @@ struct Facts {
   EpochSums sums;
   std::vector<AlertFact> alerts;
   std::vector<RepeatFact> repeats;
+  std::vector<occupation::Combined> together;  ///< what the visits of one name come to, as the daemon works it out
+  std::vector<std::string> merge_conflicts;
   std::vector<ChangeFact> changes;
   std::vector<pointbook::AntennaSetup> antennas;
   std::vector<std::string> damage;
@@ -101,6 +106,7 @@ std::size_t count(const Facts& facts, occupation::PointStatus status);
 std::vector<ChangeFact> changes_of(const pointbook::Contents& book);
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events);
 std::vector<RepeatFact> repeats_of(const std::vector<PointFact>& points);
+std::vector<occupation::Combined> together_of(const std::vector<PointFact>& points);
 CheckSums sums_of(const std::vector<pointbook::CheckShot>& checks);
 
 }  // namespace stillpoint::report

@@ -1,8 +1,9 @@
 // The tables of the report.
 
-#include <cmath>
+#include <algorithm>
 
 #include "base/number.hpp"
+#include "estimate/visits.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
 #include "report/words.hpp"
@@ -112,16 +113,49 @@ std::string provenance_table(const Facts& facts) {
              "which is no accuracy, because slow errors do not show in it.");
 }
 
+namespace {
+
+std::string left_out_text(const occupation::Combined& all) {
+  std::string out;
+  for (const occupation::LeftOut& each : all.left_out) {
+    std::string why = each.why;
+    std::replace(why.begin(), why.end(), '-', ' ');
+    out += (out.empty() ? "" : "; ") + std::string("visit ") + std::to_string(each.visit) + ": " + why;
+  }
+  return out;
+}
+
+std::string together_table(const Facts& facts) {
+  Table table(
+      "What the visits of each point say together",
+      {{"Point"}, {"Visits that count"}, {"Apart plan, m", true}, {"Apart up, m", true}, {"Result"}, {"Left out"}});
+  for (const occupation::Combined& all : facts.together) {
+    std::vector<std::string> visits;
+    for (const int visit : all.counted) visits.push_back(std::to_string(visit));
+    const bool several = visits.size() > 1;
+    table.row({all.name, visits.empty() ? "none" : joined(visits, ", "),
+               several ? plain_metres(all.separation_m) : "--", several ? plain_metres(all.separation_up_m) : "--",
+               !several       ? "one visit proves nothing"
+               : all.disagree ? "DISAGREE"
+                              : "agree",
+               left_out_text(all)},
+              all.disagree ? "look" : "");
+  }
+  return table.empty() ? std::string() : table.html();
+}
+
+}  // namespace
+
 std::string repeat_table(const Facts& facts) {
-  Table table("Points visited again, second visit minus first", {{"Point"},
-                                                                 {"Visits"},
-                                                                 {"Between", true},
-                                                                 {"East, m", true},
-                                                                 {"North, m", true},
-                                                                 {"Up, m", true},
-                                                                 {"Allowed plan, m", true},
-                                                                 {"Allowed height, m", true},
-                                                                 {"Result"}});
+  Table table("Points visited again, each visit minus the one before", {{"Point"},
+                                                                        {"Visits"},
+                                                                        {"Between", true},
+                                                                        {"East, m", true},
+                                                                        {"North, m", true},
+                                                                        {"Up, m", true},
+                                                                        {"Allowed plan, m", true},
+                                                                        {"Allowed height, m", true},
+                                                                        {"Result"}});
   for (const RepeatFact& repeat : facts.repeats) {
     table.row({repeat.name, std::to_string(repeat.first_visit) + " and " + std::to_string(repeat.second_visit),
                span(repeat.minutes_between * 60), plain_metres(repeat.east_m), plain_metres(repeat.north_m),
@@ -129,8 +163,14 @@ std::string repeat_table(const Facts& facts) {
                repeat.agree() ? "agree" : "DISAGREE"},
               repeat.agree() ? "" : "look");
   }
-  return table.html_or("No point was visited twice.") +
-         (table.empty() ? "" : paragraph("Allowed: the two 95 % errors, added as squares."));
+  return table.html_or("No point was visited twice.") + together_table(facts) +
+         (facts.together.empty()
+              ? std::string()
+              : paragraph(
+                    "A visit counts when it is accepted, of the same source, frame and epoch, 45 min or more from "
+                    "the others and with the receiver initialized anew. Allowed: the two 95 % errors, added as "
+                    "squares. Visits agree when every two lie within "
+                    "their 95 % errors."));
 }
 
 std::string check_table(const Facts& facts) {
