@@ -173,6 +173,58 @@ TEST_CASE("a failed check makes doubtful only what was measured since the last g
   CHECK(facts.points[1].doubt.find("VM-12") != std::string::npos);
 }
 
+TEST_CASE("what was measured after a failed check is doubtful until another passes") {
+  Contents book = clean_day();
+  add(book, stored("CUL-3", 1, 210, 250), 38);
+  book.checks = {check("VM-11", -60, true, 0, 0), check("VM-12", 80, false, 0.2, 0), check("VM-11", 200, true, 0, 0)};
+  const Facts facts = facts_of(book, at(400));
+  CHECK(facts.points[0].doubt.find("between the check that passed at 13:59:00") != std::string::npos);
+  CHECK(facts.points[1].doubt.find("after the check on VM-12 that failed at 14:01:20") != std::string::npos);
+  CHECK(facts.points[2].doubt.empty());
+}
+
+TEST_CASE("a version by hand says how far it moved the point, and who had it computed again") {
+  Contents book = clean_day();
+  StoredPoint later = book.versions[0];
+  later.uuid = "later";
+  later.version = 2;
+  later.supersedes = book.versions[0].uuid;
+  later.changed_by = "A. Brandvold";
+  later.change_reason = "the pole stood at 2.000";
+  later.point.at->ellipsoid_height_m -= 0.2;
+  book.versions.push_back(later);
+  book.events.push_back({at(390), "redo", "A. Brandvold had 1 point computed again", R"({"by":"A. Brandvold"})"});
+  const Facts facts = facts_of(book, at(400));
+  const auto moved = std::find_if(facts.changes.begin(), facts.changes.end(),
+                                  [](const ChangeFact& change) { return change.who == "A. Brandvold"; });
+  REQUIRE(moved != facts.changes.end());
+  CHECK(moved->what == "CUL-1 became version 2, accepted; moved 0.000 m east, 0.000 m north, -0.200 m up");
+  CHECK(moved->why == "the pole stood at 2.000");
+  CHECK(page(facts, {}).find("had 1 point computed again") != std::string::npos);
+}
+
+TEST_CASE("a merged book is closed when every crew's was, and its conflicts are decisions") {
+  struct Row {
+    const char* name;
+    const char* details;
+    bool closed;
+  };
+  const Row rows[] = {
+      {"both closed", R"({"from":[{"closed":true},{"closed":true}]})", true},
+      {"one open", R"({"from":[{"closed":true},{"closed":false}]})", false},
+      {"unreadable", "x", false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Contents book = clean_day();
+    book.events.push_back({at(390), "merge-conflict", "CUL-1 visit 1 is in a.gpkg and in b.gpkg", ""});
+    book.events.push_back({at(390), "merged", "merged from 2 pointbooks", row.details});
+    const Facts facts = facts_of(book, at(400));
+    CHECK(facts.closed == row.closed);
+    CHECK(any_has(facts.decisions, "CUL-1 visit 1 is in a.gpkg and in b.gpkg"));
+  }
+}
+
 TEST_CASE("first reasons add up to the refused seconds, mentions do not") {
   const Contents book = clean_day();
   const EpochSums sums = facts_of(book, at(400)).sums;
@@ -220,6 +272,20 @@ TEST_CASE("an alert lasts from its coming to its going, and one that never went 
   CHECK(alerts[0].outage);
 }
 
+TEST_CASE("a going belongs to the coming of its own number, whatever the words are") {
+  const auto told = [](double second_s, const char* text, int number, const char* state) {
+    return pointbook::Event{at(second_s), "feed-silent", text,
+                            "{\"occurrence\":" + std::to_string(number) + ",\"state\":\"" + state + "\"}"};
+  };
+  const auto alerts =
+      alerts_of({told(0, "silent", 1, "raised"), told(10, "over: a word that begins like an end", 2, "raised"),
+                 told(20, "silent", 1, "over"), told(30, "silent", 7, "over")});
+  REQUIRE(alerts.size() == 2);
+  REQUIRE(alerts[0].until);
+  CHECK(seconds_between(alerts[0].from, *alerts[0].until) == doctest::Approx(20));
+  CHECK_FALSE(alerts[1].until);
+}
+
 TEST_CASE("under twenty marks no tested accuracy is claimed; with twenty it is the NSSDA's") {
   Contents book = clean_day();
   CHECK(page(facts_of(book, at(400)), {}).find("no tested accuracy at 95 % is claimed") != std::string::npos);
@@ -230,6 +296,13 @@ TEST_CASE("under twenty marks no tested accuracy is claimed; with twenty it is t
   const std::string html = page(facts_of(book, at(400)), {});
   CHECK(html.find("Tested 0.037 m horizontal accuracy at 95 %") != std::string::npos);
   CHECK(html.find("tested 0.059 m vertical accuracy at 95 %") != std::string::npos);
+  // ASPRS Edition 2 wants 30 points; its figure is an RMSE: the root of 0.02^2 + 0.01^2.
+  CHECK(html.find("ASPRS Edition 2 (2023), RMSE_H") != std::string::npos);
+  CHECK(html.find("0.0224 m (fit") != std::string::npos);
+  CHECK(html.find("30") != std::string::npos);
+  // The same mark twenty times is one mark.
+  for (auto& shot : book.checks) shot.mark = "M0";
+  CHECK(page(facts_of(book, at(400)), {}).find("no tested accuracy at 95 % is claimed") != std::string::npos);
 }
 
 TEST_CASE("training and an open day are stamped in the text and in the margin of every printed page") {

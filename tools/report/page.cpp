@@ -34,8 +34,8 @@ svg text{font-size:12px}svg path,svg circle,svg ellipse{fill:none;stroke:#000}
 code{overflow-wrap:anywhere;font-size:.8rem}a{color:#000}
 caption{break-after:avoid}
 @media print{body{max-width:none;padding:0}:root{font-size:10.5pt}.wide{overflow:visible}table{font-size:8pt}
-th,td{overflow-wrap:anywhere}td.n{white-space:normal}
-thead{display:table-header-group}tr,li{break-inside:avoid}h2,h3{break-after:avoid}.small{grid-template-columns:repeat(4,1fr)}}
+th,td{overflow-wrap:break-word;padding:.15rem .3rem}thead th.n{white-space:normal}tbody th{min-width:5rem}
+thead{display:table-header-group;break-after:avoid}tr,li{break-inside:avoid}h2,h3{break-after:avoid}.small{grid-template-columns:repeat(4,1fr)}}
 )css";
 
 std::string css_text(const std::string& text) {
