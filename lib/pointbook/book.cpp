@@ -220,6 +220,11 @@ Result<void> audit_hashes(Database& database, const std::string& path, std::vect
       wrong.push_back(who + ": its epochs no longer match their SHA-256");
     }
   }
+  const auto shots = read_check_shots(database, path);
+  if (!shots) return tl::unexpected<Error>(shots.error());
+  const auto sums = read_check_shot_sums(database, path);
+  if (!sums) return tl::unexpected<Error>(sums.error());
+  for (std::string& sentence : damaged_shots(*shots, *sums)) wrong.push_back(std::move(sentence));
   return {};
 }
 

@@ -4,6 +4,9 @@
 
 #include <cmath>
 
+#include "base/identity.hpp"
+#include "pointbook/content.hpp"
+
 namespace stillpoint::pointbook {
 namespace {
 
@@ -59,6 +62,16 @@ std::optional<std::string> uuid_of(Database& database, const occupation::Point& 
 
 std::string title(const occupation::Point& point) {
   return "point \"" + point.name + "\", visit " + std::to_string(point.visit);
+}
+
+std::vector<std::string> damaged_shots(const std::vector<CheckShot>& shots, const std::vector<std::string>& sums) {
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < shots.size(); ++i) {
+    if (i < sums.size() && sha256_hex(canonical_content(shots[i])) == sums[i]) continue;
+    out.push_back("the check shot on " + shots[i].mark + " of " + to_text(shots[i].utc) + ", version " +
+                  std::to_string(shots[i].version) + ": the content no longer matches its SHA-256");
+  }
+  return out;
 }
 
 StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity) {

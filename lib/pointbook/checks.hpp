@@ -5,6 +5,7 @@
 /// Errors: `Fault::refused` with a sentence; `check_place` also passes on what SQLite reports.
 
 #include <string>
+#include <vector>
 
 #include "pointbook/book.hpp"
 #include "pointbook/database.hpp"
@@ -19,6 +20,9 @@ StoreResult<void> check(const AntennaSetup& setup);
 StoreResult<void> check_place(Database& database, const occupation::StoredPoint& stored, const std::string& path);
 
 bool has_uuid(Database& database, std::string_view table, const std::string& uuid, int* code);
+
+/// One sentence for each shot whose content does not match the sum beside it. Both in one order.
+std::vector<std::string> damaged_shots(const std::vector<CheckShot>& shots, const std::vector<std::string>& sums);
 
 /// `point "CUL-07", visit 1`
 std::string title(const occupation::Point& point);

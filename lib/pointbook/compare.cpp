@@ -36,7 +36,7 @@ class Writer {
   Fields out;
 };
 
-void write(Writer& to, const std::optional<occupation::Coordinates>& given) {
+void write_position(Writer& to, const std::optional<occupation::Coordinates>& given) {
   const auto at = given.value_or(occupation::Coordinates{});
   const auto put = [&](const char* name, double value) { to(name, given ? std::optional(value) : std::nullopt); };
   put("coordinate_epoch", at.coordinate_epoch);
@@ -45,6 +45,12 @@ void write(Writer& to, const std::optional<occupation::Coordinates>& given) {
   to("easting_m", at.easting_m);
   to("northing_m", at.northing_m);
   put("ellipsoid_height_m", at.ellipsoid_height_m);
+}
+
+/// What a point says beyond its position; a check shot's row does not hold it.
+void write_rest(Writer& to, const std::optional<occupation::Coordinates>& given) {
+  const auto at = given.value_or(occupation::Coordinates{});
+  const auto put = [&](const char* name, double value) { to(name, given ? std::optional(value) : std::nullopt); };
   to("orthometric_height_m", at.orthometric_height_m);
   to("geoid", at.geoid);
   put("error95_horizontal_m", at.error95_horizontal_m);
@@ -69,7 +75,8 @@ Fields exact_fields(const occupation::Point& point) {
   to("reasons", hold_reasons_text(point.reasons));
   to("reason_texts", join(point.reason_texts, '\n'));
   to("frame", point.frame);
-  write(to, point.at);
+  write_position(to, point.at);
+  write_rest(to, point.at);
   to("epochs_used", point.epochs_used);
   to("epochs_refused", point.epochs_refused);
   to("refused", refused_text(point.refused));
@@ -110,7 +117,7 @@ Fields exact_fields(const CheckShot& shot) {
   to("utc", shot.utc);
   to("passed", shot.passed);
   to("frame", shot.frame);
-  write(to, shot.at);
+  write_position(to, shot.at);
   to("off_east_m", shot.off_east_m);
   to("off_north_m", shot.off_north_m);
   to("off_up_m", shot.off_up_m);

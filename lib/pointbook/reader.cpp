@@ -60,6 +60,9 @@ void look_at_fingerprints(const std::vector<PointRow>& rows, Contents& out) {
 Result<void> read_tables(Database& database, Contents& out) {
   if (auto done = take(read_all_epochs(database, out.path), out.epochs); !done) return done;
   if (auto done = take(read_check_shots(database, out.path), out.checks); !done) return done;
+  std::vector<std::string> sums;
+  if (auto done = take(read_check_shot_sums(database, out.path), sums); !done) return done;
+  out.damage = damaged_shots(out.checks, sums);
   if (auto done = take(read_antenna_setups(database, out.path), out.antennas); !done) return done;
   if (auto done = take(read_events(database, out.path), out.events); !done) return done;
   std::vector<PointRow> rows;
@@ -88,6 +91,22 @@ Result<Contents> read_contents(const std::string& path) {
   const auto spool_bytes = fs::file_size(path + ".spool", error);
   out.spool_waits = !error && spool_bytes > kEmptySpoolBytes;
   return out;
+}
+
+bool day_is_closed(const Contents& book) {
+  std::optional<UtcTime> last;
+  for (const auto& stored : book.versions) {
+    const auto& finished = stored.point.finished_utc;
+    if (finished && (!last || *finished > *last)) last = finished;
+  }
+  bool closed = false;
+  for (const Event& event : book.events) {
+    if (event.kind == "day-closed" && (!last || event.utc >= *last)) closed = true;
+    if (event.kind == "merged")
+      closed = event.details.find(R"("closed":true)") != std::string::npos &&
+               event.details.find(R"("closed":false)") == std::string::npos;
+  }
+  return closed;
 }
 
 }  // namespace stillpoint::pointbook

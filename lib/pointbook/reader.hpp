@@ -33,4 +33,7 @@ struct Contents {
 
 Result<Contents> read_contents(const std::string& path);
 
+/// Closed (event `day-closed`), and nothing measured after it; a merged book when each of its books was.
+bool day_is_closed(const Contents& book);
+
 }  // namespace stillpoint::pointbook

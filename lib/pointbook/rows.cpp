@@ -380,6 +380,11 @@ Result<std::vector<CheckShot>> read_check_shots(Database& database, const std::s
   return read_all<CheckShot>(select, path, read_check_shot);
 }
 
+Result<std::vector<std::string>> read_check_shot_sums(Database& database, const std::string& path) {
+  Statement select = database.prepare("SELECT content_sha256 FROM check_shots ORDER BY id");
+  return read_all<std::string>(select, path, [](Statement& row) { return std::optional(row.next_text()); });
+}
+
 Result<std::vector<AntennaSetup>> read_antenna_setups(Database& database, const std::string& path) {
   Statement select = database.prepare(
       "SELECT uuid, utc, height_m, vertical_parts_m, slant_length_m, slant_radius_m, slant_plane_to_phase_centre_m,"

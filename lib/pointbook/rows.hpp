@@ -50,6 +50,8 @@ Result<std::map<std::string, std::vector<occupation::EpochRecord>>> read_all_epo
                                                                                     const std::string& path);
 /// In the order of storing.
 Result<std::vector<CheckShot>> read_check_shots(Database& database, const std::string& path);
+/// Their SHA-256, as the rows have it, in the same order.
+Result<std::vector<std::string>> read_check_shot_sums(Database& database, const std::string& path);
 Result<std::vector<AntennaSetup>> read_antenna_setups(Database& database, const std::string& path);
 Result<std::vector<Event>> read_events(Database& database, const std::string& path);
 

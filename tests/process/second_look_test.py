@@ -2,6 +2,7 @@
 since is found and named. The four days of the scenarios are verified where they are played, in rehearse_test.py."""
 
 import contextlib
+import hashlib
 import os
 import re
 import shutil
@@ -36,6 +37,25 @@ def change(book, statement, *values):
             database.execute(f"DROP TRIGGER {name}")
         database.execute(statement, values)
         database.commit()
+
+
+def add_check_shot(book, off, mark="VM-11", limits=(0.03, 0.05), text="good", diagnosis="", passed=1):
+    """A shot on a mark made from the point of that name, with the sum of its canonical content beside it."""
+    with contextlib.closing(sqlite3.connect(book)) as database:
+        uuid, utc, frame, epoch, lat, lon, h = database.execute(
+            "SELECT uuid, finished_utc, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m FROM points WHERE name = ? AND version = 1", (mark,)).fetchone()
+        number = lambda value, decimals: "" if value is None else f"{value:.{decimals}f}"
+        content = [("uuid", "018f0000-0000-7000-8000-000000000001"), ("version", "1"), ("supersedes", ""), ("mark", mark), ("kind", "opening"), ("utc", utc), ("passed", str(passed)), ("frame", frame),
+                   ("coordinate_epoch", number(epoch, 8)), ("latitude_deg", number(lat, 11)), ("longitude_deg", number(lon, 11)), ("easting_m", ""), ("northing_m", ""), ("ellipsoid_height_m", number(h, 6)),
+                   ("off_east_m", number(off[0], 6)), ("off_north_m", number(off[1], 6)), ("off_up_m", number(off[2], 6)), ("limit_horizontal_m", number(limits[0], 6)), ("limit_vertical_m", number(limits[1], 6)),
+                   ("source", ""), ("antenna_height_m", "1.871000"), ("text", text), ("diagnosis", diagnosis), ("point_uuid", uuid)]
+        whole = "stillpoint-content 1\n" + "".join(f"{key}={value}\n" for key, value in content)
+        values = dict(content, coordinate_epoch=epoch, latitude_deg=lat, longitude_deg=lon, easting_m=None, northing_m=None, ellipsoid_height_m=h, off_east_m=off[0], off_north_m=off[1], off_up_m=off[2],
+                      limit_horizontal_m=limits[0], limit_vertical_m=limits[1], antenna_height_m=1.871, version=1, passed=passed, supersedes=None, source=None, diagnosis=diagnosis or None,
+                      training=1, content_sha256=hashlib.sha256(whole.encode()).hexdigest(), stored_at=utc)
+        database.execute(f"INSERT INTO check_shots ({', '.join(values)}) VALUES ({', '.join('?' * len(values))})", tuple(values.values()))
+        database.commit()
+    return lat, lon, h, frame
 
 
 class EveryManner(ProcessTest):
@@ -259,18 +279,21 @@ class Redo(ProcessTest):
             self.assertIn("stays rejected by hand", done.stdout)
 
     def test_a_check_shot_follows_its_point_and_its_mark(self):
-        uuid, utc, lat, lon, h, frame = self.query("SELECT uuid, finished_utc, latitude_deg, longitude_deg, ellipsoid_height_m, frame FROM points WHERE name = 'VM-11'")[0]
-        with contextlib.closing(sqlite3.connect(self.book)) as book:
-            book.execute("INSERT INTO check_shots (uuid, version, mark, kind, utc, passed, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m, off_east_m, off_north_m,"
-                         " off_up_m, limit_horizontal_m, limit_vertical_m, antenna_height_m, text, diagnosis, point_uuid, training, content_sha256, stored_at) VALUES ('018f0000-0000-7000-8000-000000000001', 1, 'VM-11', 'opening',"
-                         " ?, 0, ?, 2010.0, ?, ?, ?, 0.004, -0.003, 0.205, 0.03, 0.05, 1.871, 'too high', 'a pole section', ?, 1, 'x', ?)", (utc, frame, lat, lon, h, uuid, utc))
-            book.commit()
+        lat, lon, h, frame = add_check_shot(self.book, (0.004, -0.003, 0.205), text="too high", diagnosis="a pole section", passed=0)
+        verify = ("--verify", "--config", self.config, "--pointbook", self.book)
+        self.assertEqual(office(*verify).returncode, 0, office(*verify).stdout)
         done = self.redo("[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n")
         self.assertIn("1 of 1 check shots", done.stdout)
         shots = "SELECT version, passed, round(off_east_m, 6), round(off_north_m, 6), round(off_up_m, 6), supersedes, diagnosis FROM check_shots ORDER BY id"
         first = (1, 0, 0.004, -0.003, 0.205, None, "a pole section")
         self.assertEqual(self.query(shots), [first, (2, 1, 0.004, -0.003, 0.005, "018f0000-0000-7000-8000-000000000001", None)])
         self.assertIn("(A. Brandvold: read from the field book)", self.query("SELECT text FROM check_shots WHERE version = 2")[0][0])
+
+        shutil.copy(self.book, self.folder / "shot.gpkg")
+        change(self.folder / "shot.gpkg", "UPDATE check_shots SET longitude_deg = longitude_deg + 1e-12 WHERE version = 1")
+        found = office(*verify[:-1], self.folder / "shot.gpkg")
+        self.assertEqual(found.returncode, 1)
+        self.assertIn("check on VM-11 of 2026-06-03T14:02:04Z: DIFFERS from its point in 1 value\n  longitude_deg: stored -87.4", found.stdout)
 
         # The mark one hundredth of a second of latitude (0.309 m on GRS 80 at 47.6 N) north of the shot.
         mark = f"[[mark]]\nname = 'VM-11'\nframe = '{frame}'\ncoordinate_epoch = 2010.0\nlatitude_deg = {lat + 0.01 / 3600!r}\nlongitude_deg = {lon!r}\nheight_m = {h - 0.2!r}\nheight_kind = 'ellipsoid'\nsigma_horizontal_m = 0.005\nsigma_vertical_m = 0.008\n"
@@ -341,12 +364,7 @@ class Merge(ProcessTest):
             self.books.append(self.folder / f"{crew}.gpkg")
             shutil.copy(self.folder / crew / "training.gpkg", self.books[-1])
         self.a, self.b = self.books
-        with contextlib.closing(sqlite3.connect(self.a)) as book:
-            utc, frame = book.execute("SELECT finished_utc, frame FROM points WHERE name = 'VM-11'").fetchone()
-            book.execute("INSERT INTO check_shots (uuid, version, mark, kind, utc, passed, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m, off_east_m, off_north_m,"
-                         " limit_horizontal_m, antenna_height_m, text, training, content_sha256, stored_at) VALUES ('018f0000-0000-7000-8000-000000000001', 1, 'VM-11', 'opening',"
-                         " ?, 1, ?, 2010.0, 47.6, -87.4, 148.3, 0.004, -0.003, 0.03, 1.871, 'good', 1, 'x', ?)", (utc, frame, utc))
-            book.commit()
+        add_check_shot(self.a, (0.004, -0.003, None), limits=(0.03, None))
 
     def merge(self, *books, out="out.gpkg", status=0):
         done = office("--merge", *books, "--pointbook", self.folder / out)
@@ -420,11 +438,15 @@ class Merge(ProcessTest):
         other = self.folder / "other.gpkg"
         shutil.copy(self.a, other)
         change(other, "UPDATE check_shots SET off_east_m = 0.5")
+        second = self.folder / "second.gpkg"
+        shutil.copy(self.folder / "careful" / "training.gpkg", second)
+        add_check_shot(second, (0.5, -0.003, None), limits=(0.03, None))
         rows = [
             ((self.a, live), 2, "careful.gpkg holds training points and " + str(live) + " live ones; they are never mixed"),
             ((self.a, frame), 2, "is in the frame EPSG:6319"),
             ((self.a, damaged), 4, "no longer matches its SHA-256; nothing is merged"),
-            ((self.a, other), 4, "a check shot has other content in two of the files"),
+            ((self.a, other), 4, "the check shot on VM-11 of 2026-06-03T14:02:04Z, version 1: the content no longer matches its SHA-256; nothing is merged"),
+            ((self.a, second), 4, "a check shot has other content in two of the files"),
             ((self.a, self.folder / "none.gpkg"), 4, "there is no pointbook at"),
             ((self.a,), 2, "two pointbooks or more"),
         ]

@@ -139,6 +139,8 @@ TEST_CASE("each thing that is wrong with a day is a decision of its own") {
       {"closed, then measured on", [](Contents& b) { add(b, stored("CUL-3", 1, 400, 420), 18); },
        "The day was not closed"},
       {"a held point", [](Contents& b) { b.versions[0].point.status = PointStatus::held; }, "CUL-1 is held"},
+      {"a point without a second left", [](Contents& b) { b.versions[0].point.status = PointStatus::none; },
+       "CUL-1 has no second that counts any more"},
       {"no check", [](Contents& b) { b.checks.clear(); }, "No control mark was checked"},
       {"no closing check", [](Contents& b) { b.checks.pop_back(); }, "after the last check"},
       {"a failed check", [](Contents& b) { b.checks[1].passed = false; }, "check on VM-11"},

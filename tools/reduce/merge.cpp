@@ -89,17 +89,6 @@ std::vector<Chain> chains_of(const pointbook::Contents& book) {
   return out;
 }
 
-bool is_closed(const pointbook::Contents& book) {
-  std::optional<UtcTime> last;
-  for (const auto& stored : book.versions) {
-    const auto& finished = stored.point.finished_utc;
-    if (finished && (!last || *finished > *last)) last = finished;
-  }
-  return std::any_of(book.events.begin(), book.events.end(), [&](const pointbook::Event& event) {
-    return event.kind == "day-closed" && (!last || event.utc >= *last);
-  });
-}
-
 class Merging {
  public:
   /// Fails when a row contradicts one that is there already.
@@ -313,7 +302,7 @@ Result<pointbook::Event> merge_event(const std::vector<pointbook::Contents>& boo
                      {"sha256", *sum},
                      {"project", book.project},
                      {"versions", book.versions.size()},
-                     {"closed", is_closed(book)}});
+                     {"closed", pointbook::day_is_closed(book)}});
   }
   const Json details{{"from", files}};
   return pointbook::Event{now, "merged", "merged from " + std::to_string(books.size()) + " pointbooks",

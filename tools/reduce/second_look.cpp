@@ -57,19 +57,44 @@ void tell(const Compared& pair) {
   }
 }
 
+/// A shot must hold the very coordinates of the point it was made from. How many do not.
+std::size_t tell_shots(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
+  std::size_t wrong = 0;
+  for (const pointbook::CheckShot& shot : book.checks) {
+    const auto from = std::find_if(pairs.begin(), pairs.end(), [&](const Compared& pair) {
+      return shot.version == 1 && pair.field != nullptr && pair.field->uuid == shot.point_uuid;
+    });
+    if (from == pairs.end() || from->again == nullptr || !from->again->point.at) continue;
+    pointbook::CheckShot again = shot;
+    again.at = *from->again->point.at;
+    const auto found = pointbook::differences(pointbook::exact_fields(shot), pointbook::exact_fields(again));
+    if (found.empty()) continue;
+    ++wrong;
+    std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": DIFFERS from its point in "
+              << found.size() << (found.size() == 1 ? " value\n" : " values\n");
+    for (const pointbook::Difference& d : found) {
+      std::cout << "  " << d.field << ": stored " << value_text(d.one) << ", recomputed " << value_text(d.other)
+                << '\n';
+    }
+  }
+  return wrong;
+}
+
 int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
   std::size_t same = 0;
   for (const Compared& pair : pairs) {
     tell(pair);
     same += pair.same() ? 1U : 0U;
   }
+  const std::size_t wrong_shots = tell_shots(book, pairs);
   for (const std::string& damage : book.damage) std::cout << damage << '\n';
   const std::size_t later = book.versions.size() - first_versions(book).size();
   if (later > 0) std::cout << later << " later versions were made by hand; they are not part of this comparison\n";
   if (book.spool_waits) {
     std::cout << "points lie beside the pointbook that are not in it yet; start the daemon once, then verify again\n";
   }
-  const bool good = same == pairs.size() && book.damage.empty() && !book.spool_waits && !pairs.empty();
+  const bool good =
+      same == pairs.size() && wrong_shots == 0 && book.damage.empty() && !book.spool_waits && !pairs.empty();
   if (pairs.empty()) std::cout << book.path << ": no point in it, and none in the record\n";
   if (good) {
     std::cout << book.path << ": every point comes out of the record as the field stored it, to the last bit ("

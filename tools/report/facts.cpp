@@ -1,7 +1,6 @@
 #include "report/facts.hpp"
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
 #include "report/words.hpp"
@@ -98,24 +97,6 @@ EpochSums sums_of_epochs(const std::vector<PointFact>& points) {
   return sums;
 }
 
-/// A merged pointbook is closed when every crew's was.
-bool all_closed(const pointbook::Event& merged) {
-  const auto json = nlohmann::json::parse(merged.details, nullptr, false);
-  if (!json.is_object() || !json.contains("from") || !json["from"].is_array()) return false;
-  return std::all_of(json["from"].begin(), json["from"].end(),
-                     [](const auto& file) { return file.is_object() && file.value("closed", false); });
-}
-
-/// Closed, and nothing measured after it.
-bool is_closed(const pointbook::Contents& book, const std::optional<UtcTime>& last) {
-  bool closed = false;
-  for (const pointbook::Event& event : book.events) {
-    if (event.kind == "day-closed" && (!last || event.utc >= *last)) closed = true;
-    if (event.kind == "merged") closed = all_closed(event);
-  }
-  return closed;
-}
-
 void set_times(Facts& facts) {
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
@@ -143,15 +124,20 @@ void add_named(std::vector<std::string>& out, const std::vector<std::string>& se
 }
 
 void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
-  std::vector<std::string> held, doubtful;
+  std::vector<std::string> held, doubtful, empty;
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
     if (point.status == PointStatus::held) held.push_back(held_decision(point));
+    if (point.status == PointStatus::none)
+      empty.push_back(point_name(point.name, point.visit) +
+                      " has no second that counts any more, since it was computed again. Measure it again, or correct "
+                      "the correction.");
     if (!fact.doubt.empty() && point.status != PointStatus::rejected)
       doubtful.push_back(point_name(point.name, point.visit) + " is doubtful: it lies " + fact.doubt +
                          ". Measure it again, or say why it may stay.");
   }
   add_named(out, held, "points are held");
+  add_named(out, empty, "points have no second that counts");
   add_named(out, doubtful, "points are doubtful");
   for (const occupation::Combined& all : facts.together) {
     if (!all.disagree) continue;
@@ -232,7 +218,7 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.checks = newest_checks(book.checks);
   mark_doubt(facts.points, facts.checks);
   set_times(facts);
-  facts.closed = is_closed(book, facts.last);
+  facts.closed = pointbook::day_is_closed(book);
   facts.check_sums = sums_of(facts.checks);
   facts.sums = sums_of_epochs(facts.points);
   facts.alerts = alerts_of(book.events);
