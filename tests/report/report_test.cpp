@@ -285,7 +285,24 @@ TEST_CASE("a going belongs to the coming of its own number, whatever the words a
   REQUIRE(alerts.size() == 2);
   REQUIRE(alerts[0].until);
   CHECK(seconds_between(alerts[0].from, *alerts[0].until) == doctest::Approx(20));
+  // An alert that no list names is one all the same, and an occupation with a number in it is none.
+  const auto others = alerts_of({{at(0), "satellites-lost", "20 to 12", R"({"occurrence":1,"state":"raised"})"},
+                                 {at(5), "kept", "CUL-1", R"({"by":"crew A"})"}});
+  REQUIRE(others.size() == 1);
+  CHECK_FALSE(others[0].outage);
   CHECK_FALSE(alerts[1].until);
+}
+
+TEST_CASE("no event of the pointbook is missing in the report") {
+  Contents book = clean_day();
+  const char* kinds[] = {"outage", "outages", "feed",   "receiver",       "recovered",         "started",
+                         "kept",   "redo",    "merged", "merge-conflict", "corrections-stale", "a-new-kind"};
+  for (const char* kind : kinds) book.events.push_back({at(10), kind, std::string("said of ") + kind + ".", ""});
+  const std::string html = page(facts_of(book, at(400)), {});
+  for (const char* kind : kinds) {
+    CAPTURE(kind);
+    CHECK(html.find(std::string("said of ") + kind + ".") != std::string::npos);
+  }
 }
 
 TEST_CASE("under twenty marks no tested accuracy is claimed; with twenty it is the NSSDA's") {

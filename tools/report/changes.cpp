@@ -14,7 +14,8 @@
 namespace stillpoint::report {
 namespace {
 
-// Contract keys. Those of the first list say that corrections or the receiver were missing.
+// Those of the first list say that corrections or the receiver were missing. Any other event with the number of an
+// occurrence is an alert too; the second list serves books that were written before there were such numbers.
 constexpr std::array<std::string_view, 7> kOutages{"corrections-coasting", "corrections-stale", "feed-silent",
                                                    "feed-unavailable",     "feed-frozen",       "corrections-lost",
                                                    "station-unlisted"};
@@ -96,6 +97,24 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
 
 }  // namespace
 
+namespace {
+
+bool is_alert(const pointbook::Event& event, const Occurrence& told) {
+  return told.number || is_among(kOutages, event.kind) || is_among(kOtherAlerts, event.kind);
+}
+
+}  // namespace
+
+std::vector<pointbook::Event> others_of(const std::vector<pointbook::Event>& events) {
+  std::vector<pointbook::Event> out;
+  for (const pointbook::Event& event : events) {
+    const bool shown = is_alert(event, occurrence_of(event)) || is_among(kByHand, event.kind) ||
+                       event.kind == "outage" || event.kind == "outages" || event.kind == "merge-conflict";
+    if (!shown) out.push_back(event);
+  }
+  return out;
+}
+
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
   struct Open {
     std::size_t at;
@@ -105,8 +124,8 @@ std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
   std::map<std::string, std::vector<Open>> open;
   for (const pointbook::Event& event : events) {
     const bool outage = is_among(kOutages, event.kind);
-    if (!outage && !is_among(kOtherAlerts, event.kind)) continue;
     const Occurrence told = occurrence_of(event);
+    if (!is_alert(event, told)) continue;
     auto& of_kind = open[event.kind];
     if (!told.over) {
       of_kind.push_back({out.size(), told.number});

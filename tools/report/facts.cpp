@@ -226,8 +226,10 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.together = together_of(facts.points);
   for (const pointbook::Event& event : book.events) {
     if (event.kind == "merge-conflict") facts.merge_conflicts.push_back(event.text);
+    if (event.kind == "outage" || event.kind == "outages") facts.outages.push_back(event);
   }
   facts.changes = changes_of(book);
+  facts.noted = others_of(book.events);
   facts.antennas = book.antennas;
   facts.damage = book.damage;
   facts.spool_waits = book.spool_waits;

@@ -90,6 +90,8 @@ struct Facts {
   std::vector<RepeatFact> repeats;
   std::vector<occupation::Combined> together;  ///< what the visits of one name come to, as the daemon works it out
   std::vector<std::string> merge_conflicts;
+  std::vector<pointbook::Event> outages;  ///< as the day itself summed them up: length, cause, place
+  std::vector<pointbook::Event> noted;    ///< what no other table of the report shows
   std::vector<ChangeFact> changes;
   std::vector<pointbook::AntennaSetup> antennas;
   std::vector<std::string> damage;
@@ -104,6 +106,8 @@ std::size_t count(const Facts& facts, occupation::PointStatus status);
 
 // changes.cpp
 std::vector<ChangeFact> changes_of(const pointbook::Contents& book);
+/// Events that are neither alerts, nor acts of people, nor anything else the report has a table for.
+std::vector<pointbook::Event> others_of(const std::vector<pointbook::Event>& events);
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events);
 std::vector<RepeatFact> repeats_of(const std::vector<PointFact>& points);
 std::vector<occupation::Combined> together_of(const std::vector<PointFact>& points);

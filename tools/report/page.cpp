@@ -225,7 +225,8 @@ std::string page(const Facts& facts, const std::vector<FileMark>& files) {
   out += section("checks", "Checks on known marks", check_table(facts) + check_arrows(facts));
   out += section("repeats", "Repeat visits", repeat_table(facts));
   out += section("refusals", "Seconds that did not count", refusal_tables(facts));
-  out += section("day", "The day", day_strip(facts) + outage_table(facts) + jump_table(facts) + alert_table(facts));
+  out += section("day", "The day",
+                 day_strip(facts) + outage_table(facts) + jump_table(facts) + alert_table(facts) + noted_table(facts));
   out += section("changes", "Done by hand", change_table(facts) + antenna_table(facts));
   out += section("curves", "How the error fell", error_curves(facts));
   out += section("stays", "Each stay", scatters(facts));

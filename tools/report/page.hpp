@@ -31,6 +31,7 @@ std::string refusal_tables(const Facts& facts);
 std::string outage_table(const Facts& facts);
 std::string jump_table(const Facts& facts);
 std::string alert_table(const Facts& facts);
+std::string noted_table(const Facts& facts);
 std::string change_table(const Facts& facts);
 std::string antenna_table(const Facts& facts);
 

@@ -228,7 +228,7 @@ std::string alerts_html(const Facts& facts, const std::string& caption, const st
     if (!take(alert)) continue;
     const double lasted_s = alert.until ? seconds_between(alert.from, *alert.until) : 0;
     sum_s += lasted_s;
-    table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : "never over",
+    table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : "not over by the end",
                alert.until ? span(lasted_s) : "--", alert.text});
   }
   if (!table.empty() && sum_s > 0) table.row({"Sum", "", span(sum_s), ""}, "sum");
@@ -238,8 +238,17 @@ std::string alerts_html(const Facts& facts, const std::string& caption, const st
 }  // namespace
 
 std::string outage_table(const Facts& facts) {
-  return alerts_html(facts, "Times without corrections or receiver", "Corrections and receiver were there all day.",
+  Table sums("Outages of corrections as the day summed them up", {{"Over at, UTC"}, {"What was said"}});
+  for (const pointbook::Event& event : facts.outages) sums.row({moment(event.utc), event.text});
+  return (sums.empty() ? std::string() : sums.html()) +
+         alerts_html(facts, "Alerts about corrections or receiver", "Corrections and receiver were there all day.",
                      [](const AlertFact& alert) { return alert.outage; });
+}
+
+std::string noted_table(const Facts& facts) {
+  Table table("What else was noted", {{"When, UTC"}, {"Kind"}, {"What was said"}});
+  for (const pointbook::Event& event : facts.noted) table.row({moment(event.utc), event.kind, event.text});
+  return table.empty() ? std::string() : table.html();
 }
 
 std::string jump_table(const Facts& facts) {
