@@ -168,9 +168,9 @@ std::string repeat_table(const Facts& facts) {
               ? std::string()
               : paragraph(
                     "A visit counts when it is accepted, of the same source, frame and epoch, 45 min or more from "
-                    "the others and with the receiver initialized anew. Allowed: the two 95 % errors, added as "
-                    "squares. Visits agree when every two lie within "
-                    "their 95 % errors."));
+                    "the others and with the receiver initialized anew. Allowed, for visits that count and for all "
+                    "others: the two 95 % errors, added as squares, times " +
+                    fixed(estimate::kDisagreement, 1) + "."));
 }
 
 std::string check_table(const Facts& facts) {
