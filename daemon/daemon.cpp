@@ -14,10 +14,12 @@
 #include "feed.hpp"
 #include "file.hpp"
 #include "methods.hpp"
+#include "page.hpp"
 #include "recorder.hpp"
 #include "relay.hpp"
 #include "signals.hpp"
 #include "store.hpp"
+#include "wire/json.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -52,6 +54,7 @@ class Daemon {
  private:
   Result<void> take_store(const geodesy::Frames& frames);
   Result<void> take_relay();
+  Result<void> take_page();
   void start_feed();
   void watch_relay();
   void tick();
@@ -66,6 +69,7 @@ class Daemon {
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Relay> relay_;
+  std::unique_ptr<Page> page_;
   std::unique_ptr<Store> store_;
   std::unique_ptr<Day> day_;
   std::unique_ptr<Methods> methods_;
@@ -114,7 +118,7 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   if (!points) return tl::unexpected(points.error());
   day_->know(std::move(*points));
   methods_ = std::make_unique<Methods>(*day_, settings_, [this] { return feed_->now(); });
-  return {};
+  return take_page();
 }
 
 Result<void> Daemon::take_relay() {
@@ -122,6 +126,16 @@ Result<void> Daemon::take_relay() {
   relay_ =
       std::make_unique<Relay>(io_, settings_.relay, [this](std::string_view bytes) { return feed_->write(bytes); });
   return relay_->open();
+}
+
+Result<void> Daemon::take_page() {
+  if (settings_.page.listen.empty()) return {};
+  PageSource source;
+  source.status = [this] { return wire::to_json(day_->status()); };
+  source.stay = [this] { return day_->open_stay(); };
+  source.handle = [this](const Call& call) { methods_->handle(call); };
+  page_ = std::make_unique<Page>(io_, settings_.page, settings_.control.socket + ".page-key", std::move(source));
+  return page_->listen();
 }
 
 void Daemon::start(const std::string& version) {
@@ -192,6 +206,7 @@ void Daemon::status_changed() {
 void Daemon::publish() {
   published_ = Clock::now();
   if (control_.has_followers()) control_.publish_status(methods_->status_notification());
+  if (page_ && page_->has_viewers()) page_->publish(wire::to_json(day_->status()));
 }
 
 void Daemon::stop() {
@@ -201,6 +216,7 @@ void Daemon::stop() {
   control_.stop_accepting();
   const SteadyTime at = feed_->now();
   if (relay_) relay_->stop();
+  if (page_) page_->stop();
   feed_->stop();
   tick_.cancel();
   publish_.cancel();

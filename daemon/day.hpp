@@ -60,6 +60,8 @@ class Day {
 
   session::Status status() const;
   bool is_occupied() const { return session_.is_occupied(); }
+  /// The open stay as the point it would be now, with its seconds.
+  std::optional<session::FinishedPoint> open_stay() const { return session_.open_stay(); }
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
   std::vector<session::Outage> outages() const { return session_.outages(); }

@@ -22,6 +22,7 @@
 #include "base/number.hpp"
 #include "clock.hpp"
 #include "file.hpp"
+#include "page_rules.hpp"
 
 namespace stillpoint::daemon {
 
@@ -78,15 +79,6 @@ bool is_user(const std::string& name, uid_t uid) {
   passwd* found = nullptr;
   return ::getpwnam_r(name.c_str(), &entry, buffer.data(), buffer.size(), &found) == 0 && found != nullptr &&
          found->pw_uid == uid;
-}
-
-/// Takes the same time wherever the texts differ.
-bool same_secret(std::string_view a, std::string_view b) noexcept {
-  unsigned difference = a.size() == b.size() ? 0U : 1U;
-  for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
-    difference |= static_cast<unsigned>(static_cast<unsigned char>(a[i])) ^ static_cast<unsigned char>(b[i]);
-  }
-  return difference == 0;
 }
 
 std::optional<tcp::endpoint> endpoint_of(const std::string& listen) {

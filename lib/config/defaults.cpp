@@ -95,8 +95,9 @@ run           = []                    # program and arguments; {key} {severity} 
 check_due_min = 120.0
 disk_free_mib = 500.0
 
-[page]                                # the tablet page
+[page]                                # the page for a tablet's browser; off unless it listens
 # listen = "127.0.0.1:28100"
+beyond_this_machine = false           # true: listen may be an address that others can reach; they may only look
 
 [control]
 socket = "control"                    # path of the Unix socket

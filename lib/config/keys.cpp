@@ -31,7 +31,7 @@ constexpr Keys<13> kGate{
     "max_speed_mps", "settle_s",    "min_minute_decimals"};
 constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
 constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
-constexpr Keys<1> kListen{"listen"};
+constexpr Keys<2> kPage{"listen", "beyond_this_machine"};
 constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
 constexpr Keys<1> kControl{"socket"};
 
@@ -52,7 +52,7 @@ constexpr std::array<KeyTable, 18> kTables{{{"", kTop},
                                             {"occupation.finish_at_error95_m", kPerAxis},
                                             {"relay", kRelay},
                                             {"alerts", kAlerts},
-                                            {"page", kListen},
+                                            {"page", kPage},
                                             {"control", kControl}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.

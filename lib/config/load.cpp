@@ -40,13 +40,16 @@ void read_all(const Value& tree, Settings& out, Context& context) {
   read_services(top, out, context);
 }
 
-void read_listen(Section& top, std::string_view key, TableId id, std::string& out) {
-  auto table = top.inner(key, id);
-  if (!table) return;
-  constexpr std::string_view kWhat =
+/// `listen`, an address of this machine unless `beyond_this_machine` says that others may come.
+void read_listen(Section& table, std::string& listen, bool& beyond_this_machine) {
+  constexpr std::string_view kHere =
       "an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
-  if (table->read("listen", out, {kWhat, 64}) && !is_loopback_listen(out)) {
-    table->complain("listen", "is " + in_quotes(out) + ", give " + std::string(kWhat));
+  constexpr std::string_view kAny = "an address in figures with a port, such as \"192.168.42.2:28101\"";
+  table.read("beyond_this_machine", beyond_this_machine);
+  const std::string_view what = beyond_this_machine ? kAny : kHere;
+  const bool given = table.read("listen", listen, {what, 64});
+  if (given && !(beyond_this_machine ? is_listen(listen) : is_loopback_listen(listen))) {
+    table.complain("listen", "is " + in_quotes(listen) + ", give " + std::string(what));
   }
 }
 
@@ -69,15 +72,7 @@ void read_writers(Section& relay, std::vector<std::string>& out) {
 void read_relay(Section& top, Relay& out, Context& context) {
   auto relay = top.inner("relay", TableId::relay);
   if (!relay) return;
-  constexpr std::string_view kHere =
-      "an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
-  constexpr std::string_view kAny = "an address in figures with a port, such as \"192.168.42.2:28101\"";
-  relay->read("beyond_this_machine", out.beyond_this_machine);
-  const std::string_view what = out.beyond_this_machine ? kAny : kHere;
-  const bool given = relay->read("listen", out.listen, {what, 64});
-  if (given && !(out.beyond_this_machine ? is_listen(out.listen) : is_loopback_listen(out.listen))) {
-    relay->complain("listen", "is " + in_quotes(out.listen) + ", give " + std::string(what));
-  }
+  read_listen(*relay, out.listen, out.beyond_this_machine);
   read_path(*relay, "terminal", out.terminal, context);
   read_writers(*relay, out.writers);
   if (relay->read("token", out.token, {"a secret of 12 characters or more", 200}) && out.token.size() < 12) {
@@ -153,7 +148,9 @@ void read_services(Section& top, Settings& out, Context& context) {
     alerts->read("check_due_min", out.alerts.check_due_min, {1, 10080, false, "min"});
     alerts->read("disk_free_mib", out.alerts.disk_free_mib, {0, 10000000, false, "MiB"});
   }
-  read_listen(top, "page", TableId::page, out.page.listen);
+  if (auto page = top.inner("page", TableId::page)) {
+    read_listen(*page, out.page.listen, out.page.beyond_this_machine);
+  }
   if (auto control = top.inner("control", TableId::control)) read_path(*control, "socket", out.control.socket, context);
 }
 

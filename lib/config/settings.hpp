@@ -142,7 +142,8 @@ struct Alerts {
 };
 
 struct Page {
-  std::string listen;  ///< empty: off
+  std::string listen;                ///< empty: off
+  bool beyond_this_machine = false;  ///< `listen` may be reached from outside, to look only
 };
 
 struct Control {

@@ -124,6 +124,7 @@ TEST_CASE("a printed default is what leaving the key out means") {
   CHECK(printed.alerts.check_due_min == absent.alerts.check_due_min);
   CHECK(printed.alerts.disk_free_mib == absent.alerts.disk_free_mib);
   CHECK(printed.page.listen == absent.page.listen);
+  CHECK(printed.page.beyond_this_machine == absent.page.beyond_this_machine);
   CHECK(printed.control.socket == absent.control.socket);
 }
 

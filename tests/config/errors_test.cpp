@@ -292,6 +292,8 @@ TEST_CASE("a fault of the remaining tables is named") {
            "line 20: relay.listen is \"0.0.0.0:28101\", " + listen},
           {"a page without a port", "max_age_s = 10", added("[page]\nlisten = \"127.0.0.1\""),
            "line 20: page.listen is \"127.0.0.1\", " + listen},
+          {"a page open to others", "max_age_s = 10", added("[page]\nlisten = \"0.0.0.0:28100\""),
+           "line 20: page.listen is \"0.0.0.0:28100\", " + listen},
           {"a program that is a text", "max_age_s = 10", added("[alerts]\nrun = \"beep\""),
            "line 20: alerts.run is \"beep\", give an array of texts: the program, then its arguments"},
           {"an argument that is a number", "max_age_s = 10", added("[alerts]\nrun = [\"beep\", 3]"),

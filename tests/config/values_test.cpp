@@ -39,6 +39,8 @@ TEST_CASE("every limit of the allowed range is itself allowed") {
        "max_age_s = 10\n[occupation]\nmin_duration_s = 60\nmax_duration_s = 60"},
       {"a relay for others, when told so", "max_age_s = 10",
        "max_age_s = 10\n[relay]\nbeyond_this_machine = true\nlisten = \"0.0.0.0:28101\""},
+      {"a page for others, when told so", "max_age_s = 10",
+       "max_age_s = 10\n[page]\nbeyond_this_machine = true\nlisten = \"192.168.42.2:28100\""},
       {"a relay on the other loopback", "max_age_s = 10", "max_age_s = 10\n[relay]\nlisten = \"[::1]:1\""},
   };
   for (const Row& row : rows) {

@@ -1,0 +1,156 @@
+#include "stay_trail.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <utility>
+
+#include "base/number.hpp"
+#include "geodesy/local.hpp"
+#include "wire/json_object.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+constexpr double kMmPerM = 1000;
+
+enum Kind : int { kCounted = 0, kRefused = 1, kSetApart = 2 };
+
+Kind kind_of(const occupation::EpochRecord& epoch) {
+  if (epoch.accepted) return kCounted;
+  for (const auto apart : {gate::Reason::outlier, gate::Reason::jump, gate::Reason::other_segment}) {
+    if (epoch.reasons.test(static_cast<std::size_t>(apart))) return kSetApart;
+  }
+  return kRefused;
+}
+
+bool has_place(const occupation::EpochRecord& epoch) {
+  return epoch.latitude_deg && epoch.longitude_deg && epoch.ellipsoid_height_m;
+}
+
+geodesy::Geographic place_of(const occupation::EpochRecord& epoch) {
+  return {*epoch.latitude_deg, *epoch.longitude_deg, *epoch.ellipsoid_height_m};
+}
+
+std::string triple(double a, double b, double c) {
+  return "[" + fixed(a, 1) + "," + fixed(b, 1) + "," + fixed(c, 1) + "]";
+}
+
+std::string ellipse_text(const Ellipse& e) {
+  return triple(e.long_mm, e.short_mm, e.direction_deg);
+}
+
+/// The ellipse of single seconds, from those that counted; `null` of fewer than three.
+std::string single_seconds(const std::vector<geodesy::Enu>& counted) {
+  if (counted.size() < 3) return "null";
+  const auto n = static_cast<double>(counted.size());
+  double east_m = 0, north_m = 0, ee = 0, en = 0, nn = 0;
+  for (const auto& at : counted) {
+    east_m += at.east_m / n;
+    north_m += at.north_m / n;
+  }
+  for (const auto& at : counted) {
+    const double e_mm = (at.east_m - east_m) * kMmPerM, n_mm = (at.north_m - north_m) * kMmPerM;
+    ee += e_mm * e_mm / (n - 1);
+    en += e_mm * n_mm / (n - 1);
+    nn += n_mm * n_mm / (n - 1);
+  }
+  return ellipse_text(ellipse95(ee, en, nn));
+}
+
+}  // namespace
+
+Ellipse ellipse95(double east_east, double east_north, double north_north) noexcept {
+  // Two degrees of freedom: the 95 % point of chi-square is -2 ln 0.05.
+  static const double kFactor = std::sqrt(-2.0 * std::log(0.05));
+  const double middle = (east_east + north_north) / 2;
+  const double half = std::hypot((east_east - north_north) / 2, east_north);
+  Ellipse out;
+  out.long_mm = kFactor * std::sqrt(std::max(middle + half, 0.0));
+  out.short_mm = kFactor * std::sqrt(std::max(middle - half, 0.0));
+  const double from_east_rad = std::atan2(2 * east_north, east_east - north_north) / 2;
+  out.direction_deg = std::fmod(90.0 - from_east_rad * 180.0 / std::numbers::pi + 360.0, 180.0);
+  return out;
+}
+
+/// Fixes the origin of a new stay, so that what a page has stays true while the mean moves.
+void StayTrail::place(const session::FinishedPoint& stay) {
+  const bool same =
+      open_ && name_ == stay.point.name && visit_ == stay.point.visit && started_ == stay.point.started_utc;
+  if (same) return;
+  name_ = stay.point.name;
+  visit_ = stay.point.visit;
+  started_ = stay.point.started_utc;
+  seconds_.clear();
+  head_.clear();
+  latitude_deg_ = stay.point.at->latitude_deg;
+  longitude_deg_ = stay.point.at->longitude_deg;
+  height_m_ = stay.point.at->ellipsoid_height_m;
+}
+
+std::vector<StayTrail::Second> StayTrail::seconds_of(const session::FinishedPoint& stay) const {
+  const geodesy::LocalFrame around({latitude_deg_, longitude_deg_, height_m_});
+  std::vector<Second> out;
+  const std::size_t first = stay.epochs.size() > kMostSeconds ? stay.epochs.size() - kMostSeconds : 0;
+  for (std::size_t i = first; i < stay.epochs.size(); ++i) {
+    const auto& epoch = stay.epochs[i];
+    if (!has_place(epoch) || !epoch.utc || !started_) continue;
+    const geodesy::Enu at = around.to_enu(place_of(epoch));
+    const double time_s = static_cast<double>(epoch.utc->ms - started_->ms) / 1000.0;
+    out.push_back({"[" + fixed(time_s, 1) + "," + fixed(at.east_m * kMmPerM, 1) + "," + fixed(at.north_m * kMmPerM, 1) +
+                   "," + fixed(at.up_m * kMmPerM, 1) + "," + std::to_string(kind_of(epoch)) + "]"});
+  }
+  return out;
+}
+
+std::string StayTrail::head_of(const session::FinishedPoint& stay) const {
+  const geodesy::LocalFrame around({latitude_deg_, longitude_deg_, height_m_});
+  std::vector<geodesy::Enu> counted;
+  for (const auto& epoch : stay.epochs) {
+    if (epoch.accepted && has_place(epoch)) counted.push_back(around.to_enu(place_of(epoch)));
+  }
+  const auto& point = *stay.point.at;
+  const geodesy::Enu mean = around.to_enu({point.latitude_deg, point.longitude_deg, point.ellipsoid_height_m});
+  const auto& c = point.covariance_enu_m2;
+  constexpr double kMm2 = kMmPerM * kMmPerM;
+  wire::JsonObject out;
+  out.text("name", name_);
+  out.integer("visit", visit_);
+  out.raw("mean_mm", triple(mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM));
+  out.raw("mean_ellipse", ellipse_text(ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2)));
+  out.raw("single_ellipse", single_seconds(counted));
+  std::string text = out.close();
+  text.pop_back();  // the closing brace: the seconds follow
+  return text;
+}
+
+std::string StayTrail::text_from(std::size_t first) const {
+  std::string out = head_ + ",\"from\":" + std::to_string(first) + ",\"seconds\":[";
+  for (std::size_t i = first; i < seconds_.size(); ++i) out += (i > first ? "," : "") + seconds_[i].text;
+  return out + "]}";
+}
+
+std::string StayTrail::update(const std::optional<session::FinishedPoint>& stay) {
+  if (!stay || !stay->point.at) {
+    const bool was = std::exchange(open_, false);
+    seconds_.clear();
+    return was ? "null" : "";
+  }
+  place(*stay);
+  open_ = true;
+  std::vector<Second> now = seconds_of(*stay);
+  const auto differ = std::mismatch(seconds_.begin(), seconds_.end(), now.begin(), now.end());
+  const auto first = static_cast<std::size_t>(differ.second - now.begin());
+  const bool same = first == now.size() && now.size() == seconds_.size();
+  seconds_ = std::move(now);
+  const std::string head = head_of(*stay);
+  if (same && head == head_) return "";
+  head_ = head;
+  return text_from(first);
+}
+
+std::string StayTrail::whole() const {
+  return open_ ? text_from(0) : "null";
+}
+
+}  // namespace stillpoint::daemon

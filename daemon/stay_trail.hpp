@@ -1,0 +1,52 @@
+#pragma once
+/// The seconds of the open stay for the page's drawing: where each lay, in millimetres about the first that counted,
+/// and what became of it, with the two ellipses that hold 95 %.
+///
+/// Units:   millimetres east, north and up; seconds since the first epoch observed; degrees from north, clockwise.
+/// Threads: plain value.
+/// Errors:  none; no stay, or one in which nothing counted yet, is the text `null`.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "session/session.hpp"
+
+namespace stillpoint::daemon {
+
+/// Half axes and the direction of the longer one.
+struct Ellipse {
+  double long_mm = 0, short_mm = 0, direction_deg = 0;
+};
+/// Of a normal pair with this covariance (mm²), holding 95 %.
+Ellipse ellipse95(double east_east, double east_north, double north_north) noexcept;
+
+class StayTrail {
+ public:
+  static constexpr std::size_t kMostSeconds = 20'000;  ///< the newest are kept
+
+  /// The text that brings a page which has all texts since `whole` up to date. Empty: nothing has changed.
+  std::string update(const std::optional<session::FinishedPoint>& stay);
+  /// The text for a page that has nothing.
+  std::string whole() const;
+
+ private:
+  struct Second {
+    std::string text;  ///< `[t,e,n,u,kind]`
+    bool operator==(const Second&) const = default;
+  };
+  void place(const session::FinishedPoint& stay);
+  std::vector<Second> seconds_of(const session::FinishedPoint& stay) const;
+  std::string head_of(const session::FinishedPoint& stay) const;
+  std::string text_from(std::size_t first) const;
+
+  std::string name_;
+  int visit_ = 0;
+  std::optional<UtcTime> started_;
+  double latitude_deg_ = 0, longitude_deg_ = 0, height_m_ = 0;
+  std::string head_;
+  std::vector<Second> seconds_;
+  bool open_ = false;
+};
+
+}  // namespace stillpoint::daemon
