@@ -9,7 +9,7 @@ const store = { get(k) { try { return localStorage.getItem(k); } catch { return 
                 set(k, v) { try { localStorage.setItem(k, v); } catch { /* private window: lasts as long as the page */ } } };
 let status = null, situation = null, heard = -Infinity, lost = true, lostShown = null, remark = "", remarkUntil = 0;
 let stay = null, drawn = {}, ages = [], errors = [], errorsOf = "";
-let proof = store.get("proof");
+let proof = store.get("proof"), mm = 3.7795;
 
 // ---- words and numbers, as on the terminal
 const set = (id, text) => { const e = typeof id === "string" ? $(id) : id; if (e.textContent !== text) e.textContent = text; };
@@ -89,19 +89,19 @@ function showValues() {
   const want = v => v == null ? "" : " (want " + metres(v) + ")";
   set("error", !stayed ? "no point open" : stayed.error95_horizontal_m == null && stayed.error95_vertical_m == null ? "not known yet" :
     "plan " + metres(stayed.error95_horizontal_m) + want(stayed.wanted_error95_horizontal_m) + ", height " + metres(stayed.error95_vertical_m) +
-    want(stayed.wanted_error95_vertical_m) + (stayed.error_scale != null && !stayed.error_scale_verified ? ", scale of the error not verified" : ""));
+    want(stayed.wanted_error95_vertical_m) + (stayed.error_scale != null && !stayed.error_scale_verified ? ", unverified" : ""));
   const due = (s.alerts ?? []).find(a => a.active !== false && (a.key === "check-failed" || a.key === "check-due"));
   set("check", due ? (due.key === "check-due" ? "DUE: " : "FAILED: ") + sentence(due.text) : sentence(s.check?.text) || "none reported");
 }
 function showScale(c) {
   const svg = $("scale"), known = isNumber(c.age_s) && c.age_limit_s > 0;
-  const key = [c.age_s, c.fresh_limit_s, c.age_limit_s].join();
+  const [w] = canvas(svg), key = [c.age_s, c.fresh_limit_s, c.age_limit_s, w].join();
   if (svg.dataset.key === key) return;
   svg.dataset.key = key;
-  if (!known) { svg.replaceChildren(make("text", { x: 0, y: 30 }, "no age to show on a scale")); svg.setAttribute("aria-label", "no age to show on a scale"); return; }
-  const x = v => 4 + Math.min(v / c.age_limit_s, 1.04) * 500, fresh = x(c.fresh_limit_s ?? 0), end = x(c.age_limit_s), at = x(c.age_s);
+  if (!known) { svg.replaceChildren(label(0, 30, "no age to show on a scale")); svg.setAttribute("aria-label", "no age to show on a scale"); return; }
+  const x = v => 8 + Math.min(v / c.age_limit_s, 1.04) * (w - 110), fresh = x(c.fresh_limit_s ?? 0), end = x(c.age_limit_s), at = x(c.age_s);
   svg.replaceChildren(
-    make("path", { d: `M4 14H${fresh}V30H4Z`, fill: "none", stroke: "currentColor", "stroke-width": 2 }),
+    make("path", { d: `M8 14H${fresh}V30H8Z`, fill: "none", stroke: "currentColor", "stroke-width": 2 }),
     make("path", { d: hatch(fresh, 14, end, 30, 9), stroke: "currentColor", "stroke-width": 1.5 }),
     make("path", { d: `M${fresh} 14H${end}V30H${fresh}`, fill: "none", stroke: "currentColor", "stroke-width": 2 }),
     make("path", { d: `M${at - 9} 0H${at + 9}L${at} 13ZM${at} 12V32`, fill: "currentColor", stroke: "currentColor", "stroke-width": 4 }),
@@ -243,7 +243,7 @@ function ask({ title, text, yes, label = "", value = "", again = false, done }) 
   $("ask").showModal();
   if (label) $("askinput").select(); else $("askno").focus();
 }
-$("ask").addEventListener("close", () => { if ($("ask").returnValue === "yes") answerTo?.($("askinput").value.trim(), $("again").checked); answerTo = null; });
+$("ask").addEventListener("close", () => { if ($("ask").open) return; if ($("ask").returnValue === "yes") answerTo?.($("askinput").value.trim(), $("again").checked); answerTo = null; });
 const askKey = () => ask({ title: "This page may only look", label: "Key", yes: "Give the key", done: exchange,
   text: "To act it needs the key that the daemon wrote beside its control socket, in the file that ends in .page-key. It is good for one browser." });
 function refuses(id) {
@@ -307,6 +307,15 @@ function make(name, attributes = {}, text, html = false) {
   if (text !== undefined) e.textContent = text;
   return e;
 }
+// A drawing is as wide as its place; its letters are as large as the page's.
+const LETTER = 21;
+function canvas(svg) {
+  const unit = LETTER / (5.4 * mm), place = svg.getBoundingClientRect();
+  const w = Math.max(200, Math.round(place.width * unit)), h = Math.max(40, Math.round(place.height * unit));
+  const box = `0 0 ${w} ${h}`;
+  if (svg.getAttribute("viewBox") !== box) svg.setAttribute("viewBox", box);
+  return [w, h];
+}
 const line = (d, dash, width = 2) => make("path", { d, fill: "none", stroke: "currentColor", "stroke-width": width, ...(dash ? { "stroke-dasharray": dash } : {}) });
 const label = (x, y, text, anchor = "start") => make("text", { x, y, "text-anchor": anchor }, text);
 function step(least) { const p = 10 ** Math.floor(Math.log10(least)); for (const m of [1, 2, 5, 10]) if (m * p >= least * .999) return m * p; }
@@ -319,7 +328,7 @@ function hatch(x0, y0, x1, y1, gap) {
   return d;
 }
 function drawScatter() {
-  const svg = $("scatter"), mid = [250, 205], half = 190;
+  const svg = $("scatter"), [w, h] = canvas(svg), half = Math.min(w, h) / 2 - 6, mid = [w / 2, h / 2];
   if (!stay || !stay.seconds.length) {
     svg.replaceChildren(label(20, 40, "no seconds yet"));
     set("scattersays", open() ? "No second has counted yet: nothing to draw." : "No point is open: nothing to draw.");
@@ -343,29 +352,29 @@ function drawScatter() {
   const ring = (e, dash, width) => make("ellipse", { cx: mid[0], cy: mid[1], rx: e[0] * k, ry: e[1] * k, transform: `rotate(${e[2] - 90} ${mid[0]} ${mid[1]})`, fill: "none", stroke: "currentColor", "stroke-width": width, "stroke-dasharray": dash });
   if (single) nodes.push(ring(single, "9 5", 2));
   nodes.push(ring(mean, "none", 4));
-  nodes.push(label(456, 40, "north up"), label(456, 80, "side " + millimetres(2 * most)), label(456, 110, "tick " + millimetres(tick)),
-    line("M456 145h40", "", 4), label(456, 172, "mean 95 %"), line("M456 205h40", "9 5"), label(456, 232, "one sec. 95 %"),
-    label(456, 280, "• counted"), label(456, 310, "× refused"), label(456, 340, "□ set apart"));
   svg.replaceChildren(...nodes);
   set("scattersays", `${count[0]} seconds counted, ${count[1]} refused, ${count[2]} set apart` + (out ? `; ${out} lie outside the drawing` : "") +
-    `. The mean's 95 % ellipse is ${millimetres(mean[0])} by ${millimetres(mean[1])}` + (single ? `, that of single seconds ${millimetres(single[0])} by ${millimetres(single[1])}.` : "."));
+    `. The mean's 95 % ellipse is ${millimetres(mean[0])} by ${millimetres(mean[1])}` + (single ? `, that of single seconds ${millimetres(single[0])} by ${millimetres(single[1])}` : "") + `. A side is ${millimetres(2 * most)}, a tick ${millimetres(tick)}.`);
 }
 // A time axis of `span` seconds that ends now; y from 0 to `most`.
-function axes(most, span, unit, ticksAt) {
-  const nodes = [line("M70 10V180H590")];
-  for (let v = 0; v <= most * 1.001; v += ticksAt) nodes.push(line(`M64 ${y(v, most)}h6`), label(60, y(v, most) + 7, unit(v), "end"));
-  nodes.push(label(590, 210, "now", "end"), label(70, 210, span < 120 ? span.toFixed(0) + " s ago" : (span / 60).toFixed(0) + " min ago"));
+function paper(svg, most, span) {
+  const [w, h] = canvas(svg), x0 = 92, x1 = w - 8, y0 = h - 40;
+  return { x0, x1, y0, y: v => +(y0 - Math.min(v / most, 1) * (y0 - 15)).toFixed(1), x: (t, from) => (x0 + (t - from) / span * (x1 - x0)).toFixed(1) };
+}
+function axes(p, most, span, unit, ticksAt) {
+  const nodes = [line(`M${p.x0} 10V${p.y0}H${p.x1}`)];
+  for (let v = 0; v <= most * 1.001; v += ticksAt) nodes.push(line(`M${p.x0 - 6} ${p.y(v)}h6`), label(p.x0 - 10, p.y(v) + 7, unit(v), "end"));
+  nodes.push(label(p.x1, p.y0 + 30, "now", "end"), label(p.x0, p.y0 + 30, span < 120 ? span.toFixed(0) + " s ago" : (span / 60).toFixed(0) + " min ago"));
   return nodes;
 }
-const y = (v, most) => (180 - Math.min(v / most, 1) * 165).toFixed(1);
-function trace(points, from, span, most, of) {
+function trace(p, points, from, of) {
   let d = "", before = null;
-  for (const p of points) {
-    const v = of(p);
-    if (!isNumber(v) || p.t < from) { before = null; continue; }
-    d += (before !== null && p.t - before < 3.5 ? "L" : "M") + (70 + (p.t - from) / span * 520).toFixed(1) + " " + y(v, most);
+  for (const each of points) {
+    const v = of(each);
+    if (!isNumber(v) || each.t < from) { before = null; continue; }
+    d += (before !== null && each.t - before < 3.5 ? "L" : "M") + p.x(each.t, from) + " " + p.y(v);
     if (before === null) d += "h.1";
-    before = p.t;
+    before = each.t;
   }
   return d;
 }
@@ -374,31 +383,31 @@ function drawAges() {
   if (!last) return;
   const span = Math.max(60, Math.min(600, last.t - ages[0].t)), from = last.t - span, c = status.correction ?? {};
   const top = c.age_limit_s ?? Math.max(10, ...ages.map(a => a.age ?? 0)), most = top * 1.25, fresh = c.fresh_limit_s ?? 0;
-  const nodes = axes(most, span, v => v.toFixed(0) + " s", step(most / 4));
+  const p = paper(svg, most, span), nodes = axes(p, most, span, v => v.toFixed(0) + " s", step(most / 4));
   if (c.age_limit_s) {
-    nodes.push(line(hatch(70, +y(top, most), 590, +y(fresh, most), 16), "", .8), line(hatch(70, 15, 590, +y(top, most), 6), "", .8));
-    nodes.push(line(`M70 ${y(fresh, most)}H590M70 ${y(top, most)}H590`, "8 4"));
+    nodes.push(line(hatch(p.x0, p.y(top), p.x1, p.y(fresh), 16), "", .8), line(hatch(p.x0, 15, p.x1, p.y(top), 6), "", .8));
+    nodes.push(line(`M${p.x0} ${p.y(fresh)}H${p.x1}M${p.x0} ${p.y(top)}H${p.x1}`, "8 4"));
     for (const [text, at] of [["too old", top * 1.13], ["counts, old", (top + fresh) / 2]]) {
-      const yy = +y(at, most) + 7;
-      nodes.push(make("rect", { x: 74, y: yy - 19, width: text.length * 12 + 8, height: 25, fill: "var(--paper)" }), label(78, yy, text));
+      const yy = p.y(at) + 7;
+      nodes.push(make("rect", { x: p.x0 + 4, y: yy - 19, width: text.length * 12 + 8, height: 25, fill: "var(--paper)" }), label(p.x0 + 8, yy, text));
     }
   }
-  nodes.push(line(trace(ages, from, span, most, p => p.age), "", 4));
+  nodes.push(line(trace(p, ages, from, each => each.age), "", 4));
   svg.replaceChildren(...nodes);
-  const gaps = ages.filter((p, i) => i && (p.t - ages[i - 1].t > 3.5 || (p.age == null && ages[i - 1].age != null))).length;
-  const old = ages.filter(p => p.age != null);
-  set("agessay", !old.length ? "No age has been heard." : `Now ${secondsText(last.age)}; the oldest in view ${secondsText(Math.max(...old.map(p => p.age)))}; ${gaps} ${gaps === 1 ? "gap" : "gaps"}` +
+  const gaps = ages.filter((a, i) => i && (a.t - ages[i - 1].t > 3.5 || (a.age == null && ages[i - 1].age != null))).length;
+  const old = ages.filter(a => a.age != null);
+  set("agessay", !old.length ? "No age has been heard." : `Now ${secondsText(last.age)}; the oldest in view ${secondsText(Math.max(...old.map(a => a.age)))}; ${gaps} ${gaps === 1 ? "gap" : "gaps"}` +
     (c.age_limit_s ? `. Fresh up to ${limit(fresh)}, too old above ${limit(top)}. Since this page was opened.` : "."));
 }
 function drawErrors() {
   const svg = $("errors"), s = open(), last = errors[errors.length - 1];
-  if (!s || !last) { svg.replaceChildren(label(20, 40, s ? "no error known yet" : "no point open")); set("errorssay", s ? "The error is not known yet." : "No point is open: nothing to draw."); return; }
+  if (!s || !last) { canvas(svg); svg.replaceChildren(label(10, 40, s ? "no error known yet" : "no point open")); set("errorssay", s ? "The error is not known yet." : "No point is open: nothing to draw."); return; }
   const span = Math.max(30, last.t - errors[0].t), from = last.t - span, wp = s.wanted_error95_horizontal_m, wh = s.wanted_error95_vertical_m;
   const sorted = errors.flatMap(p => [p.plan, p.height]).filter(isNumber).sort((a, b) => a - b);
   const most = Math.max(sorted[Math.floor(sorted.length * .9)] ?? .01, last.height ?? 0, last.plan ?? 0, wp ?? 0, wh ?? 0) * 1.15;
-  const tick = step(most / 4), nodes = axes(most, span, metres, tick);
-  for (const [v, text] of [[wp, "want plan"], [wh, "want height"]]) if (v != null) nodes.push(line(`M70 ${y(v, most)}H590`, "2 5"), label(586, y(v, most) - 4, text, "end"));
-  nodes.push(line(trace(errors, from, span, most, p => p.plan), "", 4), line(trace(errors, from, span, most, p => p.height), "12 4", 4));
+  const p = paper(svg, most, span), nodes = axes(p, most, span, metres, step(most / 4));
+  for (const [v, text] of [[wp, "want plan"], [wh, "want height"]]) if (v != null) nodes.push(line(`M${p.x0} ${p.y(v)}H${p.x1}`, "2 5"), label(p.x1 - 40, p.y(v) - 4, text, "end"));
+  nodes.push(line(trace(p, errors, from, each => each.plan), "", 4), line(trace(p, errors, from, each => each.height), "12 4", 4));
   svg.replaceChildren(...nodes);
   set("errorssay", `Plan (whole line) ${metres(last.plan)}${wp != null ? ", wanted " + metres(wp) : ""}; height (broken line) ${metres(last.height)}${wh != null ? ", wanted " + metres(wh) : ""}; 95 % of the average so far.`);
 }
@@ -505,7 +514,6 @@ const dusk = () => { const d = document.documentElement.classList.toggle("dusk")
 on("dusk", dusk);
 const help = () => { if (!$("info").open) $("info").showModal(); };
 on("help", help);
-let mm = 3.7795;
 function size(v) {
   mm = Math.min(12, Math.max(2, v));
   document.documentElement.style.setProperty("--mm", mm.toFixed(4) + "px");
@@ -525,6 +533,7 @@ addEventListener("keydown", e => {
 });
 addEventListener("keyup", e => { if (holding) { release(true); e.preventDefault(); } });
 addEventListener("blur", () => release());
+addEventListener("resize", () => { drawn.at = 0; if (status) showValues(); draw(); });
 addEventListener("visibilitychange", () => { if (!document.hidden) { drawn.at = 0; draw(); } });
 const given = /^#key=(.+)$/.exec(location.hash);
 if (given) { history.replaceState(null, "", "/"); exchange(decodeURIComponent(given[1])); }

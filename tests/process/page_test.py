@@ -22,7 +22,9 @@ class Answer:
             self.headers[name.lower()] = value.strip()
 
 
-class Page(ProcessTest):
+class PageTest(ProcessTest):
+    arguments = ()
+
     def setUp(self):
         super().setUp()
         self.receiver = Receiver()
@@ -32,8 +34,7 @@ class Page(ProcessTest):
         self.configure_tcp(self.receiver.port)
         with open(self.folder / "config.toml", "a") as config:
             config.write(f'\n[page]\nlisten = "{self.here}"\n')
-        # Waits are ten times shorter: half a second for a request or a write.
-        self.daemon = self.start("config.toml", "--timer-speed", "10")
+        self.daemon = self.start("config.toml", *self.arguments)
         self.client_ = self.client()
         self.link = self.receiver.accept()
         self.cleanup.callback(self.link.close)
@@ -95,18 +96,24 @@ class Page(ProcessTest):
 
     def until(self, reader, wanted, condition):
         """The data of the first event of this name for which the condition holds."""
-        name = ""
+        name, deadline = "", time.monotonic() + DEADLINE_S
         for line in reader:
+            if time.monotonic() > deadline:
+                break  # the stream never falls silent by itself
             if line.startswith(b"event: "):
                 name = line[7:].strip().decode()
             if line.startswith(b"data: ") and name == wanted:
                 data = json.loads(line[6:])
                 if condition(data):
                     return data
-        raise AssertionError(f"the stream ended before {wanted}")
+        raise AssertionError(f"not seen in time, or the stream ended: {wanted}")
 
     def occupied(self):
         return self.client_.call("status")["occupation"] is not None
+
+
+class Requests(PageTest):
+    arguments = ("--timer-speed", "10")  # waits are ten times shorter: half a second for a request
 
     def test_the_page_and_its_files_come_whole_with_strict_rules(self):
         page = self.ask(Sec_Fetch_Site="none")
@@ -163,21 +170,6 @@ class Page(ProcessTest):
         self.assertFalse(self.occupied())
         self.assertEqual([command["command"] for command in self.journal_commands() if command.get("command") in ("occupy", "drop")], ["occupy", "drop"])
 
-    def test_the_stream_brings_what_the_socket_brings_and_the_seconds_of_the_stay(self):
-        reader = self.stream()
-        first = self.until(reader, "status", lambda data: True)
-        self.assertEqual(set(first["status"]), set(self.client_.call("status")))
-        self.assertEqual(first["situation"]["tone"], "refused")
-        self.client_.call("occupy", name="HF-1")
-        for i in range(20):
-            self.link.sendall(second(i).encode())
-        shown = self.until(reader, "status", lambda data: data["status"]["verdict"]["accepted"] and data["status"]["occupation"]["accepted"] > 3)
-        self.assertEqual(shown["situation"]["tone"], "counts")
-        # The trail is worked out once a second at most, so that it may come with a later status.
-        trail = self.until(self.stream(), "stay", lambda data: data and len(data["seconds"]) > 3)
-        self.assertEqual(trail["name"], "HF-1")
-        self.assertEqual(len(trail["mean_ellipse"]), 3)
-
     def test_a_broken_or_oversized_request_is_answered_and_closed(self):
         rows = {
             "no request": ("\x16\x03\x01\x02\x00\x01\r\n\r\n", 400),
@@ -214,6 +206,20 @@ class Page(ProcessTest):
                 break
         self.assertTrue(answer.startswith(b"HTTP/1.1 408") or answer == b"")
 
+    def test_a_page_of_an_address_that_is_taken_is_a_sentence_and_stopping_takes_the_key_away(self):
+        (self.folder / "second").mkdir()
+        text = (self.folder / "config.toml").read_text().replace("trial.gpkg", "second/trial.gpkg").replace('"control"', '"second/control"').replace('"record"', '"second/record"')
+        (self.folder / "second.toml").write_text(text)
+        refused = self.run_config(config="second.toml")
+        self.assertEqual(refused.returncode, 3)
+        self.assertIn("The page cannot listen on", refused.stderr)
+        status, took = self.daemon.stop()
+        self.assertEqual(status, 0)
+        self.assertLess(took, 2)
+        self.assertFalse(self.key_file.exists())
+
+
+class Streams(PageTest):
     def test_links_and_streams_are_limited_and_the_daemon_works_on(self):
         streams = [self.stream() for _ in range(32)]
         self.assertEqual(self.ask(target="/events").status, 503)
@@ -224,6 +230,21 @@ class Page(ProcessTest):
             each.close()
         self.look_until("a free connection", lambda: self.ask().status == 200)
         self.until(streams[0], "status", lambda data: True)
+
+    def test_the_stream_brings_what_the_socket_brings_and_the_seconds_of_the_stay(self):
+        reader = self.stream()
+        first = self.until(reader, "status", lambda data: True)
+        self.assertEqual(set(first["status"]), set(self.client_.call("status")))
+        self.assertEqual(first["situation"]["tone"], "refused")
+        self.client_.call("occupy", name="HF-1")
+        for i in range(20):
+            self.link.sendall(second(i).encode())
+        shown = self.until(reader, "status", lambda data: data["status"]["verdict"]["accepted"] and data["status"]["occupation"]["accepted"] > 3)
+        self.assertEqual(shown["situation"]["tone"], "counts")
+        # The trail is worked out once a second at most, so that it may come with a later status.
+        trail = self.until(self.stream(), "stay", lambda data: data and len(data["seconds"]) > 3)
+        self.assertEqual(trail["name"], "HF-1")
+        self.assertEqual(len(trail["mean_ellipse"]), 3)
 
     def test_a_reader_that_does_not_read_is_dropped(self):
         silent = socket.socket()
@@ -243,18 +264,6 @@ class Page(ProcessTest):
         else:
             self.fail("the silent reader is still there")
         self.assertEqual(self.ask().status, 200)
-
-    def test_a_page_of_an_address_that_is_taken_is_a_sentence_and_stopping_takes_the_key_away(self):
-        (self.folder / "second").mkdir()
-        text = (self.folder / "config.toml").read_text().replace("trial.gpkg", "second/trial.gpkg").replace('"control"', '"second/control"').replace('"record"', '"second/record"')
-        (self.folder / "second.toml").write_text(text)
-        refused = self.run_config(config="second.toml")
-        self.assertEqual(refused.returncode, 3)
-        self.assertIn("The page cannot listen on", refused.stderr)
-        status, took = self.daemon.stop()
-        self.assertEqual(status, 0)
-        self.assertLess(took, 2)
-        self.assertFalse(self.key_file.exists())
 
 
 if __name__ == "__main__":

@@ -1,0 +1,295 @@
+// The page in a real browser: what it shows, how large, for whom, and what it never does. Against a stand-in that says
+// what it is told, then against the daemon. Every check is named by the fact it holds.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { alert, axeSource, frame, launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
+
+const PORTRAIT = { width: 800, height: 1280 };
+const browser = await launch(), standIn = await startStandIn(), axe = axeSource();
+let failed = 0;
+const leaving = [];
+async function fact(name, check) {
+  const began = Date.now();
+  try { await check(); console.log(`ok      ${name} (${Date.now() - began} ms)`); }
+  catch (error) { failed++; console.log(`FAILED  ${name}\n${error.stack}`); }
+  for (const leave of leaving.splice(0)) await leave();
+}
+const pause = ms => new Promise(done => setTimeout(done, ms));
+/// A page that has the frame; the stand-in repeats it, as the daemon does.
+async function shown(viewport, data, path = "") {
+  standIn.push("stay", trail()); standIn.push("status", data);
+  const context = await browser.newContext({ viewport }), page = await context.newPage();
+  page.problems = [];
+  page.on("pageerror", e => page.problems.push(e.message));
+  page.on("console", m => { if (m.type() === "error") page.problems.push(m.text()); });
+  page.beat = setInterval(() => standIn.push("status", page.now), 400);
+  page.now = data;
+  await page.goto(standIn.url + path);
+  await until(page, () => !document.documentElement.classList.contains("old"));
+  page.show = async next => { page.now = next; standIn.push("status", next); await until(page, what => document.getElementById("what").textContent === what, next.situation.what); };
+  leaving.push(async () => { clearInterval(page.beat); standIn.hush(); await context.close(); });
+  return page;
+}
+const text = (page, id) => page.$eval("#" + id, e => e.textContent);
+async function serious(page) {
+  await page.evaluate(axe);
+  const { violations } = await page.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
+  return violations.filter(v => ["serious", "critical"].includes(v.impact)).map(v => `${v.id}: ${v.nodes.map(n => n.target).join(" ")}`);
+}
+
+await fact("all eleven situations differ from one another in words and, without colour, in the picture", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  const words = new Map(), pictures = [];
+  const take = async name => {
+    const of = await page.evaluate(() => ["question", "verdict", "figure", "of", "what", "act", "alertlist"].map(id => document.getElementById(id).innerText).join("|") + document.getElementById("answer").dataset.state);
+    for (const [other, said] of words) assert.notEqual(of, said, `${name} reads like ${other}`);
+    words.set(name, of);
+    pictures.push((await page.screenshot({ clip: { x: 0, y: 0, width: 800, height: 640 } })).toString("base64"));
+  };
+  for (const [name, data] of Object.entries(situations)) { await page.show(data); await take(name); }
+  clearInterval(page.beat); standIn.hush(); standIn.streams.forEach(s => s.destroy());
+  await until(page, () => document.documentElement.classList.contains("old"));
+  await take("daemon lost");
+  assert.equal(words.size, 11);
+  assert.match(words.get("daemon lost"), /NO.*OLD/s);
+  const blank = await browser.newPage();
+  const least = await blank.evaluate(async all => {
+    const grey = await Promise.all(all.map(async data => {
+      const image = await createImageBitmap(await (await fetch("data:image/png;base64," + data)).blob());
+      const c = new OffscreenCanvas(image.width, image.height).getContext("2d");
+      c.drawImage(image, 0, 0);
+      const { data: p } = c.getImageData(0, 0, image.width, image.height), out = new Uint8Array(p.length / 4);
+      for (let i = 0; i < out.length; ++i) out[i] = .2126 * p[4 * i] + .7152 * p[4 * i + 1] + .0722 * p[4 * i + 2] > 127 ? 1 : 0;
+      return out;
+    }));
+    let least = Infinity;
+    for (let a = 0; a < grey.length; ++a) for (let b = 0; b < a; ++b) { let n = 0; for (let i = 0; i < grey[a].length; ++i) n += grey[a][i] ^ grey[b][i]; least = Math.min(least, n); }
+    return least;
+  }, pictures);
+  assert.ok(least > 1000, `only ${least} dots differ between two situations`);
+  await blank.close();
+});
+
+await fact("nothing ever moves: layout shift is 0 through all situations", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  await page.evaluate(() => { window.shift = 0; new PerformanceObserver(l => l.getEntries().forEach(e => { window.shift += e.value; window.moved = e.sources.map(m => (m.node?.id || m.node?.parentElement?.id || m.node?.nodeName) + JSON.stringify([m.previousRect, m.currentRect])).join(); })).observe({ type: "layout-shift", buffered: true }); });
+  for (const data of Object.values(situations)) { await page.show(data); await pause(60); }
+  assert.deepEqual(await page.evaluate(() => [window.shift, window.moved]), [0, undefined]);
+  assert.deepEqual(page.problems, []);
+});
+
+await fact("text has a contrast of 7 or more and capitals of 3.8 mm, buttons their size, gap and edge; in both themes", async () => {
+  const page = await shown(PORTRAIT, situations["coasting with 12 s left"]);
+  const look = () => page.evaluate(() => {
+    const mm = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--mm")), wrong = [];
+    const light = c => { const [r, g, b] = c.match(/[\d.]+/g).map(v => { v /= 255; return v <= .04045 ? v / 12.92 : ((v + .055) / 1.055) ** 2.4; }); return .2126 * r + .7152 * g + .0722 * b; };
+    const ground = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if (!/, 0\)|transparent/.test(c)) return c; } return "rgb(255, 255, 255)"; };
+    let texts = 0;
+    const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+      const e = walk.currentNode.parentElement, s = getComputedStyle(e);
+      if (!walk.currentNode.data.trim() || !e.getClientRects().length || e.closest(".unseen")) continue;
+      ++texts;
+      const svg = e.closest("svg"), ink = light(svg ? s.fill : s.color), paper = light(ground(svg ? svg : e));
+      const ratio = (Math.max(ink, paper) + .05) / (Math.min(ink, paper) + .05);
+      if (ratio < 7) wrong.push(`${e.id || e.tagName} contrast ${ratio.toFixed(1)}`);
+      const size = parseFloat(s.fontSize) * (svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1);
+      // Capitals of the typefaces in use are 0.70 to 0.73 of the size.
+      if (size * .7 < 3.75 * mm) wrong.push(`${e.id || e.tagName} "${walk.currentNode.data}" ${(size * .7 / mm).toFixed(2)} mm`);
+    }
+    const boxes = [...document.querySelectorAll("button")].filter(b => b.getClientRects().length).map(b => [b.id || b.textContent, b.getBoundingClientRect(), !!b.closest("#acts")]);
+    for (const [name, r, main] of boxes) {
+      if (r.width < (main ? 25 : 20) * mm - .1 || r.height < 20 * mm - .1) wrong.push(`${name} ${(r.width / mm).toFixed(1)} x ${(r.height / mm).toFixed(1)} mm`);
+      if (r.left < 8 * mm - .1 || r.right > innerWidth - 8 * mm + .1) wrong.push(`${name} at the edge`);
+      for (const [other, o] of boxes) if (o !== r && o.top < r.bottom && o.bottom > r.top && o.left >= r.right && o.left - r.right < 6 * mm - .1) wrong.push(`${name} too near ${other}`);
+    }
+    const verdict = parseFloat(getComputedStyle(document.getElementById("verdict")).fontSize) * .72;
+    if (verdict < 25.9 * mm) wrong.push(`verdict ${(verdict / mm).toFixed(1)} mm`);
+    return { texts, buttons: boxes.length, wrong };
+  });
+  for (const theme of ["light", "dusk"]) {
+    const { texts, buttons, wrong } = await look();
+    assert.ok(texts > 40 && buttons >= 11, `${texts} texts, ${buttons} buttons`);
+    assert.deepEqual(wrong, [], theme);
+    await page.keyboard.press("t");
+  }
+});
+
+await fact("nothing is cut off or wider than the screen: portrait, landscape, 200 % zoom, 320 px", async () => {
+  const page = await shown(PORTRAIT, situations["coasting with 12 s left"]);
+  for (const viewport of [PORTRAIT, { width: 1280, height: 800 }, { width: 400, height: 640 }, { width: 640, height: 400 }, { width: 320, height: 640 }]) {
+    await page.setViewportSize(viewport);
+    for (const data of [situations["coasting with 12 s left"], situations["enough"], situations["training"]]) {
+      await page.show(data);
+      const wrong = await page.evaluate(() => [document.documentElement.scrollWidth > innerWidth ? "the page is wider than the screen" : "",
+        ...["point", "project", "clock", "question", "of", "verdict", "figure", "what", "act", "top", "big", "alertlist"].map(id => { const e = document.getElementById(id); return e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 24 ? `${id} is cut off` : ""; })].filter(Boolean));
+      assert.deepEqual(wrong, [], `${viewport.width} x ${viewport.height} ${data.situation.what}`);
+    }
+  }
+});
+
+await fact("axe-core finds nothing serious: both themes, open tables, a question", async () => {
+  const page = await shown(PORTRAIT, situations["jump set apart"]);
+  for (const button of await page.$$("[data-table]")) await button.click();
+  await until(page, () => document.querySelectorAll("tbody tr").length > 60);
+  assert.deepEqual(await serious(page), []);
+  await page.keyboard.press("t");
+  await page.keyboard.press("2");
+  await until(page, () => document.getElementById("ask").open);
+  assert.deepEqual(await serious(page), []);
+  assert.deepEqual(page.problems, []);
+});
+
+await fact("the verdict is spoken at most four times a minute, and there is one region for alarms", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  await page.evaluate(() => { window.spoken = 1; new MutationObserver(() => { window.spoken++; }).observe(document.getElementById("said"), { childList: true, characterData: true, subtree: true }); });
+  for (let i = 0; i < 12; ++i) await page.show(i % 2 ? situations["fresh and good"] : situations["not still yet"]);
+  assert.equal(await page.evaluate(() => window.spoken), 4);
+  assert.equal((await page.$$("[role=alert]")).length, 1);
+  assert.equal((await page.$$("[role=status]")).length, 1);
+});
+
+await fact("every act has a key, and the keyboard alone is enough", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  standIn.asked.length = 0;
+  const key = k => page.keyboard.press(k);
+  await key("1");
+  await until(page, () => document.getElementById("ask").open);
+  await page.keyboard.type("ABCDE"); await key("Enter");  // the key for acting
+  await until(page, () => document.getElementById("message").textContent.includes("may act now"));
+  await key("1");
+  await page.keyboard.type("HF-A-0014"); await key("Enter");
+  const asked = async (n, what) => { for (let i = 0; i < 100 && standIn.asked.length < n; ++i) await pause(20); assert.deepEqual({ ...standIn.asked[n - 1], jsonrpc: undefined, id: undefined }, { ...what, jsonrpc: undefined, id: undefined }); };
+  await asked(1, { method: "occupy", params: { name: "HF-A-0014" } });
+  await page.show(situations["averaging at 40 %"]);
+  await key("2"); await key("Escape");
+  await key("2"); await key("Shift+Tab"); await key("Enter");  // the focus stands on Back
+  await asked(2, { method: "keep" });
+  await page.show(situations["enough"]);
+  await key("2");
+  await asked(3, { method: "keep" });
+  await page.show(situations["jump set apart"]);
+  await key("a");
+  await asked(4, { method: "alerts", params: { seen: true, key: "position-jump" } });
+  await key("s"); assert.equal(await text(page, "sound"), "Sound: on");
+  await key("s"); assert.match(await text(page, "sound"), /^Quiet 1(19|20) s$/);
+  await key("?"); assert.ok(await page.$eval("#info", e => e.open)); await key("Escape");
+  const reached = new Set();
+  for (let i = 0; i < 14; ++i) { 
+    await key("Tab");
+    const [id, outline] = await page.evaluate(() => { const e = document.activeElement; return [e.id || e.dataset.table, getComputedStyle(e).outlineStyle]; });
+    if (id) { reached.add(id); assert.notEqual(outline, "none", id); }  // behind the last one comes the browser's own bar
+  }
+  for (const id of ["occupy", "keep", "drop", "seen", "sound", "dusk", "help", "scatter", "ages", "errors", "points"]) assert.ok(reached.has(id), `${id} is not reached: ${[...reached]}`);
+  assert.deepEqual(page.problems, []);
+});
+
+await fact("a hundred taps of rain drop nothing; a hold of one second drops after five, unless it is taken back", async () => {
+  const page = await shown(PORTRAIT, situations["averaging at 40 %"], "#key=ABCDE");
+  await until(page, () => document.getElementById("message").textContent.includes("may act now"));
+  standIn.asked.length = 0;
+  const box = await (await page.$("#drop")).boundingBox();
+  const at = i => [box.x + 8 + i * 37 % (box.width - 16), box.y + 8 + i * 23 % (box.height - 16)];
+  for (let i = 0; i < 100; ++i) { await page.mouse.move(...at(i)); await page.mouse.down(); if (i % 50 === 0) await pause(700); await page.mouse.up(); }
+  await pause(300);
+  assert.equal(await page.evaluate(() => document.getElementById("message").textContent), "Hold Drop for one second.");
+  assert.deepEqual(standIn.asked, []);
+  const hold = async ms => { await page.mouse.move(...at(3)); await page.mouse.down(); await pause(ms); await page.mouse.up(); };
+  await hold(1500);
+  assert.match(await text(page, "message"), /HF-A-0014 is dropped in [45] s/);
+  await page.mouse.click(...at(5));  // Undo stands in the same place
+  assert.match(await text(page, "message"), /nothing was dropped/);
+  await page.keyboard.down("3"); await pause(1200); await page.keyboard.up("3");
+  assert.match(await text(page, "message"), /is dropped in/);
+  await page.keyboard.press("u");
+  await hold(1100);
+  assert.deepEqual(standIn.asked, []);
+  await pause(4000);
+  assert.deepEqual(standIn.asked, []);
+  for (let i = 0; i < 100 && !standIn.asked.length; ++i) await pause(30);
+  assert.deepEqual(standIn.asked.map(a => a.method), ["drop"]);
+});
+
+await fact("after one tap alerts sound by their severity, good news too, and training is silent", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  const sound = () => page.evaluate(() => { const s = document.documentElement.dataset.sound ?? ""; document.documentElement.dataset.sound = ""; return s; });
+  const heard = async (kind, data) => { await sound(); await page.show(data); await pause(150); assert.equal(await sound(), kind, data.situation.what); };
+  await page.click("#sound");
+  await heard("high", situations["jump set apart"]);
+  await heard("", { ...situations["jump set apart"], situation: { ...situations["jump set apart"].situation, what: "The same alert." } });
+  await heard("good", { ...situations["averaging at 40 %"], status: { ...situations["averaging at 40 %"].status } });
+  await heard("medium", frame("counts", "A warning.", "x", { alerts: [alert("warning", "clock-disagrees", "clocks disagree", { id: 5 })] }));
+  await heard("low", frame("counts", "A notice.", "x", { alerts: [alert("notice", "check-due", "a check is due", { id: 6 })] }));
+  await heard("", frame("refused", "In training.", "x", { training: true, alerts: [alert("stop-work", "position-jump", "a jump", { id: 7 })] }));
+});
+standIn.stop();
+
+const daemon = await startDaemon();
+let at = 0;
+const feed = setInterval(() => daemon.link.write(second(at++)), 100);  // ten seconds of stream in one of ours
+const context = await browser.newContext({ viewport: PORTRAIT }), page = await context.newPage();
+const foreignRequests = [];
+page.on("request", r => { if (!r.url().startsWith(daemon.url) && !r.url().startsWith("data:")) foreignRequests.push(r.url()); });
+
+await fact("with the daemon's key a point is occupied and kept from the page, and the cookie is out of a script's reach", async () => {
+  await page.goto(daemon.url + "#key=" + encodeURIComponent(daemon.key()));
+  await until(page, () => document.getElementById("message").textContent.includes("may act now"));
+  assert.equal(page.url(), daemon.url);
+  const [cookie] = await context.cookies();
+  assert.ok(cookie.httpOnly && cookie.sameSite === "Strict");
+  assert.equal(await page.evaluate(() => document.cookie), "");
+  await until(page, () => document.getElementById("verdict").textContent === "YES");
+  await page.click("#occupy"); await page.fill("#askinput", "CUL-14"); await page.click("#askyes");
+  await until(page, () => document.getElementById("point").textContent === "CUL-14");
+  await until(page, () => document.getElementById("answer").dataset.state === "enough");
+  await until(page, () => /[3-9]\d seconds counted/.test(document.getElementById("scattersays").textContent));
+  await page.click("#keep");
+  await until(page, () => document.getElementById("message").textContent === "CUL-14 is kept, safe on disk.");
+  await page.click("[data-table=points]");
+  await until(page, () => document.querySelector("tbody")?.textContent.includes("CUL-14"));
+  await page.click("#occupy");
+  assert.equal(await page.$eval("#askinput", e => e.value), "CUL-15");
+  await page.click("#askno");
+  assert.deepEqual(foreignRequests, []);
+});
+
+await fact("a page of another port, in the same browser with its cookie, can neither read nor act", async () => {
+  const other = await startStandIn(), foreign = await context.newPage();
+  await foreign.goto(other.url);
+  const got = await foreign.evaluate(async url => {
+    const attempt = async (path, options) => { try { const r = await fetch(url + path, options); return `${r.type} ${r.status} ${(await r.text()).length}`; } catch { return "nothing"; } };
+    const body = JSON.stringify({ jsonrpc: "2.0", id: 1, method: "occupy", params: { name: "FOREIGN" } });
+    const stream = await new Promise(done => { try { const s = new EventSource(url + "events", { withCredentials: true }); s.onopen = () => done("open"); s.onerror = () => done("closed"); } catch { done("closed"); } });
+    return [await attempt("points", { credentials: "include" }), await attempt("control", { method: "POST", credentials: "include", headers: { "Content-Type": "application/json" }, body }),
+      await attempt("control", { method: "POST", mode: "no-cors", credentials: "include", headers: { "Content-Type": "text/plain" }, body }), stream];
+  }, daemon.url);
+  assert.deepEqual(got.map(g => g.replace(/^opaque 0 0$/, "nothing")), ["nothing", "nothing", "nothing", "closed"]);
+  assert.equal(await text(page, "point"), "No point open");
+  await foreign.close(); other.stop();
+});
+
+await fact("a daemon that is killed turns the verdict to NO, every value to OLD, within 2.5 s", async () => {
+  await until(page, () => document.getElementById("verdict").textContent === "YES");
+  clearInterval(feed);
+  daemon.process.kill("SIGKILL");
+  const began = Date.now();
+  await until(page, () => document.getElementById("verdict").textContent === "NO" && document.documentElement.classList.contains("old"), null, 4000);
+  const took = Date.now() - began;
+  assert.ok(took <= 2500, `${took} ms`);
+  assert.match(await page.evaluate(() => getComputedStyle(document.getElementById("average"), "::after").content), /OLD/);
+});
+await daemon.stop();
+
+if (process.env.STILLPOINT_REPORT) await fact("axe-core finds nothing serious on the day's report", async () => {
+  const out = join(daemon.folder, "report");
+  execFileSync(process.env.STILLPOINT_REPORT, ["--pointbook", join(daemon.folder, "harrowfen.gpkg"), "--out", out]);
+  const report = await browser.newPage();
+  const { readdirSync } = await import("node:fs");
+  await report.goto(pathToFileURL(join(out, readdirSync(out).find(f => f.endsWith(".html")))).href);
+  assert.deepEqual(await serious(report), []);
+});
+await browser.close();
+console.log(failed ? `${failed} FAILED` : "all facts hold");
+process.exit(failed ? 1 : 0);
