@@ -1,0 +1,38 @@
+// Makes the README's pictures from the demo's day: the page while culvert 15 is averaged, and the day's report.
+//   ninja -C build/NAME page_pictures
+import { execFileSync, spawn } from "node:child_process";
+import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { folder, freePort, here, launch, root, until } from "./support.mjs";
+
+const out = join(here, "pictures"), day = folder(), port = await freePort(), config = join(day, "replay_logs/harrowfen.toml");
+mkdirSync(out, { recursive: true }); mkdirSync(join(day, "replay_logs")); mkdirSync(join(day, "out"));
+copyFileSync(join(root, "replay_logs/harrowfen-culverts.nmea"), join(day, "replay_logs/harrowfen-culverts.nmea"));
+writeFileSync(config, readFileSync(join(root, "replay_logs/harrowfen.toml"), "utf8") + `\n[page]\nlisten = "127.0.0.1:${port}"\n`);
+const daemon = spawn(process.env.STILLPOINTD, ["--config", config], { stdio: ["ignore", "pipe", "inherit"] });
+await new Promise(done => daemon.stdout.on("data", d => String(d).includes("ready") && done()));
+
+const browser = await launch(), page = await browser.newPage({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: .6 });
+const key = readFileSync(join(day, "out/control.page-key"), "utf8").trim();
+await page.goto(`http://127.0.0.1:${port}/#key=${encodeURIComponent(key)}`);
+const reach = time => until(page, t => document.getElementById("clock").textContent >= t && document.getElementById("clock").textContent[0] !== "-", time, 90000);
+const occupy = async name => { await page.keyboard.press("1"); await page.fill("#askinput", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
+const keep = async () => { await page.keyboard.press("2"); await until(page, () => document.getElementById("ask").open || document.getElementById("point").textContent === "No point open"); if (await page.$eval("#ask", e => e.open)) await page.click("#askyes"); };
+await reach("14:01:05"); await occupy("CUL-14");
+await reach("14:04:25"); await keep();
+await reach("14:06:35"); await occupy("CUL-15");
+await reach("14:08:20");
+await until(page, () => document.getElementById("verdict").textContent === "YES");
+await page.screenshot({ path: join(out, "page.png") });
+await reach("14:10:25"); await keep();
+await reach("14:12:45"); await occupy("CUL-16");
+await reach("14:16:45"); await keep();
+await new Promise(done => { daemon.once("exit", done); daemon.kill("SIGTERM"); });
+
+execFileSync(process.env.STILLPOINT_REPORT, ["--pointbook", join(day, "out/harrowfen.gpkg"), "--out", join(day, "report")]);
+const report = await browser.newPage({ viewport: { width: 900, height: 960 }, deviceScaleFactor: .6 });
+await report.goto(pathToFileURL(join(day, "report", readdirSync(join(day, "report")).find(f => f.endsWith(".html")))).href);
+await report.screenshot({ path: join(out, "report.png") });
+await browser.close();
+process.exit(0);
