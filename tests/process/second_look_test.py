@@ -383,7 +383,7 @@ class Merge(ProcessTest):
         names = {name for (name,) in self.query(self.a, "SELECT DISTINCT name FROM points")} & {name for (name,) in self.query(self.b, "SELECT DISTINCT name FROM points")}
         self.assertEqual(len(names), 3)
         self.assertEqual(done.stdout.count("conflict: "), 3)
-        self.assertRegex(done.stdout, r"conflict: CUL-51 visit 1 is in careful.gpkg and in careless.gpkg, 0\.0\d\d m apart in plan and .*; that of careless.gpkg is visit 2 here")
+        self.assertRegex(done.stdout, r"conflict: CUL-51 visit 1 is in \S+/careful.gpkg and in \S+/careless.gpkg, 0\.0\d\d m apart in plan and .*; that of \S+/careless.gpkg is visit 2 here")
         for table in self.TABLES:
             made = "kind NOT IN ('merged', 'merge-conflict')" if table == "events" else "1"
             self.assertEqual(self.count("out.gpkg", table, made), self.count(self.a, table) + self.count(self.b, table), table)
@@ -395,6 +395,11 @@ class Merge(ProcessTest):
         renumbered = self.count("out.gpkg", "points", "visit = 2")
         self.assertEqual(len(kept), self.count("out.gpkg", "points") - renumbered)
         self.assertEqual(self.query("out.gpkg", "SELECT mark, off_east_m, text FROM check_shots"), [("VM-11", 0.004, "good")])
+
+        # A number once given stays when the merged book is merged again.
+        uuid = self.query(self.b, "SELECT uuid FROM points WHERE name = 'CUL-51'")[0][0]
+        self.merge(self.folder / "out.gpkg", self.a, out="third.gpkg")
+        self.assertEqual(self.query("third.gpkg", f"SELECT visit FROM points WHERE uuid = '{uuid}'"), [(2,)])
 
         # A merged book and one that is in it already: nothing new, nothing lost, no conflict.
         again = self.merge(self.folder / "out.gpkg", self.b, self.a, out="again.gpkg")
@@ -413,7 +418,7 @@ class Merge(ProcessTest):
             done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "careful" / "config.toml", "--pointbook", book)
             self.assertEqual(done.returncode, 0, done.stderr)
         done = self.merge(self.a, copy, status=1)
-        self.assertIn("conflict: CUL-51 visit 1 was changed in careful.gpkg and in copy.gpkg; both changes are kept", done.stdout)
+        self.assertIn(f"conflict: CUL-51 visit 1 was changed in {self.a} and in {copy}; both changes are kept", done.stdout)
         rows = self.query("out.gpkg", "SELECT version, changed_by, antenna_height_m FROM points WHERE name = 'CUL-51' ORDER BY version")
         self.assertEqual(rows, [(1, None, 1.871), (2, "office 0", 2.0), (3, "office 1", 1.5)])
         chain = self.query("out.gpkg", "SELECT count(*) FROM points p JOIN points o ON p.supersedes = o.uuid AND p.version = o.version + 1")

@@ -77,7 +77,7 @@ std::vector<Chain> chains_of(const pointbook::Contents& book) {
   std::map<std::pair<std::string, int>, std::size_t> place;
   for (const auto& stored : book.versions) {
     const auto [at, added] = place.try_emplace({stored.point.name, stored.point.visit}, out.size());
-    if (added) out.push_back({{}, short_name(book.path)});
+    if (added) out.push_back({{}, book.path});
     out[at->second].versions.push_back(stored);
     const auto epochs = book.epochs.find(stored.uuid);
     if (epochs != book.epochs.end()) out[at->second].versions.back().epochs = epochs->second;
@@ -169,9 +169,12 @@ void Merging::add_new(Chain chain) {
     const int visit = free_visit(was.name, was.visit);
     for (auto& stored : chain.versions) stored.point.visit = visit;
     const Chain& there = chains_[other->second];
-    conflicts_.push_back(title(was) + " is in " + there.from + " and in " + chain.from + ", " +
-                         apart(there.newest(), was) + "; that of " + chain.from + " is visit " + std::to_string(visit) +
-                         " here");
+    const std::string here = std::to_string(visit) + " here";
+    conflicts_.push_back(there.from == chain.from
+                             ? title(was) + " of " + chain.from + " is visit " + here +
+                                   ", for an earlier visit of that file has its number now"
+                             : title(was) + " is in " + there.from + " and in " + chain.from + ", " +
+                                   apart(there.newest(), was) + "; that of " + chain.from + " is visit " + here);
   }
   by_name_[{was.name, chain.newest().visit}] = chains_.size();
   by_identity_[chain.identity()] = chains_.size();
