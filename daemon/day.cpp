@@ -409,10 +409,11 @@ bool Day::goes_on(SteadyTime at) {
 }
 
 std::string Day::why_not(SteadyTime at) {
-  const std::string free_some = "; what was open is kept as held; free some space first";
+  const std::string free_some = "; what was open is kept; free some space first";
   if (disk_full_) return "the disk is full" + free_some;
   if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
-  return (disk_full_ ? "the disk is full" : standstill_) + free_some;
+  return disk_full_ ? "the disk is full" + free_some
+                    : standstill_ + "; what was open is kept as held; look at the disk of the record";
 }
 
 void Day::watch_disk() {

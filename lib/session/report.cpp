@@ -113,6 +113,7 @@ Status Session::status() const {
   if (s.feed == FeedState::open && s.silent()) out.feed = FeedState::silent;
   if (out.feed == FeedState::open && s.last && s.last->freshness.frozen) out.feed = FeedState::frozen;
   out.feed_what = s.feed_what;
+  out.standstill = s.standstill;
   if (!s.standstill.empty()) {
     out.feed = FeedState::waiting;
     out.feed_what = s.standstill;

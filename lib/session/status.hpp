@@ -88,6 +88,7 @@ struct Status {
   std::string project;
   FeedState feed = FeedState::waiting;
   std::string feed_what;
+  std::string standstill;  ///< why nothing is judged although the feed may be well; empty: it is
   std::optional<EpochStatus> epoch;
   std::string source;  ///< empty: none
   corrections::Freshness correction;

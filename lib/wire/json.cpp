@@ -262,6 +262,7 @@ std::string to_json(const session::Status& status) {
   JsonObject feed;
   feed.text("state", to_word(status.feed));
   feed.text("what", status.feed_what);
+  feed.text("standstill", status.standstill);
   JsonArray alerts;
   for (const auto& each : status.alerts) alerts.add(to_json(each));
   JsonObject counters;

@@ -66,6 +66,9 @@ std::optional<Situation> feed_situation(const Json& status, bool open_stay) {
   const std::string state = text_of(feed, "state");
   const std::string name = ascii(text_of(feed, "what"));
   const std::string kept = open_stay ? " What was counted is held, not lost." : "";
+  if (const std::string why = ascii(text_of(feed, "standstill")); !why.empty()) {
+    return no("Nothing is judged: " + why + ".", "Free space on the disk of the record; it goes on by itself." + kept);
+  }
   if (state == "waiting") {
     return no("The receiver is not connected" + (name.empty() ? "." : ": waiting for " + name + "."),
               "Switch it on and check its link; the daemon keeps trying." + kept);

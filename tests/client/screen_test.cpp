@@ -30,6 +30,12 @@ Json waiting() {
   return status;
 }
 
+Json standstill() {
+  Json status = waiting();
+  status["feed"]["standstill"] = status["feed"]["what"] = "the disk is full";
+  return status;
+}
+
 Json frozen() {
   Json status = refused("frozen", "the feed repeats itself: same position, DOP and age again and again");
   status["feed"]["state"] = "frozen";
@@ -65,6 +71,11 @@ std::vector<Row> situations() {
        {"Correction age 70 s, limit 60 s.", "Wait here for fresh corrections.", "STALE, 70.0 s old, limit 60.0 s"}},
       {"receiver silent", silent(), now, "NO", {"The receiver is silent.", "Check its battery and its link."}},
       {"receiver not there", waiting(), now, "NO", {"The receiver is not connected: waiting for tcp localhost:9001."}},
+      {"record cannot be written",
+       standstill(),
+       now,
+       "NO",
+       {"Nothing is judged: the disk is full.", "Free space on the disk of the record; it goes on by itself."}},
       {"feed frozen", frozen(), now, "NO", {"The feed repeats itself"}},
       {"not still yet",
        moving(),

@@ -5,6 +5,7 @@
 //   ~123   123 ms pass        !text  bytes as they are, without '$' and checksum
 //   +NAME  occupy             =      keep             -   drop
 //   |      the link is cut    ?      the feed waits   .   the feed ended
+//   /      nothing is judged until bytes come
 
 #include <algorithm>
 #include <cmath>
@@ -62,6 +63,10 @@ class Day {
         break;
       case '-':
         day_->drop();
+        break;
+      case '/':
+        day_->cut(SteadyTime{now_ms_}, "the record cannot be written");
+        fuzz::check(!day_->occupy({"NOW"}).done && !day_->status().accepted, "a standstill");
         break;
       case '|':
         day_->cut(SteadyTime{now_ms_});

@@ -692,6 +692,7 @@ TEST_CASE("a day that stands still has ended its stay, refuses the next, and goe
   const auto still = d.day.status();
   CHECK(still.feed == FeedState::waiting);
   CHECK(still.feed_what == "the record cannot be written");
+  CHECK(still.standstill == "the record cannot be written");
   CHECK_FALSE(still.accepted);
   REQUIRE_FALSE(still.reasons.empty());
   CHECK(still.reasons.front().text == "nothing is judged: the record cannot be written");
