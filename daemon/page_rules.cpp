@@ -122,8 +122,9 @@ bool PageKeys::may_act(std::string_view cookies, std::string_view proof) const {
     if (!one.starts_with(kPageCookie) || one.substr(kPageCookie.size(), 1) != "=") continue;
     one.remove_prefix(kPageCookie.size() + 1);
     for (const Holder& holder : holders_) {
-      const bool both = same_secret(one, holder.cookie) & same_secret(proof, holder.proof);
-      out = out || both;
+      const bool cookie = same_secret(one, holder.cookie);
+      const bool proven = same_secret(proof, holder.proof);  // asked whatever the cookie is
+      out = out || (cookie && proven);
     }
   }
   return out;
