@@ -316,4 +316,17 @@ Decoded decode(std::string_view body) noexcept {
   return decoded;
 }
 
+const Decoded& Decoder::decode(std::string_view body) noexcept {
+  const bool repeats = body.size() > kAddressSize && body.size() <= kLongest && body.substr(2, 3) == "GSA";
+  if (!repeats) return decoded_ = nmea::decode(body);
+  // The last character tells the systems apart (their id), or the second one (the talker of older sentences).
+  const auto slot = static_cast<std::size_t>(static_cast<unsigned char>(body.back() ^ body[1]));
+  Remembered& newest = remembered_[slot % remembered_.size()];
+  if (body == std::string_view(newest.body.data(), newest.size)) return newest.decoded;
+  newest.decoded = nmea::decode(body);
+  newest.size = body.size();
+  std::copy(body.begin(), body.end(), newest.body.begin());
+  return newest.decoded;
+}
+
 }  // namespace stillpoint::nmea

@@ -130,4 +130,23 @@ struct Decoded {
 /// `body` is what stands between '$' and '*'.
 Decoded decode(std::string_view body) noexcept;
 
+/// `decode` for a stream: receivers repeat their GSA sentences, byte for byte, for seconds and minutes, so the newest
+/// of each system is remembered. Equal bytes give what `decode` gives.
+///
+/// Threads: one decoder, one thread. What is returned lives until the next call.
+class Decoder {
+ public:
+  const Decoded& decode(std::string_view body) noexcept;
+
+ private:
+  static constexpr std::size_t kLongest = 96;
+  struct Remembered {
+    std::size_t size = 0;
+    std::array<char, kLongest> body{};
+    Decoded decoded;
+  };
+  std::array<Remembered, 16> remembered_;
+  Decoded decoded_;
+};
+
 }  // namespace stillpoint::nmea

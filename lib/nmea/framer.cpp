@@ -39,6 +39,18 @@ std::uint8_t parity_of(std::string_view text) noexcept {
   return parity;
 }
 
+/// Where the text of a TAG block, which begins at the second byte, ends: at the next '\\', '$' or byte that is no text.
+std::size_t tag_end(std::string_view seen) noexcept {
+  const std::string_view inside = seen.substr(0, seen.find('\\', 1));
+  std::size_t at = 1;
+  while (at < inside.size()) {
+    at += plain_run(inside.data() + at, inside.size() - at).length;
+    if (at == inside.size() || inside[at] != '*') break;
+    ++at;
+  }
+  return at;
+}
+
 /// The number behind `c:` among the comma-separated parameters of a TAG block.
 std::optional<std::int64_t> tag_time_in(std::string_view parameters) noexcept {
   while (!parameters.empty()) {
@@ -94,8 +106,7 @@ Framer::Candidate Framer::examine_sentence(std::string_view from) noexcept {
 /// `from` starts with '\'. A broken TAG block costs only its own bytes; what broke it is looked at afresh.
 Framer::Candidate Framer::examine_tag(std::string_view from) noexcept {
   const std::string_view seen = from.substr(0, kMaxSentence + 1);
-  std::size_t at = 1;
-  while (at < seen.size() && seen[at] != '\\' && seen[at] != '$' && is_text(seen[at])) ++at;
+  const std::size_t at = tag_end(seen);
   if (at > kMaxSentence) return skip(kMaxSentence);
   if (at == seen.size()) return {};
   if (seen[at] != '\\' || at < 4 || seen[at - 3] != '*' || star_kind(seen, at - 3) != Star::checksum) {
@@ -132,6 +143,8 @@ bool Framer::accept(const Candidate& candidate, std::string_view text, Sentence&
 void Framer::skip_to_start(std::string_view& rest) noexcept {
   std::size_t at = 0;
   std::size_t line_ends = 0;
+  // Nearly always just one line end stands between two sentences.
+  if (rest.starts_with("\r\n")) at = line_ends = 2;
   for (; at < rest.size(); ++at) {
     const char c = rest[at];
     if (c == '$' || c == '\\') break;

@@ -13,19 +13,32 @@ constexpr std::int64_t kHeldStepMs = 5000;
 constexpr std::int64_t kLeastMsStamp = 100'000'000'000;          ///< as seconds, the year 5138; as milliseconds, 1973
 constexpr std::int64_t kGreatestMsStamp = kLeastMsStamp * 1000;  ///< beyond it no stamp makes sense
 
+constexpr std::uint32_t letters(const char* three) noexcept {
+  const auto at = [three](int i) { return static_cast<std::uint32_t>(static_cast<unsigned char>(three[i])); };
+  return at(0) << 16U | at(1) << 8U | at(2);
+}
+
 /// Which field holds the time; 0: none that we know.
-int time_field_of(std::string_view formatter) noexcept {
-  constexpr std::string_view kFirst = "RMC GGA GST ZDA GNS";
-  if (formatter == "GLL") return 5;
-  const std::size_t at = kFirst.find(formatter);
-  return at != std::string_view::npos && at % 4 == 0 ? 1 : 0;
+int time_field_of(const char* formatter) noexcept {
+  switch (letters(formatter)) {
+    case letters("RMC"):
+    case letters("GGA"):
+    case letters("GST"):
+    case letters("ZDA"):
+    case letters("GNS"):
+      return 1;
+    case letters("GLL"):
+      return 5;
+    default:
+      return 0;
+  }
 }
 
 }  // namespace
 
 std::optional<std::int32_t> peek_time_of_day(std::string_view body) noexcept {
   if (body.size() < 12 || body[5] != ',' || (body[0] == 'P' && body[1] != 'Q')) return std::nullopt;
-  const int field = time_field_of(body.substr(2, 3));
+  const int field = time_field_of(body.data() + 2);
   if (field == 0) return std::nullopt;
   std::string_view rest = body.substr(6);
   for (int i = 1; i < field; ++i) {

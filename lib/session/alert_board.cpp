@@ -28,9 +28,13 @@ std::vector<Alert> Outputs::alerts_in_order() const {
   return all;
 }
 
+/// The conditions are reported in the same order at every tick, so the one behind the last is looked at first.
 AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
+  if (++last_ >= conditions_.size()) last_ = 0;
+  if (last_ < conditions_.size() && same_key(conditions_[last_].key, key)) return conditions_[last_];
   const auto at =
       std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return same_key(c.key, key); });
+  last_ = static_cast<std::size_t>(at - conditions_.begin());
   if (at != conditions_.end()) return *at;
   conditions_.emplace_back().key = key;
   return conditions_.back();

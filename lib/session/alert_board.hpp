@@ -58,6 +58,8 @@ class AlertBoard {
   /// The unseen stop-work alerts that are due to be told again: 15 s apart four times, then once a minute.
   std::vector<Alert> take_repeats(SteadyTime now);
 
+  /// Something was raised or cleared since it was last taken.
+  bool has_news() const noexcept { return !raised_.empty() || !cleared_.empty(); }
   /// What was raised or cleared since the last call.
   std::vector<Alert> take_raised();
   std::vector<Alert> take_cleared();
@@ -76,6 +78,7 @@ class AlertBoard {
   void raise(Condition& condition, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
   Condition& condition(std::string_view key);
   std::vector<Condition> conditions_;
+  std::size_t last_ = 0;  ///< the condition asked for last
   std::vector<Alert> alerts_, raised_, cleared_;
 };
 

@@ -22,9 +22,8 @@ std::string place_text(const Outage& outage) {
 
 }  // namespace
 
-void Session::State::watch_outage() {
-  if (!usable || !last) return;  // what was never there cannot be lost
-  const corrections::Freshness fresh = monitor.at(now);
+void Session::State::watch_outage(const corrections::Freshness& fresh) {
+  if (!usable) return;  // what was never there cannot be lost
   const bool quiet = is_unheard();
   const bool good = fresh.state == corrections::State::fresh || fresh.state == corrections::State::coasting;
   if (good && !quiet) return end_outage();

@@ -50,7 +50,13 @@ bool Session::has_name(const std::string& name) const {
 }
 
 void Session::plan(std::vector<PlannedVisit> visits) {
-  for (PlannedVisit& visit : visits) state_->planned.push_back({std::move(visit), {}, false});
+  State& s = *state_;
+  for (PlannedVisit& visit : visits) s.planned.push_back({std::move(visit), {}, false});
+  s.by_start.clear();
+  for (std::size_t i = 0; i < s.planned.size(); ++i) s.by_start.push_back(i);
+  std::stable_sort(s.by_start.begin(), s.by_start.end(),
+                   [&s](std::size_t a, std::size_t b) { return s.planned[a].visit.start < s.planned[b].visit.start; });
+  s.closed_first = s.begun_first = 0;
 }
 
 std::optional<UtcTime> Session::State::utc_now() const {
@@ -76,7 +82,7 @@ void Session::push(std::string_view bytes, SteadyTime arrived) {
 
 void Session::State::on_sentence(const nmea::Sentence& sentence, SteadyTime arrived) {
   heard = arrived;
-  const nmea::Decoded decoded = nmea::decode(sentence.body);
+  const nmea::Decoded& decoded = decoder.decode(sentence.body);
   if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
     ++framer.damage().malformed;
     return;
@@ -159,25 +165,36 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
   watch();
 }
 
+/// Of a whole day's visits only those between the first that is still open and the last that has begun are looked at.
 void Session::State::observe_planned(const gate::Judged& judged) {
   const auto& utc = judged.epoch.utc;
-  for (std::size_t i = 0; i < planned.size(); ++i) {
-    Planned& p = planned[i];
-    if (p.done) continue;
-    if (p.visit.end && utc && *utc >= *p.visit.end) {
-      if (++p.past_end < kPastEnd) continue;
-      close_planned(p, i);
-      continue;
-    }
-    p.past_end = 0;
+  while (closed_first < by_start.size() && planned[by_start[closed_first]].done) ++closed_first;
+  std::size_t next = closed_first;
+  for (; next < by_start.size(); ++next) {
+    Planned& p = planned[by_start[next]];
     // An epoch without a time belongs to the stay it falls into, and is refused there.
-    const bool begun = utc ? !p.visit.start || *utc >= *p.visit.start : p.stay.has_value() || !p.visit.start;
-    if (!begun) continue;
-    if (!p.stay) open_planned(p);
-    if (std::exchange(p.broken, false)) p.stay->interrupt();
-    if (utc) p.last_utc = utc;
-    if (p.stay->observe(judged).counted && !p.initialized) p.initialized = initialization.since;
+    const bool begun = !p.visit.start || (utc ? *utc >= *p.visit.start : next < begun_first);
+    if (!begun) break;
+    observe_planned(p, by_start[next], judged);
   }
+  // An epoch with a wrong date may have reached farther.
+  for (std::size_t i = next; i < begun_first; ++i) planned[by_start[i]].past_end = 0;
+  begun_first = std::max(begun_first, next);
+}
+
+void Session::State::observe_planned(Planned& p, std::size_t index, const gate::Judged& judged) {
+  const auto& utc = judged.epoch.utc;
+  if (p.done) return;
+  if (p.visit.end && utc && *utc >= *p.visit.end) {
+    if (++p.past_end >= kPastEnd) close_planned(p, index);
+    return;
+  }
+  p.past_end = 0;
+  if (!p.stay && !utc && p.visit.start) return;
+  if (!p.stay) open_planned(p);
+  if (std::exchange(p.broken, false)) p.stay->interrupt();
+  if (utc) p.last_utc = utc;
+  if (p.stay->observe(judged).counted && !p.initialized) p.initialized = initialization.since;
 }
 
 void Session::State::open_planned(Planned& p) {
@@ -417,6 +434,11 @@ std::optional<FinishedPoint> Session::open_stay() const {
 
 bool Session::is_occupied() const noexcept {
   return state_->live.has_value();
+}
+
+bool Session::has_news() const noexcept {
+  const State& s = *state_;
+  return !s.out.points.empty() || !s.out.events.empty() || s.board.has_news();
 }
 
 Outputs Session::take() {

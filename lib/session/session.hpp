@@ -136,6 +136,8 @@ class Session {
   /// The open stay as the held point it would be if the program ended here; nothing before an epoch has counted.
   std::optional<FinishedPoint> open_stay() const;
   Outputs take();
+  /// Whether `take` would bring more than a changed status and repeated alerts.
+  bool has_news() const noexcept;
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;

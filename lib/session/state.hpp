@@ -28,6 +28,7 @@ struct Session::State {
   double antenna_height_m = 0;
 
   nmea::Framer framer;
+  nmea::Decoder decoder;
   epoch::Assembler assembler;
   gate::Matcher matcher;
   gate::Judge judge;
@@ -76,6 +77,9 @@ struct Session::State {
     int past_end = 0;                      ///< epochs in a row dated at or after its end
   };
   std::vector<Planned> planned;
+  std::vector<std::size_t> by_start;  ///< of `planned`, those without a start first
+  std::size_t closed_first = 0;       ///< of `by_start`: all in front are done
+  std::size_t begun_first = 0;        ///< of `by_start`: some epoch lay behind the start of those in front
   std::optional<occupation::Occupation> live;
   std::optional<Again> live_anew;  ///< of a live stay that is computed anew
   bool live_enough_told = false;
@@ -98,6 +102,7 @@ struct Session::State {
   void on_sentence(const nmea::Sentence& sentence, SteadyTime arrived);
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
+  void observe_planned(Planned& planned, std::size_t index, const gate::Judged& judged);
   void observe_live(const gate::Judged& judged);
   void end_live_by_itself();
   double live_height_m() const noexcept {
@@ -113,13 +118,13 @@ struct Session::State {
   std::optional<UtcTime> utc_now() const;
 
   // watch.cpp
-  void watch_corrections();
+  void watch_corrections(const corrections::Freshness& fresh);
   void watch_feed();
   void watch();
   void watch_passing(const AlertRule& rule, const Passing& what);
   void note_passing(const AlertRule& rule, Passing& what, std::string text);
   void note_settings(std::string change);
-  void watch_outage();
+  void watch_outage(const corrections::Freshness& fresh);
   void end_outage();
   void note_source(const corrections::Freshness& fresh);
   /// Seconds since the feed last said anything valid, or was opened.

@@ -78,9 +78,7 @@ void Session::State::note_source(const corrections::Freshness& fresh) {
   last_good_source = source;
 }
 
-void Session::State::watch_corrections() {
-  if (!last) return;
-  const corrections::Freshness fresh = monitor.at(now);
+void Session::State::watch_corrections(const corrections::Freshness& fresh) {
   note_source(fresh);
   const bool unlisted = last->reasons.test(static_cast<std::size_t>(gate::Reason::unlisted_station)) ||
                         last->reasons.test(static_cast<std::size_t>(gate::Reason::unknown_source));
@@ -101,8 +99,8 @@ void Session::State::watch_corrections() {
                 : "corrections " + age_text(fresh, 1) + ", limit " + fixed(max_age_s, 1) + " s: seconds do not count";
   });
   const double limit_s = source ? settings.sources[*source].gate.fresh_age_s : 0.0;
-  const bool was = board.is_active(kCoasting.key);
-  const bool late = fresh.state == Fresh::coasting && fresh.age_s && (was || *fresh.age_s >= limit_s + kCoastingOnS);
+  const bool late = fresh.state == Fresh::coasting && fresh.age_s &&
+                    (*fresh.age_s >= limit_s + kCoastingOnS || board.is_active(kCoasting.key));
   report(kCoasting, late && !stale, [&] {
     return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) +
            " s";
@@ -150,9 +148,11 @@ void Session::State::note_settings(std::string change) {
 }
 
 void Session::State::watch() {
-  watch_corrections();
+  if (!last) return watch_feed();
+  const corrections::Freshness fresh = monitor.at(now);
+  watch_corrections(fresh);
   watch_feed();
-  watch_outage();
+  watch_outage(fresh);
 }
 
 }  // namespace stillpoint::session

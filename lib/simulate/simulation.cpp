@@ -208,7 +208,7 @@ void Simulation::State::position(double at_s) {
     shown.age_s = from.age == AgeManner::blank || !age_s ? std::nullopt
                   : stuck                                ? std::optional(from.age_from_s)
                                                          : age_s;
-    shown.speed_mps = pole.stand ? 0.03 * trembling : pole.speed_mps + 0.1 * (trembling - 0.5);
+    shown.speed_mps = pole.stand ? 0.03 * trembling : std::abs(pole.speed_mps + 0.1 * (trembling - 0.5));
     shown.course_deg = pole.course_deg;
   }
   truth.error_m = difference_m(shown.position, plumb, marks[pole.from]);

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <string>
+#include <tuple>
 #include <vector>
 
 namespace stillpoint {
@@ -248,6 +249,39 @@ TEST_CASE("a GSA is read with and without a system id") {
   const auto blank = read<nmea::Gsa>("GPGSA,A,1,,,,,,,,,,,,,,,");
   CHECK(blank.fix == 1);
   CHECK(!blank.pdop);
+}
+
+TEST_CASE("a decoder that remembers repeated sentences says what the plain one says") {
+  const std::vector<std::string> bodies{"GNGSA,A,3,04,05,,09,12,,,24,,,,,2.5,1.3,2.1,1",
+                                        "GNGSA,A,3,04,05,,09,12,,,24,,,,,2.5,1.3,2.2,1",
+                                        "GNGSA,A,3,66,67,,,,,,,,,,,2.5,1.3,2.1,2",
+                                        "GPGSA,A,3,04,05,,09,12,,,24,,,,,2.5,1.3,2.1",
+                                        "GLGSA,A,3,66,05,,09,12,,,24,,,,,2.5,1.3,2.1",
+                                        "GNGSA,A,9,04,05,,09,12,,,24,,,,,2.5,1.3,2.1,1",
+                                        "GNGSA,A,3,04,05",
+                                        "GNGSA,A,3,04,05,,09,12,,,24,,,,,2.5,1.3,2.1,1" + std::string(90, '0'),
+                                        "GPGST,235647.00,1.2,,,,0.050,0.049,0.070",
+                                        "GNGSA",
+                                        "PXGSA,A,3",
+                                        ""};
+  nmea::Decoder decoder;
+  for (int round = 0; round < 3; ++round) {
+    for (const std::string& first : bodies) {
+      for (const std::string& body : {first, bodies[0], first, first}) {
+        CAPTURE(body);
+        const nmea::Decoded& got = decoder.decode(body);
+        const nmea::Decoded plain = decode(body);
+        CHECK(got.talker == plain.talker);
+        CHECK(got.formatter == plain.formatter);
+        REQUIRE(got.content.index() == plain.content.index());
+        const auto* gsa = std::get_if<nmea::Gsa>(&plain.content);
+        if (gsa == nullptr) continue;
+        const auto& again = std::get<nmea::Gsa>(got.content);
+        CHECK(std::tuple(again.mode, again.fix, again.satellites, again.pdop, again.hdop, again.vdop, again.system) ==
+              std::tuple(gsa->mode, gsa->fix, gsa->satellites, gsa->pdop, gsa->hdop, gsa->vdop, gsa->system));
+      }
+    }
+  }
 }
 
 TEST_CASE("a GSV may carry anything behind its counts") {

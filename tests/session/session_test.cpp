@@ -3,6 +3,10 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
@@ -481,6 +485,43 @@ TEST_CASE("one second dated in the future closes no planned visit, and one witho
   const auto points = day.take().points;
   REQUIRE(points.size() == 1);
   CHECK(points[0].point.epochs_used > 40);
+}
+
+TEST_CASE("planned visits come out the same in every order of the plan, over wrong dates and times put back") {
+  const auto settings = support::settings();
+  const auto at = [](const char* text) { return parse_utc(text); };
+  std::vector<session::PlannedVisit> plan{{"whole", 1, "", {}, {}},
+                                          {"A", 1, "", at("2026-06-03T14:00:05Z"), at("2026-06-03T14:01:00Z")},
+                                          {"over A", 1, "", at("2026-06-03T14:00:10Z"), at("2026-06-03T14:02:00Z")},
+                                          {"B", 1, "", at("2026-06-03T14:01:05Z"), at("2026-06-03T14:01:50Z")},
+                                          {"never", 1, "", at("2026-06-03T15:00:00Z"), at("2026-06-03T15:01:00Z")},
+                                          {"next year", 1, "", at("2027-06-04T14:00:00Z"), at("2027-06-04T14:02:00Z")},
+                                          {"to the end", 1, "", at("2026-06-03T14:01:10Z"), {}}};
+  const auto play = [&](const std::vector<session::PlannedVisit>& visits) {
+    Session day(settings, geodesy::Frames::open(settings).value(), {});
+    day.plan(visits);
+    for (int t = 0; t < 150; ++t) {
+      Second s;
+      s.t_s = t > 100 ? t - 3 : t;
+      s.up_m = 0.0001 * (t % 7);
+      if (t % 30 == 20) s.date = "040627";
+      day.push(s.text(), SteadyTime{t * 1000});
+    }
+    day.finish();
+    std::map<std::string, std::pair<int, std::size_t>> found;
+    for (const auto& finished : day.take().points) {
+      found[finished.point.name] = {static_cast<int>(finished.point.status), finished.point.epochs_used};
+    }
+    return found;
+  };
+  const auto wanted = play(plan);
+  CHECK(wanted.size() == plan.size());
+  CHECK(wanted.at("A").second > 40);
+  CHECK(wanted.at("never").second == 0);
+  std::sort(plan.begin(), plan.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
+  CHECK(play(plan) == wanted);
+  std::reverse(plan.begin(), plan.end());
+  CHECK(play(plan) == wanted);
 }
 
 TEST_CASE("a live stay without a second that counted is handed out when it is asked for") {

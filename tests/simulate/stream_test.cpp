@@ -83,6 +83,12 @@ TEST_CASE("every sentence of every kind reads back, at every rate and order") {
   }
 }
 
+TEST_CASE("a pole that waits between its stands has no negative speed") {
+  const auto made = made_of(scenario_text("120", "rate_hz = 10\nsentences = [\"GGA\", \"RMC\", \"VTG\"]",
+                                          stand("VM-11", 0, 20) + stand("VM-11", 100, 120) + use(0, "network")));
+  CHECK(read_back(made.bytes).malformed == 0);
+}
+
 TEST_CASE("the printed position is the mark plus the antenna plus the true error") {
   const auto made = made_of(
       scenario_text("60", "minute_decimals = 8\nheight_decimals = 4", stand("VM-11", 0, 60) + use(0, "network")));

@@ -45,6 +45,7 @@ Result<void> Recomputation::start() {
 }
 
 void Recomputation::collect() {
+  if (!session_->has_news()) return;
   for (session::FinishedPoint& finished : session_->take().points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
     rows_.push_back({order, std::move(finished.point), std::move(finished.epochs)});
