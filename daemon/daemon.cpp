@@ -8,6 +8,7 @@
 #include <iostream>
 #include <memory>
 
+#include "checks.hpp"
 #include "clock.hpp"
 #include "control_socket.hpp"
 #include "day.hpp"
@@ -112,8 +113,9 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   options.program_version = version;
   options.training = purpose_ == Purpose::training;
   auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
-  day_ = std::make_unique<Day>(io_, settings_, session::Session(settings_, std::move(frames), options),
-                               std::move(recorder), *store_);
+  session::Session session(settings_, std::move(frames), options);
+  if (auto done = load_marks(session, settings_); !done) return done;
+  day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), *store_);
   auto points = store_->current();
   if (!points) return tl::unexpected(points.error());
   day_->know(std::move(*points));

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "checks.hpp"
 #include "clock.hpp"
 #include "geodesy/antenna.hpp"
 #include "timers.hpp"
@@ -298,10 +299,51 @@ void Day::drain(const std::string& by) {
     spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
+  for (auto& check : out.checks) submit(std::move(check));
   for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
   for (const session::Alert& alert : out.alerts_in_order()) announce(alert);
   for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
+}
+
+session::CommandResult Day::check(const std::string& mark, const std::string& by, SteadyTime at) {
+  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
+  session_.advance(at);
+  drain();
+  auto json = command_json("check", session_.status());
+  const auto result = session_.check(mark);
+  if (result.done) {
+    json["mark"] = mark;
+    json["by"] = by;
+    record_command(line_of(json), at);
+  }
+  drain(by);
+  return result;
+}
+
+void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
+  keeping_check_ = std::move(done);
+  keep(by, at, [this](const Result<occupation::StoredPoint>& kept) {
+    const CheckDone tell = std::exchange(keeping_check_, nullptr);
+    if (tell && !kept) tell(fail(kept.error().text));
+  });
+}
+
+/// What was compared is told once the pointbook has it; the rest at once.
+void Day::submit(session::FinishedCheck check) {
+  spdlog::info("{}", check.verdict.text);
+  const CheckDone tell = std::exchange(keeping_check_, nullptr);
+  if (!check.residual) {
+    if (tell) tell(std::move(check));
+    return;
+  }
+  pointbook::CheckShot shot = shot_of(check, check.point.frame);
+  store_.submit(std::move(shot), [this, tell, check = std::move(check)](const Result<void>& done) {
+    boost::asio::post(io_, [tell, check, done] {
+      if (!tell) return;
+      done ? tell(check) : tell(fail(done.error().text));
+    });
+  });
 }
 
 void Day::announce(const session::Alert& alert) {

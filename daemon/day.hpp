@@ -32,6 +32,7 @@ struct DayHooks {
 
 class Day {
  public:
+  using CheckDone = std::function<void(const Result<session::FinishedCheck>&)>;
   using PointDone = std::function<void(const Result<occupation::StoredPoint>&)>;
 
   Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
@@ -50,6 +51,11 @@ class Day {
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
   session::CommandResult drop(const std::string& by, SteadyTime at);
+  session::CommandResult check(const std::string& mark, const std::string& by, SteadyTime at);
+  bool is_checking() const noexcept { return session_.is_checking(); }
+  /// `done` is called once the check is in the pointbook, or with the reason why there is none.
+  void keep_check(const std::string& by, SteadyTime at, CheckDone done);
+  const control::Marks& marks() const { return session_.marks(); }
   /// Another antenna from now on; `antenna` names its parts. The text says what changed, or why not.
   session::CommandResult set_antenna(const config::Antenna& antenna, const std::string& reason, const std::string& by,
                                      SteadyTime at);
@@ -96,6 +102,7 @@ class Day {
   /// `by`: whose command it comes from; empty: nobody's.
   void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);
+  void submit(session::FinishedCheck check);
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert);
   void add_event(const std::string& kind, const std::string& text, const std::string& by = "",
@@ -123,6 +130,7 @@ class Day {
   PointDone keeping_;                          ///< who gave the `keep` whose point comes out of the session next
   std::map<std::string, Storage> on_the_way_;  ///< every version not yet stored
   std::uint64_t spooled_ = 0, stored_ = 0;
+  CheckDone keeping_check_;  ///< who gave the `keep` whose check comes next
   SteadyTime disk_looked_;
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;

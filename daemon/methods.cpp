@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "checks.hpp"
 #include "geodesy/antenna.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
@@ -138,15 +139,17 @@ void Methods::handle(const Call& call) {
                         call.peer.user + " may look but change nothing; join the group of the control socket");
   }
   using Method = void (Methods::*)(const Asked&);
-  static constexpr std::array<std::pair<std::string_view, Method>, 9> kMethods{{{"status", &Methods::status},
-                                                                                {"follow", &Methods::follow},
-                                                                                {"occupy", &Methods::occupy},
-                                                                                {"keep", &Methods::keep},
-                                                                                {"drop", &Methods::drop},
-                                                                                {"points", &Methods::points},
-                                                                                {"resolve", &Methods::resolve},
-                                                                                {"alerts", &Methods::alerts},
-                                                                                {"antenna", &Methods::antenna}}};
+  static constexpr std::array<std::pair<std::string_view, Method>, 11> kMethods{{{"status", &Methods::status},
+                                                                                 {"follow", &Methods::follow},
+                                                                                 {"occupy", &Methods::occupy},
+                                                                                 {"keep", &Methods::keep},
+                                                                                 {"drop", &Methods::drop},
+                                                                                 {"check", &Methods::check},
+                                                                                 {"marks", &Methods::marks},
+                                                                                 {"points", &Methods::points},
+                                                                                 {"resolve", &Methods::resolve},
+                                                                                 {"alerts", &Methods::alerts},
+                                                                                 {"antenna", &Methods::antenna}}};
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
   }
@@ -194,11 +197,33 @@ void Methods::keep(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({});
   if (asked.refuses(parameters)) return;
+  if (day_.is_checking()) return keep_check(asked);
   day_.keep(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
     const Asked later{call, request};
     if (!kept) return later.refuse(kRefused, kept.error().text);
     later.give(R"({"point":)" + wire::to_json(kept->point) + R"(,"storage":"spooled"})");
   });
+}
+
+void Methods::keep_check(const Asked& asked) {
+  day_.keep_check(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
+    const Asked later{call, request};
+    if (!kept) return later.refuse(kRefused, kept.error().text);
+    later.give(R"({"check":)" + check_json(*kept) + "}");
+  });
+}
+
+void Methods::check(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"mark"});
+  const std::string mark = parameters.text("mark", true);
+  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.check(mark, asked.call.peer.user, now_()));
+}
+
+void Methods::marks(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give(marks_json(day_.marks()));
 }
 
 void Methods::drop(const Asked& asked) {

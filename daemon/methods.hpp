@@ -6,6 +6,8 @@
 ///   occupy            {name, code?, note?, again?} → {"text", "visit"}
 ///   keep              → {"point": Point, "storage": "spooled"}, once the point is safe
 ///   drop              → {"text"}
+///   check             {mark} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once it is stored
+///   marks             → {"marks", "warnings", "errors"}
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
 ///   alerts            {seen?, key?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, as seen first
@@ -45,6 +47,9 @@ class Methods {
   void occupy(const Asked& asked);
   void keep(const Asked& asked);
   void drop(const Asked& asked);
+  void check(const Asked& asked);
+  void marks(const Asked& asked);
+  void keep_check(const Asked& asked);
   void points(const Asked& asked);
   void resolve(const Asked& asked);
   void alerts(const Asked& asked);

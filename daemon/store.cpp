@@ -96,6 +96,15 @@ void Store::submit(pointbook::AntennaSetup setup) {
   submit(Row([setup = std::move(setup)](pointbook::Book& book) { return book.append(setup); }));
 }
 
+void Store::submit(pointbook::CheckShot shot, std::function<void(const Result<void>&)> done) {
+  submit(Row([shot = std::move(shot), done = std::move(done)](pointbook::Book& book) {
+    auto stored = book.append(shot);
+    if (stored) done({});
+    if (!stored && stored.error().fault == pointbook::Fault::refused) done(fail(stored.error().text));
+    return stored;
+  }));
+}
+
 void Store::submit(Row row) {
   {
     const std::lock_guard lock(mutex_);

@@ -57,6 +57,8 @@ class Store {
   void submit(occupation::StoredPoint point);
   void submit(pointbook::Event event);
   void submit(pointbook::AntennaSetup setup);
+  /// `done`, on the store thread, once the pointbook has it, or never will.
+  void submit(pointbook::CheckShot shot, std::function<void(const Result<void>&)> done);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
   /// What a run before left open and neither pointbook nor spool has. Before `start`.

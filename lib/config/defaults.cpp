@@ -60,6 +60,7 @@ evidence         = "operator's page"  # required: where the frame is known from
 error_scale      = 1.0                # the receiver's claimed sigma is multiplied by this
 error_floor_m    = { horizontal = 0.0, vertical = 0.0 }
 # assumed_sigma_m = { horizontal = 0.015, vertical = 0.025 }  # for receivers without GST; flagged on every point
+# check_limit_m = { horizontal = 0.03, vertical = 0.05 }  # the most a check on a control mark may be off
 
 [source.gate]
 quality                  = ["rtk-fixed"]  # required
@@ -101,6 +102,9 @@ beyond_this_machine = false           # true: listen may be an address that othe
 
 [control]
 socket = "control"                    # path of the Unix socket
+
+[checks]                              # control marks; with them, checks fall due and points say when one was missing
+# marks = "marks.csv"                 # columns: name, frame, coordinate_epoch, latitude_deg, longitude_deg, height_m ...
 )";
 }
 

@@ -13,7 +13,8 @@ using std::string_view;
 template <std::size_t N>
 using Keys = std::array<string_view, N>;
 
-constexpr Keys<9> kTop{"project", "feed", "antenna", "source", "occupation", "relay", "alerts", "page", "control"};
+constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
+                        "relay",   "alerts", "page",    "control", "checks"};
 constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "site_velocity_mm_per_year", "height",
                            "geoid", "pointbook", "record"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
@@ -21,8 +22,8 @@ constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
 constexpr Keys<9> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "silence_s"};
 constexpr Keys<4> kAntenna{"vertical_parts_m", "slant_m", "also_measured_ft", "already_reduced_by_receiver"};
 constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
-constexpr Keys<9> kSource{"name",          "match",           "frame", "coordinate_epoch", "evidence", "error_scale",
-                          "error_floor_m", "assumed_sigma_m", "gate"};
+constexpr Keys<10> kSource{"name",        "match",         "frame",           "coordinate_epoch", "evidence",
+                           "error_scale", "error_floor_m", "assumed_sigma_m", "check_limit_m",    "gate"};
 constexpr Keys<2> kMatch{"quality", "station"};
 constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
 constexpr Keys<13> kGate{
@@ -34,9 +35,10 @@ constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", 
 constexpr Keys<2> kPage{"listen", "beyond_this_machine"};
 constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
 constexpr Keys<1> kControl{"socket"};
+constexpr Keys<1> kChecks{"marks"};
 
 // In the order of TableId.
-constexpr std::array<KeyTable, 18> kTables{{{"", kTop},
+constexpr std::array<KeyTable, 20> kTables{{{"", kTop},
                                             {"project", kProject},
                                             {"project.site_velocity_mm_per_year", kVelocity},
                                             {"project.geoid", kGeoid},
@@ -53,7 +55,9 @@ constexpr std::array<KeyTable, 18> kTables{{{"", kTop},
                                             {"relay", kRelay},
                                             {"alerts", kAlerts},
                                             {"page", kPage},
-                                            {"control", kControl}}};
+                                            {"control", kControl},
+                                            {"checks", kChecks},
+                                            {"source.check_limit_m", kPerAxis}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
 std::size_t edit_distance(string_view a, string_view b) {

@@ -34,6 +34,8 @@ enum class TableId : unsigned char {
   alerts,
   page,
   control,
+  checks,
+  check_limit,
 };
 
 const KeyTable& key_table(TableId id) noexcept;

@@ -152,6 +152,9 @@ void read_services(Section& top, Settings& out, Context& context) {
     read_listen(*page, out.page.listen, out.page.beyond_this_machine);
   }
   if (auto control = top.inner("control", TableId::control)) read_path(*control, "socket", out.control.socket, context);
+  if (auto checks = top.inner("checks", TableId::checks)) {
+    read_path(*checks, "marks", out.checks.marks, context);
+  }
 }
 
 Loaded parse(std::string_view toml_text, const std::string& path) {

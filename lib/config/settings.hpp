@@ -113,6 +113,7 @@ struct Source {
   bool error_scale_given = false;  ///< a scale of exactly 1, or none, counts as not verified
   PerAxis error_floor_m;
   std::optional<PerAxis> assumed_sigma_m;
+  std::optional<PerAxis> check_limit_m;  ///< the most a check on a control mark may be off, whatever the errors claim
   Gate gate;
   bool error_scale_verified() const noexcept { return error_scale_given && error_scale != 1.0; }
 };
@@ -150,6 +151,12 @@ struct Control {
   std::string socket;  ///< absolute path
 };
 
+/// Control marks and the rules about checking on them; without marks there are no such rules.
+struct Checks {
+  std::string marks;  ///< absolute path of a CSV file or a GeoPackage; empty: none
+  std::string layer;  ///< of a GeoPackage; empty: its only feature table
+};
+
 struct Settings {
   std::string path;  ///< the file the settings came from
   Project project;
@@ -161,6 +168,7 @@ struct Settings {
   Alerts alerts;
   Page page;
   Control control;
+  Checks checks;
 
   /// Seconds of stream without an epoch that count as a gap: the first feed's `silence_s`.
   double gap_s() const noexcept { return feeds.empty() ? 3.0 : feeds.front().silence_s; }

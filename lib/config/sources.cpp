@@ -179,6 +179,10 @@ void read_errors(Section& source, Source& out) {
     PerAxis both;
     if (read_per_axis(*sigma, both, {0, 1000, true, "m"}, Need::required)) out.assumed_sigma_m = both;
   }
+  if (auto limit = source.inner("check_limit_m", TableId::check_limit)) {
+    PerAxis both;
+    if (read_per_axis(*limit, both, {0, 1000, true, "m"}, Need::required)) out.check_limit_m = both;
+  }
 }
 
 /// `source "sbas": ` once the name is known, else `source 2: `.

@@ -131,6 +131,7 @@ Status Session::status() const {
   s.fill_verdict(out);
   if (s.live) out.occupation = s.occupation_status();
   out.alerts = s.board.showing();
+  out.check = s.check_status();
   out.notes = s.notes;
   const Summary sums = summary();
   out.counters = {{"bytes", sums.stream.bytes},

@@ -259,9 +259,11 @@ void Session::State::end_live_by_itself() {
 }
 
 void Session::State::finish_live(bool interrupted, const std::string& why) {
+  if (checks.shooting) return finish_check(interrupted);
   if (interrupted) live->interrupt();
   FinishedPoint finished{0, true, live->finish(), live->epochs()};
   close_visit(finished.point, live_initialized);
+  say_checks(finished.point);
   const occupation::Point& point = finished.point;
   const bool nothing = point.status == occupation::PointStatus::none;
   note_event(nothing ? "abandoned" : "kept",
@@ -369,6 +371,11 @@ CommandResult Session::drop() {
   const occupation::Stand stand = s.live->stand();
   s.live.reset();
   s.jumped = false;
+  if (std::exchange(s.checks.shooting, std::nullopt)) {
+    s.note_event("abandoned", "the check on " + stand.name + " was dropped by hand");
+    s.out.status_changed = true;
+    return {true, "the check on " + stand.name + " is dropped", 0};
+  }
   if (stand.visit > 1) {
     s.known[stand.name] = stand.visit - 1;
   } else {
@@ -398,6 +405,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   const std::string text =
       "antenna height " + fixed(s.antenna_height_m, 3) + " m became " + fixed(height_m, 3) + " m: " + reason;
   s.antenna_height_m = height_m;
+  s.checks.change("the antenna height changed");
   if (s.live && s.live->empty()) {
     occupation::Stand stand = s.live->stand();
     stand.antenna_height_m = s.live_height_m();
@@ -423,12 +431,13 @@ CommandResult Session::seen(const std::string& key) {
 }
 
 std::optional<FinishedPoint> Session::open_stay() const {
-  if (!state_->live || state_->live->empty()) return std::nullopt;
+  if (!state_->live || state_->live->empty() || is_checking()) return std::nullopt;
   occupation::Occupation stay = *state_->live;
   stay.interrupt();
   FinishedPoint out{0, true, stay.finish(), stay.epochs()};
   if (out.point.status == occupation::PointStatus::none) return std::nullopt;
   state_->flag_repeat(out.point, state_->live_initialized);
+  state_->say_checks(out.point);
   return out;
 }
 

@@ -21,6 +21,7 @@
 #include "nmea/framer.hpp"
 #include "occupation/point.hpp"
 #include "occupation/repeats.hpp"
+#include "session/checks.hpp"
 #include "session/status.hpp"
 
 namespace stillpoint::session {
@@ -59,6 +60,7 @@ struct FinishedPoint {
 /// What has come out since the last call of `take`.
 struct Outputs {
   std::vector<FinishedPoint> points;
+  std::vector<FinishedCheck> checks;
   std::vector<Alert> raised;
   std::vector<Alert> cleared;
   std::vector<Alert> repeated;  ///< stop-work alerts during an occupation that nobody has marked as seen
@@ -124,6 +126,12 @@ class Session {
   /// Finishes the occupation; the point is in the next `take`.
   CommandResult keep();
   CommandResult drop();
+  /// The control marks of the project. Before the first byte.
+  Result<void> set_marks(control::Marks marks);
+  const control::Marks& marks() const;
+  /// Occupies a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
+  CommandResult check(const std::string& mark);
+  bool is_checking() const noexcept;
   /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
   /// on it, and so does a planned one.
   CommandResult set_antenna(double height_m, const std::string& reason);

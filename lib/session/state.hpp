@@ -94,6 +94,7 @@ struct Session::State {
   Initialization initialization;
   std::map<std::string, UtcTime> visited_until;  ///< name to the end of its newest visit
   std::map<std::string, int> known;              ///< name to its newest visit
+  Checks checks;
   Outputs out;
   std::vector<std::string> notes;
   bool notes_made = false;
@@ -142,6 +143,15 @@ struct Session::State {
     return feed != FeedState::open || !standstill.empty() || anew || is_quiet();
   }
   std::string silence_text() const;
+
+  // checks.cpp
+  void finish_check(bool interrupted);
+  void judge_check(FinishedCheck& done);
+  void diagnose_check(FinishedCheck& done);
+  void remember_check(const FinishedCheck& done);
+  void watch_checks();
+  void say_checks(occupation::Point& point) const;
+  CheckStatus check_status() const;
 
   // repeats.cpp
   void note_initialization(const gate::Judged& judged);

@@ -76,6 +76,15 @@ struct OccupationStatus {
   std::optional<UtcTime> next_counts_from_utc{};  ///< when another visit counts, if this one ends now
 };
 
+/// Proof on control marks.
+struct CheckStatus {
+  bool configured = false;
+  bool due = false, failed = false;
+  std::optional<UtcTime> last_utc;
+  std::optional<double> off_m;  ///< horizontally, of the newest check
+  std::string text;             ///< one line
+};
+
 struct StoreStatus {
   std::uint64_t spooled = 0;  ///< points acknowledged since the start
   std::uint64_t stored = 0;   ///< of those, in the pointbook
@@ -96,7 +105,8 @@ struct Status {
   bool accepted = false;
   std::vector<gate::ReasonText> reasons;
   std::optional<OccupationStatus> occupation;
-  std::vector<Alert> alerts;       ///< active, or gone and not seen; most severe first
+  std::vector<Alert> alerts;  ///< active, or gone and not seen; most severe first
+  CheckStatus check;
   StoreStatus store;               ///< filled in by whoever stores
   std::vector<std::string> notes;  ///< said once a day
   std::map<std::string, std::uint64_t> counters;

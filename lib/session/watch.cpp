@@ -74,6 +74,7 @@ void Session::State::note_source(const corrections::Freshness& fresh) {
     note_passing(kChanged, source_changed,
                  "source changed from \"" + settings.sources[*last_good_source].name + "\" to \"" +
                      settings.sources[*source].name + "\": take one mark under both");
+    checks.change("the source changed");
   }
   last_good_source = source;
 }
@@ -148,11 +149,16 @@ void Session::State::note_settings(std::string change) {
 }
 
 void Session::State::watch() {
-  if (!last) return watch_feed();
+  if (!last) {
+    watch_feed();
+    watch_checks();
+    return;
+  }
   const corrections::Freshness fresh = monitor.at(now);
   watch_corrections(fresh);
   watch_feed();
   watch_outage(fresh);
+  watch_checks();
 }
 
 }  // namespace stillpoint::session

@@ -277,6 +277,13 @@ std::string to_json(const session::Status& status) {
   out.raw("verdict", verdict_json(status));
   out.raw("occupation", occupation_json(status.occupation));
   out.raw("alerts", alerts.close());
+  JsonObject check;
+  check.flag("configured", status.check.configured);
+  check.flag("due", status.check.due);
+  check.flag("failed", status.check.failed);
+  check.time("last_utc", status.check.last_utc);
+  check.text("text", status.check.text);
+  out.raw("check", check.close());
   out.raw("store", store_json(status.store));
   out.raw("counters", counters.close());
   out.text("project", status.project);

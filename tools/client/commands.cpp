@@ -5,6 +5,7 @@
 #include <ostream>
 #include <vector>
 
+#include "client/check.hpp"
 #include "client/follow.hpp"
 #include "client/screen.hpp"
 #include "client/tables.hpp"
@@ -57,6 +58,7 @@ nlohmann::json params_of(const Command& command) {
     if (command.feet) out["measured_ft"] = *command.feet;
     return out;
   }
+  if (command.verb == "check") return {{"mark", command.name}};
   if (command.verb == "resolve") {
     nlohmann::json out{{"name", command.name}, {"accept", command.accept}, {"reason", command.reason}};
     if (command.visit) out["visit"] = *command.visit;
@@ -75,8 +77,12 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
   if (command.verb == "alerts") print(out, alert_lines(value));
   if (command.verb == "antenna" && !command.height_m) print(out, antenna_lines(value));
   if (command.verb == "antenna" && command.height_m) print(out, {sentence(text_of(value, "text"))});
-  if (command.verb == "keep") print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
-  const bool told = command.verb == "occupy" || command.verb == "drop" || command.verb == "resolve";
+  if (command.verb == "marks") print(out, mark_lines(value));
+  if (command.verb == "keep" && value.contains("check")) print(out, check_lines(member(value, "check")));
+  if (command.verb == "keep" && value.contains("point"))
+    print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
+  const bool told =
+      command.verb == "occupy" || command.verb == "check" || command.verb == "drop" || command.verb == "resolve";
   if (told) print(out, {sentence(text_of(value, "text"))});
   if (command.verb == "resolve") print(out, point_sentences(member(value, "point"), ""));
 }
@@ -100,6 +106,7 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   }
   if (!out.flush())
     return tl::unexpected(Failure{kExitRefused, "cannot write the answer to the output; is its disk full?"});
+  if (answer->value.contains("check") && command.verb == "keep") return judge_check(member(answer->value, "check"));
   return command.verb == "keep" ? judge_point(member(answer->value, "point")) : Outcome<void>();
 }
 

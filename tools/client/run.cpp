@@ -34,6 +34,11 @@ void add_acting(CLI::App& app, Command& command) {
   occupy->add_option("--note", command.note, "Anything worth keeping");
   occupy->add_flag("--again", command.again, "A repeat visit: the name is already there");
   occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* check = app.add_subcommand("check", "Occupy a control mark; keep then compares, and fails if it is off");
+  check->add_option("MARK", command.name, "The mark's name; see stillpoint marks")->required();
+  check->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* marks = app.add_subcommand("marks", "List the control marks");
+  marks->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* keep = app.add_subcommand("keep", "Finish the point and keep it");
   keep->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* drop = app.add_subcommand("drop", "Finish the point and throw it away");

@@ -1,6 +1,8 @@
 #include "recompute.hpp"
 
 #include <algorithm>
+#include <fstream>
+#include <iterator>
 #include <nlohmann/json.hpp>
 
 #include "geodesy/antenna.hpp"
@@ -38,10 +40,21 @@ Result<void> Recomputation::start() {
   projected_ = frames->project_frame_is_projected();
   session_.emplace(settings_, std::move(*frames),
                    session::Options{ask_.keep_epochs, ask_.training, ask_.empty_stays, STILLPOINT_VERSION});
+  if (auto done = take_marks(); !done) return done;
   // As the daemon does at a start: what the pointbook has by now is known.
   for (const Row& row : rows_) session_->know(row.point.name, row.point.visit, row.point.finished_utc);
   if (!ask_.follow_commands) session_->plan(ask_.visits);
   return {};
+}
+
+/// A day that is followed knows its marks: failed checks hold points, and checks that are due flag them.
+Result<void> Recomputation::take_marks() {
+  const std::string& path = settings_.checks.marks;
+  if (!ask_.follow_commands || path.empty()) return {};
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return fail("cannot read the marks in " + path);
+  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  return session_->set_marks(control::parse_marks(text, path));
 }
 
 void Recomputation::collect() {
@@ -76,6 +89,8 @@ void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
   if (!ask_.follow_commands) return;
   if (command == "occupy") {
     occupy(what);
+  } else if (command == "check") {
+    session_->check(what.at("mark").get<std::string>());
   } else if (command == "keep") {
     session_->keep();
   } else if (command == "drop") {

@@ -60,6 +60,7 @@ class Recomputation {
   void apply(const nlohmann::json& what, SteadyTime given);
   void occupy(const nlohmann::json& what);
   void keep();
+  Result<void> take_marks();
   void collect();
 
   const config::Settings& settings_;

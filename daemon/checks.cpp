@@ -1,0 +1,107 @@
+#include "checks.hpp"
+
+#include <spdlog/spdlog.h>
+
+#include <nlohmann/json.hpp>
+
+#include "base/number.hpp"
+#include "clock.hpp"
+#include "file.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number_or_null(const std::optional<double>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+void add_diagnosis(Json& out, const control::Diagnosis& diagnosis) {
+  out["diagnosis"] = diagnosis.text;
+  out["suspects"] = Json::array();
+  for (const control::Ranked& ranked : diagnosis.suspects) {
+    out["suspects"].push_back(
+        {{"suspect", to_word(ranked.suspect)},
+         {"share", ranked.share},
+         {"what", ranked.what},
+         {"confirm", ranked.confirm},
+         {"predicted_m", {ranked.predicted.east_m, ranked.predicted.north_m, ranked.predicted.up_m}}});
+  }
+}
+
+}  // namespace
+
+Result<void> load_marks(session::Session& session, const config::Settings& settings) {
+  if (settings.checks.marks.empty()) return {};
+  const auto text = read_file(settings.checks.marks);
+  if (!text) return tl::unexpected(text.error());
+  if (text->starts_with("SQLite format 3")) {
+    return fail(settings.checks.marks + " is a GeoPackage; write its layer of marks as CSV first (ogr2ogr -f CSV)");
+  }
+  control::Marks marks = control::parse_marks(*text, settings.checks.marks);
+  for (const std::string& error : marks.errors) spdlog::error("{}", error);
+  for (const std::string& warning : marks.warnings) spdlog::warn("{}", warning);
+  if (marks.marks.empty()) {
+    return fail(marks.errors.empty() ? settings.checks.marks + " holds no marks" : marks.errors.front());
+  }
+  return session.set_marks(std::move(marks));
+}
+
+pointbook::CheckShot shot_of(const session::FinishedCheck& check, const std::string& frame) {
+  pointbook::CheckShot out;
+  out.uuid = new_uuid();
+  out.mark = check.mark.name;
+  out.kind = check.kind;
+  out.utc = check.point.finished_utc.value_or(utc_now());
+  out.passed = check.verdict.outcome != control::Outcome::stop;
+  out.frame = frame;
+  out.at = *check.point.at;
+  out.off_east_m = check.residual->east_m;
+  out.off_north_m = check.residual->north_m;
+  out.off_up_m = check.residual->up_m;
+  out.limit_horizontal_m = check.verdict.limit_horizontal_m;
+  out.limit_vertical_m = check.verdict.limit_vertical_m;
+  out.source = check.point.source;
+  out.antenna_height_m = check.point.antenna_height_m;
+  out.text = check.verdict.text;
+  out.diagnosis = check.diagnosis.text;
+  out.stored_at = utc_now();
+  return out;
+}
+
+std::string check_json(const session::FinishedCheck& check) {
+  Json out = Json::object({{"mark", check.mark.name},
+                           {"kind", check.kind},
+                           {"outcome", to_word(check.verdict.outcome)},
+                           {"text", check.verdict.text},
+                           {"notes", check.verdict.notes}});
+  if (check.residual) {
+    const control::Residual& r = *check.residual;
+    out["off_east_m"] = r.east_m;
+    out["off_north_m"] = r.north_m;
+    out["off_up_m"] = number_or_null(r.up_m);
+    out["off_east_error95_m"] = r.east95_m();
+    out["off_north_error95_m"] = r.north95_m();
+    out["off_up_error95_m"] = r.up_m ? Json(r.up95_m()) : Json(nullptr);
+    out["limit_horizontal_m"] = check.verdict.limit_horizontal_m;
+    out["limit_vertical_m"] = number_or_null(check.verdict.limit_vertical_m);
+  }
+  if (check.residual && check.verdict.outcome == control::Outcome::stop) add_diagnosis(out, check.diagnosis);
+  return out.dump();
+}
+
+std::string marks_json(const control::Marks& marks) {
+  Json list = Json::array();
+  for (const control::Mark& mark : marks.marks) {
+    list.push_back({{"mark", mark.name},
+                    {"status", to_word(mark.status)},
+                    {"frame", mark.frame},
+                    {"coordinate_epoch", mark.coordinate_epoch},
+                    {"height", mark.height_m ? to_word(mark.height_kind) : std::string_view("none")},
+                    {"remarks", mark.remarks}});
+  }
+  return Json::object({{"marks", list}, {"warnings", marks.warnings}, {"errors", marks.errors}}).dump();
+}
+
+}  // namespace stillpoint::daemon

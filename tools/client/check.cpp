@@ -1,0 +1,56 @@
+#include "client/check.hpp"
+
+#include "base/number.hpp"
+#include "client/screen.hpp"
+#include "client/words.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+std::string off(const Json& check, const char* word, const std::string& key) {
+  const Json value = member(check, ("off_" + key + "_m").c_str());
+  const Json error = member(check, ("off_" + key + "_error95_m").c_str());
+  if (!value.is_number()) return std::string(word) + " not compared";
+  return std::string(word) + " " + fixed(value.get<double>(), 3) + " m (95 %: " + fixed(error.get<double>(), 3) + " m)";
+}
+
+}  // namespace
+
+std::vector<std::string> mark_lines(const Json& answer) {
+  std::vector<std::string> out;
+  for (const Json& mark : list_of(answer, "marks")) {
+    const std::string remarks = ascii(text_of(mark, "remarks"));
+    out.push_back(ascii(text_of(mark, "mark")) + "  " + text_of(mark, "status") + "  " + text_of(mark, "frame") +
+                  "  height " + text_of(mark, "height") + (remarks.empty() ? "" : "  " + remarks));
+  }
+  if (out.empty()) out.emplace_back("No marks are configured: nothing can be proved.");
+  for (const char* key : {"warnings", "errors"}) {
+    for (const Json& each : list_of(answer, key)) out.push_back(sentence(each.get<std::string>()));
+  }
+  return out;
+}
+
+std::vector<std::string> check_lines(const Json& check) {
+  std::vector<std::string> out{sentence(text_of(check, "text"))};
+  if (member(check, "off_east_m").is_number()) {
+    out.push_back("Shot minus mark: " + off(check, "east", "east") + ", " + off(check, "north", "north") + ", " +
+                  off(check, "up", "up") + ".");
+  }
+  for (const Json& note : list_of(check, "notes")) out.push_back(sentence(note.get<std::string>()));
+  const std::string diagnosis = text_of(check, "diagnosis");
+  if (!diagnosis.empty()) out.push_back(sentence(diagnosis));
+  for (const Json& suspect : list_of(check, "suspects")) {
+    out.push_back("First suspect: " + sentence(text_of(suspect, "what")));
+    out.push_back("To make sure: " + sentence(text_of(suspect, "confirm")));
+    break;
+  }
+  return out;
+}
+
+Outcome<void> judge_check(const Json& check) {
+  if (text_of(check, "outcome") != "stop") return {};
+  return tl::unexpected(Failure{kExitRefused, "the check on " + ascii(text_of(check, "mark")) +
+                                                  " did not pass; find the cause before the next point counts"});
+}
+
+}  // namespace stillpoint::client
