@@ -153,8 +153,7 @@ struct Control {
 
 /// Control marks and the rules about checking on them; without marks there are no such rules.
 struct Checks {
-  std::string marks;  ///< absolute path of a CSV file or a GeoPackage; empty: none
-  std::string layer;  ///< of a GeoPackage; empty: its only feature table
+  std::string marks;  ///< absolute path of a CSV file; empty: none
 };
 
 struct Settings {

@@ -25,8 +25,14 @@ constexpr const char* kMarks =
     "VM-13,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,disturbed,leans\n"
     "BASE,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,base,\n";
 
+config::Settings settings_with_limit() {
+  config::Settings out = support::settings();
+  out.sources.front().check_limit_m = config::PerAxis{0.03, 0.05};
+  return out;
+}
+
 struct Day {
-  config::Settings settings = support::settings();
+  config::Settings settings = settings_with_limit();
   Session day{settings, geodesy::Frames::open(settings).value(), {}};
   std::vector<session::FinishedPoint> points;
   std::vector<session::FinishedCheck> checks;
