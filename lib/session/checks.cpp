@@ -26,11 +26,15 @@ control::Verdict no_check(const std::string& why) {
 
 }  // namespace
 
+bool Checks::is_due(SteadyTime now, double every_min) const noexcept {
+  if (!configured || failed) return false;
+  if (!due_because.empty()) return true;
+  return passed_at && static_cast<double>(now.ms - passed_at->ms) / kMsPerMinute >= every_min;
+}
+
 std::string Checks::due(SteadyTime now, double every_min) const {
-  if (!configured || failed) return {};
+  if (!is_due(now, every_min)) return {};
   if (!due_because.empty()) return due_because;
-  const double since_min = passed_at ? static_cast<double>(now.ms - passed_at->ms) / kMsPerMinute : 0.0;
-  if (since_min < every_min) return {};
   return "the last check was " + fixed(every_min, 0) + " min ago or more";
 }
 
@@ -160,8 +164,9 @@ void Session::State::diagnose_check(FinishedCheck& done) {
 
 void Session::State::watch_checks() {
   if (!checks.configured) return;
-  const std::string due = checks.due(now, settings.alerts.check_due_min);
-  board.report(kDue, !due.empty(), now, utc_now(), [&] { return "a check on a mark is due: " + due; });
+  const double every_min = settings.alerts.check_due_min;
+  board.report(kDue, checks.is_due(now, every_min), now, utc_now(),
+               [&] { return "a check on a mark is due: " + checks.due(now, every_min); });
   board.report(kFailed, checks.failed, now, utc_now(),
                [&] { return checks.last_text + "; points are held until a check passes"; });
 }
@@ -169,7 +174,7 @@ void Session::State::watch_checks() {
 /// What the state of the checks means for a point that is finished now.
 void Session::State::say_checks(occupation::Point& point) const {
   if (!checks.configured || point.status == occupation::PointStatus::none) return;
-  if (!checks.due(now, settings.alerts.check_due_min).empty()) {
+  if (checks.is_due(now, settings.alerts.check_due_min)) {
     point.flags.emplace_back("check-due");
     std::sort(point.flags.begin(), point.flags.end());
   }

@@ -46,6 +46,7 @@ struct Checks {
   };
   std::vector<Shot> since_change;  ///< of source or antenna
 
+  bool is_due(SteadyTime now, double every_min) const noexcept;
   /// Why a check is due; empty: none is.
   std::string due(SteadyTime now, double every_min) const;
   void change(const std::string& what);

@@ -447,7 +447,7 @@ bool Session::is_occupied() const noexcept {
 
 bool Session::has_news() const noexcept {
   const State& s = *state_;
-  return !s.out.points.empty() || !s.out.events.empty() || s.board.has_news();
+  return !s.out.points.empty() || !s.out.checks.empty() || !s.out.events.empty() || s.board.has_news();
 }
 
 Outputs Session::take() {
