@@ -8,10 +8,6 @@
 namespace stillpoint::nmea {
 namespace {
 
-constexpr bool is_text(char c) noexcept {
-  return c >= 0x20 && c <= 0x7E;
-}
-
 constexpr int kNoHex = -1;
 constexpr int hex_value(char c) noexcept {
   if (c >= '0' && c <= '9') return c - '0';

@@ -524,6 +524,38 @@ TEST_CASE("planned visits come out the same in every order of the plan, over wro
   CHECK(play(plan) == wanted);
 }
 
+TEST_CASE("ages that bounce a second about a limit for ten minutes make two rows of alerts at most") {
+  struct Row {
+    const char* name;
+    int limit_s;
+  };
+  // The limits of the first source of the tests, and where coasting is told: 5 s above the fresh limit.
+  const config::Gate& gate = support::settings().sources[0].gate;
+  for (const Row& row : {Row{"fresh", static_cast<int>(gate.fresh_age_s)},
+                         Row{"coasting is told", static_cast<int>(gate.fresh_age_s) + 5},
+                         Row{"stale", static_cast<int>(gate.max_age_s)}}) {
+    CAPTURE(row.name);
+    Day d;
+    d.run(0, 30);
+    d.run_aged(30, 630, [&](int t) { return std::to_string(row.limit_s + (t % 2 == 0 ? 1 : -1)) + ".0"; });
+    const auto rows = std::count_if(d.day.alerts().begin(), d.day.alerts().end(),
+                                    [](const session::Alert& alert) { return !alert.folded; });
+    CHECK(rows <= 2);
+  }
+}
+
+TEST_CASE("a pulled cable is one alert, however it shows") {
+  for (const bool hang_up : {false, true}) {
+    CAPTURE(hang_up);
+    Day d;
+    d.run(0, 60);
+    if (hang_up) d.day.feed(FeedState::waiting, "the port is gone", SteadyTime{60'200});
+    d.pass_to(660);
+    REQUIRE(d.raised.size() == 1);
+    CHECK(d.raised[0].key == (hang_up ? "feed-unavailable" : "feed-silent"));
+  }
+}
+
 TEST_CASE("a live stay without a second that counted is handed out when it is asked for") {
   for (const bool wanted : {false, true}) {
     CAPTURE(wanted);
