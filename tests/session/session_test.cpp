@@ -530,7 +530,7 @@ TEST_CASE("ages that bounce a second about a limit for ten minutes make two rows
     int limit_s;
   };
   // The limits of the first source of the tests, and where coasting is told: 5 s above the fresh limit.
-  const config::Gate& gate = support::settings().sources[0].gate;
+  const config::Gate gate = support::settings().sources[0].gate;
   for (const Row& row : {Row{"fresh", static_cast<int>(gate.fresh_age_s)},
                          Row{"coasting is told", static_cast<int>(gate.fresh_age_s) + 5},
                          Row{"stale", static_cast<int>(gate.max_age_s)}}) {
