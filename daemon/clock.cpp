@@ -24,15 +24,19 @@ UtcTime utc_now() noexcept {
   return UtcTime{read_ms(CLOCK_REALTIME)};
 }
 
-std::string new_uuid() {
-  UuidEntropy entropy{};
-  // Ten bytes come whole once the pool is filled; only a signal can get in between.
-  while (::getrandom(entropy.data(), entropy.size(), 0) != static_cast<ssize_t>(entropy.size())) {
+void fill_random(std::span<std::uint8_t> bytes) {
+  // So few bytes come whole once the pool is filled; only a signal can get in between.
+  while (::getrandom(bytes.data(), bytes.size(), 0) != static_cast<ssize_t>(bytes.size())) {
     if (errno == EINTR) continue;
     std::random_device device;
-    for (auto& byte : entropy) byte = static_cast<std::uint8_t>(device());
+    for (auto& byte : bytes) byte = static_cast<std::uint8_t>(device());
     break;
   }
+}
+
+std::string new_uuid() {
+  UuidEntropy entropy{};
+  fill_random(entropy);
   return make_uuid7(utc_now(), entropy);
 }
 

@@ -7,6 +7,8 @@
 /// Threads: safe from all.
 /// Errors:  none.
 
+#include <span>
+
 #include "base/identity.hpp"
 #include "base/time.hpp"
 
@@ -14,6 +16,9 @@ namespace stillpoint::daemon {
 
 SteadyTime steady_now() noexcept;
 UtcTime utc_now() noexcept;
+
+/// From the system's random source.
+void fill_random(std::span<std::uint8_t> bytes);
 
 /// A new UUID version 7 from the system's clock and its random source.
 std::string new_uuid();

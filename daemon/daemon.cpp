@@ -134,7 +134,7 @@ Result<void> Daemon::take_page() {
   if (settings_.page.listen.empty()) return {};
   PageSource source;
   source.status = [this] { return wire::to_json(day_->status()); };
-  source.stay = [this] { return day_->open_stay(); };
+  source.stay = [this] { return day_->shown_stay(); };
   source.handle = [this](const Call& call) { methods_->handle(call); };
   page_ = std::make_unique<Page>(io_, settings_.page, settings_.control.socket + ".page-key", std::move(source));
   return page_->listen();
@@ -207,8 +207,11 @@ void Daemon::status_changed() {
 
 void Daemon::publish() {
   published_ = Clock::now();
-  if (control_.has_followers()) control_.publish_status(methods_->status_notification());
-  if (page_ && page_->has_viewers()) page_->publish(wire::to_json(day_->status()));
+  const bool page_looks = page_ && page_->has_viewers();
+  if (!page_looks && !control_.has_followers()) return;
+  const std::string status = wire::to_json(day_->status());
+  if (control_.has_followers()) control_.publish_status(Methods::status_notification(status));
+  if (page_looks) page_->publish(status);
 }
 
 void Daemon::stop() {

@@ -273,10 +273,10 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
   submit(std::move(*next), std::move(done));
 }
 
-void Day::seen(const std::string& key, SteadyTime at) {
+void Day::seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at) {
   session_.advance(at);
-  session_.seen(key);
-  own_.seen(key);
+  session_.seen(key, id);
+  own_.seen(key, id);
   drain();
 }
 

@@ -62,12 +62,11 @@ class Day {
   const config::Antenna& antenna() const noexcept { return antenna_; }
   void resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
                const std::string& by, PointDone done);
-  void seen(const std::string& key, SteadyTime at);
+  void seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at);
 
   session::Status status() const;
   bool is_occupied() const { return session_.is_occupied(); }
-  /// The open stay as the point it would be now, with its seconds.
-  std::optional<session::FinishedPoint> open_stay() const { return session_.open_stay(); }
+  std::optional<session::OpenStay> shown_stay() const { return session_.shown_stay(); }
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
   std::vector<session::Outage> outages() const { return session_.outages(); }

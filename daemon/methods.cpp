@@ -99,6 +99,13 @@ struct Methods::Parameters {
     wrong = "\"" + name + "\" must be a whole number from 1";
     return std::nullopt;
   }
+  std::optional<std::uint64_t> id(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number_unsigned()) return value->get<std::uint64_t>();
+    wrong = "\"" + name + "\" must be the number of an alert";
+    return std::nullopt;
+  }
 
   const json& values;
   std::string wrong;  ///< empty: nothing
@@ -156,8 +163,8 @@ void Methods::handle(const Call& call) {
   asked.refuse(kUnknownMethod, "there is no method \"" + request->method + "\"");
 }
 
-std::string Methods::status_notification() const {
-  return notification_with("status", wire::to_json(day_.status()));
+std::string Methods::status_notification(const std::string& status) {
+  return notification_with("status", status);
 }
 
 std::string Methods::alert_notification(const session::Alert& alert) {
@@ -175,7 +182,7 @@ void Methods::follow(const Asked& asked) {
   parameters.allow({});
   if (asked.refuses(parameters)) return;
   asked.give(json::object({{"text", "following"}}));
-  asked.call.follow(status_notification());
+  asked.call.follow(status_notification(wire::to_json(day_.status())));
 }
 
 void Methods::occupy(const Asked& asked) {
@@ -192,11 +199,25 @@ void Methods::occupy(const Asked& asked) {
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
 }
 
+/// Who looks at a screen means the stay shown there, which may be another by now. True (and answered): it is.
+bool Methods::means_another(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "visit"});
+  const std::string name = parameters.text("name", false);
+  const auto visit = parameters.number("visit");
+  if (asked.refuses(parameters)) return true;
+  if (name.empty()) return false;
+  const auto open = day_.status().occupation;
+  if (open && open->name == name && (!visit || open->visit == *visit)) return false;
+  asked.refuse(kRefused,
+               (open ? open->name + " visit " + std::to_string(open->visit) + " is open now" : "no stay is open now") +
+                   ", not " + name + (visit ? " visit " + std::to_string(*visit) : "") + "; nothing was changed");
+  return true;
+}
+
 // The answer comes later, when the point is safe: everything it needs is copied.
 void Methods::keep(const Asked& asked) {
-  Parameters parameters(asked.request.params);
-  parameters.allow({});
-  if (asked.refuses(parameters)) return;
+  if (means_another(asked)) return;
   if (day_.is_checking()) return keep_check(asked);
   day_.keep(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
     const Asked later{call, request};
@@ -227,9 +248,7 @@ void Methods::marks(const Asked& asked) {
 }
 
 void Methods::drop(const Asked& asked) {
-  Parameters parameters(asked.request.params);
-  parameters.allow({});
-  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.drop(asked.call.peer.user, now_()));
+  if (!means_another(asked)) asked.give_or_refuse(day_.drop(asked.call.peer.user, now_()));
 }
 
 void Methods::points(const Asked& asked) {
@@ -267,11 +286,12 @@ void Methods::resolve(const Asked& asked) {
 
 void Methods::alerts(const Asked& asked) {
   Parameters parameters(asked.request.params);
-  parameters.allow({"seen", "key"});
+  parameters.allow({"seen", "key", "id"});
   const bool seen = parameters.yes("seen");
   const std::string key = parameters.text("key", false);
+  const auto id = parameters.id("id");
   if (asked.refuses(parameters)) return;
-  if (seen) day_.seen(key, now_());
+  if (seen) day_.seen(key, id, now_());
   std::string list;
   for (const session::Alert& alert : day_.alerts()) list += (list.empty() ? "" : ",") + wire::to_json(alert);
   std::string outages;

@@ -4,13 +4,15 @@
 ///   status            → Status
 ///   follow            → {"text"}, then notifications `status` and `alert`
 ///   occupy            {name, code?, note?, again?} → {"text", "visit"}
-///   keep              → {"point": Point, "storage": "spooled"}, once the point is safe
-///   drop              → {"text"}
+///   keep              {name?, visit?} → {"point": Point, "storage": "spooled"}, once the point is safe
+///   drop              {name?, visit?} → {"text"}
+///                     With a name they are refused when another stay is open than the one that was looked at.
 ///   check             {mark} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once it is stored
 ///   marks             → {"marks", "warnings", "errors"}
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
-///   alerts            {seen?, key?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, as seen first
+///   alerts            {seen?, key?, id?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, or the one with
+///                     this `id`, as seen first
 ///   antenna           → {"height_m", "parts", "text"}
 ///   antenna           {height_m, measured_ft?, reason} → {"text"}: another antenna height from now on; an open
 ///                     occupation is kept as held
@@ -34,8 +36,8 @@ class Methods {
 
   void handle(const Call& call);
 
-  /// The line of a `status` notification.
-  std::string status_notification() const;
+  /// The line of a `status` notification with this status.
+  static std::string status_notification(const std::string& status);
   static std::string alert_notification(const session::Alert& alert);
 
  private:
@@ -50,6 +52,7 @@ class Methods {
   void check(const Asked& asked);
   void marks(const Asked& asked);
   void keep_check(const Asked& asked);
+  bool means_another(const Asked& asked);
   void points(const Asked& asked);
   void resolve(const Asked& asked);
   void alerts(const Asked& asked);

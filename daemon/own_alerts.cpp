@@ -42,10 +42,10 @@ std::optional<session::Alert> OwnAlerts::clear(const std::string& key) {
   return *alert;
 }
 
-int OwnAlerts::seen(const std::string& key) {
+int OwnAlerts::seen(const std::string& key, std::optional<std::uint64_t> id) {
   int count = 0;
   for (session::Alert& alert : all_) {
-    if (alert.seen || (!key.empty() && alert.key != key)) continue;
+    if (alert.seen || (!key.empty() && alert.key != key) || (id && alert.id != *id)) continue;
     alert.seen = true;
     ++count;
   }

@@ -17,7 +17,7 @@ class OwnAlerts {
   std::optional<session::Alert> raise(const std::string& key, session::Severity severity, const std::string& text);
   std::optional<session::Alert> clear(const std::string& key);
   /// An empty key means all; says how many there were.
-  int seen(const std::string& key);
+  int seen(const std::string& key, std::optional<std::uint64_t> id = {});
 
   const std::vector<session::Alert>& all() const noexcept { return all_; }
   /// Active, or gone and not seen.

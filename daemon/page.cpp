@@ -2,7 +2,6 @@
 
 #include <fcntl.h>
 #include <spdlog/spdlog.h>
-#include <sys/random.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -19,8 +18,8 @@
 #include <set>
 #include <vector>
 
-#include "base/number.hpp"
 #include "clock.hpp"
+#include "endpoint.hpp"
 #include "file.hpp"
 #include "page_files.hpp"
 #include "page_rules.hpp"
@@ -52,6 +51,9 @@ constexpr std::string_view kShellRules =
     "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
     "img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'\r\n";
+
+/// Tells the page's script that its proof is worth nothing any more; other refusals say nothing about it.
+constexpr std::string_view kKeyNeeded = "Stillpoint-Key: needed\r\n";
 
 std::string_view phrase_of(int status) {
   switch (status) {
@@ -107,26 +109,16 @@ std::string event(std::string_view name, std::string_view json) {
   return "event: " + std::string(name) + "\ndata: " + std::string(json) + "\n\n";
 }
 
-std::string fresh_secret() {
-  std::array<char, 20> bytes{};  // a hundred bits
-  std::size_t got = 0;
-  while (got < bytes.size()) {
-    const ssize_t n = ::getrandom(bytes.data() + got, bytes.size() - got, 0);
-    if (n > 0) got += static_cast<std::size_t>(n);
-  }
-  return key_text({bytes.data(), bytes.size()});
+/// An IPv4 client of a socket that listens for both shows as a mapped address.
+asio::ip::address plain_address(const asio::ip::address& address) {
+  if (!address.is_v6() || !address.to_v6().is_v4_mapped()) return address;
+  return asio::ip::make_address_v4(asio::ip::v4_mapped, address.to_v6());
 }
 
-std::optional<tcp::endpoint> endpoint_of(const std::string& listen) {
-  const auto colon = listen.rfind(':');
-  if (colon == std::string::npos) return std::nullopt;
-  std::string host = listen.substr(0, colon);
-  if (host.starts_with('[') && host.ends_with(']')) host = host.substr(1, host.size() - 2);
-  error_code error;
-  const auto address = asio::ip::make_address(host, error);
-  const auto port = parse_integer(std::string_view(listen).substr(colon + 1));
-  if (error || !port) return std::nullopt;
-  return tcp::endpoint(address, static_cast<std::uint16_t>(*port));
+std::string fresh_secret() {
+  std::array<char, 20> bytes{};  // a hundred bits
+  fill_random({reinterpret_cast<std::uint8_t*>(bytes.data()), bytes.size()});
+  return key_text({bytes.data(), bytes.size()});
 }
 
 /// What the screen says first, in the words of the house, beside the status as the control socket gives it.
@@ -225,8 +217,9 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
     socket_.set_option(asio::socket_base::send_buffer_size(kSendBuffer), ignored);
     const auto local = socket_.local_endpoint(ignored);
     const auto remote = socket_.remote_endpoint(ignored);
-    door_.hosts = page_hosts(local.address().to_string(), local.address().is_loopback(), local.port());
-    door_.from_here = remote.address().is_loopback();
+    const auto here = plain_address(local.address()), there = plain_address(remote.address());
+    door_.hosts = page_hosts(here.to_string(), here.is_loopback(), local.port());
+    door_.from_here = there.is_loopback() || there == here;
   }
 
   void start() {
@@ -263,7 +256,9 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   std::deque<Frame> out_;
   Frame status_;
   std::size_t left_over_ = 0;
+  bool asked_ = false;  // its one request is whole
   bool answered_ = false, streaming_ = false, writing_ = false, closed_ = false;
+  bool head_sent_ = false;  // of a stream
 };
 
 void Page::State::Connection::within(milliseconds time, void (*late)(Connection&)) {
@@ -277,7 +272,7 @@ void Page::State::Connection::read() {
   socket_.async_read_some(asio::buffer(buffer_), [self = shared_from_this()](const error_code& error, std::size_t n) {
     if (self->closed_) return;
     if (error) return self->close();
-    if (self->answered_ || self->streaming_) {
+    if (self->asked_ || self->answered_) {
       self->left_over_ += n;  // nothing more is taken from this connection
       if (self->left_over_ > kMostLeftover) return self->close();
       return self->read();
@@ -301,6 +296,7 @@ void Page::State::Connection::on_bytes() {
 }
 
 void Page::State::Connection::on_request() {
+  asked_ = true;
   const PageRequest request = request_of(parser_.get());
   const auto task = admit(request, door_, state_->paths);
   if (task) return perform(*task, request);
@@ -350,7 +346,7 @@ void Page::State::Connection::exchange_key(const std::string& body) {
 
 void Page::State::Connection::act(const PageRequest& request, const std::string& body) {
   if (!state_->keys.may_act(request.cookie, request.proof))
-    return reply(sentence_answer(403, "This browser may only look: give it the key first."));
+    return reply(sentence_answer(403, "This browser may only look: give it the key first.", kKeyNeeded));
   const auto asked = wire::parse_request(body);
   if (!asked) return reply(json_answer(400, asked.error()));
   if (asked->is_notification || !may_be_asked(asked->method))
@@ -374,9 +370,9 @@ void Page::State::Connection::call(std::string line) {
 void Page::State::Connection::stream() {
   if (state_->streams() >= kMostStreams)
     return reply(sentence_answer(503, "Too many pages are open: close one and load this one again."));
-  streaming_ = true;
   timer_.cancel();
-  state_->refresh_trail();
+  state_->refresh_trail();  // before this one streams: its head must be the first that it gets
+  streaming_ = true;
   const std::string head = head_of(200, "text/event-stream", "Cache-Control: no-store\r\n") + "\r\nretry: 1000\n\n";
   send(std::make_shared<const std::string>(head + event("stay", state_->trail.whole()) +
                                            status_event(state_->source.status())));
@@ -407,14 +403,16 @@ void Page::State::Connection::reply(std::string text) {
 void Page::State::Connection::write() {
   if (writing_ || closed_) return;
   Frame frame;
-  if (!out_.empty()) {
+  const bool status_first = head_sent_ && status_;  // the verdict does not wait for a drawing
+  if (status_first || out_.empty()) {
+    frame = std::exchange(status_, nullptr);
+  } else {
     frame = out_.front();
     out_.pop_front();
-  } else {
-    frame = std::exchange(status_, nullptr);
   }
   if (!frame) return answered_ ? linger() : void();
   writing_ = true;
+  head_sent_ = streaming_;
   within(kWriteTime, [](Connection& self) { self.close(); });
   asio::async_write(socket_, asio::buffer(*frame),
                     [self = shared_from_this(), frame](const error_code& error, std::size_t) {

@@ -24,7 +24,7 @@ namespace stillpoint::daemon {
 /// What the page shows, asked for only while somebody looks.
 struct PageSource {
   std::function<std::string()> status;  ///< as JSON
-  std::function<std::optional<session::FinishedPoint>()> stay;
+  std::function<std::optional<session::OpenStay>()> stay;
   std::function<void(Call)> handle;
 };
 

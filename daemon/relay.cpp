@@ -21,6 +21,7 @@
 
 #include "base/number.hpp"
 #include "clock.hpp"
+#include "endpoint.hpp"
 #include "file.hpp"
 #include "page_rules.hpp"
 
@@ -79,18 +80,6 @@ bool is_user(const std::string& name, uid_t uid) {
   passwd* found = nullptr;
   return ::getpwnam_r(name.c_str(), &entry, buffer.data(), buffer.size(), &found) == 0 && found != nullptr &&
          found->pw_uid == uid;
-}
-
-std::optional<tcp::endpoint> endpoint_of(const std::string& listen) {
-  const auto colon = listen.rfind(':');
-  if (colon == std::string::npos) return std::nullopt;
-  std::string host = listen.substr(0, colon);
-  if (host.starts_with('[') && host.ends_with(']')) host = host.substr(1, host.size() - 2);
-  error_code error;
-  const auto address = asio::ip::make_address(host, error);
-  const auto port = parse_integer(std::string_view(listen).substr(colon + 1));
-  if (error || !port) return std::nullopt;
-  return tcp::endpoint(address, static_cast<std::uint16_t>(*port));
 }
 
 }  // namespace

@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "wire/json_object.hpp"
 
 namespace stillpoint::daemon {
@@ -91,26 +92,29 @@ void StayTrail::place(const session::FinishedPoint& stay) {
 std::vector<StayTrail::Second> StayTrail::seconds_of(const session::FinishedPoint& stay) const {
   const geodesy::LocalFrame around({latitude_deg_, longitude_deg_, height_m_});
   std::vector<Second> out;
-  const std::size_t first = stay.epochs.size() > kMostSeconds ? stay.epochs.size() - kMostSeconds : 0;
+  // Forgotten in blocks: with every second that goes in front all behind it would have to be told anew.
+  const std::size_t over = stay.epochs.size() > kMostSeconds ? stay.epochs.size() - kMostSeconds : 0;
+  const std::size_t first = (over + kForgetAtOnce - 1) / kForgetAtOnce * kForgetAtOnce;
+  out.reserve(stay.epochs.size() - first);
   for (std::size_t i = first; i < stay.epochs.size(); ++i) {
     const auto& epoch = stay.epochs[i];
     if (!has_place(epoch) || !epoch.utc || !started_) continue;
     const geodesy::Enu at = around.to_enu(place_of(epoch));
     const double time_s = static_cast<double>(epoch.utc->ms - started_->ms) / 1000.0;
-    out.push_back({"[" + fixed(time_s, 1) + "," + fixed(at.east_m * kMmPerM, 1) + "," + fixed(at.north_m * kMmPerM, 1) +
-                   "," + fixed(at.up_m * kMmPerM, 1) + "," + std::to_string(kind_of(epoch)) + "]"});
+    out.push_back({time_s, at.east_m * kMmPerM, at.north_m * kMmPerM, at.up_m * kMmPerM, kind_of(epoch)});
   }
   return out;
 }
 
-std::string StayTrail::head_of(const session::FinishedPoint& stay) const {
+std::string StayTrail::head_of(const session::OpenStay& open) const {
+  const session::FinishedPoint& stay = open.stay;
   const geodesy::LocalFrame around({latitude_deg_, longitude_deg_, height_m_});
   std::vector<geodesy::Enu> counted;
   for (const auto& epoch : stay.epochs) {
     if (epoch.accepted && has_place(epoch)) counted.push_back(around.to_enu(place_of(epoch)));
   }
   const auto& point = *stay.point.at;
-  const geodesy::Enu mean = around.to_enu({point.latitude_deg, point.longitude_deg, point.ellipsoid_height_m});
+  const geodesy::Enu mean = around.to_enu(occupation::place_of(point));
   const auto& c = point.covariance_enu_m2;
   constexpr double kMm2 = kMmPerM * kMmPerM;
   wire::JsonObject out;
@@ -119,6 +123,10 @@ std::string StayTrail::head_of(const session::FinishedPoint& stay) const {
   out.raw("mean_mm", triple(mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM));
   out.raw("mean_ellipse", ellipse_text(ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2)));
   out.raw("single_ellipse", single_seconds(counted));
+  if (const auto& off = open.off_mark) {
+    out.raw("mark_mm", triple((mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,
+                              (mean.up_m - off->up_m.value_or(0)) * kMmPerM));
+  }
   std::string text = out.close();
   text.pop_back();  // the closing brace: the seconds follow
   return text;
@@ -126,24 +134,28 @@ std::string StayTrail::head_of(const session::FinishedPoint& stay) const {
 
 std::string StayTrail::text_from(std::size_t first) const {
   std::string out = head_ + ",\"from\":" + std::to_string(first) + ",\"seconds\":[";
-  for (std::size_t i = first; i < seconds_.size(); ++i) out += (i > first ? "," : "") + seconds_[i].text;
+  for (std::size_t i = first; i < seconds_.size(); ++i) {
+    const Second& at = seconds_[i];
+    out += (i > first ? ",[" : "[") + fixed(at.time_s, 1) + "," + fixed(at.east_mm, 1) + "," + fixed(at.north_mm, 1) +
+           "," + fixed(at.up_mm, 1) + "," + std::to_string(at.kind) + "]";
+  }
   return out + "]}";
 }
 
-std::string StayTrail::update(const std::optional<session::FinishedPoint>& stay) {
-  if (!stay || !stay->point.at) {
+std::string StayTrail::update(const std::optional<session::OpenStay>& open) {
+  if (!open || !open->stay.point.at) {
     const bool was = std::exchange(open_, false);
     seconds_.clear();
     return was ? "null" : "";
   }
-  place(*stay);
+  place(open->stay);
   open_ = true;
-  std::vector<Second> now = seconds_of(*stay);
+  std::vector<Second> now = seconds_of(open->stay);
   const auto differ = std::mismatch(seconds_.begin(), seconds_.end(), now.begin(), now.end());
   const auto first = static_cast<std::size_t>(differ.second - now.begin());
   const bool same = first == now.size() && now.size() == seconds_.size();
   seconds_ = std::move(now);
-  const std::string head = head_of(*stay);
+  const std::string head = head_of(*open);
   if (same && head == head_) return "";
   head_ = head;
   return text_from(first);

@@ -69,7 +69,7 @@ function say(text, key) {
 // ---- the values
 function showValues() {
   const s = status, c = s.correction ?? {}, stayed = s.occupation, e = s.epoch;
-  set("point", stayed ? stayed.name + (stayed.visit > 1 ? ", visit " + stayed.visit : "") : "No point open");
+  set("point", stayed ? (stayed.check ? "Check on " : "") + stayed.name + (stayed.visit > 1 ? ", visit " + stayed.visit : "") : "No point open");
   set("project", s.project ?? ""); set("clock", clock(s.time_utc));
   let text = "NONE in use";
   if (c.state && c.state !== "none") {
@@ -193,10 +193,12 @@ async function send(method, params) {
   try {
     const r = await fetch("/control", { method: "POST", headers: { "Content-Type": "application/json", "Stillpoint-Proof": proof ?? "" },
       body: JSON.stringify({ jsonrpc: "2.0", id: 1, method, params }), signal: AbortSignal.timeout(20000) });
-    if (r.status === 403) { forget(); return askKey(); }
+    if (r.headers.get("Stillpoint-Key")) { forget(); return askKey(); }
+    if (!r.ok) return tell("Refused: " + (await r.text()).trim());
     const reply = await r.json();
     if (reply.error) return tell("Refused: " + sentence(reply.error.message));
-    const p = reply.result?.point;
+    const p = reply.result?.point, check = reply.result?.check;
+    if (check) return tell(sentence(check.text));
     if (!p) return method === "alerts" ? undefined : tell(sentence(reply.result?.text));
     tell(p.status === "accepted" ? p.point + " is kept, safe on disk." : p.point + (p.status === "none" ? " has no second that counts" : " is " + p.status + ", not accepted") +
       (p.reason_texts?.length ? ": " + p.reason_texts.join("; ") : "") + ".");
@@ -260,15 +262,15 @@ function occupy() {
 }
 function keep() {
   if (refuses("keep")) return;
-  const name = open().name;
+  const { name, visit, check } = open();
   if (dropping) undo();
-  const go = () => open()?.name === name ? send("keep") : tell("Another point is open now: nothing was changed.");
+  const go = () => send("keep", { name, visit });
   if (open().enough) return go();
-  ask({ title: "Keep " + name + " so?", text: "It has not enough yet, and will be held, not accepted.", yes: "Keep it so", done: go });
+  ask({ title: "Keep " + name + " so?", text: check ? "It has not enough yet, and will not count as a check." : "It has not enough yet, and will be held, not accepted.", yes: "Keep it so", done: go });
 }
 async function seen() {
   if (refuses("seen")) return;
-  for (const key of new Set(inView(shownAlerts()).filter(a => !a.seen).map(a => a.key))) await send("alerts", { seen: true, key });
+  for (const { key, id } of inView(shownAlerts()).filter(a => !a.seen)) await send("alerts", { seen: true, key, id });
 }
 // Dropping: held for a second, then five seconds in which it can be taken back. Nothing is asked of the daemon before.
 let dropping = null, holding = null;
@@ -282,7 +284,7 @@ function hold(clicks) {
     release();
     if (!open()) return;
     heldClick = clicks;
-    dropping = { name: open().name, since: open().since_utc, at: now() + UNDO_MS };
+    dropping = { name: open().name, visit: open().visit, since: open().since_utc, at: now() + UNDO_MS };
     showActs();
   }, HOLD_MS);
 }
@@ -296,7 +298,7 @@ function dropWhenDue() {
   if (!dropping) return;
   const same = open()?.name === dropping.name && open()?.since_utc === dropping.since;
   if (lost || !same) { tell(lost ? "The daemon does not answer: nothing was dropped." : "Nothing was dropped: another point is open."); dropping = null; return; }
-  if (now() >= dropping.at) { dropping = null; send("drop"); }
+  if (now() >= dropping.at) { const { name, visit } = dropping; dropping = null; send("drop", { name, visit }); }
 }
 
 // ---- drawings
@@ -335,7 +337,8 @@ function drawScatter() {
     return;
   }
   const [e0, n0] = stay.mean_mm, single = stay.single_ellipse, mean = stay.mean_ellipse;
-  let reach = Math.max(single?.[0] ?? 1, mean[0], 1), out = 0;
+  const mark = stay.mark_mm && [stay.mark_mm[0] - e0, stay.mark_mm[1] - n0];
+  let reach = Math.max(single?.[0] ?? 1, mean[0], 1, ...(mark ?? []).map(v => Math.abs(v) * 1.1)), out = 0;
   for (const s of stay.seconds) if (s[4] === 0) reach = Math.max(reach, Math.abs(s[1] - e0), Math.abs(s[2] - n0));
   const tick = step(reach / 3), most = Math.max(Math.ceil(reach / tick), 1) * tick, k = half / most, count = [0, 0, 0], d = ["", "", ""];
   for (const s of stay.seconds) {
@@ -352,8 +355,12 @@ function drawScatter() {
   const ring = (e, dash, width) => make("ellipse", { cx: mid[0], cy: mid[1], rx: e[0] * k, ry: e[1] * k, transform: `rotate(${e[2] - 90} ${mid[0]} ${mid[1]})`, fill: "none", stroke: "currentColor", "stroke-width": width, "stroke-dasharray": dash });
   if (single) nodes.push(ring(single, "9 5", 2));
   nodes.push(ring(mean, "none", 4));
+  if (mark) {
+    const x = (mid[0] + mark[0] * k).toFixed(1), y = (mid[1] - mark[1] * k).toFixed(1);
+    nodes.push(make("circle", { cx: x, cy: y, r: 13, fill: "none", stroke: "currentColor", "stroke-width": 3 }), line(`M${x - 13} ${y}h26M${x} ${y - 13}v26`, "", 3));
+  }
   svg.replaceChildren(...nodes);
-  set("scattersays", `${count[0]} seconds counted, ${count[1]} refused, ${count[2]} set apart` + (out ? `; ${out} lie outside the drawing` : "") +
+  set("scattersays", (mark ? `The mean is ${millimetres(Math.hypot(...mark))} from the known mark. ` : "") + `${count[0]} seconds counted, ${count[1]} refused, ${count[2]} set apart` + (out ? `; ${out} lie outside the drawing` : "") +
     `. The mean's 95 % ellipse is ${millimetres(mean[0])} by ${millimetres(mean[1])}` + (single ? `, that of single seconds ${millimetres(single[0])} by ${millimetres(single[1])}` : "") + `. A side is ${millimetres(2 * most)}, a tick ${millimetres(tick)}.`);
 }
 // A time axis of `span` seconds that ends now; y from 0 to `most`.

@@ -5,6 +5,7 @@
 
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 
 namespace stillpoint::occupation {
 namespace {
@@ -40,7 +41,7 @@ const char* why_left_out(const Point& visit, const Point& leader) {
 
 estimate::Visit visit_of(const Point& point, int initialization, const geodesy::LocalFrame& plane) {
   const Coordinates& at = *point.at;
-  const auto enu = plane.to_enu({at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m});
+  const auto enu = plane.to_enu(place_of(at));
   estimate::Visit out;
   out.estimate.epochs = point.epochs_used;
   out.estimate.east_m = enu.east_m, out.estimate.north_m = enu.north_m, out.estimate.up_m = enu.up_m;
@@ -135,8 +136,7 @@ std::optional<Combined> combine(std::span<const Point* const> visits, const std:
   }
   out.source = leader->source;
   out.frame = leader->frame;
-  const geodesy::LocalFrame plane(
-      {leader->at->latitude_deg, leader->at->longitude_deg, leader->at->ellipsoid_height_m});
+  const geodesy::LocalFrame plane(place_of(*leader->at));
   const Usable usable = usable_of(visits, *leader, plane, out);
   const auto mean = estimate::combine(usable.visits, floor_of(sources, leader->source));
   for (const std::size_t k : mean->counted) {

@@ -2,6 +2,7 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
 #include <filesystem>
 
 #include "base/identity.hpp"
@@ -90,6 +91,16 @@ Result<Contents> read_contents(const std::string& path) {
   if (auto done = read_tables(database, out); !done) return tl::unexpected<Error>(done.error());
   const auto spool_bytes = fs::file_size(path + ".spool", error);
   out.spool_waits = !error && spool_bytes > kEmptySpoolBytes;
+  return out;
+}
+
+std::vector<CheckShot> newest_checks(const std::vector<CheckShot>& all) {
+  std::vector<CheckShot> out;
+  for (const CheckShot& shot : all) {
+    const bool replaced =
+        std::any_of(all.begin(), all.end(), [&](const CheckShot& other) { return other.supersedes == shot.uuid; });
+    if (!replaced) out.push_back(shot);
+  }
   return out;
 }
 

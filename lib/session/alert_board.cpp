@@ -117,10 +117,10 @@ void AlertBoard::reword(std::string_view key, const std::string& text) {
   if (c.active) alerts_[c.alert].text = text;
 }
 
-int AlertBoard::seen(std::string_view key) {
+int AlertBoard::seen(std::string_view key, std::optional<std::uint64_t> id) {
   int count = 0;
   for (Alert& alert : alerts_) {
-    if (alert.seen || (!key.empty() && alert.key != key)) continue;
+    if (alert.seen || (!key.empty() && alert.key != key) || (id && alert.id != *id)) continue;
     alert.seen = true;
     ++count;
   }

@@ -44,8 +44,9 @@ class AlertBoard {
   void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
   /// Nothing can be said about `rule` now: what was told stands, and nothing new is told or counted.
   void stand(const AlertRule& rule);
-  /// Marks as seen; an empty key means every alert. Returns how many were not seen before.
-  int seen(std::string_view key);
+  /// Marks as seen; an empty key means every alert, an `id` only that occurrence. Returns how many were not seen
+  /// before.
+  int seen(std::string_view key, std::optional<std::uint64_t> id = {});
 
   /// The condition holds for another reason now: the text of the active alert, raised once, is replaced.
   void reword(std::string_view key, const std::string& text);

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "occupation/place.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
@@ -13,10 +14,6 @@ namespace {
 constexpr double kMsPerMinute = 60000.0;
 constexpr AlertRule kDue{"check-due", Severity::notice, 0, 0, false};
 constexpr AlertRule kFailed{"check-failed", Severity::stop_work, 0, 0, false};
-
-geodesy::Geographic place_of(const occupation::Coordinates& at) {
-  return {at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m};
-}
 
 control::Verdict no_check(const std::string& why) {
   control::Verdict out;
@@ -143,7 +140,7 @@ void Session::State::diagnose_check(FinishedCheck& done) {
   }
   question.project_frame = checks.transfers->base_code(frames.project_frame()).value_or(frames.project_frame());
   question.mark_frame = done.mark.frame;
-  question.place = place_of(at);
+  question.place = occupation::place_of(at);
   question.year = year;
   control::Scene scene;
   scene.frames = control::frame_vectors(*checks.transfers, question);

@@ -7,6 +7,7 @@
 
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
+#include "occupation/place.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
@@ -83,8 +84,7 @@ std::vector<occupation::Combined> Session::combined(const std::vector<const occu
     auto together = occupation::combine(visits, state_->settings.sources);
     if (!together) continue;
     if (auto& at = together->at) {
-      const auto delivered =
-          state_->frames.deliver({at->latitude_deg, at->longitude_deg, at->ellipsoid_height_m}, at->coordinate_epoch);
+      const auto delivered = state_->frames.deliver(occupation::place_of(*at), at->coordinate_epoch);
       if (delivered) at->take(*delivered);
     }
     out.push_back(std::move(*together));

@@ -44,6 +44,7 @@ OccupationStatus Session::State::occupation_status() const {
   stay.name = live->stand().name;
   stay.visit = live->stand().visit;
   stay.code = live->stand().code;
+  stay.check = checks.shooting.has_value();
   stay.since_utc = live->started_utc();
   stay.accepted = progress.accepted;
   stay.refused = progress.refused;

@@ -423,21 +423,42 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   return {true, text, 0};
 }
 
-CommandResult Session::seen(const std::string& key) {
-  const int count = state_->board.seen(key);
+CommandResult Session::seen(const std::string& key, std::optional<std::uint64_t> id) {
+  const int count = state_->board.seen(key, id);
   state_->watch();
   state_->out.status_changed = true;
   return {true, count == 0 ? "no alert was waiting to be seen" : std::to_string(count) + " marked as seen", 0};
 }
 
-std::optional<FinishedPoint> Session::open_stay() const {
-  if (!state_->live || state_->live->empty() || is_checking()) return std::nullopt;
-  occupation::Occupation stay = *state_->live;
+/// The open stay as it would be cut off here; nothing before an epoch has counted.
+std::optional<FinishedPoint> Session::State::cut_stay() const {
+  if (!live || live->empty()) return std::nullopt;
+  occupation::Occupation stay = *live;
   stay.interrupt();
-  FinishedPoint out{0, true, stay.finish(), stay.epochs()};
-  if (out.point.status == occupation::PointStatus::none) return std::nullopt;
-  state_->flag_repeat(out.point, state_->live_initialized);
-  state_->say_checks(out.point);
+  FinishedPoint cut_off{0, true, stay.finish(), stay.epochs()};
+  if (cut_off.point.status == occupation::PointStatus::none) return std::nullopt;
+  return cut_off;
+}
+
+std::optional<FinishedPoint> Session::open_stay() const {
+  if (is_checking()) return std::nullopt;
+  auto out = state_->cut_stay();
+  if (!out) return std::nullopt;
+  state_->flag_repeat(out->point, state_->live_initialized);
+  state_->say_checks(out->point);
+  return out;
+}
+
+std::optional<OpenStay> Session::shown_stay() const {
+  auto stay = is_checking() ? state_->cut_stay() : open_stay();
+  if (!stay) return std::nullopt;
+  OpenStay out{*std::move(stay), is_checking(), {}};
+  if (out.on_mark && out.stay.point.at) {
+    Checks& checks = state_->checks;
+    const auto off =
+        control::residual(*checks.transfers, *checks.shooting, state_->frames.project_frame(), *out.stay.point.at);
+    if (off) out.off_mark = *off;
+  }
   return out;
 }
 

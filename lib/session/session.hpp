@@ -57,6 +57,13 @@ struct FinishedPoint {
   std::vector<occupation::EpochRecord> epochs;
 };
 
+/// The stay that is open now, whatever it is for.
+struct OpenStay {
+  FinishedPoint stay;  ///< as the held point it would be if the program ended here
+  bool on_mark = false;
+  std::optional<control::Residual> off_mark;  ///< of a check: its mean so far minus the mark, where they compare
+};
+
 /// What has come out since the last call of `take`.
 struct Outputs {
   std::vector<FinishedPoint> points;
@@ -136,13 +143,15 @@ class Session {
   /// on it, and so does a planned one.
   CommandResult set_antenna(double height_m, const std::string& reason);
   double antenna_height_m() const noexcept;
-  /// Marks active and gone alerts as seen; an empty key means all.
-  CommandResult seen(const std::string& key);
+  /// Marks active and gone alerts as seen; an empty key means all, an `id` only that occurrence.
+  CommandResult seen(const std::string& key, std::optional<std::uint64_t> id = {});
 
   Status status() const;
   bool is_occupied() const noexcept;
   /// The open stay as the held point it would be if the program ended here; nothing before an epoch has counted.
   std::optional<FinishedPoint> open_stay() const;
+  /// The same for what people look at: a stay on a mark too.
+  std::optional<OpenStay> shown_stay() const;
   Outputs take();
   /// Whether `take` would bring more than a changed status and repeated alerts.
   bool has_news() const noexcept;

@@ -114,6 +114,7 @@ struct Session::State {
   void interrupt_stays(const std::string& why);
   void go_on();
   void finish_live(bool interrupted, const std::string& why);
+  std::optional<FinishedPoint> cut_stay() const;
   void tick();
   void note_event(const std::string& kind, const std::string& text);
   std::optional<UtcTime> utc_now() const;

@@ -60,6 +60,7 @@ struct OccupationStatus {
   std::string name;
   int visit = 1;
   std::string code;
+  bool check = false;  ///< on a control mark: keeping it makes a check shot, no point
   std::optional<UtcTime> since_utc;
   std::uint64_t accepted = 0, refused = 0;
   int needed_epochs = 0;

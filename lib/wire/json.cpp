@@ -131,6 +131,7 @@ std::string occupation_json(const std::optional<session::OccupationStatus>& occu
   out.time("next_counts_from_utc", o.next_counts_from_utc);
   out.number("wanted_error95_horizontal_m", o.wanted_error95_horizontal_m, kMetreDecimals);
   out.number("wanted_error95_vertical_m", o.wanted_error95_vertical_m, kMetreDecimals);
+  out.flag("check", o.check);
   return out.close();
 }
 

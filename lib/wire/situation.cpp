@@ -96,6 +96,11 @@ Situation refused(const Json& status, bool open_stay) {
   return out;
 }
 
+/// What a stay is kept as.
+std::string kept_as(const Json& status) {
+  return flag_of(member(status, "occupation"), "check") ? "check" : "point";
+}
+
 Situation coasting(const Json& status, bool open_stay, bool enough) {
   Situation out;
   out.tone = Tone::coasting;
@@ -106,20 +111,21 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
   out.what = "Counting on OLD corrections. They stop counting in " + left + ".";
   out.act = "They must become fresh again before that.";
   if (open_stay) out.act = "Keep still. If it reaches 0, wait here: the average is held, not lost.";
-  if (enough) out.act = "Keep the point now: enough has been collected.";
+  if (enough) out.act = "Keep the " + kept_as(status) + " now: enough has been collected.";
   return out;
 }
 
-Situation fresh(bool open_stay, bool enough, bool above_wanted, bool keys) {
+Situation fresh(const Json& status, bool open_stay, bool enough, bool above_wanted, bool keys) {
+  const std::string kept = kept_as(status);
   Situation out;
   out.tone = Tone::counts;
   if (above_wanted) {
     out.what = "Time and epochs are enough; the error is above what was wanted.";
-    out.act =
-        keys ? "Stay for a smaller error, or keep the point so: press 2." : "Stay for a smaller error, or keep it.";
+    out.act = keys ? "Stay for a smaller error, or keep the " + kept + " so: press 2."
+                   : "Stay for a smaller error, or keep it.";
   } else if (enough) {
     out.what = "Fresh corrections, and enough has been collected.";
-    out.act = keys ? "Keep the point: press 2." : "Keep the point: stillpoint keep";
+    out.act = "Keep the " + kept + (keys ? ": press 2." : ": stillpoint keep");
   } else if (open_stay) {
     out.what = "Fresh corrections: averaging.";
     out.act = "Keep still until it is enough.";
@@ -168,7 +174,7 @@ Situation situation_of(const Json& status, bool lost, bool keys) {
   const bool above_wanted = flag_of(stay, "enough") && percent_done(stay) < 100;
   const bool enough = flag_of(stay, "enough") && !above_wanted;
   const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
-  return coasts ? coasting(status, open_stay, enough) : fresh(open_stay, enough, above_wanted, keys);
+  return coasts ? coasting(status, open_stay, enough) : fresh(status, open_stay, enough, above_wanted, keys);
 }
 
 }  // namespace stillpoint::wire

@@ -132,11 +132,12 @@ TEST_CASE("seen marks only what is in view, and brings the next ones up") {
   for (int i = 0; i < 6; ++i) {
     status["alerts"].push_back(alert("stop-work", "x"));
     status["alerts"].back()["key"] = std::string(1, static_cast<char>('a' + i));
+    status["alerts"].back()["id"] = 7 + i;
   }
-  CHECK(shown_alerts(status, sized(80, 24)) == std::vector<std::string>{"a", "b", "c"});
+  CHECK(shown_alerts(status, sized(80, 24)) == std::vector<AlertName>{{"a", 7}, {"b", 8}, {"c", 9}});
   for (std::size_t i = 0; i < 3; ++i) status["alerts"][i]["seen"] = true;
-  CHECK(shown_alerts(status, sized(80, 24)) == std::vector<std::string>{"d", "e", "f"});
-  CHECK(shown_alerts(status, sized(40, 12)) == std::vector<std::string>{"d"});
+  CHECK(shown_alerts(status, sized(80, 24)) == std::vector<AlertName>{{"d", 10}, {"e", 11}, {"f", 12}});
+  CHECK(shown_alerts(status, sized(40, 12)) == std::vector<AlertName>{{"d", 10}});
 }
 
 TEST_CASE("an arrow key is no letter, dropping asks, and any other key goes back") {

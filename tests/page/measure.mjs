@@ -1,8 +1,8 @@
 // Figures, not tests: how long from the receiver's second to the pixel, what eight hours do to the browser's memory, what
-// twenty open pages cost the daemon.
-//   python3 tests/page/browser_test.py build/NAME/tests/page measure.mjs [pixel|heap|crowd]      with STILLPOINTD set
+// twenty open pages cost the daemon, and whether an hour of verdicts is the daemon's.
+//   python3 tests/page/browser_test.py build/NAME/tests/page measure.mjs [pixel|crowd|heap|verdict]      with STILLPOINTD set
 import { readFileSync } from "node:fs";
-import { launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
+import { compareVerdicts, launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
 
 const pause = ms => new Promise(done => setTimeout(done, ms));
 const wanted = process.argv[2];
@@ -72,5 +72,14 @@ async function crowd() {
   clearInterval(feed);
   await browser.close(); await daemon.stop();
 }
-for (const [name, run] of Object.entries({ pixel, crowd, heap })) if (!wanted || wanted === name) await run();
+/// An hour of seconds, twenty a second: how often the page showed another verdict than the daemon gave.
+async function verdict() {
+  const daemon = await startDaemon(), browser = await launch(), page = await browser.newPage();
+  await page.goto(daemon.url);
+  await pause(1000);
+  const { compared, yes, wrong } = await compareVerdicts(daemon, page, 3600, 60, 0);
+  console.log(`verdict: 3600 seconds sent, ${compared} compared, ${yes} of them YES, ${wrong.length} mismatches`);
+  await browser.close(); await daemon.stop();
+}
+for (const [name, run] of Object.entries({ pixel, crowd, heap, verdict })) if (!wanted || wanted === name) await run();
 process.exit(0);

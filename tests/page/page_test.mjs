@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { alert, axeSource, frame, launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
+import { alert, axeSource, compareVerdicts, frame, launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
 
 const PORTRAIT = { width: 800, height: 1280 };
 const browser = await launch(), standIn = await startStandIn(), axe = axeSource();
@@ -166,13 +166,13 @@ await fact("every act has a key, and the keyboard alone is enough", async () => 
   await page.show(situations["averaging at 40 %"]);
   await key("2"); await key("Escape");
   await key("2"); await key("Shift+Tab"); await key("Enter");  // the focus stands on Back
-  await asked(2, { method: "keep" });
+  await asked(2, { method: "keep", params: { name: "HF-A-0014", visit: 1 } });
   await page.show(situations["enough"]);
   await key("2");
-  await asked(3, { method: "keep" });
+  await asked(3, { method: "keep", params: { name: "HF-A-0014", visit: 1 } });
   await page.show(situations["jump set apart"]);
   await key("a");
-  await asked(4, { method: "alerts", params: { seen: true, key: "position-jump" } });
+  await asked(4, { method: "alerts", params: { seen: true, key: "position-jump", id: situations["jump set apart"].status.alerts[0].id } });
   await key("s"); assert.equal(await text(page, "sound"), "Sound: on");
   await key("s"); assert.match(await text(page, "sound"), /^Quiet 1(19|20) s$/);
   await key("?"); assert.ok(await page.$eval("#info", e => e.open)); await key("Escape");
@@ -183,6 +183,44 @@ await fact("every act has a key, and the keyboard alone is enough", async () => 
     if (id) { reached.add(id); assert.notEqual(outline, "none", id); }  // behind the last one comes the browser's own bar
   }
   for (const id of ["occupy", "keep", "drop", "seen", "sound", "dusk", "help", "scatter", "ages", "errors", "points"]) assert.ok(reached.has(id), `${id} is not reached: ${[...reached]}`);
+  assert.deepEqual(page.problems, []);
+});
+
+await fact("a stay on a mark says that it is a check, draws the mark, and Keep tells what the check came to", async () => {
+  const data = structuredClone(situations["enough"]);
+  Object.assign(data.status.occupation, { name: "VM-11", check: true });
+  const page = await shown(PORTRAIT, data, "#key=ABCDE");
+  await until(page, () => document.getElementById("message").textContent.includes("may act now"));
+  assert.equal(await text(page, "point"), "Check on VM-11");
+  const circles = () => page.$$eval("#scatter circle", all => all.length);
+  await until(page, () => document.getElementById("scattersays").textContent.includes("seconds counted"));
+  assert.equal(await circles(), 0);
+  standIn.push("stay", { ...trail(), mark_mm: [31, 40.5, 2] });  // 30 mm east and 40 mm north of the mean
+  await until(page, () => document.getElementById("scattersays").textContent.startsWith("The mean is 50 mm from the known mark. "));
+  assert.equal(await circles(), 1);
+  standIn.answer = { result: { check: { outcome: "stop", text: "check on VM-11 failed: 0.050 m off, limit 0.030 m" } } };
+  await page.click("#keep");
+  await until(page, () => document.getElementById("message").textContent === "Check on VM-11 failed: 0.050 m off, limit 0.030 m.");
+  data.status.occupation.enough = false; data.situation.what = "Fresh corrections: averaging.";
+  await page.show(data);
+  await page.click("#keep");
+  assert.equal(await text(page, "asktext"), "It has not enough yet, and will not count as a check.");
+  await page.click("#askno");
+});
+
+await fact("only a refusal for want of the key takes the page's right to act", async () => {
+  const page = await shown(PORTRAIT, situations["enough"], "#key=ABCDE");
+  await until(page, () => document.getElementById("message").textContent.includes("may act now"));
+  standIn.answer = { status: 403, text: "Another site's page may not ask this." };
+  await page.click("#keep");
+  await until(page, () => document.getElementById("message").textContent === "Refused: Another site's page may not ask this.");
+  assert.ok(await page.evaluate(() => localStorage.getItem("proof")));
+  standIn.answer = { status: 403, text: "This browser may only look.", headers: { "Stillpoint-Key": "needed" } };
+  await page.click("#keep");
+  await until(page, () => document.getElementById("ask").open);
+  assert.equal(await page.evaluate(() => localStorage.getItem("proof")), null);
+  standIn.answer = null;
+  page.problems = page.problems.filter(p => !p.includes("403"));
   assert.deepEqual(page.problems, []);
 });
 
@@ -228,7 +266,7 @@ standIn.stop();
 
 const daemon = await startDaemon();
 let at = 0;
-const feed = setInterval(() => daemon.link.write(second(at++)), 100);  // ten seconds of stream in one of ours
+let feed = setInterval(() => daemon.link.write(second(at++)), 100);  // ten seconds of stream in one of ours
 const context = await browser.newContext({ viewport: PORTRAIT }), page = await context.newPage();
 const foreignRequests = [];
 page.on("request", r => { if (!r.url().startsWith(daemon.url) && !r.url().startsWith("data:")) foreignRequests.push(r.url()); });
@@ -268,6 +306,15 @@ await fact("a page of another port, in the same browser with its cookie, can nei
   assert.deepEqual(got.map(g => g.replace(/^opaque 0 0$/, "nothing")), ["nothing", "nothing", "nothing", "closed"]);
   assert.equal(await text(page, "point"), "No point open");
   await foreign.close(); other.stop();
+});
+
+await fact("the verdict on the page is the daemon's, second by second, while ages pass their limits and come back", async () => {
+  clearInterval(feed);
+  const { compared, yes, wrong } = await compareVerdicts(daemon, page, 120, 70, at);
+  at += 120;
+  assert.ok(compared > 60 && yes > 10 && yes < compared - 10, `${compared} compared, ${yes} YES`);
+  assert.deepEqual(wrong, []);
+  feed = setInterval(() => daemon.link.write(second(at++)), 100);
 });
 
 await fact("a daemon that is killed turns the verdict to NO, every value to OLD, within 2.5 s", async () => {

@@ -91,13 +91,17 @@ export async function startStandIn() {
       if (request.url === "/key") return give("application/json", JSON.stringify({ proof: "p" }));
       if (request.url === "/points") return give("application/json", JSON.stringify({ result: { points: [{ point: "CUL-14", visit: 1, status: "held", error95_horizontal_m: .52, error95_vertical_m: .81 }] } }));
       asked.push(JSON.parse(body));
+      const other = standIn.answer;
+      if (other?.status) return response.writeHead(other.status, { "Content-Type": "text/plain", ...other.headers }).end(other.text + "\n");
+      if (other) return give("application/json", JSON.stringify({ jsonrpc: "2.0", id: 1, ...other }));
       give("application/json", JSON.stringify({ jsonrpc: "2.0", id: 1, result: { text: "done" } }));
     });
   });
   const port = await listening(server);
   const push = (name, data) => { const text = `event: ${name}\ndata: ${JSON.stringify(data)}\n\n`; last = last.filter(e => !e.startsWith(`event: ${name}\n`)).concat(text); streams.forEach(s => s.write(text)); };
-  return { url: `http://127.0.0.1:${port}/`, asked, push, streams, hush: () => { last = []; },
+  const standIn = { url: `http://127.0.0.1:${port}/`, asked, push, streams, answer: null, hush: () => { last = []; },
     stop: () => { streams.forEach(s => s.destroy()); server.closeAllConnections(); server.close(); } };
+  return standIn;
 }
 
 // ---- the situations a page must tell apart, as the daemon would report them
@@ -126,6 +130,44 @@ export const situations = {
 };
 export const trail = () => ({ name: "HF-A-0014", visit: 1, mean_mm: [1, .5, 2], mean_ellipse: [8, 5, 30], single_ellipse: [14, 9, 30], from: 0,
   seconds: Array.from({ length: 60 }, (_, i) => [i, Math.sin(i * 1.7) * 6, Math.cos(i * 2.3) * 5, i % 5, i === 20 ? 2 : i === 31 ? 1 : 0]) });
+
+/// Sends `count` seconds with ages that pass every limit and come back, and compares what stood on the page at each epoch
+/// with what the daemon said of it on a stream of ours. The daemon tells of the newest only, so that some may be passed over.
+export async function compareVerdicts(daemon, page, count, every_ms, first) {
+  const said = new Map(), abort = new AbortController();
+  const reading = (async () => {
+    let rest = "";
+    const stream = await fetch(daemon.url + "events", { signal: abort.signal });
+    for await (const piece of stream.body.pipeThrough(new TextDecoderStream())) {
+      rest += piece;
+      for (let at; (at = rest.indexOf("\n\n")) >= 0; rest = rest.slice(at + 2)) {
+        const [, name, data] = /^event: (\w+)\ndata: (.*)$/s.exec(rest.slice(0, at)) ?? [];
+        if (name !== "status") continue;
+        const { status } = JSON.parse(data);
+        if (status.epoch) said.set(status.epoch.utc, status.verdict.accepted);  // the last word on this epoch
+      }
+    }
+  })().catch(() => {});
+  await page.evaluate(() => {
+    const root = document.documentElement;
+    window.verdicts = {};
+    const note = () => { window.verdicts[root.dataset.epoch] = document.getElementById("verdict").textContent; };
+    window.noting = [new MutationObserver(note)];
+    window.noting[0].observe(root, { attributes: true, attributeFilter: ["data-epoch"] });
+    window.noting[0].observe(document.getElementById("verdict"), { childList: true, characterData: true, subtree: true });
+  });
+  for (let i = 0; i < count; ++i) {
+    const swing = i % 40, age = swing < 20 ? .8 : swing < 30 ? (swing - 19) * .8 : 200;
+    daemon.link.write(second(first + i, { age }));
+    await new Promise(done => setTimeout(done, every_ms));
+  }
+  await new Promise(done => setTimeout(done, 300));
+  abort.abort();
+  await reading;
+  const shown = await page.evaluate(() => window.verdicts);
+  const both = [...said].filter(([epoch]) => shown[epoch] !== undefined).slice(1, -1);  // the ends may be seen by one only
+  return { compared: both.length, yes: both.filter(([, yes]) => yes).length, wrong: both.filter(([epoch, yes]) => (shown[epoch] === "YES") !== yes) };
+}
 
 /// Waits in the browser until the function is true.
 export const until = (page, f, arg, timeout = 8000) => page.waitForFunction(f, arg, { timeout, polling: 20 });

@@ -214,7 +214,8 @@ TEST_CASE("ellipses hold 95 % of a normal pair") {
 }
 
 TEST_CASE("a page is told of the seconds that are new or judged anew, and of nothing twice") {
-  session::FinishedPoint stay;
+  session::OpenStay open;
+  session::FinishedPoint& stay = open.stay;
   stay.point.name = "HF-A-0014";
   stay.point.started_utc = UtcTime{1'780'000'000'000};
   stay.point.at.emplace();
@@ -233,18 +234,51 @@ TEST_CASE("a page is told of the seconds that are new or judged anew, and of not
   StayTrail trail;
   CHECK(trail.whole() == "null");
   CHECK(trail.update(std::nullopt).empty());
-  const std::string whole = trail.update(stay);
+  const std::string whole = trail.update(open);
   CHECK(whole.find(R"("mean_ellipse":[4.9,2.4,90.0])") != std::string::npos);
   CHECK(whole.find(R"("from":0,"seconds":[[0.0,0.0,0.0,2.0,0],[1.0,0.0,1.1,2.0,0],[2.0,0.0,2.2,2.0,0],)") !=
         std::string::npos);
   CHECK(trail.whole() == whole);
-  CHECK(trail.update(stay).empty());
+  CHECK(trail.update(open).empty());
   stay.epochs.push_back(stay.epochs.back());
   stay.epochs.back().accepted = false;
-  CHECK(trail.update(stay).find(R"("from":4,"seconds":[[3.0,0.0,3.3,2.0,1]])") != std::string::npos);
+  CHECK(trail.update(open).find(R"("from":4,"seconds":[[3.0,0.0,3.3,2.0,1]])") != std::string::npos);
   stay.epochs[2].accepted = false;
   stay.epochs[2].reasons.set(static_cast<std::size_t>(gate::Reason::outlier));
-  CHECK(trail.update(stay).find(R"("from":2,"seconds":[[2.0,0.0,2.2,2.0,2],)") != std::string::npos);
+  CHECK(trail.update(open).find(R"("from":2,"seconds":[[2.0,0.0,2.2,2.0,2],)") != std::string::npos);
+  open.on_mark = true;
+  open.off_mark = control::Residual{0.030, -0.040, {}, {}};
+  CHECK(trail.update(open).find(R"("mark_mm":[-30.0,40.0,0.0],"from":5,"seconds":[])") != std::string::npos);
   CHECK(trail.update(std::nullopt) == "null");
   CHECK(trail.whole() == "null");
+}
+
+TEST_CASE("of a very long stay the oldest seconds are forgotten in blocks, so that most changes stay small") {
+  session::OpenStay open;
+  occupation::Point& point = open.stay.point;
+  point.name = "LONG";
+  point.started_utc = UtcTime{1'780'000'000'000};
+  point.at.emplace();
+  point.at->latitude_deg = 47.6;
+  point.at->longitude_deg = -87.4;
+  const auto observe = [&] {
+    occupation::EpochRecord epoch;
+    epoch.utc = UtcTime{point.started_utc->ms + static_cast<std::int64_t>(open.stay.epochs.size()) * 100};
+    epoch.accepted = true;
+    epoch.latitude_deg = 47.6;
+    epoch.longitude_deg = -87.4;
+    epoch.ellipsoid_height_m = 0;
+    open.stay.epochs.push_back(epoch);
+  };
+  while (open.stay.epochs.size() < StayTrail::kMostSeconds) observe();
+  StayTrail trail;
+  CHECK(trail.update(open).size() > 20 * StayTrail::kMostSeconds);
+  std::size_t long_texts = 0;
+  for (int i = 0; i < 40; ++i) {
+    for (int k = 0; k < 10; ++k) observe();
+    long_texts += trail.update(open).size() > 10'000 ? 1U : 0U;
+  }
+  CHECK(long_texts == 1);
+  observe();
+  CHECK(trail.update(open).find(R"("from":19400,)") != std::string::npos);
 }

@@ -24,6 +24,8 @@ class Answer:
 
 class PageTest(ProcessTest):
     arguments = ()
+    listen = address = "127.0.0.1"
+    more = ""
 
     def setUp(self):
         super().setUp()
@@ -33,7 +35,7 @@ class PageTest(ProcessTest):
         self.here = f"127.0.0.1:{self.port}"
         self.configure_tcp(self.receiver.port)
         with open(self.folder / "config.toml", "a") as config:
-            config.write(f'\n[page]\nlisten = "{self.here}"\n')
+            config.write(f'\n[page]\nlisten = "{self.listen}:{self.port}"\n{self.more}')
         self.daemon = self.start("config.toml", *self.arguments)
         self.client_ = self.client()
         self.link = self.receiver.accept()
@@ -41,7 +43,7 @@ class PageTest(ProcessTest):
         self.key_file = self.folder / "control.page-key"
 
     def connect(self):
-        connection = socket.create_connection(("127.0.0.1", self.port), timeout=DEADLINE_S)
+        connection = socket.create_connection((self.address, self.port), timeout=DEADLINE_S)
         self.cleanup.callback(connection.close)
         return connection
 
@@ -170,6 +172,39 @@ class Requests(PageTest):
         self.assertFalse(self.occupied())
         self.assertEqual([command["command"] for command in self.journal_commands() if command.get("command") in ("occupy", "drop")], ["occupy", "drop"])
 
+    def test_keep_and_drop_mean_the_stay_that_was_looked_at(self):
+        holder = self.holder()
+        self.client_.call("occupy", name="HF-2")
+        for method in ("keep", "drop"):
+            for meant, sentence in (({"name": "HF-1"}, "HF-2 visit 1 is open now, not HF-1; nothing was changed"), ({"name": "HF-2", "visit": 2}, "HF-2 visit 1 is open now, not HF-2 visit 2; nothing was changed")):
+                error = json.loads(self.act(method, holder, meant).body)["error"]
+                self.assertEqual(error["message"], sentence)
+        self.assertTrue(self.occupied())
+        self.assertIn("result", json.loads(self.act("drop", holder, {"name": "HF-2", "visit": 1}).body))
+        error = json.loads(self.act("drop", holder, {"name": "HF-2", "visit": 1}).body)["error"]
+        self.assertEqual(error["message"], "no stay is open now, not HF-2 visit 1; nothing was changed")
+
+    def test_only_a_refusal_for_want_of_the_key_says_so(self):
+        self.assertEqual(self.act("occupy", params={"name": "HF-1"}).headers["stillpoint-key"], "needed")
+        refused = self.act("resolve", self.holder(), {"name": "HF-1"})
+        self.assertEqual(refused.status, 403)
+        self.assertNotIn("stillpoint-key", refused.headers)
+
+    def test_bytes_behind_a_request_that_waits_for_the_disk_are_not_read(self):
+        holder = self.holder()
+        self.client_.call("occupy", name="HF-1")
+        for i in range(12):
+            self.link.sendall(second(i).encode())
+        self.client_.until("enough", lambda s: s["occupation"]["enough"])
+        body = json.dumps({"jsonrpc": "2.0", "id": 7, "method": "keep"})
+        head = [f"POST /control HTTP/1.1", f"Host: {self.here}", f"Origin: http://{self.here}", "Content-Type: application/json",
+                f"Cookie: {holder[0]}", f"Stillpoint-Proof: {holder[1]}", f"Content-Length: {len(body)}"]
+        connection = self.connect()
+        connection.sendall(("\r\n".join(head) + "\r\n\r\n" + body).encode())
+        connection.sendall(b"\x00 not a request at all")
+        answer = Answer(self.read_all(connection))
+        self.assertEqual((answer.status, json.loads(answer.body)["result"]["point"]["status"]), (200, "accepted"))
+
     def test_a_broken_or_oversized_request_is_answered_and_closed(self):
         rows = {
             "no request": ("\x16\x03\x01\x02\x00\x01\r\n\r\n", 400),
@@ -246,6 +281,14 @@ class Streams(PageTest):
         self.assertEqual(trail["name"], "HF-1")
         self.assertEqual(len(trail["mean_ellipse"]), 3)
 
+    def test_the_first_who_looks_during_a_stay_gets_the_head_and_then_the_stay(self):
+        self.client_.call("occupy", name="HF-1")
+        for i in range(6):
+            self.link.sendall(second(i).encode())
+        self.client_.until("seconds that count", lambda s: s["occupation"]["accepted"] > 3)
+        reader = self.stream()  # reads the head
+        self.assertEqual(self.until(reader, "stay", lambda data: True)["name"], "HF-1")
+
     def test_a_reader_that_does_not_read_is_dropped(self):
         silent = socket.socket()
         self.cleanup.callback(silent.close)
@@ -264,6 +307,29 @@ class Streams(PageTest):
         else:
             self.fail("the silent reader is still there")
         self.assertEqual(self.ask().status, 200)
+
+
+class BothFamilies(PageTest):
+    listen = "[::]"
+    more = "beyond_this_machine = true\n"
+
+    def test_a_page_that_listens_for_both_families_serves_both_and_acts_from_this_machine(self):
+        self.assertEqual(self.ask().status, 200)
+        self.assertEqual(self.act("occupy", self.holder(), {"name": "HF-1"}).status, 200)
+        own = self.own_address()
+        if own:  # the machine may have no other address than loopback
+            self.assertEqual(self.ask(host=f"{own}:{self.port}").status, 403)  # a name of another door
+            self.here, self.address = f"{own}:{self.port}", own
+            self.assertEqual(self.act("drop", self.holder()).status, 200)
+
+    def own_address(self):
+        probe = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+        self.cleanup.callback(probe.close)
+        try:
+            probe.connect(("192.0.2.1", 9))  # sends nothing
+            return probe.getsockname()[0]
+        except OSError:
+            return None
 
 
 if __name__ == "__main__":

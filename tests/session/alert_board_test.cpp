@@ -73,6 +73,21 @@ TEST_CASE("a latched alert stays until it was seen") {
   CHECK(board.take_cleared().size() == 1);
 }
 
+TEST_CASE("one occurrence can be seen while another of its kind is not") {
+  AlertBoard board;
+  for (std::int64_t ms : {0, 70'000}) {
+    board.report(kLatched, true, SteadyTime{ms}, {}, kText);
+    board.report(kLatched, false, SteadyTime{ms + 1000}, {}, kText);
+    if (ms == 0) board.seen("jump", 1);
+    board.report(kLatched, false, SteadyTime{ms + 2000}, {}, kText);
+  }
+  REQUIRE(board.all().size() == 2);
+  CHECK(board.seen("jump", 1) == 0);
+  CHECK(board.seen("other", 2) == 0);
+  CHECK(board.is_active("jump"));
+  CHECK(board.seen("jump", 2) == 1);
+}
+
 TEST_CASE("what is gone but was not seen still shows, most severe first") {
   AlertBoard board;
   board.report({"a", Severity::notice, 0, 0, false}, true, SteadyTime{0}, {}, kText);

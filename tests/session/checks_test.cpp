@@ -119,6 +119,29 @@ TEST_CASE("a check that is off by what two frames differ by names the frame, and
   CHECK(d.point("CUL-02").status == occupation::PointStatus::accepted);
 }
 
+TEST_CASE("a stay on a mark shows how far its mean is off the mark so far, and is no open point") {
+  Day d;
+  CHECK_FALSE(d.day.shown_stay().has_value());
+  REQUIRE(d.day.check("VM-12").done);
+  CHECK(d.day.status().occupation->check);
+  d.run(20);
+  CHECK_FALSE(d.day.open_stay().has_value());
+  const auto shown = d.day.shown_stay();
+  REQUIRE(shown.has_value());
+  CHECK(shown->on_mark);
+  REQUIRE(shown->off_mark.has_value());
+  CHECK(shown->off_mark->east_m == doctest::Approx(-1.038).epsilon(0.003));
+  CHECK(shown->off_mark->north_m == doctest::Approx(0.988).epsilon(0.003));
+  REQUIRE(d.day.drop().done);
+  REQUIRE(d.day.occupy({"CUL-01"}).done);
+  d.run(20);
+  CHECK_FALSE(d.day.status().occupation->check);
+  REQUIRE(d.day.shown_stay().has_value());
+  CHECK_FALSE(d.day.shown_stay()->on_mark);
+  CHECK_FALSE(d.day.shown_stay()->off_mark.has_value());
+  CHECK(d.day.open_stay()->point.name == "CUL-01");
+}
+
 TEST_CASE("what cannot prove anything is refused or said") {
   struct Row {
     const char* name;

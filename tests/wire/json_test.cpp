@@ -218,7 +218,8 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                        "counts_from_utc",
                                                                        "next_counts_from_utc",
                                                                        "wanted_error95_horizontal_m",
-                                                                       "wanted_error95_vertical_m"});
+                                                                       "wanted_error95_vertical_m",
+                                                                       "check"});
   CHECK(json["occupation"]["error95_horizontal_m"] == 0.52);
   CHECK(
       to_json(alert) ==

@@ -62,7 +62,8 @@ Figure figure_of(const Json& status, const Panel& panel, const Situation& situat
 std::string name_of(const Json& status) {
   const Json& stay = member(status, "occupation");
   if (!stay.is_object()) return "No point open";
-  std::string name = cut(ascii(text_of(stay, "name")), 26);
+  std::string name = ascii(text_of(stay, "name"));
+  name = flag_of(stay, "check") ? "Check on " + cut(name, 17) : cut(name, 26);
   if (const long long visit = count_of(stay, "visit"); visit > 1) name += ", visit " + std::to_string(visit);
   return name;
 }
@@ -343,11 +344,13 @@ Lines least(const Json& status, const Panel& panel, const Situation& situation) 
 
 }  // namespace
 
-std::vector<std::string> shown_alerts(const Json& status, const Panel& panel) {
+std::vector<AlertName> shown_alerts(const Json& status, const Panel& panel) {
   const std::vector<Json> alerts = alerts_in_order(status);
   const std::size_t shown = whole_fits(panel) ? rows_for(alerts.size()) : std::min<std::size_t>(alerts.size(), 1);
-  std::vector<std::string> out;
-  for (std::size_t i = 0; i < shown; ++i) out.push_back(text_of(alerts[i], "key"));
+  std::vector<AlertName> out;
+  for (std::size_t i = 0; i < shown; ++i) {
+    out.emplace_back(text_of(alerts[i], "key"), alerts[i].value("id", std::uint64_t{0}));
+  }
   return out;
 }
 

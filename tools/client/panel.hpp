@@ -26,8 +26,10 @@ struct Panel {
   std::string prompt{};   ///< a question, in place of the keys
 };
 
-/// Keys of the alerts that are in view: those that a press of A marks as seen.
-std::vector<std::string> shown_alerts(const Json& status, const Panel& panel);
+/// One alert: its kind, and which of that kind.
+using AlertName = std::pair<std::string, std::uint64_t>;
+/// The alerts that are in view: those that a press of A marks as seen.
+std::vector<AlertName> shown_alerts(const Json& status, const Panel& panel);
 
 Screen draw(const Json& status, const Panel& panel);
 

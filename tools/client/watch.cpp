@@ -31,6 +31,8 @@ std::int64_t now_ms() {
 
 /// What the daemon made of a point, in one line.
 std::string kept_text(const Json& answer) {
+  const Json& check = member(answer, "check");
+  if (check.is_object()) return ascii(text_of(check, "text"));
   const Json& point = member(answer, "point");
   const std::string name = cut(ascii(text_of(point, "point")), 26), status = text_of(point, "status");
   if (status == "accepted") return name + " is kept, safe on disk";
@@ -162,10 +164,10 @@ class Watch {
         send(wish.act, "occupy", {{"name", wish.name}, {"again", wish.again}});
         break;
       case Act::keep:
-        send(wish.act, "keep", nullptr);
+        send(wish.act, "keep", meant());
         break;
       case Act::drop:
-        send(wish.act, "drop", nullptr);
+        send(wish.act, "drop", meant());
         break;
       case Act::seen:
         mark_seen();
@@ -174,10 +176,17 @@ class Watch {
     return true;
   }
 
+  /// The stay that is on the screen: another may be open by now.
+  nlohmann::json meant() const {
+    const Json& stay = member(status_, "occupation");
+    if (!stay.is_object()) return nullptr;
+    return {{"name", text_of(stay, "name")}, {"visit", stay.value("visit", 1)}};
+  }
+
   void mark_seen() {
     const auto shown = shown_alerts(status_, panel());
     if (shown.empty()) say("There is no alert.");
-    for (const std::string& key : shown) send(Act::seen, "alerts", {{"seen", true}, {"key", key}});
+    for (const auto& [key, id] : shown) send(Act::seen, "alerts", {{"seen", true}, {"key", key}, {"id", id}});
   }
 
   void send(Act act, const std::string& method, const nlohmann::json& params) {

@@ -10,6 +10,7 @@
 #include "calibrate.hpp"
 #include "pointbook/book.hpp"
 #include "recompute.hpp"
+#include "say.hpp"
 #include "session/visits.hpp"
 #include "wire/json.hpp"
 
@@ -17,11 +18,6 @@ namespace stillpoint::reduce {
 namespace {
 
 namespace fs = std::filesystem;
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
-  return status;
-}
 
 /// UUIDs of recomputed points: from their place in the run, so that the same run gives the same file.
 std::string uuid_of(const occupation::Point& point, std::size_t number) {

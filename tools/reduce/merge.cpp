@@ -1,7 +1,6 @@
 #include "merge.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <filesystem>
 #include <iostream>
@@ -14,25 +13,17 @@
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/reader.hpp"
+#include "say.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
 namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
-  return status;
-}
-
-UtcTime utc_now() {
-  const auto since = std::chrono::system_clock::now().time_since_epoch();
-  return UtcTime{std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
-}
 
 std::string short_name(const std::string& path) {
   return fs::path(path).filename().string();
@@ -54,15 +45,11 @@ std::string content_of(occupation::StoredPoint stored) {
   return pointbook::canonical_content(stored, pointbook::digest_of(stored.epochs));
 }
 
-std::string title(const occupation::Point& point) {
-  return point.name + " visit " + std::to_string(point.visit);
-}
-
 /// How far apart, and whether their 95 % errors allow for it; empty: one of them has no coordinates.
 std::string apart(const occupation::Point& a, const occupation::Point& b) {
   if (!a.at || !b.at) return "one of them without coordinates";
-  const geodesy::LocalFrame plane({a.at->latitude_deg, a.at->longitude_deg, a.at->ellipsoid_height_m});
-  const auto off = plane.to_enu({b.at->latitude_deg, b.at->longitude_deg, b.at->ellipsoid_height_m});
+  const geodesy::LocalFrame plane(occupation::place_of(*a.at));
+  const auto off = plane.to_enu(occupation::place_of(*b.at));
   const double plan_m = std::hypot(off.east_m, off.north_m);
   const bool one_place =
       plan_m <= estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m) &&

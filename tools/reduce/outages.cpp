@@ -10,15 +10,11 @@
 #include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
 #include "options.hpp"
+#include "say.hpp"
 #include "stream.hpp"
 
 namespace stillpoint::reduce {
 namespace {
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << '\n';
-  return status;
-}
 
 Result<void> play(Stream& stream, corrections::OutageStudy& study) {
   nmea::Framer framer;

@@ -10,6 +10,7 @@
 #include "control/receiver_test.hpp"
 #include "control/statement.hpp"
 #include "options.hpp"
+#include "say.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -21,11 +22,6 @@ struct Asked {
   std::optional<double> distance_m, height_difference_m;
   double sigma_horizontal_m = 0, sigma_vertical_m = 0;
 };
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
-  return status;
-}
 
 Result<control::Table> table_of(const std::string& path) {
   std::ifstream in(path, std::ios::binary);

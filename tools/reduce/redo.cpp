@@ -1,7 +1,6 @@
 #include "redo.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <fstream>
 #include <iostream>
 #include <iterator>
@@ -12,7 +11,9 @@
 #include "config/redo.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "redo_checks.hpp"
+#include "say.hpp"
 #include "second_look.hpp"
 
 namespace stillpoint::reduce {
@@ -20,20 +21,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 using occupation::PointStatus;
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
-  return status;
-}
-
-std::string title(const occupation::Point& point) {
-  return point.name + " visit " + std::to_string(point.visit);
-}
-
-UtcTime utc_now() {
-  const auto since = std::chrono::system_clock::now().time_since_epoch();
-  return UtcTime{std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
-}
 
 /// From what the row is: the same correction of the same version never gets two identities in one moment.
 std::string new_uuid(UtcTime now, const std::string& what) {
@@ -151,9 +138,7 @@ std::string moved_text(const Change& change) {
 
 std::optional<geodesy::Enu> moved(const occupation::Point& from, const occupation::Point& to) {
   if (!from.at || !to.at) return std::nullopt;
-  const auto place = [](const occupation::Coordinates& at) {
-    return geodesy::Geographic{at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m};
-  };
+  const auto place = [](const occupation::Coordinates& at) { return occupation::place_of(at); };
   return geodesy::LocalFrame(place(*from.at)).to_enu(place(*to.at));
 }
 

@@ -6,14 +6,12 @@
 #include "base/number.hpp"
 #include "control/compare.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "pointbook/compare.hpp"
+#include "pointbook/reader.hpp"
 
 namespace stillpoint::reduce {
 namespace {
-
-geodesy::Geographic place_of(const occupation::Coordinates& at) {
-  return {at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m};
-}
 
 std::string text_of(const pointbook::CheckShot& shot) {
   return shot.mark + ": " + with_sign(shot.off_east_m, 3) + " m east, " + with_sign(shot.off_north_m, 3) + " m north" +
@@ -33,9 +31,9 @@ void judge(pointbook::CheckShot& shot) {
 
 /// The mark stays where it was, the shot moves.
 void move_shot(pointbook::CheckShot& shot, const occupation::Coordinates& to) {
-  const geodesy::LocalFrame before(place_of(shot.at));
+  const geodesy::LocalFrame before(occupation::place_of(shot.at));
   const auto mark = before.to_geographic({-shot.off_east_m, -shot.off_north_m, -shot.off_up_m.value_or(0)});
-  const auto off = geodesy::LocalFrame(mark).to_enu(place_of(to));
+  const auto off = geodesy::LocalFrame(mark).to_enu(occupation::place_of(to));
   shot.at = to;
   shot.off_east_m = off.east_m;
   shot.off_north_m = off.north_m;
@@ -53,15 +51,6 @@ Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, ge
     shot.limit_vertical_m = control::judge(mark.name, *off, {}, {}).limit_vertical_m;
   }
   return {};
-}
-
-std::vector<pointbook::CheckShot> newest_shots(const pointbook::Contents& book) {
-  std::vector<pointbook::CheckShot> out;
-  for (const auto& shot : book.checks) {
-    const auto replaced = [&](const pointbook::CheckShot& other) { return other.supersedes == shot.uuid; };
-    if (std::none_of(book.checks.begin(), book.checks.end(), replaced)) out.push_back(shot);
-  }
-  return out;
 }
 
 }  // namespace
@@ -92,7 +81,7 @@ Result<std::vector<pointbook::CheckShot>> corrected_shots(const pointbook::Conte
   if (book.checks.empty()) return out;
   auto transfers = geodesy::Transfers::open();
   if (!transfers) return tl::unexpected(transfers.error());
-  for (const pointbook::CheckShot& before : newest_shots(book)) {
+  for (const pointbook::CheckShot& before : pointbook::newest_checks(book.checks)) {
     pointbook::CheckShot shot = before;
     if (const auto at = moved.find(shot.point_uuid); at != moved.end()) move_shot(shot, at->second);
     const auto mark =

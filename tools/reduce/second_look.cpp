@@ -4,21 +4,13 @@
 #include <filesystem>
 #include <iostream>
 
+#include "say.hpp"
 #include "verify.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
 namespace fs = std::filesystem;
-
-int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
-  return status;
-}
-
-std::string title(const occupation::Point& point) {
-  return point.name + " visit " + std::to_string(point.visit);
-}
 
 const std::vector<occupation::EpochRecord>& epochs_of(const pointbook::Contents& book, const std::string& uuid) {
   static const std::vector<occupation::EpochRecord> kNone;

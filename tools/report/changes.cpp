@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "report/facts.hpp"
 #include "report/words.hpp"
 
@@ -41,17 +42,13 @@ std::string who_of(const std::string& details) {
   return by != json.end() && by->is_string() ? by->get<std::string>() : std::string();
 }
 
-geodesy::Geographic place_of(const occupation::Coordinates& at) {
-  return {at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m};
-}
-
 RepeatFact repeat_of(const occupation::Point& a, const occupation::Point& b) {
   RepeatFact out;
   out.name = a.name;
   out.first_visit = a.visit;
   out.second_visit = b.visit;
   if (a.finished_utc && b.started_utc) out.minutes_between = seconds_between(*a.finished_utc, *b.started_utc) / 60;
-  const geodesy::Enu off = geodesy::LocalFrame(place_of(*a.at)).to_enu(place_of(*b.at));
+  const geodesy::Enu off = geodesy::LocalFrame(occupation::place_of(*a.at)).to_enu(occupation::place_of(*b.at));
   out.east_m = off.east_m;
   out.north_m = off.north_m;
   out.up_m = off.up_m;
@@ -89,15 +86,12 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
   if (before->point.at.has_value() != stored.point.at.has_value())
     return stored.point.at ? "; it has coordinates now" : "; it has no coordinates any more";
   if (!stored.point.at) return {};
-  const geodesy::Enu off = geodesy::LocalFrame(place_of(*before->point.at)).to_enu(place_of(*stored.point.at));
+  const geodesy::Enu off =
+      geodesy::LocalFrame(occupation::place_of(*before->point.at)).to_enu(occupation::place_of(*stored.point.at));
   const std::string text = with_sign(off.east_m, 3) + " m east, " + with_sign(off.north_m, 3) + " m north, " +
                            with_sign(off.up_m, 3) + " m up";
   return text.find_first_of("123456789") == std::string::npos ? "; not moved" : "; moved " + text;
 }
-
-}  // namespace
-
-namespace {
 
 bool is_alert(const pointbook::Event& event, const Occurrence& told) {
   return told.number || is_among(kOutages, event.kind) || is_among(kOtherAlerts, event.kind);

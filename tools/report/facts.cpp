@@ -25,17 +25,6 @@ std::vector<PointFact> points_of(const pointbook::Contents& book) {
   return out;
 }
 
-std::vector<pointbook::CheckShot> newest_checks(const std::vector<pointbook::CheckShot>& all) {
-  std::vector<pointbook::CheckShot> out;
-  for (const pointbook::CheckShot& shot : all) {
-    const bool replaced =
-        std::any_of(all.begin(), all.end(), [&](const auto& other) { return other.supersedes == shot.uuid; });
-    if (!replaced) out.push_back(shot);
-  }
-  std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.utc < b.utc; });
-  return out;
-}
-
 std::string doubt_before(const pointbook::CheckShot& failed, const pointbook::CheckShot* good) {
   return "between " + (good ? "the check that passed at " + clock_text(good->utc) : std::string("the start")) +
          " and the check on " + failed.mark + " that failed at " + clock_text(failed.utc);
@@ -215,7 +204,9 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.made_at = made_at;
   facts.points = points_of(book);
   facts.versions = book.versions;
-  facts.checks = newest_checks(book.checks);
+  facts.checks = pointbook::newest_checks(book.checks);
+  std::stable_sort(facts.checks.begin(), facts.checks.end(),
+                   [](const auto& a, const auto& b) { return a.utc < b.utc; });
   mark_doubt(facts.points, facts.checks);
   set_times(facts);
   facts.closed = pointbook::day_is_closed(book);

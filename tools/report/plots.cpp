@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "estimate/average.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "report/html.hpp"
 #include "report/words.hpp"
 
@@ -132,7 +133,7 @@ std::string clock_scale(const Strip& strip) {
 std::vector<std::pair<double, double>> curve_of(const PointFact& fact) {
   std::vector<std::pair<double, double>> out;  // seconds, metres
   const occupation::Coordinates& at = *fact.newest.point.at;
-  const geodesy::LocalFrame around({at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m});
+  const geodesy::LocalFrame around(occupation::place_of(at));
   estimate::Average average;
   std::optional<UtcTime> first;
   for (const occupation::EpochRecord& epoch : *fact.epochs) {

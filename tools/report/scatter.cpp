@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "estimate/average.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "report/html.hpp"
 #include "report/plots.hpp"
 #include "report/words.hpp"
@@ -60,7 +61,7 @@ Cloud cloud_of(const PointFact& fact) {
   Cloud cloud;
   cloud.fact = &fact;
   const occupation::Coordinates& at = *fact.newest.point.at;
-  const geodesy::LocalFrame around({at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m});
+  const geodesy::LocalFrame around(occupation::place_of(at));
   for (const occupation::EpochRecord& epoch : *fact.epochs) {
     const Mark mark = mark_of(epoch);
     ++(mark == Mark::counted ? cloud.counted : mark == Mark::refused ? cloud.refused : cloud.set_apart);

@@ -1,0 +1,137 @@
+"""The screen in a real terminal: what the program leaves behind however it ends, its keys, and another size."""
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import subprocess
+import termios
+import time
+import unittest
+
+from harness import DEADLINE_S, ProcessTest, Receiver, second
+
+CLIENT = os.environ.get("STILLPOINT_CLIENT")
+OWN_PAGE, BACK = b"\x1b[?1049h", b"\x1b[?1049l\x1b[?25h"  # DEC private modes 1049 (other page) and 25 (cursor)
+
+
+class Terminal:
+    """A pseudo-terminal with the program on it, as a shell would start it."""
+
+    def __init__(self, control, rows=24, columns=80):
+        self.master, slave = pty.openpty()
+        self.resize(rows, columns)
+        self.before = termios.tcgetattr(slave)
+        self.process = subprocess.Popen(
+            [CLIENT, "--control", str(control)], stdin=slave, stdout=slave, stderr=slave,
+            env={**os.environ, "TERM": "xterm"}, start_new_session=True, preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0))
+        self.slave, self.seen = slave, b""
+
+    def resize(self, rows, columns):
+        fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+    def press(self, keys):
+        os.write(self.master, keys.encode())
+
+    def read(self, wait_s=0.05):
+        while select.select([self.master], [], [], wait_s)[0]:
+            self.seen += os.read(self.master, 65536)
+            wait_s = 0
+
+    def until(self, wanted):
+        """Reads until the bytes come; returns all since the last call."""
+        deadline = time.monotonic() + DEADLINE_S
+        while wanted not in self.seen:
+            if time.monotonic() > deadline:
+                raise AssertionError(f"not seen in time: {wanted}; the end of what came: {self.seen[-600:]}")
+            self.read()
+        out, self.seen = self.seen, b""
+        return out
+
+    def ended(self):
+        status = self.process.wait(DEADLINE_S)
+        self.read()
+        return status
+
+    def modes(self):
+        return termios.tcgetattr(self.slave)[3]
+
+    def close(self):
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        os.close(self.slave)
+        os.close(self.master)
+
+
+class TerminalTest(ProcessTest):
+    def setUp(self):
+        super().setUp()
+        self.receiver = Receiver()
+        self.cleanup.callback(self.receiver.close)
+        self.configure_tcp(self.receiver.port)
+        self.daemon = self.start()
+        self.control = self.client()
+        self.link = self.receiver.accept()
+        self.cleanup.callback(self.link.close)
+        self.seconds = 0
+
+    def send(self, count):
+        for _ in range(count):
+            self.link.sendall(second(self.seconds).encode())
+            self.seconds += 1
+        self.control.until("the seconds", lambda s: s["counters"]["epochs"] >= self.seconds)
+
+    def terminal(self, **size):
+        terminal = Terminal(self.folder / "control", **size)
+        self.cleanup.callback(terminal.close)
+        terminal.until(b"[1] Occupy")
+        return terminal
+
+    def test_however_the_screen_ends_the_terminal_gets_its_page_its_cursor_and_its_keys_back(self):
+        raw = termios.ICANON | termios.ECHO
+        for number in (signal.SIGSEGV, signal.SIGABRT, signal.SIGBUS, signal.SIGQUIT, signal.SIGINT, signal.SIGTERM, signal.SIGHUP, None):
+            with self.subTest(signal=number):
+                terminal = self.terminal()
+                self.assertEqual(terminal.modes() & raw, 0)
+                terminal.press("q") if number is None else terminal.process.send_signal(number)
+                status = terminal.ended()
+                self.assertIn(BACK, terminal.seen)
+                self.assertNotIn(OWN_PAGE, terminal.seen.rsplit(BACK, 1)[1])
+                self.assertEqual(terminal.modes() & raw, raw)
+                crash = number in (signal.SIGSEGV, signal.SIGABRT, signal.SIGBUS, signal.SIGQUIT)
+                self.assertEqual(status, -number if crash else 0)
+
+    def test_a_stopped_screen_gives_the_terminal_back_and_takes_it_again(self):
+        terminal = self.terminal()
+        terminal.process.send_signal(signal.SIGTSTP)
+        terminal.until(BACK)
+        terminal.process.send_signal(signal.SIGCONT)
+        self.assertIn(OWN_PAGE, terminal.until(b"[1] Occupy"))
+        self.assertEqual(terminal.modes() & termios.ICANON, 0)
+
+    def test_a_point_is_occupied_and_kept_by_keys(self):
+        terminal = self.terminal()
+        terminal.press("1")
+        terminal.until(b"New point:")
+        terminal.press("HF-A-0014\r")
+        self.control.until("the stay", lambda s: s["occupation"] is not None)
+        self.send(12)
+        terminal.until(b"press 2")
+        terminal.press("2")
+        terminal.until(b"HF-A-0014 is kept, safe on disk")
+        self.assertEqual(self.rows("SELECT name, status FROM points"), [("HF-A-0014", "accepted")])
+
+    def test_another_size_is_painted_anew_and_a_small_one_says_less(self):
+        terminal = self.terminal()
+        terminal.resize(12, 40)
+        small = terminal.until(b"Daemon alive  1 2 3 A S Q")
+        self.assertNotIn(b"Sound on.", small.rsplit(b"\x1b[2J", 1)[1])
+        terminal.resize(24, 80)
+        terminal.until(b"Sound on.")
+
+
+if __name__ == "__main__":
+    unittest.main()
