@@ -31,7 +31,7 @@ std::string against(double value_m, double limit_m) {
 }
 
 std::string metres(double value_m) {
-  return (value_m < 0 ? "-" : "+") + fixed(std::abs(value_m), 3);
+  return with_sign(value_m, 3);
 }
 
 }  // namespace

@@ -149,6 +149,12 @@ std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scor
   return out;
 }
 
+/// Nothing is certain, whatever rounds to it.
+std::string share_text(double share) {
+  constexpr double kNearlyAll = 0.99;
+  return share > kNearlyAll ? "over 99 %" : fixed(100 * share, 0) + " %";
+}
+
 std::string text_of(const Diagnosis& found, bool other_marks) {
   if (found.none_fits) {
     return std::string("None of these fits. ") +
@@ -157,10 +163,10 @@ std::string text_of(const Diagnosis& found, bool other_marks) {
                           "there points to the base or the frame, none to this mark.");
   }
   const Ranked& first = found.suspects.front();
-  std::string text = "First suspect (" + fixed(100 * first.share, 0) + " % of the likelihood): " + first.what +
+  std::string text = "First suspect (" + share_text(first.share) + " of the likelihood): " + first.what +
                      ". To make sure: " + first.confirm + ".";
   if (found.suspects.size() > 1 && found.suspects[1].share > 0.05) {
-    text += " Then (" + fixed(100 * found.suspects[1].share, 0) + " %): " + found.suspects[1].what + ".";
+    text += " Then (" + share_text(found.suspects[1].share) + "): " + found.suspects[1].what + ".";
   }
   return text;
 }

@@ -29,7 +29,8 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
   other["refused"] =
       Json::parse(R"({"horizontal-error":500000,"correction-age-missing":400000,"coarse-coordinates":300000})");
   const auto lines = points_table(Json::array({point(), other}));
-  REQUIRE(lines.size() == 4);  // its source is not named: nothing to call unverified
+  REQUIRE(lines.size() == 6);  // its source is not named: nothing to call unverified
+  CHECK(lines[3] == "HF-A-0014 visit 2 is held: 12 epochs counted, 30 needed.");
   CHECK(lines[1] ==
         "HF-A-0014            2  held        12 mm      20 mm         60/15  moving 15, old corrections 12,..");
   for (const std::string& line : lines) {
@@ -53,8 +54,8 @@ TEST_CASE("sources whose error figure nobody verified are named once below the t
   verified["source"] = "county network";
   verified["flags"] = Json::array();
   const auto lines = points_table(Json::array({one, other, verified}));
-  REQUIRE(lines.size() == 6);
-  CHECK(lines[5] == "Not verified: nobody has calibrated the error figure of \"sbas\" on a known mark.");
+  REQUIRE(lines.size() == 9);
+  CHECK(lines[8] == "Not verified: nobody has calibrated the error figure of \"sbas\" on a known mark.");
 }
 
 TEST_CASE("repeat visits say together what they come to, what adds nothing and when the next one counts") {

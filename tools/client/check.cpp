@@ -14,6 +14,17 @@ std::string off(const Json& check, const char* word, const std::string& key) {
   return std::string(word) + " " + fixed(value.get<double>(), 3) + " m (95 %: " + fixed(error.get<double>(), 3) + " m)";
 }
 
+/// What is suspected, how to make sure, what else it may be: each on a line of its own.
+void in_lines(std::string diagnosis, std::vector<std::string>& out) {
+  for (const std::string_view begin : {" To make sure: ", " Then ("}) {
+    const auto at = diagnosis.find(begin);
+    if (at == std::string::npos) continue;
+    out.push_back(diagnosis.substr(0, at));
+    diagnosis.erase(0, at + 1);
+  }
+  out.push_back(std::move(diagnosis));
+}
+
 }  // namespace
 
 std::vector<std::string> mark_lines(const Json& answer) {
@@ -38,17 +49,16 @@ std::vector<std::string> check_lines(const Json& check) {
   }
   for (const Json& note : list_of(check, "notes")) out.push_back(sentence(note.get<std::string>()));
   const std::string diagnosis = text_of(check, "diagnosis");
-  if (!diagnosis.empty()) out.push_back(sentence(diagnosis));
-  for (const Json& suspect : list_of(check, "suspects")) {
-    out.push_back("First suspect: " + sentence(text_of(suspect, "what")));
-    out.push_back("To make sure: " + sentence(text_of(suspect, "confirm")));
-    break;
-  }
+  if (!diagnosis.empty()) in_lines(sentence(diagnosis), out);
   return out;
 }
 
 Outcome<void> judge_check(const Json& check) {
   if (text_of(check, "outcome") != "stop") return {};
+  if (!member(check, "off_east_m").is_number()) {
+    return tl::unexpected(Failure{
+        kExitRefused, "nothing was compared with " + ascii(text_of(check, "mark")) + "; occupy the mark again"});
+  }
   return tl::unexpected(Failure{kExitRefused, "the check on " + ascii(text_of(check, "mark")) +
                                                   " did not pass; find the cause before the next point counts"});
 }

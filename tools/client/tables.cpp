@@ -57,6 +57,17 @@ std::string idle_visits(const Json& combined) {
   return out;
 }
 
+/// Why a point is held; `resolve` settles it.
+std::string held_line(const Json& point) {
+  std::string why;
+  for (const Json& reason : list_of(point, "reason_texts")) {
+    if (reason.is_string()) why += (why.empty() ? "" : "; ") + ascii(reason.get<std::string>());
+  }
+  const long long visit = count_of(point, "visit");
+  return ascii(text_of(point, "point")) + (visit > 1 ? " visit " + std::to_string(visit) : "") +
+         " is held: " + (why.empty() ? "no reason was stored" : why) + ".";
+}
+
 std::string position_text(const Json& point) {
   const auto latitude = number_of(point, "latitude_deg");
   const auto longitude = number_of(point, "longitude_deg");
@@ -102,6 +113,9 @@ std::vector<std::string> points_table(const Json& points) {
   std::vector<std::string> out{
       "Point            Visit  Status   Plan 95%  Height95%  Used/refused  Main reasons for refusing"};
   for (const Json& point : points) out.push_back(table_row(point));
+  for (const Json& point : points) {
+    if (text_of(point, "status") == "held") out.push_back(held_line(point));
+  }
   out.push_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
   std::string unverified;
   for (const Json& point : points) {

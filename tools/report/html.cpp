@@ -54,6 +54,13 @@ void Table::row(const std::vector<std::string>& cells, std::string_view row_clas
   ++rows_;
 }
 
+void Table::said(std::string_view sentence, std::string_view row_class) {
+  if (sentence.empty()) return;
+  const std::string classes = row_class.empty() ? "said" : "said " + std::string(row_class);
+  body_ += "<tr" + class_of(classes) + ">" +
+           cell("td", " colspan=\"" + std::to_string(columns_.size()) + "\"", sentence) + "</tr>\n";
+}
+
 std::string Table::html() const {
   std::string out = "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"" + escaped(caption_) +
                     "\"><table><caption>" + escaped(caption_) + "</caption>\n<thead><tr>";

@@ -24,6 +24,8 @@ class Table {
   };
   Table(std::string caption, std::vector<Column> columns);
   void row(const std::vector<std::string>& cells, std::string_view row_class = {});
+  /// A sentence about the row before, over the whole width; nothing where it is empty.
+  void said(std::string_view sentence, std::string_view row_class = {});
   bool empty() const noexcept { return rows_ == 0; }
   std::string html() const;
   /// The table, or the sentence when it has no rows.

@@ -23,7 +23,7 @@ h3{font-size:1.05rem;margin:1.2rem 0 .3rem}p{margin:.4rem 0}
 .wide{overflow-x:auto;margin:.6rem 0}table{border-collapse:collapse;width:100%;font-size:.86rem}
 caption{text-align:left;font-weight:700;padding:.2rem 0}th,td{border:1px solid #555;padding:.2rem .4rem;text-align:left;vertical-align:top}
 thead th{background:#eee}th{font-weight:600}.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
-tr.look th{border-left:6px solid #000}tr.sum th,tr.sum td{border-top:3px double #000;font-weight:700}
+tbody th{white-space:nowrap}tr.look th,tr.look.said td{border-left:6px solid #000}tr.said{break-before:avoid}tr.said td{border-top:0}tr.sum th,tr.sum td{border-top:3px double #000;font-weight:700}
 figure{margin:.8rem 0;break-inside:avoid}figcaption{font-size:.86rem;margin-bottom:.2rem}svg{width:100%;height:auto;display:block}
 .one svg{max-width:24rem}.small{display:grid;grid-template-columns:repeat(auto-fill,minmax(12.5rem,1fr));gap:.8rem}
 .small figure{margin:0;display:flex;flex-direction:column-reverse;justify-content:flex-end}.small svg{border:1px solid #555}

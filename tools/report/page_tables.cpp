@@ -68,14 +68,14 @@ std::string point_table(const Facts& facts) {
                                                                 {projected ? "Easting, m" : "Longitude, degrees", true},
                                                                 {"Height, m", true},
                                                                 {"Plan 95 %, m", true},
-                                                                {"Height 95 %, m", true},
-                                                                {"Remarks"}});
+                                                                {"Height 95 %, m", true}});
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
     std::vector<std::string> cells{point_name(point.name, point.visit), std::string(to_word(point.status)), point.code};
     for (std::string& text : position_of(point, projected)) cells.push_back(std::move(text));
-    cells.push_back(remarks_of(fact));
-    table.row(cells, point.status == occupation::PointStatus::accepted && fact.doubt.empty() ? "" : "look");
+    const std::string_view look = point.status == occupation::PointStatus::accepted && fact.doubt.empty() ? "" : "look";
+    table.row(cells, look);
+    table.said(remarks_of(fact), look);
   }
   return table.html_or("The pointbook holds no point.") +
          paragraph(
@@ -182,15 +182,15 @@ std::string check_table(const Facts& facts) {
                                                           {"North, m", true},
                                                           {"Up, m", true},
                                                           {"Limits, m", true},
-                                                          {"Result"},
-                                                          {"What was said"}});
+                                                          {"Result"}});
   std::size_t count = 0;
   for (const pointbook::CheckShot& shot : facts.checks) {
     table.row({std::to_string(++count), shot.mark, moment(shot.utc), shot.kind, plain_metres(shot.off_east_m),
                plain_metres(shot.off_north_m), plain_metres(shot.off_up_m),
                plain_metres(shot.limit_horizontal_m) + " / " + plain_metres(shot.limit_vertical_m),
-               shot.passed ? "passed" : "FAILED", shot.text + (shot.diagnosis.empty() ? "" : " " + shot.diagnosis)},
+               shot.passed ? "passed" : "FAILED"},
               shot.passed ? "" : "look");
+    table.said(shot.text + "." + (shot.diagnosis.empty() ? "" : " " + shot.diagnosis), shot.passed ? "" : "look");
   }
   return table.html_or("No control mark was checked.");
 }
