@@ -5,7 +5,6 @@
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
-#include "clock.hpp"
 #include "file.hpp"
 
 namespace stillpoint::daemon {
@@ -48,31 +47,10 @@ Result<void> load_marks(session::Session& session, const config::Settings& setti
   return session.set_marks(std::move(marks));
 }
 
-pointbook::CheckShot shot_of(const session::FinishedCheck& check, const std::string& frame) {
-  pointbook::CheckShot out;
-  out.uuid = new_uuid();
-  out.mark = check.mark.name;
-  out.kind = check.kind;
-  out.utc = check.point.finished_utc.value_or(utc_now());
-  out.passed = check.verdict.outcome != control::Outcome::stop;
-  out.frame = frame;
-  out.at = *check.point.at;
-  out.off_east_m = check.residual->east_m;
-  out.off_north_m = check.residual->north_m;
-  out.off_up_m = check.residual->up_m;
-  out.limit_horizontal_m = check.verdict.limit_horizontal_m;
-  out.limit_vertical_m = check.verdict.limit_vertical_m;
-  out.source = check.point.source;
-  out.antenna_height_m = check.point.antenna_height_m;
-  out.text = check.verdict.text;
-  out.diagnosis = check.diagnosis.text;
-  out.stored_at = utc_now();
-  return out;
-}
-
 std::string check_json(const session::FinishedCheck& check) {
   Json out = Json::object({{"mark", check.mark.name},
                            {"kind", check.kind},
+                           {"utc", check.point.finished_utc ? Json(to_text(*check.point.finished_utc)) : Json(nullptr)},
                            {"outcome", to_word(check.verdict.outcome)},
                            {"text", check.verdict.text},
                            {"notes", check.verdict.notes}});

@@ -1,5 +1,5 @@
 #pragma once
-/// Check shots between session, pointbook and clients.
+/// Marks and checks between configuration, session and clients.
 ///
 /// Units:   in the names. Threads: plain functions. Errors: one sentence.
 
@@ -7,16 +7,12 @@
 
 #include "base/result.hpp"
 #include "config/settings.hpp"
-#include "pointbook/book.hpp"
 #include "session/session.hpp"
 
 namespace stillpoint::daemon {
 
 /// Reads the marks that the configuration names, if it names any, and gives them to the session.
 Result<void> load_marks(session::Session& session, const config::Settings& settings);
-
-/// A check that was compared, as the pointbook holds it.
-pointbook::CheckShot shot_of(const session::FinishedCheck& check, const std::string& frame);
 
 /// For clients: `{"mark", "outcome", "text", …}`.
 std::string check_json(const session::FinishedCheck& check);

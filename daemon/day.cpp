@@ -118,18 +118,17 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
   } else {
     raise("disk-full", Severity::stop_work, "Points cannot be written: " + done.error().text);
   }
-  const auto waits = pending_.find(uuid);
-  if (waits != pending_.end()) {
-    const PointDone tell = std::move(waits->second);
-    pending_.erase(waits);
+  const auto unsafe = [&done](const std::string& what) {
+    return fail(what + " is measured but not yet safe (" + (done ? std::string("superseded") : done.error().text) +
+                "); it stays in memory and is tried again, so leave the daemon running");
+  };
+  if (const auto shot = pending_shots_.extract(uuid); !shot.empty()) {
+    done ? shot.mapped()({}) : shot.mapped()(unsafe("the check"));
+  }
+  if (const auto waits = pending_.extract(uuid); !waits.empty()) {
     const auto& entries = points_.entries();
     const auto at = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.stored.uuid == uuid; });
-    if (done && at != entries.end()) {
-      tell(at->stored);
-    } else {
-      tell(fail("the point is measured but not yet safe (" + (done ? std::string("superseded") : done.error().text) +
-                "); it stays in memory and is tried again, so leave the daemon running"));
-    }
+    done&& at != entries.end() ? waits.mapped()(at->stored) : waits.mapped()(unsafe("the point"));
   }
   hooks_.status_changed();
 }
@@ -308,6 +307,7 @@ void Day::drain(const std::string& by) {
 
 session::CommandResult Day::check(const std::string& mark, const std::string& by, SteadyTime at) {
   if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
+  if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
   session_.advance(at);
   drain();
   auto json = command_json("check", session_.status());
@@ -329,21 +329,24 @@ void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
   });
 }
 
-/// What was compared is told once the pointbook has it; the rest at once.
+/// What was compared is told once it is safe; the rest at once.
 void Day::submit(session::FinishedCheck check) {
   spdlog::info("{}", check.verdict.text);
-  const CheckDone tell = std::exchange(keeping_check_, nullptr);
+  CheckDone tell = std::exchange(keeping_check_, nullptr);
   if (!check.residual) {
     if (tell) tell(std::move(check));
     return;
   }
-  pointbook::CheckShot shot = shot_of(check, check.point.frame);
-  store_.submit(std::move(shot), [this, tell, check = std::move(check)](const Result<void>& done) {
-    boost::asio::post(io_, [tell, check, done] {
-      if (!tell) return;
+  control::CheckShot shot = session::shot_of(check);
+  shot.uuid = new_uuid();
+  shot.stored_at = utc_now();
+  on_the_way_[shot.uuid] = Storage::memory;
+  if (tell) {
+    pending_shots_[shot.uuid] = [tell = std::move(tell), check = std::move(check)](const Result<void>& done) {
       done ? tell(check) : tell(fail(done.error().text));
-    });
-  });
+    };
+  }
+  store_.submit(std::move(shot));
 }
 
 void Day::announce(const session::Alert& alert) {

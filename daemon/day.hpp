@@ -2,7 +2,7 @@
 /// The observing day with its hands: the session, the raw record, the store and the alerts, joined.
 ///
 /// Order:   bytes are recorded before the session sees them; a command is entered in the record before its answer goes
-///          out; a point is acknowledged when the synced spool has it.
+///          out; a point or a check is acknowledged when the synced spool has it.
 /// Time:    every call says when it is, in the feed's steady time.
 /// Threads: the I/O thread. News from the store is posted there.
 /// Errors:  a refused command is a sentence; what the disk refuses becomes an alert. What cannot be recorded is not
@@ -53,7 +53,7 @@ class Day {
   session::CommandResult drop(const std::string& by, SteadyTime at);
   session::CommandResult check(const std::string& mark, const std::string& by, SteadyTime at);
   bool is_checking() const noexcept { return session_.is_checking(); }
-  /// `done` is called once the check is in the pointbook, or with the reason why there is none.
+  /// `done` is called once the check is safe, or with the reason why there is none.
   void keep_check(const std::string& by, SteadyTime at, CheckDone done);
   const control::Marks& marks() const { return session_.marks(); }
   /// Another antenna from now on; `antenna` names its parts. The text says what changed, or why not.
@@ -125,9 +125,10 @@ class Day {
   std::map<std::string, std::uint64_t> occurrences_;  ///< of each alert since the start
   Catalogue points_;
   DayHooks hooks_;
-  std::map<std::string, PointDone> pending_;   ///< by uuid: who waits for a point to be safe
+  std::map<std::string, PointDone> pending_;  ///< by uuid: who waits for a point to be safe
+  std::map<std::string, std::function<void(const Result<void>&)>> pending_shots_;  ///< the same for check shots
   PointDone keeping_;                          ///< who gave the `keep` whose point comes out of the session next
-  std::map<std::string, Storage> on_the_way_;  ///< every version not yet stored
+  std::map<std::string, Storage> on_the_way_;  ///< every version and check shot not yet stored
   std::uint64_t spooled_ = 0, stored_ = 0;
   CheckDone keeping_check_;  ///< who gave the `keep` whose check comes next
   SteadyTime disk_looked_;

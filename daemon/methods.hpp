@@ -7,7 +7,7 @@
 ///   keep              {name?, visit?} → {"point": Point, "storage": "spooled"}, once the point is safe
 ///   drop              {name?, visit?} → {"text"}
 ///                     With a name they are refused when another stay is open than the one that was looked at.
-///   check             {mark} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once it is stored
+///   check             {mark} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once it is safe
 ///   marks             → {"marks", "warnings", "errors"}
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}

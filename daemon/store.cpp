@@ -12,6 +12,13 @@ constexpr std::chrono::milliseconds kFirstBackoff{100};
 constexpr std::chrono::milliseconds kLongestBackoff{2000};
 constexpr std::chrono::seconds kPatience{3};
 
+std::string title_of(const occupation::StoredPoint& stored) {
+  return stored.point.name + " (visit " + std::to_string(stored.point.visit) + ")";
+}
+std::string title_of(const pointbook::CheckShot& shot) {
+  return "the check on " + shot.mark;
+}
+
 }  // namespace
 
 Store::Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook)
@@ -41,6 +48,7 @@ Result<std::vector<occupation::StoredPoint>> Store::current() const {
 std::vector<std::string> Store::spooled_before() const {
   std::vector<std::string> uuids;
   for (const auto& waiting : spool_.waiting()) uuids.push_back(waiting.uuid);
+  for (const auto& waiting : spool_.waiting_shots()) uuids.push_back(waiting.uuid);
   return uuids;
 }
 
@@ -72,9 +80,17 @@ void Store::start(StoreNews news) {
 }
 
 void Store::submit(occupation::StoredPoint point) {
+  submit_lasting(std::move(point));
+}
+
+void Store::submit(pointbook::CheckShot shot) {
+  submit_lasting(std::move(shot));
+}
+
+void Store::submit_lasting(Lasting row) {
   {
     const std::lock_guard lock(mutex_);
-    points_.push_back(std::move(point));
+    lasting_.push_back(std::move(row));
   }
   wake_.notify_all();
 }
@@ -96,15 +112,6 @@ void Store::submit(pointbook::AntennaSetup setup) {
   submit(Row([setup = std::move(setup)](pointbook::Book& book) { return book.append(setup); }));
 }
 
-void Store::submit(pointbook::CheckShot shot, std::function<void(const Result<void>&)> done) {
-  submit(Row([shot = std::move(shot), done = std::move(done)](pointbook::Book& book) {
-    auto stored = book.append(shot);
-    if (stored) done({});
-    if (!stored && stored.error().fault == pointbook::Fault::refused) done(fail(stored.error().text));
-    return stored;
-  }));
-}
-
 void Store::submit(Row row) {
   {
     const std::lock_guard lock(mutex_);
@@ -119,7 +126,7 @@ void Store::submit(Row row) {
 
 bool Store::is_full() const {
   const std::lock_guard lock(mutex_);
-  return points_.size() >= kMostWaiting;
+  return lasting_.size() >= kMostWaiting;
 }
 
 void Store::drain(std::function<void()> done) {
@@ -140,15 +147,16 @@ void Store::stop() {
 }
 
 bool Store::has_work() const {
-  return !points_.empty() || !rows_.empty() || open_changed_ || spool_.waiting().size() > refused_.size();
+  return !lasting_.empty() || !rows_.empty() || open_changed_ ||
+         spool_.waiting().size() + spool_.waiting_shots().size() > refused_.size();
 }
 
 void Store::run() {
   std::unique_lock lock(mutex_);
   while (!stop_) {
-    if (!points_.empty() && (!spool_failing_ || Clock::now() >= next_try_)) spool_new(lock);
+    if (!lasting_.empty() && (!spool_failing_ || Clock::now() >= next_try_)) spool_new(lock);
     // Never forgotten before the point that took its place is safe.
-    if (open_changed_ && points_.empty()) save_open_stay(lock);
+    if (open_changed_ && lasting_.empty()) save_open_stay(lock);
     if (Clock::now() >= next_try_) {
       lock.unlock();
       store_spooled();
@@ -158,26 +166,26 @@ void Store::run() {
     if (drained_ && !has_work()) std::exchange(drained_, nullptr)();
     if (stop_) return;
     if (!has_work()) {
-      wake_.wait(lock, [this] { return stop_ || drained_ || open_changed_ || !points_.empty() || !rows_.empty(); });
+      wake_.wait(lock, [this] { return stop_ || drained_ || open_changed_ || !lasting_.empty() || !rows_.empty(); });
     } else {
-      const auto news = [this] { return stop_ || (!spool_failing_ && (open_changed_ || !points_.empty())); };
+      const auto news = [this] { return stop_ || (!spool_failing_ && (open_changed_ || !lasting_.empty())); };
       wake_.wait_until(lock, next_try_, news);
     }
   }
 }
 
-// Points first, and before anything that may have to wait for another program: a client is waiting for the answer.
+// These first, and before anything that may have to wait for another program: a client is waiting for the answer.
 void Store::spool_new(std::unique_lock<std::mutex>& lock) {
-  while (!points_.empty() && !stop_) {
-    const occupation::StoredPoint point = points_.front();
+  while (!lasting_.empty() && !stop_) {
+    const Lasting row = lasting_.front();
     lock.unlock();
-    const auto done = spool_.append(point);
+    const auto done = std::visit([this](const auto& one) { return spool_.append(one); }, row);
     spool_failing_ = !done;
-    news_.spooled(point.uuid, done);
+    news_.spooled(std::visit([](const auto& one) { return one.uuid; }, row), done);
     if (!done) went_wrong({pointbook::Fault::disk, done.error().text});
     lock.lock();
     if (!done) return;
-    points_.pop_front();
+    lasting_.pop_front();
   }
 }
 
@@ -196,27 +204,37 @@ void Store::save_open_stay(std::unique_lock<std::mutex>& lock) {
 }
 
 void Store::store_spooled() {
-  const std::vector<occupation::StoredPoint> waiting = spool_.waiting();
-  for (const auto& point : waiting) {
-    if (refused_.contains(point.uuid)) continue;
-    const auto done = book_.append(point);
+  // Copies: what is stored leaves the spool's lists.
+  if (store_all(std::vector(spool_.waiting()))) store_all(std::vector(spool_.waiting_shots()));
+}
+
+/// False when the pointbook must be tried again later.
+template <class One>
+bool Store::store_all(const std::vector<One>& waiting) {
+  for (const One& row : waiting) {
+    if (refused_.contains(row.uuid)) continue;
+    const auto done = book_.append(row);
     if (!done && done.error().fault == pointbook::Fault::refused) {
-      spdlog::error("the pointbook does not take {} (visit {}): {} It stays in the spool.", point.point.name,
-                    point.point.visit, done.error().text);
-      refused_.insert(point.uuid);
+      spdlog::error("the pointbook does not take {}: {} It stays in the spool.", title_of(row), done.error().text);
+      refused_.insert(row.uuid);
       continue;
     }
-    if (!done) return went_wrong(done.error());
-    if (auto settled = spool_.settle(point.uuid); !settled) {
-      return went_wrong({pointbook::Fault::disk, settled.error().text});
+    if (!done) {
+      went_wrong(done.error());
+      return false;
     }
-    news_.stored(point.uuid);
+    if (auto settled = spool_.settle(row.uuid); !settled) {
+      went_wrong({pointbook::Fault::disk, settled.error().text});
+      return false;
+    }
+    news_.stored(row.uuid);
     went_well();
   }
+  return true;
 }
 
 void Store::store_rows(std::unique_lock<std::mutex>& lock) {
-  while (!rows_.empty() && !stop_ && points_.empty() && Clock::now() >= next_try_) {
+  while (!rows_.empty() && !stop_ && lasting_.empty() && Clock::now() >= next_try_) {
     const Row row = rows_.front();
     lock.unlock();
     const auto done = row(book_);
@@ -246,7 +264,7 @@ void Store::went_wrong(const pointbook::StoreError& error) {
   if (now - *wrong_since_ < kPatience || told_waiting_) return;
   told_waiting_ = true;
   news_.waiting(error.fault == pointbook::Fault::busy
-                    ? "Another program holds the pointbook; points are safe in the spool and wait."
+                    ? "Another program holds the pointbook; points and checks are safe in the spool and wait."
                     : "Points wait: " + error.text);
 }
 

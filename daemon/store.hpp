@@ -1,14 +1,13 @@
 #pragma once
 /// The one thread that owns the spool and the pointbook.
 ///
-/// A point is `spooled` once the synced spool has it, and `stored` once the pointbook has it. While another program
-/// holds the pointbook nothing is lost: points wait in the spool, and the store tries again.
+/// A point or a check shot is `spooled` once the synced spool has it, and `stored` once the pointbook has it. While
+/// another program holds the pointbook nothing is lost: they wait in the spool, and the store tries again.
 ///
 /// Time:    back-off from 0.1 to 2 s; an alert after 3 s of waiting.
 /// Threads: public calls from the I/O thread; news is called on the store thread and must only hand over (post).
-/// Errors:  a point that cannot be spooled stays in memory and is tried again; other rows are dropped, counted, when
-/// more
-///          than the bound wait.
+/// Errors:  what cannot be spooled stays in memory and is tried again; other rows are dropped, counted, when more than
+///          the bound wait.
 
 #include <atomic>
 #include <chrono>
@@ -20,6 +19,7 @@
 #include <set>
 #include <string>
 #include <thread>
+#include <variant>
 #include <vector>
 
 #include "open_stay.hpp"
@@ -29,7 +29,7 @@
 namespace stillpoint::daemon {
 
 struct StoreNews {
-  /// The point is safe, or why it is not yet. After a failure the news comes again when it is.
+  /// The point or shot is safe, or why it is not yet. After a failure the news comes again when it is.
   std::function<void(const std::string& uuid, const Result<void>& done)> spooled;
   std::function<void(const std::string& uuid)> stored;
   /// Waiting for longer than it should: the sentence. Empty: no longer.
@@ -38,7 +38,8 @@ struct StoreNews {
 
 class Store {
  public:
-  static constexpr std::size_t kMostWaiting = 256;  ///< points in memory; more means the day must stop and wait
+  /// Points and check shots in memory; more means the day must stop and wait.
+  static constexpr std::size_t kMostWaiting = 256;
   static constexpr std::size_t kMostRows = 1024;
 
   Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook);
@@ -50,15 +51,14 @@ class Store {
   Result<std::vector<occupation::StoredPoint>> current() const;
   /// What was found damaged in the spool; one sentence each. Before `start`.
   std::vector<std::string> damage() const;
-  /// Uuids that wait in the spool. Before `start`.
+  /// Uuids that wait in the spool, those of check shots too. Before `start`.
   std::vector<std::string> spooled_before() const;
 
   void start(StoreNews news);
   void submit(occupation::StoredPoint point);
+  void submit(pointbook::CheckShot shot);
   void submit(pointbook::Event event);
   void submit(pointbook::AntennaSetup setup);
-  /// `done`, on the store thread, once the pointbook has it, or never will.
-  void submit(pointbook::CheckShot shot, std::function<void(const Result<void>&)> done);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
   /// What a run before left open and neither pointbook nor spool has. Before `start`.
@@ -78,6 +78,11 @@ class Store {
   void spool_new(std::unique_lock<std::mutex>& lock);
   void save_open_stay(std::unique_lock<std::mutex>& lock);
   void store_spooled();
+  template <class One>
+  bool store_all(const std::vector<One>& waiting);
+  /// What is acknowledged once the spool has it.
+  using Lasting = std::variant<occupation::StoredPoint, pointbook::CheckShot>;
+  void submit_lasting(Lasting row);
   using Row = std::function<pointbook::StoreResult<void>(pointbook::Book&)>;
   void submit(Row row);
   void store_rows(std::unique_lock<std::mutex>& lock);
@@ -101,7 +106,7 @@ class Store {
 
   mutable std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;
-  std::deque<occupation::StoredPoint> points_;
+  std::deque<Lasting> lasting_;                  ///< not yet in the spool
   std::optional<occupation::StoredPoint> open_;  ///< to be saved
   bool open_changed_ = false;
   std::deque<Row> rows_;  ///< events and antenna set-ups

@@ -24,6 +24,7 @@
 
 #include "base/result.hpp"
 #include "base/time.hpp"
+#include "control/shot.hpp"
 #include "occupation/point.hpp"
 
 namespace stillpoint::pointbook {
@@ -50,29 +51,7 @@ struct Event {
   std::string details;  ///< JSON object or empty
 };
 
-/// A shot on a control mark, as it is stored. Offsets are shot minus mark, in the project frame.
-struct CheckShot {
-  std::string uuid;  ///< UUID version 7
-  int version = 1;
-  std::string supersedes;
-  std::string mark;
-  std::string kind;  ///< `opening`, `due`, `closing` …
-  UtcTime utc;
-  bool passed = false;
-  std::string frame;
-  occupation::Coordinates at;
-  double off_east_m = 0;
-  double off_north_m = 0;
-  std::optional<double> off_up_m;  ///< empty: the mark has no height
-  double limit_horizontal_m = 0;
-  std::optional<double> limit_vertical_m;
-  std::string source;
-  double antenna_height_m = 0;
-  std::string text;        ///< one sentence
-  std::string diagnosis;   ///< empty: passed, or nothing recognised
-  std::string point_uuid;  ///< the stored point it was made from; empty: none
-  UtcTime stored_at;
-};
+using control::CheckShot;
 
 /// How high the antenna stood from `utc` on.
 struct AntennaSetup {

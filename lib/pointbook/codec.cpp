@@ -1,5 +1,6 @@
-// The bytes of a stored point in the spool: version, the words of all refusal reasons (so that a bit keeps its meaning
-// when reasons are added), then every field in one order. Numbers are little-endian, doubles are their 64 bits.
+// The bytes of a stored point or a check shot in the spool: version, of a point the words of all refusal reasons (so
+// that a bit keeps its meaning when reasons are added), then every field in one order. Numbers are little-endian,
+// doubles are their 64 bits.
 
 #include <bit>
 #include <type_traits>
@@ -10,7 +11,8 @@
 namespace stillpoint::pointbook {
 namespace {
 
-constexpr std::string_view kVersion = "stillpoint-point 1\n";
+constexpr std::string_view kPointVersion = "stillpoint-point 1\n";
+constexpr std::string_view kShotVersion = "stillpoint-check 1\n";
 
 /// The one list of fields: `io` writes or reads each.
 template <class Io, class Coordinates>
@@ -36,8 +38,16 @@ void stored_fields(Io& io, Stored& s) {
   io(p.started_utc, p.finished_utc, p.flags, p.error_scale, s.epochs);
 }
 
+template <class Io, class Shot>
+void shot_fields(Io& io, Shot& s) {
+  io(s.uuid, s.version, s.supersedes, s.mark, s.kind, s.utc, s.passed, s.frame, s.at);
+  io(s.off_east_m, s.off_north_m, s.off_up_m, s.limit_horizontal_m, s.limit_vertical_m);
+  io(s.source, s.antenna_height_m, s.text, s.diagnosis, s.point_uuid, s.stored_at);
+}
+
 class Writer {
  public:
+  explicit Writer(std::string_view version) : out_(version) {}
   template <class... Values>
   void operator()(const Values&... values) {
     (put(values), ...);
@@ -79,15 +89,15 @@ class Writer {
     for (const Value& value : values) put(value);
   }
 
-  std::string out_{kVersion};
+  std::string out_;
 };
 
 /// Reads what `Writer` wrote. After the first mistake everything reads as zero, and `good` says so.
 class Reader {
  public:
-  explicit Reader(std::string_view bytes) : rest_(bytes) {
-    good_ = rest_.substr(0, kVersion.size()) == kVersion;
-    if (good_) rest_.remove_prefix(kVersion.size());
+  Reader(std::string_view bytes, std::string_view version) : rest_(bytes) {
+    good_ = rest_.substr(0, version.size()) == version;
+    if (good_) rest_.remove_prefix(version.size());
   }
   template <class... Values>
   void operator()(Values&... values) {
@@ -193,19 +203,33 @@ std::vector<std::string> reason_words() {
 }  // namespace
 
 std::string encode(const occupation::StoredPoint& point) {
-  Writer writer;
+  Writer writer(kPointVersion);
   writer(reason_words());
   stored_fields(writer, point);
   return writer.take();
 }
 
 Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes) {
-  Reader reader(bytes);
+  Reader reader(bytes, kPointVersion);
   reader.read_reason_words();
   occupation::StoredPoint point;
   stored_fields(reader, point);
   if (!reader.finished()) return fail("these bytes are no stored point of this version of the program");
   return point;
+}
+
+std::string encode(const CheckShot& shot) {
+  Writer writer(kShotVersion);
+  shot_fields(writer, shot);
+  return writer.take();
+}
+
+Result<CheckShot> decode_check_shot(std::string_view bytes) {
+  Reader reader(bytes, kShotVersion);
+  CheckShot shot;
+  shot_fields(reader, shot);
+  if (!reader.finished()) return fail("these bytes are no check shot of this version of the program");
+  return shot;
 }
 
 }  // namespace stillpoint::pointbook

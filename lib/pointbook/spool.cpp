@@ -18,7 +18,7 @@ constexpr std::size_t kCheckedSize = 81;
 constexpr std::size_t kCheckDigits = 16;
 constexpr std::uint64_t kMostBytes = 9'999'999'999;
 
-enum class Kind : char { point = 'P', settled = 'S' };
+enum class Kind : char { point = 'P', shot = 'C', settled = 'S' };
 
 std::string entry(Kind kind, std::string_view body) {
   std::string length = std::to_string(body.size());
@@ -43,7 +43,7 @@ std::optional<Head> read_head(std::string_view bytes) {
   if (sha256_hex(bytes.substr(0, kCheckedSize)).compare(0, kCheckDigits, check) != 0) return std::nullopt;
   const char kind = bytes[4];
   const auto length = parse_integer(bytes.substr(6, 10));
-  if (!length || *length < 0 || (kind != 'P' && kind != 'S')) return std::nullopt;
+  if (!length || *length < 0 || (kind != 'P' && kind != 'C' && kind != 'S')) return std::nullopt;
   return Head{static_cast<Kind>(kind), static_cast<std::size_t>(*length), bytes.substr(17, 64)};
 }
 
@@ -56,9 +56,20 @@ std::string aside_name(const std::string& path, std::string_view bytes) {
   return path + ".damaged-" + sha256_hex(bytes).substr(0, 8);
 }
 
+template <class Row>
+bool waits(const std::vector<Row>& rows, std::string_view uuid) {
+  return std::any_of(rows.begin(), rows.end(), [uuid](const Row& row) { return row.uuid == uuid; });
+}
+
+template <class Row>
+bool forget(std::vector<Row>& rows, std::string_view uuid) {
+  return std::erase_if(rows, [uuid](const Row& row) { return row.uuid == uuid; }) > 0;
+}
+
 /// What a spool file says.
 struct Contents {
   std::vector<occupation::StoredPoint> waiting;
+  std::vector<CheckShot> shots;
   std::vector<std::string> damage;
   std::uint64_t end = 0;  ///< where the next entry goes
 };
@@ -98,19 +109,22 @@ class Scan {
   }
 
   void use(Kind kind, std::string_view body, std::size_t at) {
-    std::vector<occupation::StoredPoint>& waiting = contents_.waiting;
-    if (kind == Kind::settled) {
-      std::erase_if(waiting, [body](const auto& point) { return point.uuid == body; });
-      return;
+    switch (kind) {
+      case Kind::settled:
+        forget(contents_.waiting, body);
+        forget(contents_.shots, body);
+        return;
+      case Kind::point:
+        return keep(decode_stored_point(body), contents_.waiting, at, "point");
+      case Kind::shot:
+        return keep(decode_check_shot(body), contents_.shots, at, "check shot");
     }
-    auto point = decode_stored_point(body);
-    if (!point) {
-      report(at, "this version of the program cannot read the point there");
-      return;
-    }
-    const bool again =
-        std::any_of(waiting.begin(), waiting.end(), [&](const auto& w) { return w.uuid == point->uuid; });
-    if (!again) waiting.push_back(std::move(*point));
+  }
+
+  template <class Row>
+  void keep(Result<Row> row, std::vector<Row>& waiting, std::size_t at, const std::string& what) {
+    if (!row) return report(at, "this version of the program cannot read the " + what + " there");
+    if (!waits(waiting, row->uuid)) waiting.push_back(std::move(*row));
   }
 
   bool is_cut_short(std::size_t at) const {
@@ -203,7 +217,28 @@ struct Spool::State {
     return code;
   }
   Result<void> make_ready(std::string_view bytes);
+  template <class Row>
+  Result<void> append(Kind kind, const Row& row, std::vector<Row>& waiting);
 };
+
+template <class Row>
+Result<void> Spool::State::append(Kind kind, const Row& row, std::vector<Row>& waiting) {
+  if (waits(waiting, row.uuid)) return {};
+  const std::string body = encode(row);
+  if (body.size() > kMostBytes) return failed("write", -EFBIG);
+  const std::string bytes = entry(kind, body);
+  int code = put(bytes);
+  if (code != 0) return failed("write", code);
+  code = sync_data(file.disk(), file.fd());
+  if (code != 0) {
+    // Whether these bytes are on the disk is unknown now: they are taken back, and written anew at the next try.
+    drop_tail();
+    return failed("sync", code);
+  }
+  contents.end += bytes.size();
+  waiting.push_back(row);
+  return {};
+}
 
 /// Brings the file into the shape in which entries can be appended.
 Result<void> Spool::State::make_ready(std::string_view bytes) {
@@ -253,35 +288,25 @@ Result<Spool> Spool::open(const std::string& path, Disk& disk) {
 const std::vector<occupation::StoredPoint>& Spool::waiting() const noexcept {
   return state_->contents.waiting;
 }
+const std::vector<CheckShot>& Spool::waiting_shots() const noexcept {
+  return state_->contents.shots;
+}
 const std::vector<std::string>& Spool::damage() const noexcept {
   return state_->contents.damage;
 }
 
 Result<void> Spool::append(const occupation::StoredPoint& point) {
-  State& state = *state_;
-  auto& waiting = state.contents.waiting;
-  if (std::any_of(waiting.begin(), waiting.end(), [&](const auto& w) { return w.uuid == point.uuid; })) return {};
-  const std::string body = encode(point);
-  if (body.size() > kMostBytes) return state.failed("write", -EFBIG);
-  const std::string bytes = entry(Kind::point, body);
-  int code = state.put(bytes);
-  if (code != 0) return state.failed("write", code);
-  code = sync_data(state.file.disk(), state.file.fd());
-  if (code != 0) {
-    // Whether these bytes are on the disk is unknown now: they are taken back, and written anew at the next try.
-    state.drop_tail();
-    return state.failed("sync", code);
-  }
-  state.contents.end += bytes.size();
-  waiting.push_back(point);
-  return {};
+  return state_->append(Kind::point, point, state_->contents.waiting);
+}
+Result<void> Spool::append(const CheckShot& shot) {
+  return state_->append(Kind::shot, shot, state_->contents.shots);
 }
 
 Result<void> Spool::settle(const std::string& uuid) {
   State& state = *state_;
-  const auto gone = std::erase_if(state.contents.waiting, [&](const auto& w) { return w.uuid == uuid; });
-  if (gone == 0) return {};
-  if (state.contents.waiting.empty()) {
+  Contents& contents = state.contents;
+  if (!forget(contents.waiting, uuid) && !forget(contents.shots, uuid)) return {};
+  if (contents.waiting.empty() && contents.shots.empty()) {
     const int code = truncate(state.file.disk(), state.file.fd(), kFileHead.size());
     if (code != 0) return state.failed("empty", code);
     state.contents.end = kFileHead.size();

@@ -1,20 +1,20 @@
 #pragma once
-/// A small synced log in front of the pointbook: a point is acknowledged once it is here, even while a GIS holds the
-/// book.
+/// A small synced log in front of the pointbook: a point or a check shot is acknowledged once it is here, even while a
+/// GIS holds the book.
 ///
 /// File:    `stillpoint-spool 1` and LF, then entries. Each has a line of 99 characters (`SP1`, kind, length, SHA-256
 /// of
 ///          the body, and sixteen digits of the SHA-256 of the line so far), the body, and LF. Kind `P` holds an
-///          encoded point, kind `S` the uuid of a point that the pointbook has. Unknown bytes are searched for the next
-///          whole line.
+///          encoded point, kind `C` an encoded check shot, kind `S` the uuid of one that the pointbook has. Unknown
+///          bytes are searched for the next whole line.
 /// Time:    none.
 /// Threads: one spool, one thread; the file is locked.
 /// Errors:  sentences. An entry cut short at the end was never acknowledged and is left out in silence; any other
 /// damage
 ///          is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and the other entries
 ///          count.
-/// Durable: `append` returns after fdatasync. `settle` is not synced: a point that comes back after a power cut is
-///          already in the pointbook, which knows it by its uuid.
+/// Durable: `append` returns after fdatasync. `settle` is not synced: what comes back after a power cut is already in
+///          the pointbook, which knows it by its uuid.
 
 #include <memory>
 #include <string>
@@ -23,6 +23,7 @@
 
 #include "base/result.hpp"
 #include "occupation/point.hpp"
+#include "pointbook/book.hpp"
 #include "pointbook/disk.hpp"
 
 namespace stillpoint::pointbook {
@@ -30,6 +31,8 @@ namespace stillpoint::pointbook {
 /// A stored point as bytes that read back to the same value, bit for bit.
 std::string encode(const occupation::StoredPoint& point);
 Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes);
+std::string encode(const CheckShot& shot);
+Result<CheckShot> decode_check_shot(std::string_view bytes);
 
 class Spool {
  public:
@@ -41,12 +44,14 @@ class Spool {
 
   /// Points appended and not yet settled, oldest first.
   const std::vector<occupation::StoredPoint>& waiting() const noexcept;
+  /// The same for check shots.
+  const std::vector<CheckShot>& waiting_shots() const noexcept;
   /// One sentence for each damaged stretch found at `open`.
   const std::vector<std::string>& damage() const noexcept;
 
-  /// When it fails, the point is not acknowledged and the file is as before. A uuid that already waits is left as it
-  /// is.
+  /// When it fails, nothing is acknowledged and the file is as before. A uuid that already waits is left as it is.
   Result<void> append(const occupation::StoredPoint& point);
+  Result<void> append(const CheckShot& shot);
   /// The pointbook has it: forget it here. The file is emptied when nothing waits. A failure is harmless: the point
   /// then comes back at the next start.
   Result<void> settle(const std::string& uuid);

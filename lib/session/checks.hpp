@@ -14,6 +14,7 @@
 #include "control/compare.hpp"
 #include "control/diagnosis.hpp"
 #include "control/marks.hpp"
+#include "control/shot.hpp"
 #include "geodesy/transfers.hpp"
 #include "occupation/point.hpp"
 
@@ -28,6 +29,9 @@ struct FinishedCheck {
   control::Verdict verdict;
   control::Diagnosis diagnosis;  ///< of a check that did not pass
 };
+
+/// A check that was compared, as it is written down; its uuid and when it was stored are the storer's.
+control::CheckShot shot_of(const FinishedCheck& check);
 
 /// What is known about checks; inside a session.
 struct Checks {

@@ -204,7 +204,8 @@ TEST_CASE("a point, an epoch and a check shot differ from a copy in the one fiel
   pointbook::CheckShot shot, turned;
   shot.off_east_m = 0.0;
   turned.off_east_m = -0.0;  // SQLite keeps no sign of zero
-  CHECK(pointbook::differences(exact_fields(shot), exact_fields(turned)).empty());
+  CHECK(pointbook::differences(pointbook::exact_fields(shot), pointbook::exact_fields(turned)).empty());
   turned.off_up_m = 0.0;
-  CHECK(pointbook::differences(exact_fields(shot), exact_fields(turned)).front().field == "off_up_m");
+  CHECK(pointbook::differences(pointbook::exact_fields(shot), pointbook::exact_fields(turned)).front().field ==
+        "off_up_m");
 }

@@ -1,5 +1,5 @@
-// Kills a program that stores points, again and again at random moments, and looks at what is left: every point that
-// was acknowledged is there, nothing is there twice, and the file is sound.
+// Kills a program that stores points and check shots, again and again at random moments, and looks at what is left:
+// every one that was acknowledged is there, nothing is there twice, and the file is sound.
 //
 //   pointbook_kill ROUNDS [SEED]
 
@@ -11,6 +11,7 @@
 #include <set>
 
 #include "pointbook/process.hpp"
+#include "pointbook/reader.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 
@@ -21,7 +22,7 @@ using namespace stillpoint;
 struct Tally {
   std::set<std::string> acknowledged;
   int next = 1;          ///< number of the next point
-  int replayed = 0;      ///< points that only the spool had
+  int replayed = 0;      ///< what only the spool had
   int torn_commits = 0;  ///< points in the book that were never said to be stored
 };
 
@@ -48,33 +49,46 @@ bool wrong(const std::string& sentence) {
   return false;
 }
 
+/// What the spool still has goes into the book, as at a start.
+template <class Row>
+bool take_back(pointbook::Book& book, pointbook::Spool& spool, const std::vector<Row>& waiting,
+               const std::set<std::string>& before, Tally& tally) {
+  for (const Row& row : waiting) {
+    tally.replayed += before.contains(row.uuid) ? 0 : 1;
+    if (const auto done = book.append(row); !done) return wrong(done.error().text);
+    if (const auto done = spool.settle(row.uuid); !done) return wrong(done.error().text);
+  }
+  return true;
+}
+
 bool look(const std::string& file, Tally& tally, const std::set<std::string>& stored) {
   auto book = pointbook::Book::open(file, samples::geographic());
   if (!book) return wrong(book.error().text);
   std::set<std::string> before;
-  for (const auto& known : book->known()) before.insert(known.uuid);
+  const auto there = pointbook::read_contents(file);
+  if (!there) return wrong(there.error().text);
+  for (const auto& point : there->versions) before.insert(point.uuid);
+  for (const auto& shot : there->checks) before.insert(shot.uuid);
   for (const std::string& uuid : stored) {
     if (!before.contains(uuid)) return wrong("stored, but not in the pointbook: " + uuid);
   }
   auto spool = pointbook::Spool::open(file);
   if (!spool) return wrong(spool.error().text);
   for (const std::string& sentence : spool->damage()) return wrong(sentence);
-  for (const auto& waiting : std::vector(spool->waiting())) {
-    tally.replayed += before.contains(waiting.uuid) ? 0 : 1;
-    if (const auto done = book->append(waiting); !done) return wrong(done.error().text);
-    if (const auto done = spool->settle(waiting.uuid); !done) return wrong(done.error().text);
-  }
-  const auto all = book->read_all_versions();
+  if (!take_back(*book, *spool, std::vector(spool->waiting()), before, tally)) return false;
+  if (!take_back(*book, *spool, std::vector(spool->waiting_shots()), before, tally)) return false;
+  const auto all = pointbook::read_contents(file);
   if (!all) return wrong(all.error().text);
   std::map<std::string, int> found;
-  for (const auto& point : *all) ++found[point.uuid];
+  for (const auto& point : all->versions) ++found[point.uuid];
+  for (const auto& shot : all->checks) ++found[shot.uuid];
   for (const std::string& uuid : tally.acknowledged) {
     if (found[uuid] != 1) return wrong("acknowledged, found " + std::to_string(found[uuid]) + " times: " + uuid);
   }
   const auto audit = book->audit();
   if (!audit) return wrong(audit.error().text);
   for (const std::string& sentence : *audit) return wrong(sentence);
-  while (found.contains(samples::uuid(tally.next))) ++tally.next;
+  while (found.contains(samples::uuid(tally.next)) || found.contains(samples::shot_uuid(tally.next))) ++tally.next;
   return true;
 }
 
@@ -95,7 +109,7 @@ int main(int count, char** words) {
       return 1;
     }
   }
-  std::printf("%d kills, %zu points acknowledged, %d found only in the spool, none lost, none twice\n", rounds,
-              tally.acknowledged.size(), tally.replayed);
+  std::printf("%d kills, %zu points and shots acknowledged, %d found only in the spool, none lost, none twice\n",
+              rounds, tally.acknowledged.size(), tally.replayed);
   return tally.acknowledged.empty() ? 1 : 0;
 }

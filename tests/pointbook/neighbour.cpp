@@ -4,8 +4,8 @@
 //   neighbour write FILE     the same with a write transaction
 //   neighbour sql FILE SQL   runs the statements, says each row's values, then "ok" or the error
 //   neighbour keep FILE      opens the pointbook as its writer, says "open" or why not, keeps it until its input ends
-//   neighbour store FILE N   spools and stores points N, N+1, … as fast as it can, and says "spooled UUID", "stored
-//   UUID"
+//   neighbour store FILE N   spools and stores points and check shots N, N+1, … as fast as it can, and says
+//                            "spooled UUID", "stored UUID"
 
 #include <sqlite3.h>
 
@@ -68,22 +68,34 @@ int keep(const char* file) {
   return book ? 0 : 1;
 }
 
+template <class Row>
+bool spool(pointbook::Spool& spool, const Row& row) {
+  if (!spool.append(row)) return false;
+  say("spooled " + row.uuid);
+  return true;
+}
+
+template <class Row>
+bool move_on(pointbook::Book& book, pointbook::Spool& spool, const std::vector<Row>& rows) {
+  for (const Row& waiting : rows) {
+    if (!book.append(waiting)) continue;
+    say("stored " + waiting.uuid);
+    if (!spool.settle(waiting.uuid)) return false;
+  }
+  return true;
+}
+
 int store(const char* file, int first) {
   auto book = pointbook::Book::open(file, samples::geographic());
-  auto spool = pointbook::Spool::open(file);
-  if (!book || !spool) {
-    say("failed " + (book ? spool.error().text : book.error().text));
+  auto waiting = pointbook::Spool::open(file);
+  if (!book || !waiting) {
+    say("failed " + (book ? waiting.error().text : book.error().text));
     return 1;
   }
   for (int number = first;; ++number) {
-    const auto point = samples::point(number, 40);
-    if (!spool->append(point)) return 1;
-    say("spooled " + point.uuid);
-    for (const auto& waiting : std::vector(spool->waiting())) {
-      if (!book->append(waiting)) continue;
-      say("stored " + waiting.uuid);
-      if (!spool->settle(waiting.uuid)) return 1;
-    }
+    if (!spool(*waiting, samples::point(number, 40)) || !spool(*waiting, samples::shot(number))) return 1;
+    if (!move_on(*book, *waiting, std::vector(waiting->waiting()))) return 1;
+    if (!move_on(*book, *waiting, std::vector(waiting->waiting_shots()))) return 1;
   }
 }
 

@@ -57,12 +57,46 @@ occupation::Coordinates coordinates(int number) {
 
 }  // namespace
 
-std::string uuid(int number) {
+namespace {
+
+std::string uuid_of(int number, std::uint8_t kind) {
   UuidEntropy entropy{};
   entropy[9] = static_cast<std::uint8_t>(number & 0xFF);
   entropy[8] = static_cast<std::uint8_t>((number >> 8) & 0xFF);
   entropy[7] = static_cast<std::uint8_t>((number >> 16) & 0xFF);
+  entropy[6] = kind;
   return make_uuid7(after(number), entropy);
+}
+
+}  // namespace
+
+std::string uuid(int number) {
+  return uuid_of(number, 0);
+}
+std::string shot_uuid(int number) {
+  return uuid_of(number, 1);
+}
+
+pointbook::CheckShot shot(int number) {
+  pointbook::CheckShot out;
+  out.uuid = shot_uuid(number);
+  out.mark = "VM-" + std::to_string(number);
+  out.kind = "due";
+  out.utc = after(number * 100);
+  out.passed = number % 2 == 0;
+  out.frame = "EPSG:6319";
+  out.at = coordinates(number);
+  out.off_east_m = 0.0123456789 * number;
+  out.off_north_m = -0.02;
+  out.off_up_m = 0.1 + 0.2;
+  out.limit_horizontal_m = 0.03;
+  out.limit_vertical_m = 0.05;
+  out.source = "county network";
+  out.antenna_height_m = 1.871;
+  out.text = "a sentence, with \"quotes\"";
+  out.diagnosis = "a pole section";
+  out.stored_at = after(number * 100 + 60);
+  return out;
 }
 
 occupation::StoredPoint point(int number, std::size_t epochs) {

@@ -10,7 +10,10 @@ namespace stillpoint::samples {
 
 /// Different for every number; every field has a value.
 occupation::StoredPoint point(int number, std::size_t epochs = 3);
+/// A check shot with its own uuid, different from every point's.
+pointbook::CheckShot shot(int number);
 std::string uuid(int number);
+std::string shot_uuid(int number);
 
 /// NAD83(2011), geographic 3D, with the WKT 2 that PROJ 9.1 prints for it.
 pointbook::Identity geographic();

@@ -153,6 +153,87 @@ TEST_CASE("points wait until they are settled, over a restart too") {
   CHECK(std::filesystem::file_size(file + ".spool") == 19);
 }
 
+TEST_CASE("a check shot reads back from its bytes, bit for bit, and no other bytes are one") {
+  pointbook::CheckShot odd = samples::shot(2);
+  odd.off_up_m.reset();
+  odd.limit_vertical_m.reset();
+  odd.at.latitude_deg = std::numeric_limits<double>::denorm_min();
+  for (const auto& shot : {samples::shot(1), odd, pointbook::CheckShot{}}) {
+    const std::string bytes = encode(shot);
+    const auto back = pointbook::decode_check_shot(bytes);
+    REQUIRE_MESSAGE(back.has_value(), back.error().text);
+    CHECK(encode(*back) == bytes);
+    CHECK(back->text == shot.text);
+    CHECK(back->off_up_m == shot.off_up_m);
+    for (std::size_t size = 0; size < bytes.size(); ++size) {
+      CAPTURE(size);
+      CHECK_FALSE(pointbook::decode_check_shot(std::string_view(bytes).substr(0, size)).has_value());
+    }
+    CHECK_FALSE(pointbook::decode_check_shot(bytes + "x").has_value());
+    CHECK_FALSE(decode_stored_point(bytes).has_value());
+  }
+  CHECK_FALSE(pointbook::decode_check_shot(encode(samples::point(1))).has_value());
+}
+
+TEST_CASE("check shots wait beside points until they are settled, over a restart too") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  {
+    auto spool = Spool::open(file);
+    REQUIRE_MESSAGE(spool.has_value(), spool.error().text);
+    for (int i = 1; i <= 3; ++i) {
+      REQUIRE(spool->append(samples::shot(i)).has_value());
+      REQUIRE(spool->append(samples::point(i)).has_value());
+    }
+    REQUIRE(spool->append(samples::shot(2)).has_value());
+    REQUIRE(spool->settle(samples::shot_uuid(2)).has_value());
+  }
+  auto spool = Spool::open(file);
+  REQUIRE(spool.has_value());
+  CHECK(spool->damage().empty());
+  CHECK(names(spool->waiting()) == Names{"CUL-1", "CUL-2", "CUL-3"});
+  REQUIRE(spool->waiting_shots().size() == 2);
+  CHECK(encode(spool->waiting_shots()[0]) == encode(samples::shot(1)));
+  CHECK(encode(spool->waiting_shots()[1]) == encode(samples::shot(3)));
+  for (int i = 1; i <= 3; ++i) REQUIRE(spool->settle(samples::uuid(i)).has_value());
+  CHECK(std::filesystem::file_size(file + ".spool") > 19);
+  for (int i = 1; i <= 3; ++i) REQUIRE(spool->settle(samples::shot_uuid(i)).has_value());
+  CHECK(std::filesystem::file_size(file + ".spool") == 19);
+}
+
+TEST_CASE("a spool that the program wrote before it knew check shots opens, and takes them") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_file(file + ".spool", samples::read_file(STILLPOINT_DATA "/points-only.spool"));
+  {
+    auto spool = Spool::open(file);
+    REQUIRE_MESSAGE(spool.has_value(), spool.error().text);
+    CHECK(spool->damage().empty());
+    REQUIRE(names(spool->waiting()) == Names{"CUL-1", "CUL-2"});
+    for (int i = 1; i <= 2; ++i) {
+      CHECK(encode(spool->waiting()[static_cast<std::size_t>(i) - 1]) == encode(samples::point(i, 40)));
+    }
+    REQUIRE(spool->append(samples::shot(1)).has_value());
+  }
+  const auto again = Spool::open(file);
+  CHECK(names(again->waiting()) == Names{"CUL-1", "CUL-2"});
+  CHECK(again->waiting_shots().size() == 1);
+}
+
+TEST_CASE("a failed sync acknowledges no check shot and takes the entry back") {
+  ForgetfulStore store;
+  ForgetfulDisk inner(store);
+  TiresomeDisk disk(inner);
+  auto spool = Spool::open(kBook, disk);
+  REQUIRE(spool.has_value());
+  disk.fail_sync = true;
+  REQUIRE_FALSE(spool->append(samples::shot(1)).has_value());
+  CHECK(spool->waiting_shots().empty());
+  disk.fail_sync = false;
+  REQUIRE(spool->append(samples::shot(1)).has_value());
+  CHECK(Spool::open(kBook, disk)->waiting_shots().size() == 1);
+}
+
 TEST_CASE("a second user of one spool is refused") {
   samples::Folder folder;
   auto first = Spool::open(folder.file("day.gpkg"));

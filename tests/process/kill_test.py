@@ -16,9 +16,13 @@ from harness import REDUCE, Client, ProcessTest, Receiver, log_of
 
 class Kill(ProcessTest):
     rounds, seed = 6, 417
+    # VM-11 is where the receiver stands.
+    MARKS = """name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m,recovered
+VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-05-02
+"""
 
-    def work(self, receiver, acknowledged):
-        """Occupies and keeps one point after the other until the daemon is gone."""
+    def work(self, receiver, acknowledged, checks):
+        """Occupies and keeps a point, then a mark, until the daemon is gone."""
         with contextlib.suppress(OSError, AssertionError, ValueError), receiver.accept() as link:
             client = Client(self.folder / "control")
             try:
@@ -30,6 +34,12 @@ class Kill(ProcessTest):
                     self.sent += 15
                     client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
                     acknowledged[name] = client.call("keep")["point"]
+                    client.call("check", mark="VM-11")
+                    link.sendall(log_of(15, first=self.sent))
+                    self.sent += 15
+                    client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
+                    check = client.call("keep")["check"]
+                    checks[check["utc"]] = check
             finally:
                 client.close()
 
@@ -40,10 +50,13 @@ class Kill(ProcessTest):
         self.cleanup.callback(receiver.close)
         self.configure_tcp(receiver.port)
         self.number = self.sent = 0
-        acknowledged = {}
+        (self.folder / "marks.csv").write_text(self.MARKS)
+        with (self.folder / "config.toml").open("a") as config:
+            config.write('\n[checks]\nmarks = "marks.csv"\n')
+        acknowledged, checks = {}, {}
         for _ in range(self.rounds):
             daemon = self.start()
-            worker = threading.Thread(target=self.work, args=(receiver, acknowledged))
+            worker = threading.Thread(target=self.work, args=(receiver, acknowledged, checks))
             worker.start()
             time.sleep(chance.uniform(0.0, 0.6))
             daemon.process.kill()
@@ -65,12 +78,18 @@ class Kill(ProcessTest):
         with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as book:
             self.assertEqual(book.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
             twice = book.execute("SELECT name, visit FROM points GROUP BY name, visit, version HAVING count(*) > 1").fetchall()
+            shots = book.execute("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', utc), off_east_m, off_north_m, off_up_m, text FROM check_shots").fetchall()
         self.assertEqual(twice, [])
+        # No two stays end at one second.
+        self.assertEqual(len({shot[0] for shot in shots}), len(shots), shots)
+        self.assertGreater(len(checks), self.rounds // 2)
+        for utc, check in checks.items():
+            self.assertIn((utc, check["off_east_m"], check["off_north_m"], check["off_up_m"], check["text"]), shots)
         if REDUCE:
             again = {p["point"]: p for p in self.recompute(self.folder / "config.toml")}
             for name, point in acknowledged.items():
                 self.assertEqual({k: again[name][k] for k in point}, point)
-        print(f"{self.rounds} kills, {len(acknowledged)} points acknowledged, {len(listed) - len(acknowledged)} more in the book")
+        print(f"{self.rounds} kills, {len(acknowledged)} points and {len(checks)} checks acknowledged, {len(listed) - len(acknowledged)} and {len(shots) - len(checks)} more in the book")
 
 
 if __name__ == "__main__":

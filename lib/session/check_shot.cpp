@@ -1,0 +1,28 @@
+#include "session/checks.hpp"
+
+namespace stillpoint::session {
+
+control::CheckShot shot_of(const FinishedCheck& check) {
+  const occupation::Point& point = check.point;
+  control::CheckShot out;
+  out.mark = check.mark.name;
+  out.kind = check.kind;
+  out.utc = point.finished_utc.value_or(UtcTime{});
+  out.passed = check.verdict.outcome != control::Outcome::stop;
+  out.frame = point.frame;
+  if (point.at) out.at = *point.at;
+  if (check.residual) {
+    out.off_east_m = check.residual->east_m;
+    out.off_north_m = check.residual->north_m;
+    out.off_up_m = check.residual->up_m;
+  }
+  out.limit_horizontal_m = check.verdict.limit_horizontal_m;
+  out.limit_vertical_m = check.verdict.limit_vertical_m;
+  out.source = point.source;
+  out.antenna_height_m = point.antenna_height_m;
+  out.text = check.verdict.text;
+  out.diagnosis = check.diagnosis.text;
+  return out;
+}
+
+}  // namespace stillpoint::session
