@@ -2,10 +2,11 @@
 
 #include <spdlog/spdlog.h>
 
+#include <filesystem>
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
-#include "file.hpp"
+#include "pointbook/mark_file.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -32,19 +33,18 @@ void add_diagnosis(Json& out, const control::Diagnosis& diagnosis) {
 }  // namespace
 
 Result<void> load_marks(session::Session& session, const config::Settings& settings) {
-  if (settings.checks.marks.empty()) return {};
-  const auto text = read_file(settings.checks.marks);
-  if (!text) return tl::unexpected(text.error());
-  if (text->starts_with("SQLite format 3")) {
-    return fail(settings.checks.marks + " is a GeoPackage; write its layer of marks as CSV first (ogr2ogr -f CSV)");
+  const std::string& path = settings.checks.marks;
+  if (path.empty()) return {};
+  // Closing it would drop the locks of the pointbook that this process has open.
+  std::error_code none;
+  if (std::filesystem::equivalent(path, settings.project.pointbook, none)) {
+    return fail(path + " is the pointbook itself; copy the marks into a file of their own");
   }
-  control::Marks marks = control::parse_marks(*text, settings.checks.marks);
-  for (const std::string& error : marks.errors) spdlog::error("{}", error);
-  for (const std::string& warning : marks.warnings) spdlog::warn("{}", warning);
-  if (marks.marks.empty()) {
-    return fail(marks.errors.empty() ? settings.checks.marks + " holds no marks" : marks.errors.front());
-  }
-  return session.set_marks(std::move(marks));
+  auto marks = pointbook::read_mark_file(path);
+  if (!marks) return tl::unexpected(marks.error());
+  for (const std::string& error : marks->errors) spdlog::error("{}", error);
+  for (const std::string& warning : marks->warnings) spdlog::warn("{}", warning);
+  return session.set_marks(std::move(*marks));
 }
 
 std::string check_json(const session::FinishedCheck& check) {

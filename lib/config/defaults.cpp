@@ -104,7 +104,7 @@ beyond_this_machine = false           # true: listen may be an address that othe
 socket = "control"                    # path of the Unix socket
 
 [checks]                              # control marks; with them, checks fall due and points say when one was missing
-# marks = "marks.csv"                 # columns: name, frame, coordinate_epoch, latitude_deg, longitude_deg, height_m ...
+# marks = "marks.csv"                 # or a GeoPackage's layer of points; columns: name, frame, coordinate_epoch, latitude_deg, longitude_deg, height_m ...
 )";
 }
 

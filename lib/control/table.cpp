@@ -53,7 +53,7 @@ std::string Table::text(const Row& row, std::string_view column) const {
 }
 
 std::string Table::where(const Row& row) const {
-  return path + ", line " + std::to_string(row.line);
+  return path + ", " + counted + " " + std::to_string(row.line);
 }
 
 Result<Table> parse_table(std::string_view csv, const std::string& path) {

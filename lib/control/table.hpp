@@ -16,7 +16,8 @@
 namespace stillpoint::control {
 
 struct Table {
-  std::string path;  ///< for messages
+  std::string path;             ///< for messages
+  std::string counted{"line"};  ///< what `Row::line` counts
   std::vector<std::string> columns;
   struct Row {
     int line = 0;  ///< of the file, or the row's number

@@ -243,6 +243,15 @@ std::string ReferenceFrame::text() const {
   return projected ? label() + " on " + base_code + ' ' + base_name : label();
 }
 
+std::optional<std::string> code_with_height(PJ_CONTEXT* context, const std::string& code) {
+  const PjPtr crs(is_code(code) ? proj_create(context, upper_authority(code).c_str()) : nullptr);
+  if (!crs) return std::nullopt;
+  if (proj_get_type(crs.get()) != PJ_TYPE_GEOGRAPHIC_2D_CRS) return code_of(crs.get());
+  const PjPtr twin = twin_3d(context, crs.get());
+  if (!twin) return std::nullopt;
+  return code_of(twin.get());
+}
+
 Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name) {
   std::vector<std::string> notes;
   std::string text(code_or_name);

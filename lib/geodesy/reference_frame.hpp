@@ -35,6 +35,10 @@ struct ReferenceFrame {
   std::string text() const;                                ///< with the base of a projected frame
 };
 
+/// Of a geographic 2D frame, which maps are drawn in, the code of its 3D twin; of every other frame its own. Nothing
+/// for what PROJ does not know, or a 2D frame without a twin.
+std::optional<std::string> code_with_height(PJ_CONTEXT* context, const std::string& code);
+
 /// By authority code (`EPSG:6319`) or plain name (`NAD83(2011)`).
 Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name);
 

@@ -120,6 +120,18 @@ bool Transfers::is_projected(const std::string& name) {
   return frame && frame->projected;
 }
 
+double Transfers::metres_per_unit(const std::string& name) {
+  const auto& frame = state_->frame(name);
+  if (!frame || !frame->projected) return 1.0;
+  const auto& grid = state_->grid(*frame);
+  return grid ? grid->metres_per_unit : 1.0;
+}
+
+bool Transfers::is_drawn_in(const std::string& name, const std::string& system) {
+  const auto& frame = state_->frame(name);
+  return frame && code_with_height(state_->context.get(), system) == frame->code;
+}
+
 std::vector<std::string> Transfers::serving(const Geographic& place) {
   std::vector<std::string> out;
   for (const UsualFrame& usual : usual_frames()) {

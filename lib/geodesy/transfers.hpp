@@ -33,6 +33,11 @@ class Transfers {
   Result<std::string> base_code(const std::string& frame);
   Result<std::string> label(const std::string& frame);
   bool is_projected(const std::string& frame);
+  /// Metres in one unit of a projected frame's axes; 1 for other frames.
+  double metres_per_unit(const std::string& frame);
+  /// Whether positions of a map layer in `system` (a code) are positions in the frame: it is the frame itself, or the
+  /// 2D form of it that maps are drawn in.
+  bool is_drawn_in(const std::string& frame, const std::string& system);
 
   /// Codes of the usual frames whose area holds the place.
   std::vector<std::string> serving(const Geographic& place);

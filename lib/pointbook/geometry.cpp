@@ -1,7 +1,9 @@
 #include "pointbook/geometry.hpp"
 
+#include <array>
 #include <bit>
 #include <charconv>
+#include <cmath>
 
 #include "base/number.hpp"
 
@@ -16,7 +18,62 @@ void put_little_endian(std::string& out, Unsigned value) {
   for (unsigned i = 0; i < sizeof(Unsigned); ++i) out.push_back(static_cast<char>((value >> (8U * i)) & 0xFFU));
 }
 
+/// Takes numbers from the front; after the first that is missing, nothing.
+class Bytes {
+ public:
+  explicit Bytes(std::string_view rest) : rest_(rest) {}
+  void set_little_endian(bool little) { little_ = little; }
+  std::optional<std::uint64_t> take(std::size_t size) {
+    if (rest_.size() < size) return std::nullopt;
+    std::uint64_t value = 0;
+    for (std::size_t i = 0; i < size; ++i) {
+      const auto byte = static_cast<unsigned char>(rest_[little_ ? size - 1 - i : i]);
+      value = value << 8U | byte;
+    }
+    rest_.remove_prefix(size);
+    return value;
+  }
+  std::optional<double> take_finite() {
+    const auto bits = take(8);
+    if (!bits || !std::isfinite(std::bit_cast<double>(*bits))) return std::nullopt;
+    return std::bit_cast<double>(*bits);
+  }
+  bool skip(std::size_t size) {
+    if (rest_.size() < size) return false;
+    rest_.remove_prefix(size);
+    return true;
+  }
+
+ private:
+  std::string_view rest_;
+  bool little_ = true;
+};
+
+/// The standard's own header (OGC 12-128r17, 2.1.3.1.1) is left behind; false when it is none, or of an empty geometry.
+bool skip_header(Bytes& bytes, std::string_view blob) {
+  constexpr std::array<std::size_t, 5> kEnvelopeBytes{0, 32, 48, 48, 64};
+  if (blob.size() < 8 || blob.substr(0, 2) != "GP") return false;
+  const auto flags = static_cast<unsigned char>(blob[3]);
+  const std::size_t envelope = flags >> 1U & 7U;
+  const bool empty = (flags & 0x10U) != 0, extended = (flags & 0x20U) != 0;
+  return !empty && !extended && envelope < kEnvelopeBytes.size() && bytes.skip(8 + kEnvelopeBytes[envelope]);
+}
+
 }  // namespace
+
+std::optional<PointXyz> read_point_blob(std::string_view blob) {
+  Bytes bytes(blob);
+  if (!skip_header(bytes, blob)) return std::nullopt;
+  const auto order = bytes.take(1);
+  if (!order || *order > 1) return std::nullopt;
+  bytes.set_little_endian(*order == 1);
+  const auto type = bytes.take(4);
+  const bool has_z = type == 1001 || type == 3001;
+  if (!type || (!has_z && type != 1 && type != 2001)) return std::nullopt;
+  const auto x = bytes.take_finite(), y = bytes.take_finite();
+  if (!x || !y) return std::nullopt;
+  return PointXyz{*x, *y, has_z ? bytes.take_finite() : std::nullopt};
+}
 
 std::string point_z_blob(std::int32_t srs_id, double x, double y, double z) {
   std::string out("GP\0\1", 4);

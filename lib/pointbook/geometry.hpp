@@ -7,6 +7,7 @@
 /// Threads: pure functions.
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -14,6 +15,14 @@ namespace stillpoint::pointbook {
 
 /// 37 bytes: `GP`, version 0, flags (little-endian, no envelope), srs_id, then WKB of type 1001.
 std::string point_z_blob(std::int32_t srs_id, double x, double y, double z);
+
+struct PointXyz {
+  double x = 0, y = 0;
+  std::optional<double> z;
+};
+/// A point of any program: either byte order, with or without envelope, z and m. Nothing for every other geometry, an
+/// empty point, or bytes that are none.
+std::optional<PointXyz> read_point_blob(std::string_view blob);
 
 /// Metres in one unit of the frame's first axis, read from its WKT 2; 1 when the text names no length unit.
 double axis_unit_m(std::string_view wkt);

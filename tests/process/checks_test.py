@@ -1,10 +1,13 @@
 """Checks on control marks as a crew makes them: real daemon, real client, and the same day from its record."""
 
+import contextlib
 import os
+import shutil
+import sqlite3
 import subprocess
 import unittest
 
-from harness import DEADLINE_S, ProcessTest, Receiver, log_of
+from harness import DEADLINE_S, REDUCE, ProcessTest, Receiver, log_of
 
 CLIENT = os.environ.get("STILLPOINT_CLIENT")
 # VM-11 is where the receiver stands. VM-12 lies E +1.038 m, N -0.988 m, U +0.906 m from it: what NAD83(2011) differs by
@@ -93,6 +96,68 @@ class Checks(ProcessTest):
         done = self.run_config()
         self.assertEqual(done.returncode, 3)
         self.assertIn("marks.csv", done.stderr)
+
+    def layer(self, name, source, *options):
+        done = subprocess.run(["ogr2ogr", "-f", "GPKG", str(self.folder / name), str(source), *options], capture_output=True, text=True, timeout=DEADLINE_S)
+        self.assertEqual(done.returncode, 0, done.stderr)
+
+    def name_marks(self, name):
+        config = self.folder / "config.toml"
+        lines = config.read_text().splitlines()
+        config.write_text("\n".join(lines[:-1] + [f'marks = "{name}"']) + "\n")
+
+    @unittest.skipUnless(shutil.which("ogr2ogr"), "ogr2ogr is not installed")
+    def test_marks_from_a_layer_that_another_program_made_give_what_the_same_csv_gives(self):
+        place = ("-oo", "X_POSSIBLE_NAMES=longitude_deg", "-oo", "Y_POSSIBLE_NAMES=latitude_deg")
+        self.layer("layer.gpkg", self.folder / "marks.csv", *place, "-oo", "AUTODETECT_TYPE=YES", "-a_srs", "EPSG:6318", "-nln", "control")
+        self.name_marks("layer.gpkg")
+        self.begin()
+        self.assertIn("VM-12  good  EPSG:6319", self.stillpoint("marks").stdout)
+        self.assertEqual(self.check("VM-12").returncode, 1)
+        self.assertEqual(self.check("VM-11").returncode, 0)
+        live = self.rows("SELECT off_east_m, off_north_m, off_up_m, text FROM check_shots ORDER BY id")
+        self.daemon.stop()
+        for name in ("layer.gpkg", "marks.csv"):
+            self.name_marks(name)
+            done = self.reduce("--verify", "--pointbook", self.folder / "trial.gpkg")
+            self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+            self.assertIn("(2 check shots)", done.stdout)
+        for found, expected in zip(live[0], (-1.038, 0.988, -0.906)):
+            self.assertAlmostEqual(found, expected, delta=0.005)
+
+        # Drawn in another system than the marks declare, a metre away at this place.
+        self.layer("wgs.gpkg", self.folder / "marks.csv", *place, "-a_srs", "EPSG:4326", "-nln", "control")
+        self.name_marks("wgs.gpkg")
+        done = self.run_config()
+        self.assertEqual(done.returncode, 3)
+        self.assertIn("row 1: the mark says frame EPSG:6319, but the layer is drawn in EPSG:4326", done.stderr)
+
+    @unittest.skipUnless(shutil.which("ogr2ogr"), "ogr2ogr is not installed")
+    def test_points_of_a_pointbook_serve_as_marks_once_they_say_what_a_mark_must_say(self):
+        self.begin()
+        self.point("CUL-01")
+        self.daemon.stop()
+        book = self.folder / "trial.gpkg"
+        self.name_marks("trial.gpkg")
+        done = self.run_config()
+        self.assertEqual(done.returncode, 3)
+        self.assertIn("is the pointbook itself", done.stderr)
+        shutil.copy(book, self.folder / "copy.gpkg")
+        self.name_marks("copy.gpkg")
+        self.assertIn("several layers of points (check_shots, current_points, points), and none is called marks", self.run_config().stderr)
+        self.layer("alone.gpkg", book, "current_points")
+        self.name_marks("alone.gpkg")
+        self.assertIn("row 1: sigma_horizontal_m (1 sigma) is missing", self.run_config().stderr)
+        said = "SELECT geom, name, frame, coordinate_epoch, 'ellipsoid' AS height_kind, 0.01 AS sigma_horizontal_m, 0.01 AS sigma_vertical_m FROM current_points"
+        self.layer("points.gpkg", book, "-sql", said, "-nln", "marks")
+        self.name_marks("points.gpkg")
+        done = self.reduce("--log", *sorted((self.folder / "record").glob("*.nmea")))
+        self.assertEqual(done.returncode, 0, done.stderr)
+        with contextlib.closing(sqlite3.connect(self.folder / "points.gpkg")) as layer:
+            self.assertEqual(layer.execute("SELECT count(*) FROM marks").fetchall(), [(1,)])
+
+    def reduce(self, *arguments):
+        return subprocess.run([REDUCE, "--config", self.folder / "config.toml", *arguments], capture_output=True, text=True, timeout=DEADLINE_S)
 
 
 if __name__ == "__main__":

@@ -138,6 +138,10 @@ def check_bad_input(folder, visits):
         done = run(folder, "--visits", visits, "--calibrate", path)
         check(done.returncode == status, (name, done.returncode, done.stderr))
         check(part in done.stderr, (name, done.stderr))
+    # One row that is no mark is told, and the others are used, as the daemon does.
+    (folder / "bad.csv").write_text(HEADER + MARK + "VM-13,,2010.0,47.6,-87.4,146.4,ellipsoid,0.001,0.001\n")
+    done = run(folder, "--visits", visits, "--calibrate", folder / "bad.csv")
+    check(done.returncode == 0 and "line 3: the frame is missing" in done.stderr, done.stderr)
     check(run(folder, "--calibrate", folder / "bad.csv", "--calibrate-repeats").returncode == 2, "both options")
 
 

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <nlohmann/json.hpp>
 
@@ -188,22 +186,6 @@ void calibrate_source(const config::Source& source, OnMarks& on_marks, const con
 }
 
 }  // namespace
-
-Result<control::Marks> read_marks(const std::string& path) {
-  if (path.empty()) return control::Marks{};
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read the marks file " + path);
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  if (in.bad()) return fail("cannot read the marks file " + path + "; is it a folder?");
-  control::Marks marks = control::parse_marks(text, path);
-  if (!marks.errors.empty()) {
-    std::string all;
-    for (const std::string& error : marks.errors) all += (all.empty() ? "" : "\nstillpoint-reduce: ") + error;
-    return fail(all);
-  }
-  if (marks.marks.empty()) return fail(path + ": no mark in it; add a line below the header");
-  return marks;
-}
 
 Result<std::vector<SourceScale>> calibrate(const config::Settings& settings, const control::Marks& marks,
                                            std::span<const Visited> visits) {

@@ -26,9 +26,6 @@ struct Visited {
   const std::vector<occupation::EpochRecord>* epochs = nullptr;
 };
 
-/// The marks of a CSV file; every faulty row is named. No path: no marks.
-Result<control::Marks> read_marks(const std::string& path);
-
 /// One source, against one kind of truth.
 struct SourceScale {
   std::string source;

@@ -9,6 +9,7 @@
 #include "base/identity.hpp"
 #include "calibrate.hpp"
 #include "pointbook/book.hpp"
+#include "pointbook/mark_file.hpp"
 #include "recompute.hpp"
 #include "say.hpp"
 #include "session/visits.hpp"
@@ -87,12 +88,21 @@ Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
   return session::parse_visits(text, options.visits);
 }
 
+/// None without a path. Rows that are no marks are told, and the others used, as the daemon does.
+Result<control::Marks> marks_of(const Options& options) {
+  if (options.marks.empty()) return control::Marks{};
+  auto marks = pointbook::read_mark_file(options.marks);
+  if (!marks) return marks;
+  for (const std::string& error : marks->errors) complain(error, kUsage);
+  return marks;
+}
+
 }  // namespace
 
 int run(const Options& options, const config::Settings& settings, Stream stream) {
   const auto visits = visits_of(options);
   if (!visits) return complain(visits.error().text, kUsage);
-  const auto marks = read_marks(options.marks);
+  const auto marks = marks_of(options);
   if (!marks) return complain(marks.error().text, kUsage);
   Ask ask;
   ask.follow_commands = options.visits.empty() && stream.has_commands();

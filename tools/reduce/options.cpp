@@ -26,12 +26,12 @@ constexpr const char* kFooter =
     "  name  = \"county network\"\n"
     "  frame = \"EPSG:6319\"\n"
     "  gate  = { max_hdop = 1.5 }\n"
-    "  [[mark]]                               # the columns of MARKS.csv; moves check shots on it\n"
+    "  [[mark]]                               # the columns of MARKS; corrects checks on it and what they held\n"
     "  name  = \"VM-11\"\n"
     "Prints one JSON object a line: the points in the order of the visits; for each point visited again what its\n"
     "visits come to together; with --calibrate what each source comes to; then a summary. What is for people, the\n"
     "configuration line of a calibration among it, goes to standard error.\n"
-    "MARKS.csv: name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,\n"
+    "MARKS: name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,\n"
     "sigma_vertical_m; easting_m and northing_m in place of latitude and longitude.\n"
     "Exit status: 0 every visit gave an accepted point (--calibrate: every source visited was calibrated), 1 not "
     "so,\n"
@@ -57,10 +57,12 @@ void add_recomputation(CLI::App& app, Options& out) {
 
 /// The option that names the marks.
 const CLI::Option* add_calibration(CLI::App& app, Options& out) {
-  auto* marks = app.add_option("--calibrate", out.marks,
-                               "What each source's error_scale should be: visits named as the marks of this file are "
-                               "compared with them, and ten or more visits to other names with each other")
-                    ->type_name("MARKS.csv");
+  auto* marks =
+      app.add_option("--calibrate", out.marks,
+                     "What each source's error_scale should be: visits named as the marks of this file (CSV, or "
+                     "a GeoPackage's layer of points) are compared with them, and ten or more visits to other names "
+                     "with each other")
+          ->type_name("MARKS");
   auto* repeats = app.add_flag("--calibrate-repeats", out.calibrate,
                                "The same without known marks: from ten or more repeat visits, 45 min or more apart");
   marks->excludes(repeats);

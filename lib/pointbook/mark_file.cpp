@@ -1,0 +1,181 @@
+#include "pointbook/mark_file.hpp"
+
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+
+#include "control/layer.hpp"
+#include "pointbook/database.hpp"
+#include "pointbook/geometry.hpp"
+
+namespace stillpoint::pointbook {
+namespace {
+
+constexpr int kWaitForWriterMs = 2000;
+constexpr std::string_view kSqliteHead = "SQLite format 3";
+
+struct Found {
+  std::string table, geometry_column, system;
+};
+
+tl::unexpected<Error> unreadable(const std::string& path, int code) {
+  return fail("the marks in " + path + " cannot be read: " + sqlite3_errstr(code) +
+              "; is the file damaged, or no GeoPackage?");
+}
+
+std::string in_sql(std::string_view name) {
+  std::string out("\"");
+  for (const char c : name) out += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return out + "\"";
+}
+
+/// The layers of points that the file says it has, by name.
+Result<std::vector<Found>> layers_of(Database& database, const std::string& path) {
+  Statement select = database.prepare(
+      "SELECT c.table_name, g.column_name, s.organization, s.organization_coordsys_id FROM gpkg_contents AS c"
+      " JOIN gpkg_geometry_columns AS g ON g.table_name = c.table_name"
+      " LEFT JOIN gpkg_spatial_ref_sys AS s ON s.srs_id = g.srs_id"
+      " WHERE c.data_type = 'features' AND upper(g.geometry_type_name) IN ('POINT', 'GEOMETRY')"
+      " ORDER BY c.table_name");
+  if (!select.valid()) return fail(path + " is a database but no GeoPackage; give the marks as a layer of points");
+  std::vector<Found> out;
+  int code = SQLITE_ROW;
+  while ((code = select.step()) == SQLITE_ROW) {
+    Found found{select.next_text(), select.next_text(), select.next_text()};
+    const auto number = select.next_integer();
+    const bool known = number > 0 && !found.system.empty() && found.system != "NONE";
+    found.system = known ? found.system + ":" + std::to_string(number) : "";
+    out.push_back(std::move(found));
+  }
+  if (code != SQLITE_DONE) return unreadable(path, code);
+  return out;
+}
+
+Result<Found> choose(std::vector<Found> layers, const std::string& path) {
+  if (layers.empty()) return fail(path + " holds no layer of points; give the marks as one, or as CSV");
+  const auto named =
+      std::find_if(layers.begin(), layers.end(), [](const Found& layer) { return layer.table == "marks"; });
+  if (named == layers.end() && layers.size() > 1) {
+    std::string names;
+    for (const Found& layer : layers) names += (names.empty() ? "" : ", ") + layer.table;
+    return fail(path + " holds several layers of points (" + names + "), and none is called marks; name it so");
+  }
+  Found chosen = named == layers.end() ? std::move(layers.front()) : std::move(*named);
+  if (chosen.system.empty()) {
+    return fail(path + ": the layer " + chosen.table +
+                " does not say which reference system it is drawn in; without it a mark proves nothing");
+  }
+  return chosen;
+}
+
+Result<std::vector<std::string>> columns_of(Database& database, const Found& layer, const std::string& path) {
+  Statement select = database.prepare("SELECT name FROM pragma_table_info(?)");
+  if (select.valid()) select.text(layer.table);
+  std::vector<std::string> out;
+  bool has_geometry = false;
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    std::string name = select.next_text();
+    if (name == layer.geometry_column) {
+      has_geometry = true;
+    } else if (name != "fid") {
+      out.push_back(std::move(name));
+    }
+  }
+  if (code != SQLITE_DONE) return unreadable(path, code);
+  if (!has_geometry) return fail(path + ": the layer " + layer.table + " that it names is not there");
+  return out;
+}
+
+/// As a marks file would hold it: a number with all its digits, whatever kind the column is.
+std::string next_cell(Statement& row) {
+  const std::string kind = row.next_text();
+  if (kind != "real") return row.next_text();
+  std::array<char, 400> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), row.next_real(), std::chars_format::fixed).ptr;
+  return {text.data(), end};
+}
+
+/// Cells are shown on terminals, and some characters would steer one.
+bool steers(const std::string& text) {
+  return std::any_of(text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; });
+}
+
+Result<control::Layer> read_rows(Database& database, const Found& found, std::vector<std::string> columns,
+                                 const std::string& path) {
+  std::string sql = "SELECT " + in_sql(found.geometry_column);
+  for (const std::string& name : columns) sql += ", typeof(" + in_sql(name) + "), " + in_sql(name);
+  Statement select = database.prepare(sql + " FROM " + in_sql(found.table));
+  control::Layer layer;
+  layer.system = found.system;
+  layer.table.path = path + " (layer " + found.table + ")";
+  layer.table.counted = "row";
+  layer.table.columns = std::move(columns);
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    const auto point = read_point_blob(select.next_text());
+    layer.places.push_back(point ? std::optional(control::Layer::Place{point->x, point->y, point->z}) : std::nullopt);
+    control::Table::Row row{static_cast<int>(layer.table.rows.size()) + 1, {}};
+    for (std::size_t i = 0; i < layer.table.columns.size(); ++i) row.cells.push_back(next_cell(select));
+    if (std::any_of(row.cells.begin(), row.cells.end(), steers)) {
+      return fail(layer.table.where(row) + " holds a control character; are these marks?");
+    }
+    layer.table.rows.push_back(std::move(row));
+  }
+  if (code != SQLITE_DONE) return unreadable(path, code);
+  return layer;
+}
+
+Result<control::Layer> read_layer(const std::string& path) {
+  Database database;
+  int code = database.open_to_read(path);
+  if (code != SQLITE_OK) return unreadable(path, code);
+  database.set_busy_wait(kWaitForWriterMs);
+  // A damaged file shows itself at its first page.
+  database.value("SELECT count(*) FROM sqlite_schema", &code);
+  if (code != SQLITE_OK) return unreadable(path, code);
+  auto layers = layers_of(database, path);
+  if (!layers) return tl::unexpected<Error>(layers.error());
+  const auto chosen = choose(std::move(*layers), path);
+  if (!chosen) return tl::unexpected<Error>(chosen.error());
+  auto columns = columns_of(database, *chosen, path);
+  if (!columns) return tl::unexpected<Error>(columns.error());
+  return read_rows(database, *chosen, std::move(*columns), path);
+}
+
+Result<std::string> read_text(const std::string& path) {
+  std::error_code none;
+  if (std::filesystem::is_directory(path, none)) return fail("the marks file " + path + " is a folder; name the file");
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return fail("cannot read the marks file " + path + "; is it there, and may this user read it?");
+  std::string text{std::istreambuf_iterator<char>(in), {}};
+  if (in.bad()) return fail("cannot read the marks file " + path);
+  return text;
+}
+
+Result<control::Marks> read(const std::string& path) {
+  const auto text = read_text(path);
+  if (!text) return tl::unexpected<Error>(text.error());
+  if (!text->starts_with(kSqliteHead)) return control::parse_marks(*text, path);
+  const auto layer = read_layer(path);
+  if (!layer) return tl::unexpected<Error>(layer.error());
+  return control::marks_from(*layer);
+}
+
+}  // namespace
+
+Result<control::Marks> read_mark_file(const std::string& path) {
+  auto marks = read(path);
+  if (!marks || !marks->marks.empty()) return marks;
+  if (marks->errors.empty()) return fail(path + ": no mark in it");
+  std::string all;
+  for (const std::string& error : marks->errors) all += (all.empty() ? "" : "\n") + error;
+  return fail(std::move(all));
+}
+
+}  // namespace stillpoint::pointbook
