@@ -58,7 +58,7 @@ bool Session::is_checking() const noexcept {
   return state_->checks.shooting.has_value();
 }
 
-CommandResult Session::check(const std::string& name) {
+CommandResult Session::check(const std::string& name, const std::optional<Again>& computed_anew) {
   State& s = *state_;
   if (s.live) return {false, s.live->stand().name + " is open; keep or drop it first", 0};
   if (!s.standstill.empty()) return {false, "nothing is judged: " + s.standstill, 0};
@@ -70,8 +70,8 @@ CommandResult Session::check(const std::string& name) {
   }
   s.checks.shooting = *mark;
   s.live_initialized.reset();
-  s.live_anew.reset();
-  s.live.emplace(occupation::Stand{name, 1, "", "", s.antenna_height_m, s.options.keep_epochs, s.options.training},
+  s.live_anew = computed_anew;
+  s.live.emplace(occupation::Stand{name, 1, "", "", s.live_height_m(), s.options.keep_epochs, s.options.training},
                  s.settings, s.frames);
   s.note_event("check", "occupied the mark " + name + " for a check");
   s.out.status_changed = true;
@@ -146,7 +146,7 @@ void Session::State::diagnose_check(FinishedCheck& done) {
   scene.frames = control::frame_vectors(*checks.transfers, question);
   scene.plate_motion_m_per_year = control::plate_motion_m_per_year(*checks.transfers, question.place, year);
   scene.antenna = settings.antenna;
-  scene.antenna_height_m = antenna_height_m;
+  scene.antenna_height_m = done.point.antenna_height_m;
   scene.mark_height_m = done.mark.height_m;
   if (at.orthometric_height_m) scene.geoid_height_m = at.ellipsoid_height_m - *at.orthometric_height_m;
   if (last) scene.receiver_geoid_m = last->epoch.geoid_separation_m;

@@ -241,7 +241,9 @@ void Session::State::observe_live(const gate::Judged& judged) {
 /// The longest stay, or an error that is small enough. A stay computed anew ends where it ended on the day.
 void Session::State::end_live_by_itself() {
   if (live_anew) {
-    if (live_anew->epochs && live->observed() >= *live_anew->epochs) finish_live(false, "it ended here on the day");
+    if (live_anew->epochs && live->observed() >= *live_anew->epochs) {
+      finish_live(live_anew->broken_off, "it ended here on the day");
+    }
     return;
   }
   const config::OccupationRule& rule = settings.occupation;

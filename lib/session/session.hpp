@@ -82,6 +82,7 @@ struct Outputs {
 struct Again {
   std::optional<double> antenna_height_m{};  ///< empty: the day's own
   std::optional<std::uint64_t> epochs{};     ///< the stay ends after so many; empty: where the data broke off
+  bool broken_off = false;                   ///< after so many the program had ended without a word: held for it
 };
 
 struct OccupyCommand {
@@ -137,7 +138,7 @@ class Session {
   Result<void> set_marks(control::Marks marks);
   const control::Marks& marks() const;
   /// Occupies a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
-  CommandResult check(const std::string& mark);
+  CommandResult check(const std::string& mark, const std::optional<Again>& computed_anew = {});
   bool is_checking() const noexcept;
   /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
   /// on it, and so does a planned one.

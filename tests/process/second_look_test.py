@@ -108,6 +108,9 @@ class Changed(ProcessTest):
                     client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
                     if name == "HF-3":
                         self.look_until("the open stay on the disk", self.open_stay_is_saved)
+                        # The record gets further than what was saved of the stay.
+                        link.sendall(log_of(10, first=200 * run + 30 * number + 20))
+                        client.until("more seconds", lambda s: s["epoch"]["utc"].endswith(f":{(30 * number + 29) % 60:02d}Z"))
                         daemon.process.kill()
                         daemon.process.wait()
                         break
@@ -167,6 +170,17 @@ class Changed(ProcessTest):
         self.assertEqual(done.returncode, 1)
         self.assertIn(f"{logs[0]}: CHANGED since it was closed", done.stdout)
 
+    def test_a_redo_of_a_stay_that_was_recovered_takes_the_seconds_that_were_saved(self):
+        self.day()
+        everything = "SELECT status, reasons, epochs_used, epochs_refused, finished_utc FROM points WHERE name = 'HF-3' ORDER BY version"
+        before = self.rows(everything)
+        (self.folder / "redo.toml").write_text('by = "A. Brandvold"\nreason = "x"\n[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n')
+        done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertIn("4 of 4 points have a new version", done.stdout)
+        self.assertEqual(self.rows(everything), before * 2)
+        self.assertEqual(self.verify().returncode, 0)
+
     def test_what_cannot_be_compared_says_why(self):
         self.configure_replay(log_of(30))
         config, book = self.folder / "config.toml", self.folder / "trial.gpkg"
@@ -182,6 +196,224 @@ class Changed(ProcessTest):
                 self.assertEqual(done.returncode, status, done.stderr)
                 self.assertIn(said, done.stderr)
                 self.assertEqual(done.stdout, "")
+
+
+class CheckedDay(ProcessTest):
+    """A day with checks on marks, seen again in the office. VM-11 is where the receiver stands; VM-12 lies where another
+    frame would put it (E +1.038 m, N -0.988 m, U +0.906 m: NAD83(2011) from ITRF2020 here on 2026.40, by the EPSG
+    parameters); VM-13 is VM-11 as a pole of 2.000 m instead of 1.800 m would find it."""
+
+    WHO = 'by = "A. Brandvold"\nreason = "read from the field book"\n'
+    COLUMNS = "name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m,recovered,status\n"
+    MARKS = COLUMNS + """VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-05-02,good
+VM-12,EPSG:6319,2010.0,47.59999111370,-87.39998619688,147.335,ellipsoid,0.005,0.008,2026-05-02,good
+VM-13,EPSG:6319,2010.0,47.600000,-87.400000,146.229,ellipsoid,0.005,0.008,2026-05-02,good
+"""
+    ANTENNA = "[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n"
+    SOURCE = '[[source]]\nname = "county network"\n'
+    SHOTS = "SELECT mark, version, passed, round(off_east_m, 3), round(off_north_m, 3), round(off_up_m, 3), antenna_height_m, diagnosis IS NOT NULL FROM check_shots ORDER BY id"
+    POINTS = "SELECT name, version, status, reasons, round(ellipsoid_height_m, 3) FROM points ORDER BY id"
+
+    def setUp(self):
+        super().setUp()
+        self.receiver = Receiver()
+        self.cleanup.callback(self.receiver.close)
+        self.configure_tcp(self.receiver.port)
+        self.config, self.book = self.folder / "config.toml", self.folder / "trial.gpkg"
+        (self.folder / "marks.csv").write_text(self.MARKS)
+        with self.config.open("a") as config:
+            config.write('\n[checks]\nmarks = "marks.csv"\n')
+        self.seconds = 0
+
+    def begin(self):
+        self.daemon = self.start()
+        self.control = self.client()
+        self.stream = self.receiver.accept()
+        self.cleanup.callback(self.stream.close)
+        self.send(10)
+
+    def send(self, count, **options):
+        self.stream.sendall(log_of(count, first=self.seconds, **options))
+        self.seconds += count
+        # The daemon counts from its start.
+        self.control.until("the seconds", lambda s: (s["epoch"] or {}).get("utc") == f"2026-06-03T14:{(self.seconds - 1) // 60:02d}:{(self.seconds - 1) % 60:02d}Z")
+
+    def point(self, name, seconds=12):
+        self.control.call("occupy", name=name)
+        self.send(seconds)
+        return self.control.call("keep")["point"]
+
+    def check(self, mark, seconds=12):
+        self.control.call("check", mark=mark)
+        self.send(seconds)
+        return self.control.call("keep")["check"]
+
+    def end(self):
+        self.control.until("stored", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(self.daemon.stop()[0], 0)
+
+    def verify(self, status=0):
+        done = office("--verify", "--config", self.config, "--pointbook", self.book)
+        self.assertEqual(done.returncode, status, done.stdout + done.stderr)
+        return done.stdout
+
+    def redo(self, text, status=0, name="redo.toml"):
+        (self.folder / name).write_text(self.WHO + text)
+        done = office("--redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
+        self.assertEqual(done.returncode, status, done.stdout + done.stderr)
+        return done.stdout + done.stderr
+
+    def mark(self, name, latitude=47.6, longitude=-87.4, height=146.429):
+        return f"[[mark]]\nname = '{name}'\nframe = 'EPSG:6319'\ncoordinate_epoch = 2010.0\nlatitude_deg = {latitude!r}\nlongitude_deg = {longitude!r}\nheight_m = {height!r}\nheight_kind = 'ellipsoid'\nsigma_horizontal_m = 0.005\nsigma_vertical_m = 0.008\nrecovered = '2026-05-02'\n"
+
+    def fail_and_pass(self):
+        """VM-12 fails and holds CUL-01, VM-11 passes and CUL-02 is accepted."""
+        self.begin()
+        self.assertEqual(self.check("VM-12")["outcome"], "stop")
+        self.assertEqual(self.point("CUL-01")["reasons"], ["check-failed"])
+        self.assertNotEqual(self.check("VM-11")["outcome"], "stop")
+        self.assertEqual(self.point("CUL-02")["status"], "accepted")
+        self.end()
+
+    def test_shots_come_out_of_the_record_to_the_last_bit_and_what_was_changed_since_is_found(self):
+        self.fail_and_pass()
+        out = self.verify()
+        self.assertIn("check on VM-12 of 2026-06-03T14:00:21Z: the same\n", out)
+        self.assertIn("every check shot comes out of the record as the field stored it, to the last bit (2 check shots)", out)
+        self.assertIn("to the last bit (2 points)", out)
+        kept = self.folder / "kept.gpkg"
+        shutil.copy(self.book, kept)
+        rows = [
+            ("UPDATE check_shots SET off_east_m = off_east_m + 1e-14 WHERE mark = 'VM-12'", "check on VM-12 of 2026-06-03T14:00:21Z: DIFFERS in 1 value\n  off_east_m: stored -1.0", "1 of 2 check shots do NOT"),
+            ("UPDATE check_shots SET diagnosis = 'nothing' WHERE mark = 'VM-12'", "  diagnosis: stored nothing, recomputed ", "no longer matches its SHA-256"),
+            ("UPDATE check_shots SET passed = 1 WHERE mark = 'VM-12'", "  passed: stored yes, recomputed no", "1 of 2 check shots do NOT"),
+            ("DELETE FROM check_shots WHERE mark = 'VM-11'", "check on VM-11 of 2026-06-03T14:00:45Z: the record gives it, the pointbook does not have it", "1 of 2 check shots do NOT"),
+            ("UPDATE check_shots SET mark = 'VM-13' WHERE mark = 'VM-11'", "check on VM-13 of 2026-06-03T14:00:45Z: the record does not give it", "2 of 3 check shots do NOT"),
+        ]
+        for statement, found, also in rows:
+            with self.subTest(statement=statement):
+                shutil.copy(kept, self.book)
+                change(self.book, statement)
+                out = self.verify(status=1)
+                self.assertIn(found, out)
+                self.assertIn(also, out)
+        shutil.copy(kept, self.book)
+        change(self.book, "UPDATE check_shots SET passed = 1 WHERE mark = 'VM-12'")
+        self.assertIn("no longer matches its SHA-256; nothing is computed", self.redo(self.ANTENNA, status=4))
+
+    def test_another_antenna_height_corrects_a_shot_and_frees_the_points_that_were_held_for_it(self):
+        self.begin()
+        self.assertEqual(self.check("VM-13")["outcome"], "stop")
+        self.assertEqual(self.point("CUL-01")["reasons"], ["check-failed"])
+        self.end()
+        out = self.redo(self.ANTENNA)
+        self.assertIn("1 of 1 points have a new version, 1 of 1 check shots", out)
+        self.assertEqual(self.rows(self.SHOTS), [("VM-13", 1, 0, 0.0, 0.0, 0.2, 1.871, 1), ("VM-13", 2, 1, 0.0, 0.0, 0.0, 2.071, 0)])
+        self.assertEqual(self.rows(self.POINTS), [("CUL-01", 1, "held", "check-failed", 146.429), ("CUL-01", 2, "accepted", None, 146.229)])
+        ((uuid, _), (_, supersedes)) = self.rows("SELECT uuid, supersedes FROM check_shots ORDER BY id")
+        self.assertEqual(uuid, supersedes)
+        self.assertIn("(A. Brandvold: read from the field book)", self.rows("SELECT text FROM check_shots WHERE version = 2")[0][0])
+        out = self.verify()
+        self.assertIn("to the last bit (1 check shot)", out)
+        self.assertIn("1 version of points made by a redo", out)
+        self.assertIn("1 version of check shots made by a redo", out)
+        self.assertNotIn("by hand", out)
+        whole = self.book.read_bytes()
+        self.assertIn("nothing is written", self.redo(self.ANTENNA))
+        self.assertEqual(self.book.read_bytes(), whole)
+
+    def test_a_marks_better_coordinates_correct_its_shots_and_the_points_held_for_it_and_the_other_way_round(self):
+        self.fail_and_pass()
+        out = self.redo(self.mark("VM-12"))
+        self.assertIn("1 of 2 points have a new version, 1 of 2 check shots", out)
+        self.assertEqual(self.rows(self.SHOTS)[2], ("VM-12", 2, 1, 0.0, 0.0, 0.0, 1.871, 0))
+        self.assertEqual(self.rows(self.POINTS)[2], ("CUL-01", 2, "accepted", None, 146.429))
+        # One hundredth of a second of latitude is 0.309 m on GRS 80 at 47.6 N.
+        out = self.redo(self.mark("VM-11", latitude=47.6 + 0.01 / 3600), name="second.toml")
+        self.assertIn("1 of 2 points have a new version, 1 of 2 check shots", out)
+        self.assertEqual(self.rows(self.SHOTS)[3][:6], ("VM-11", 2, 0, 0.0, -0.309, 0.0))
+        self.assertEqual(self.rows(self.POINTS)[3], ("CUL-02", 2, "held", "check-failed", 146.429))
+        self.assertIn("nothing is written", self.redo(self.mark("VM-12"), name="redo.toml"))
+        self.assertIn("no mark and no check shot is called VM-21", self.redo(self.mark("VM-21"), status=2, name="third.toml"))
+
+    def test_another_frame_of_the_source_corrects_shots_and_points(self):
+        self.fail_and_pass()
+        self.redo(self.SOURCE + 'frame = "EPSG:7912"\ncoordinate_epoch = "observation"\n')
+        shots, points = self.rows(self.SHOTS), self.rows(self.POINTS)
+        for found, expected in ((shots[2], ("VM-12", 2, 1, 0, 0, 0)), (shots[3], ("VM-11", 2, 0, 1.038, -0.988, 0.906))):
+            self.assertEqual(found[:3], expected[:3])
+            for value, wanted in zip(found[3:6], expected[3:]):
+                self.assertAlmostEqual(value, wanted, delta=0.005)
+        self.assertEqual([p[:4] for p in points[2:]], [("CUL-01", 2, "accepted", None), ("CUL-02", 2, "held", "check-failed")])
+
+    def test_a_shot_without_a_second_that_counts_is_not_passed_and_comes_back_with_them(self):
+        self.fail_and_pass()
+        self.redo(self.SOURCE + "gate = { max_hdop = 0.01 }\n")
+        self.assertEqual([s[:3] for s in self.rows(self.SHOTS)[2:]], [("VM-12", 2, 0), ("VM-11", 2, 0)])
+        for (text,) in self.rows("SELECT text FROM check_shots WHERE version = 2"):
+            self.assertIn("does not count", text)
+            self.assertIn("the numbers are the old ones", text)
+        self.assertIn("nothing is written", self.redo(self.SOURCE + "gate = { max_hdop = 0.01 }\n"))
+        self.redo(self.SOURCE + "gate = { max_hdop = 50.0 }\n", name="back.toml")
+        self.assertEqual([s[:3] for s in self.rows(self.SHOTS)[4:]], [("VM-12", 3, 0), ("VM-11", 3, 1)])
+        self.assertEqual(self.rows("SELECT status FROM current_points ORDER BY name"), [("held",), ("accepted",)])
+
+    def test_a_check_that_counts_only_under_another_gate_becomes_a_shot_of_the_redo(self):
+        self.begin()
+        self.assertEqual(self.check("VM-12")["outcome"], "stop")
+        self.control.call("check", mark="VM-11")
+        self.send(3)
+        self.send(12, age=12.0)
+        self.assertIn("does not count", self.control.call("keep")["check"]["text"])
+        self.send(10)
+        self.assertEqual(self.point("CUL-01")["reasons"], ["check-failed"])
+        self.end()
+        self.verify()
+        self.redo(self.SOURCE + "gate = { max_age_s = 20.0 }\n")
+        self.assertEqual([s[:3] for s in self.rows(self.SHOTS)], [("VM-12", 1, 0), ("VM-11", 1, 1)])
+        self.assertEqual(self.rows("SELECT status FROM current_points"), [("accepted",)])
+        out = self.verify()
+        self.assertIn("(1 check shot)", out)
+        self.assertIn("1 version of check shots made by a redo", out)
+        self.redo(self.ANTENNA, name="second.toml")
+        self.assertEqual([(s[0], s[1], s[5]) for s in self.rows(self.SHOTS)[3:]], [("VM-11", 2, -0.2)])
+
+    def test_a_mark_that_turns_out_to_be_the_base_has_no_shot_that_passed(self):
+        self.fail_and_pass()
+        self.redo(self.mark("VM-11") + "status = 'base'\n")
+        self.assertEqual(self.rows(self.SHOTS)[2][:3], ("VM-11", 2, 0))
+        self.assertIn("is the base", self.rows("SELECT text FROM check_shots WHERE version = 2")[0][0])
+        self.assertEqual(self.rows("SELECT name, status FROM current_points ORDER BY name"), [("CUL-01", "held"), ("CUL-02", "held")])
+
+    def test_a_name_that_was_dropped_and_taken_again_is_computed_as_the_stay_that_was_kept(self):
+        self.begin()
+        self.control.call("occupy", name="CUL-01")
+        self.send(20)
+        self.control.call("drop")
+        kept = self.point("CUL-01", seconds=8)
+        # A check on a mark and a point of the same name are two stays.
+        self.point("VM-11", seconds=9)
+        self.check("VM-11", seconds=15)
+        self.end()
+        self.assertIn("2 of 2 points have a new version, 1 of 1 check shots", self.redo(self.ANTENNA))
+        every = "SELECT name, version, flags, epochs_used, epochs_refused, started_utc, finished_utc, round(ellipsoid_height_m, 3) FROM points ORDER BY id"
+        rows = self.rows(every)
+        self.assertEqual(len(rows), 4)
+        for before, after in zip(rows[:2], rows[2:]):
+            self.assertEqual((before[0], *before[2:-1], round(before[-1] - 0.2, 3)), (after[0], *after[2:-1], after[-1]))
+        self.assertEqual(rows[0][3], kept["epochs_used"])
+        self.assertEqual(self.rows("SELECT count(DISTINCT utc) FROM check_shots"), [(1,)])
+
+    def test_a_receiver_that_reduces_its_heights_itself_has_no_antenna_height_to_correct(self):
+        text = self.config.read_text()
+        self.config.write_text(text.replace("already_reduced_by_receiver = false", "already_reduced_by_receiver = true"))
+        self.begin()
+        self.point("CUL-01")
+        self.end()
+        whole = self.book.read_bytes()
+        said = self.redo(self.ANTENNA, status=2)
+        self.assertIn("redo.toml, line 3: the receiver reduced its heights to the mark itself", said)
+        self.assertEqual(self.book.read_bytes(), whole)
 
 
 class Redo(ProcessTest):

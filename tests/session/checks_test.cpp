@@ -206,3 +206,27 @@ TEST_CASE("a check can be dropped, and nothing remains of it") {
 }
 
 }  // namespace
+
+TEST_CASE("a check computed anew has its own antenna height, ends where it ended, and means what it comes to") {
+  Day low;
+  REQUIRE(low.day.check("VM-11", session::Again{2.071, 30}).done);
+  low.run(40);
+  REQUIRE(low.checks.size() == 1);
+  const session::FinishedCheck& check = low.checks.front();
+  CHECK(check.point.epochs_used + check.point.epochs_refused == 30);
+  CHECK(check.point.antenna_height_m == 2.071);
+  CHECK(check.verdict.outcome == control::Outcome::stop);
+  CHECK(check.residual->up_m.value() == doctest::Approx(-0.2).epsilon(0.01));
+  const control::CheckShot shot = session::shot_of(check);
+  CHECK(shot.antenna_height_m == 2.071);
+  CHECK_FALSE(shot.passed);
+  CHECK(shot.utc == check.point.finished_utc);
+  CHECK(shot.text == check.verdict.text);
+  CHECK(shot.off_up_m == check.residual->up_m);
+  CHECK(low.point("CUL-01").status == occupation::PointStatus::held);
+
+  Day good;
+  good.check("VM-11");
+  CHECK(session::shot_of(good.checks.front()).passed);
+  CHECK(good.point("CUL-01").status == occupation::PointStatus::accepted);
+}

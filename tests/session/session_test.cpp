@@ -842,6 +842,18 @@ TEST_CASE("a stay computed anew has its own antenna height and ends where it end
   }
 }
 
+TEST_CASE("a stay computed anew that a crash had cut off ends after what was saved, and is held for it") {
+  Day d(support::settings());
+  d.run(0, 10);
+  REQUIRE(d.day.occupy({"A", "", "", true, 1, session::Again{{}, 40, true}}).done);
+  d.run(10, 60);
+  REQUIRE(d.points.size() == 1);
+  const occupation::Point& point = d.points[0].point;
+  CHECK(point.epochs_used + point.epochs_refused == 40);
+  CHECK(point.status == occupation::PointStatus::held);
+  CHECK(point.reasons == std::vector{occupation::HoldReason::interrupted});
+}
+
 TEST_CASE("a stay computed anew in which nothing counts any more is handed out as such") {
   session::Options all;
   all.empty_stays = true;

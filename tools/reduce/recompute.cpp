@@ -1,12 +1,11 @@
 #include "recompute.hpp"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 
 #include "geodesy/antenna.hpp"
 #include "geodesy/frames.hpp"
+#include "pointbook/mark_file.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -51,27 +50,43 @@ Result<void> Recomputation::start() {
 Result<void> Recomputation::take_marks() {
   const std::string& path = settings_.checks.marks;
   if (!ask_.follow_commands || path.empty()) return {};
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read the marks in " + path);
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  return session_->set_marks(control::parse_marks(text, path));
+  auto marks = pointbook::read_mark_file(path);
+  if (!marks) return tl::unexpected(marks.error());
+  for (const control::Mark& better : ask_.marks) {
+    std::erase_if(marks->marks, [&](const control::Mark& mark) { return mark.name == better.name; });
+    marks->marks.push_back(better);
+  }
+  return session_->set_marks(std::move(*marks));
 }
 
-void Recomputation::collect() {
+void Recomputation::collect(bool cut_off) {
   if (!session_->has_news()) return;
-  for (session::FinishedPoint& finished : session_->take().points) {
+  session::Outputs out = session_->take();
+  for (session::FinishedPoint& finished : out.points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
-    rows_.push_back({order, std::move(finished.point), std::move(finished.epochs)});
+    rows_.push_back(
+        {order, finished.live ? opening_ : 0, cut_off, std::move(finished.point), std::move(finished.epochs)});
   }
+  for (session::FinishedCheck& check : out.checks) checks_.push_back({opening_, std::move(check)});
+}
+
+std::optional<session::Again> Recomputation::anew() const {
+  const auto at = ask_.computed_anew.find(opening_);
+  return at == ask_.computed_anew.end() ? std::nullopt : std::optional(at->second);
 }
 
 void Recomputation::occupy(const nlohmann::json& what) {
+  ++opening_;
   session::OccupyCommand command{what.at("name").get<std::string>(), what.value("code", ""), what.value("note", ""),
                                  true, what.at("visit").get<int>()};
-  if (const auto at = ask_.computed_anew.find({command.name, *command.visit}); at != ask_.computed_anew.end()) {
-    command.computed_anew = at->second;
-  }
+  command.computed_anew = anew();
   session_->occupy(command);
+}
+
+void Recomputation::check(const std::string& mark) {
+  ++opening_;
+  const auto taken = session_->check(mark, anew());
+  if (!taken.done) refused_checks_[opening_] = taken.text;
 }
 
 void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
@@ -90,7 +105,7 @@ void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
   if (command == "occupy") {
     occupy(what);
   } else if (command == "check") {
-    session_->check(what.at("mark").get<std::string>());
+    check(what.at("mark").get<std::string>());
   } else if (command == "keep") {
     session_->keep();
   } else if (command == "drop") {
@@ -101,6 +116,7 @@ void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
 
 void Recomputation::command(const std::string& json, SteadyTime given) {
   session_->advance(given);
+  collect();
   try {
     apply(nlohmann::json::parse(json), given);
   } catch (const nlohmann::json::exception&) {
@@ -126,7 +142,7 @@ bool Recomputation::restart(SteadyTime last) {
     return false;
   }
   session_->finish();
-  collect();
+  collect(true);
   add(before_, session_->summary());
   if (auto again = start(); !again) complaint_ = again.error().text;
   return true;
@@ -139,7 +155,7 @@ Result<void> Recomputation::play(Stream& stream) {
   sink.restart = [this](SteadyTime last) { return restart(last); };
   if (auto played = stream.play(sink); !played) return played;
   session_->finish();
-  collect();
+  collect(true);
   if (complaint_) return fail(*complaint_);
   return {};
 }

@@ -26,15 +26,25 @@ struct Ask {
   std::vector<session::PlannedVisit> visits{};
   bool keep_epochs = true;
   bool training = false;
-  bool empty_stays = true;                             ///< points of status `none` too
-  std::map<StayName, session::Again> computed_anew{};  ///< what differs from the day, by stay
+  bool empty_stays = true;                                ///< points of status `none` too
+  std::map<std::size_t, session::Again> computed_anew{};  ///< what differs from the day, by opening
+  std::vector<control::Mark> marks{};                     ///< in place of those of the file, by name
 };
 
-/// A finished point waiting for its place in the output.
+/// A finished point waiting for its place in the output. Every `occupy` and `check` of the journal is an opening,
+/// counted from 1: a name and a visit can be opened twice, when the first stay was dropped.
 struct Row {
   std::size_t order = 0;
+  std::size_t opening = 0;  ///< 0: a planned visit
+  bool cut_off = false;     ///< it was open when the program ended without a word
   occupation::Point point;
   std::vector<occupation::EpochRecord> epochs;
+};
+
+/// A stay on a mark, compared or not.
+struct CheckRow {
+  std::size_t opening = 0;
+  session::FinishedCheck check;
 };
 
 class Recomputation {
@@ -45,6 +55,12 @@ class Recomputation {
   Result<void> play(Stream& stream);
 
   const std::vector<Row>& rows();
+  /// Stays on marks, in their order.
+  const std::vector<CheckRow>& checks() const { return checks_; }
+  /// Checks of the journal that the session did not take, and why; by opening.
+  const std::map<std::size_t, std::string>& refused_checks() const { return refused_checks_; }
+  /// The stay that is open, or was last.
+  std::size_t opening() const { return opening_; }
   session::Summary total() const;
   std::vector<occupation::Combined> combined();
   const std::string& frame() const { return frame_; }
@@ -59,15 +75,18 @@ class Recomputation {
   bool restart(SteadyTime last);
   void apply(const nlohmann::json& what, SteadyTime given);
   void occupy(const nlohmann::json& what);
-  void keep();
+  void check(const std::string& mark);
+  std::optional<session::Again> anew() const;
   Result<void> take_marks();
-  void collect();
+  void collect(bool cut_off = false);
 
   const config::Settings& settings_;
   Ask ask_;
   std::optional<session::Session> session_;
   std::vector<Row> rows_;
-  std::size_t live_ = 0;
+  std::vector<CheckRow> checks_;
+  std::map<std::size_t, std::string> refused_checks_;
+  std::size_t live_ = 0, opening_ = 0;
   session::Summary before_;  ///< of earlier starts of the daemon
   std::string frame_, frame_wkt_;
   bool projected_ = false;

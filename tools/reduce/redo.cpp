@@ -12,6 +12,7 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
+#include "pointbook/mark_file.hpp"
 #include "redo_checks.hpp"
 #include "say.hpp"
 #include "second_look.hpp"
@@ -93,27 +94,56 @@ Result<bool> covers(const config::AntennaCorrection& given, const occupation::Po
               "); one stay has one height, so give a time between two stays");
 }
 
-/// How each stay of the day is computed anew.
-Result<std::map<StayName, session::Again>> stays_anew(const std::vector<Row>& rows, const Corrections& corrections) {
-  std::map<StayName, session::Again> out;
-  for (const Row& row : rows) {
-    session::Again again;
-    const auto& reasons = row.point.reasons;
-    const bool broken_off =
-        std::find(reasons.begin(), reasons.end(), occupation::HoldReason::interrupted) != reasons.end();
-    if (!broken_off) again.epochs = row.point.epochs_used + row.point.epochs_refused;
-    for (const config::Redo& redo : corrections.redos) {
-      for (const config::AntennaCorrection& given : redo.antennas) {
-        const auto height_m = geodesy::antenna_height_m(given.antenna);
-        if (!height_m) return fail(redo.path + ", line " + std::to_string(given.line) + ": " + height_m.error().text);
-        const auto covered = covers(given, row.point, redo.path);
-        if (!covered) return tl::unexpected(covered.error());
-        if (*covered) again.antenna_height_m = *height_m;
-      }
+/// How one stay of the day is computed anew.
+Result<session::Again> anew(const occupation::Point& point, bool cut_off, const Corrections& corrections) {
+  session::Again again;
+  const auto& reasons = point.reasons;
+  const bool broken_off =
+      std::find(reasons.begin(), reasons.end(), occupation::HoldReason::interrupted) != reasons.end();
+  again.broken_off = cut_off;
+  if (!broken_off || cut_off) again.epochs = point.epochs_used + point.epochs_refused;
+  for (const config::Redo& redo : corrections.redos) {
+    for (const config::AntennaCorrection& given : redo.antennas) {
+      const auto height_m = geodesy::antenna_height_m(given.antenna);
+      if (!height_m) return fail(redo.path + ", line " + std::to_string(given.line) + ": " + height_m.error().text);
+      const auto covered = covers(given, point, redo.path);
+      if (!covered) return tl::unexpected(covered.error());
+      if (*covered) again.antenna_height_m = *height_m;
     }
-    out[{row.point.name, row.point.visit}] = again;
+  }
+  return again;
+}
+
+/// How each stay of the day is computed anew, by its opening: those on points, and those on marks.
+Result<std::map<std::size_t, session::Again>> stays_anew(const std::vector<Row>& stays,
+                                                         const std::vector<CheckRow>& checks,
+                                                         const Corrections& corrections) {
+  std::map<std::size_t, session::Again> out;
+  const auto add = [&](std::size_t opening, const occupation::Point& point, bool cut_off) -> Result<void> {
+    auto again = anew(point, cut_off, corrections);
+    if (!again) return tl::unexpected(again.error());
+    out[opening] = *again;
+    return {};
+  };
+  for (const Row& row : stays) {
+    if (auto done = add(row.opening, row.point, row.cut_off); !done) return tl::unexpected(done.error());
+  }
+  for (const CheckRow& row : checks) {
+    if (auto done = add(row.opening, row.check.point, false); !done) return tl::unexpected(done.error());
   }
   return out;
+}
+
+/// A receiver that reduces its heights itself has no antenna height to correct here.
+Result<void> antennas_can_change(const config::Settings& settings, const Corrections& corrections) {
+  if (!settings.antenna.already_reduced_by_receiver) return {};
+  for (const config::Redo& redo : corrections.redos) {
+    if (redo.antennas.empty()) continue;
+    return fail(redo.path + ", line " + std::to_string(redo.antennas.front().line) +
+                ": the receiver reduced its heights to the mark itself (already_reduced_by_receiver in the "
+                "configuration), so no antenna height was subtracted that could be corrected");
+  }
+  return {};
 }
 
 /// A decision by hand on the newest version is not undone by a computation.
@@ -173,6 +203,23 @@ std::vector<std::string> change_lines(const Change& change) {
   return out;
 }
 
+/// A mark that neither the marks file nor any check shot knows is a slip of the pen.
+Result<void> marks_are_known(const std::vector<control::Mark>& corrected, const config::Settings& settings,
+                             const pointbook::Contents& book) {
+  control::Marks file;
+  if (!corrected.empty() && !settings.checks.marks.empty()) {
+    auto read = pointbook::read_mark_file(settings.checks.marks);
+    if (!read) return tl::unexpected(read.error());
+    file = std::move(*read);
+  }
+  for (const control::Mark& mark : corrected) {
+    const auto has_shot = [&](const pointbook::CheckShot& shot) { return shot.mark == mark.name; };
+    if (file.find(mark.name) != nullptr || std::any_of(book.checks.begin(), book.checks.end(), has_shot)) continue;
+    return fail("no mark and no check shot is called " + mark.name + "; look at the name under [[mark]]");
+  }
+  return {};
+}
+
 class Redoing {
  public:
   Redoing(const Options& options, const pointbook::Contents& book, const Corrections& corrections)
@@ -183,7 +230,7 @@ class Redoing {
  private:
   int recompute(FieldDay& field, const std::vector<std::string>& logs);
   void compare(const Row& before, const Row& after);
-  int redo_checks();
+  int redo_checks(const FieldDay& field, const Recomputation& again, const std::vector<control::Mark>& marks);
   int finish(const FieldDay& field);
   int write(const FieldDay& field, UtcTime now);
   pointbook::Event event(UtcTime now) const;
@@ -196,7 +243,7 @@ class Redoing {
   const Corrections& corrections_;
   config::Settings corrected_;
   std::vector<Change> changes_;
-  std::vector<pointbook::CheckShot> shots_;
+  std::vector<RevisedShot> shots_;
   std::size_t unchanged_ = 0;
 };
 
@@ -211,13 +258,9 @@ const occupation::StoredPoint* Redoing::newest_of(const StayName& who) const {
 
 /// A redo before this one gave it a version.
 bool Redoing::computed_before(const StayName& who) const {
-  for (const auto& stored : book_.versions) {
-    if (stored.point.name != who.first || stored.point.visit != who.second) continue;
-    for (const pointbook::Event& event : book_.events) {
-      if (event.kind == "redo" && event.details.find(stored.uuid) != std::string::npos) return true;
-    }
-  }
-  return false;
+  return std::any_of(book_.versions.begin(), book_.versions.end(), [&](const occupation::StoredPoint& stored) {
+    return stored.point.name == who.first && stored.point.visit == who.second && made_by_redo(book_, stored.uuid);
+  });
 }
 
 void Redoing::compare(const Row& before, const Row& after) {
@@ -244,42 +287,45 @@ void Redoing::compare(const Row& before, const Row& after) {
 }
 
 int Redoing::recompute(FieldDay& field, const std::vector<std::string>& logs) {
-  auto anew = stays_anew(field.rows(), corrections_);
+  const std::vector<Row> stays = field.stays();
+  auto anew = stays_anew(stays, field.day().checks(), corrections_);
   if (!anew) return complain(anew.error().text, kUsage);
+  auto marks = corrected_marks(corrections_.redos);
+  if (!marks) return complain(marks.error().text, kUsage);
+  if (auto good = marks_are_known(*marks, corrected_, book_); !good) return complain(good.error().text, kUsage);
   Ask ask;
   ask.follow_commands = true;
   ask.training = book_.training;
   ask.computed_anew = std::move(*anew);
+  ask.marks = *marks;
   Recomputation again(corrected_, std::move(ask));
   auto stream = Stream::open(logs);
   if (!stream) return complain(stream.error().text, kCannotRead);
   if (auto started = again.start(); !started) return complain(started.error().text, kUsage);
   if (auto played = again.play(*stream); !played) return complain(played.error().text, kCannotRead);
-  std::map<StayName, const Row*> given;
-  for (const Row& row : again.rows()) given[{row.point.name, row.point.visit}] = &row;
-  for (const Row& before : field.rows()) {
-    const auto at = given.find({before.point.name, before.point.visit});
+  std::map<std::size_t, const Row*> given;
+  for (const Row& row : again.rows()) given[row.opening] = &row;
+  for (const Row& before : stays) {
+    const auto at = given.find(before.opening);
     if (at == given.end()) return complain(title(before.point) + " does not come out of the recomputation", kSomeHeld);
     compare(before, *at->second);
   }
-  return 0;
+  return redo_checks(field, again, *marks);
 }
 
-int Redoing::redo_checks() {
-  const auto marks = corrected_marks(corrections_.redos);
-  if (!marks) return complain(marks.error().text, kUsage);
-  std::map<std::string, occupation::Coordinates> moved;
+int Redoing::redo_checks(const FieldDay& field, const Recomputation& again, const std::vector<control::Mark>& marks) {
+  shots_ = revised_shots(book_, field, again);
+  std::map<std::string, const occupation::Point*> moved;
   for (const Change& change : changes_) {
-    if (!change.next.point.at) continue;
     for (const auto& stored : book_.versions) {
       if (stored.point.name == change.next.point.name && stored.point.visit == change.next.point.visit) {
-        moved[stored.uuid] = *change.next.point.at;
+        moved[stored.uuid] = &change.next.point;
       }
     }
   }
-  auto shots = corrected_shots(book_, moved, *marks);
+  auto shots = corrected_shots(book_, moved, marks);
   if (!shots) return complain(shots.error().text, kUsage);
-  shots_ = std::move(*shots);
+  for (pointbook::CheckShot& shot : *shots) shots_.push_back({std::move(shot), 0});
   return 0;
 }
 
@@ -295,8 +341,9 @@ pointbook::Event Redoing::event(UtcTime now) const {
     }
     changed.push_back(std::move(one));
   }
-  for (const auto& shot : shots_)
-    checks.push_back({{"mark", shot.mark}, {"version", shot.version}, {"uuid", shot.uuid}});
+  for (const auto& [shot, opening] : shots_) {
+    checks.push_back({{"mark", shot.mark}, {"version", shot.version}, {"uuid", shot.uuid}, {"opening", opening}});
+  }
   const Json details{{"by", corrections_.own().by},
                      {"reason", corrections_.own().reason},
                      {"changed", changed},
@@ -314,7 +361,7 @@ void Redoing::tell() const {
               << change.newest->version << '\n';
     for (const std::string& line : change_lines(change)) std::cout << "  " << line << '\n';
   }
-  for (const auto& shot : shots_) {
+  for (const auto& [shot, opening] : shots_) {
     std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": version " << shot.version << "\n  "
               << shot.text << '\n';
   }
@@ -331,8 +378,8 @@ int Redoing::write(const FieldDay& field, UtcTime now) {
     change.next.stored_at = now;
     batch.points.push_back(change.next);
   }
-  for (pointbook::CheckShot& shot : shots_) {
-    shot.uuid = new_uuid(now, corrections_.sha256 + shot.supersedes);
+  for (auto& [shot, opening] : shots_) {
+    shot.uuid = new_uuid(now, corrections_.sha256 + shot.supersedes + std::to_string(opening));
     shot.stored_at = now;
     shot.text += " (" + corrections_.own().by + ": " + corrections_.own().reason + ")";
     batch.checks.push_back(shot);
@@ -360,15 +407,20 @@ int Redoing::finish(const FieldDay& field) {
 }
 
 int Redoing::run(const config::Settings& settings, const std::vector<std::string>& logs) {
+  if (auto good = antennas_can_change(settings, corrections_); !good) return complain(good.error().text, kUsage);
   FieldDay field(book_, settings);
   if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
   if (auto done = field.recompute(logs); !done) return complain(done.error().text, kCannotRead);
   std::size_t wrong = 0;
   for (const Compared& pair : field.compare()) wrong += pair.same() ? 0U : 1U;
-  if (wrong > 0) {
-    return complain("without any change, " + std::to_string(wrong) +
-                        " points do not come out of the record as the field stored them, so nothing is written; give "
-                        "the configuration and the whole record of the day, and see --verify",
+  std::size_t wrong_shots = 0;
+  // A shot that only the record gives changes no row.
+  for (const ComparedShot& pair : field.compare_shots()) wrong_shots += pair.same() || pair.field == nullptr ? 0U : 1U;
+  if (wrong + wrong_shots > 0) {
+    return complain("without any change, " + std::to_string(wrong) + " points" +
+                        (wrong_shots == 0 ? "" : " and " + std::to_string(wrong_shots) + " check shots") +
+                        " do not come out of the record as the field stored them, so nothing is written; give the "
+                        "configuration and the whole record of the day, and see --verify",
                     kSomeHeld);
   }
   auto loaded = config::load_corrected(options_.config, corrections_.redos);
@@ -376,7 +428,6 @@ int Redoing::run(const config::Settings& settings, const std::vector<std::string
   if (!loaded.errors.empty()) return kUsage;
   corrected_ = std::move(loaded.settings);
   if (const int failed = recompute(field, logs); failed != 0) return failed;
-  if (const int failed = redo_checks(); failed != 0) return failed;
   return finish(field);
 }
 
@@ -389,7 +440,8 @@ int redo(const Options& options, const config::Settings& settings) {
   if (!book) return complain(book.error().text, kCannotRead);
   if (!book->damage.empty()) return complain(book->damage.front() + "; nothing is computed from it", kCannotRead);
   if (book->spool_waits) {
-    return complain("points lie beside " + book->path + " that are not in it yet; start the daemon once", kCannotRead);
+    return complain("points or checks lie beside " + book->path + " that are not in it yet; start the daemon once",
+                    kCannotRead);
   }
   Corrections corrections;
   if (const int failed = read_corrections(options, *book, corrections); failed != 0) return failed;

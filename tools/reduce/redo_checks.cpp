@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <nlohmann/json.hpp>
+#include <optional>
 
 #include "base/number.hpp"
 #include "control/compare.hpp"
@@ -12,6 +14,8 @@
 
 namespace stillpoint::reduce {
 namespace {
+
+constexpr std::string_view kOldNumbers = "; the numbers are the old ones, and prove nothing";
 
 std::string text_of(const pointbook::CheckShot& shot) {
   return shot.mark + ": " + with_sign(shot.off_east_m, 3) + " m east, " + with_sign(shot.off_north_m, 3) + " m north" +
@@ -29,8 +33,15 @@ void judge(pointbook::CheckShot& shot) {
   shot.diagnosis.clear();
 }
 
+void no_longer(pointbook::CheckShot& shot, const std::string& why) {
+  shot.passed = false;
+  shot.text = why + std::string(kOldNumbers);
+  shot.diagnosis.clear();
+}
+
 /// The mark stays where it was, the shot moves.
-void move_shot(pointbook::CheckShot& shot, const occupation::Coordinates& to) {
+void move_shot(pointbook::CheckShot& shot, const occupation::Point& point) {
+  const occupation::Coordinates& to = *point.at;
   const geodesy::LocalFrame before(occupation::place_of(shot.at));
   const auto mark = before.to_geographic({-shot.off_east_m, -shot.off_north_m, -shot.off_up_m.value_or(0)});
   const auto off = geodesy::LocalFrame(mark).to_enu(occupation::place_of(to));
@@ -38,6 +49,8 @@ void move_shot(pointbook::CheckShot& shot, const occupation::Coordinates& to) {
   shot.off_east_m = off.east_m;
   shot.off_north_m = off.north_m;
   if (shot.off_up_m) shot.off_up_m = off.up_m;
+  shot.antenna_height_m = point.antenna_height_m;
+  shot.source = point.source;
 }
 
 Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, geodesy::Transfers& transfers) {
@@ -53,13 +66,113 @@ Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, ge
   return {};
 }
 
+/// A shot that was made from a point, after its point or its mark changed. Whether it comes out otherwise.
+Result<bool> correct(pointbook::CheckShot& shot, const occupation::Point* point, const control::Mark* mark,
+                     geodesy::Transfers& transfers) {
+  const pointbook::CheckShot before = shot;
+  const bool proved_nothing = before.text.find(kOldNumbers) != std::string::npos;
+  if (point != nullptr && !point->at) {
+    no_longer(shot, "the point " + point->name + " it was made from has no coordinates any more");
+    return !proved_nothing;
+  }
+  if (point != nullptr) move_shot(shot, *point);
+  if (mark != nullptr) {
+    if (auto done = move_mark(shot, *mark, transfers); !done) return tl::unexpected(done.error());
+  }
+  const bool same = pointbook::differences(pointbook::exact_fields(before), pointbook::exact_fields(shot)).empty();
+  const bool proves_again = proved_nothing && point != nullptr;
+  // The words are made anew only when a number is another one, or counts again.
+  if (same && !proves_again) return false;
+  if (proved_nothing && point == nullptr) return true;
+  judge(shot);
+  return true;
+}
+
+const pointbook::CheckShot& newest_of(const pointbook::Contents& book, const pointbook::CheckShot& first) {
+  const pointbook::CheckShot* newest = &first;
+  for (bool later = true; later;) {
+    const auto next = std::find_if(book.checks.begin(), book.checks.end(),
+                                   [&](const auto& shot) { return shot.supersedes == newest->uuid; });
+    later = next != book.checks.end();
+    if (later) newest = &*next;
+  }
+  return *newest;
+}
+
+/// Shots that only a redo knows, by their opening: checks that did not count on the day.
+std::map<std::size_t, const pointbook::CheckShot*> first_by_redo(const pointbook::Contents& book) {
+  std::map<std::size_t, const pointbook::CheckShot*> out;
+  for (const pointbook::Event& event : book.events) {
+    if (event.kind != "redo") continue;
+    const auto details = nlohmann::json::parse(event.details, nullptr, false);
+    if (!details.is_object() || !details.contains("checks")) continue;
+    for (const auto& check : details["checks"]) {
+      for (const pointbook::CheckShot& shot : book.checks) {
+        const bool made_then = shot.version == 1 && check.value("uuid", "") == shot.uuid;
+        if (made_then) out[check.value("opening", std::size_t{0})] = &shot;
+      }
+    }
+  }
+  return out;
+}
+
+/// The shot as it comes out now; nothing when it never was one.
+std::optional<pointbook::CheckShot> next_of(const pointbook::CheckShot* newest, const CheckRow* after,
+                                            const std::string& refused) {
+  if (after != nullptr && after->check.residual) return session::shot_of(after->check);
+  if (newest == nullptr) return std::nullopt;
+  pointbook::CheckShot out = *newest;
+  no_longer(out, after != nullptr ? after->check.verdict.text : refused);
+  return out;
+}
+
+/// The words aside, which a redo signs.
+bool same_numbers(const pointbook::CheckShot& one, pointbook::CheckShot other) {
+  other.text = one.text;
+  return pointbook::differences(pointbook::exact_fields(one), pointbook::exact_fields(other)).empty();
+}
+
+bool came_out_alike(const CheckRow& before, const CheckRow* after) {
+  if (after == nullptr || before.check.residual.has_value() != after->check.residual.has_value()) return false;
+  const auto one = session::shot_of(before.check), other = session::shot_of(after->check);
+  return pointbook::differences(pointbook::exact_fields(one), pointbook::exact_fields(other)).empty();
+}
+
 }  // namespace
+
+std::vector<RevisedShot> revised_shots(const pointbook::Contents& book, const FieldDay& field,
+                                       const Recomputation& again) {
+  std::map<std::size_t, const pointbook::CheckShot*> first = first_by_redo(book);
+  for (const ComparedShot& pair : field.compare_shots()) {
+    if (pair.field != nullptr && pair.again != nullptr) first[pair.again->opening] = pair.field;
+  }
+  std::map<std::size_t, const CheckRow*> given;
+  for (const CheckRow& row : again.checks()) given[row.opening] = &row;
+  std::vector<RevisedShot> out;
+  for (const CheckRow& before : field.day().checks()) {
+    const auto at = first.find(before.opening);
+    const pointbook::CheckShot* newest = at == first.end() ? nullptr : &newest_of(book, *at->second);
+    const auto found = given.find(before.opening);
+    const CheckRow* after = found == given.end() ? nullptr : found->second;
+    const auto refused = again.refused_checks().find(before.opening);
+    const bool touched = !came_out_alike(before, after) || (newest != nullptr && made_by_redo(book, newest->uuid));
+    auto next = next_of(newest, after, refused == again.refused_checks().end() ? "" : refused->second);
+    if (!touched || !next) continue;
+    if (newest != nullptr && same_numbers(*newest, *next) && newest->text.starts_with(next->text)) continue;
+    next->version = newest == nullptr ? 1 : newest->version + 1;
+    next->supersedes = newest == nullptr ? "" : newest->uuid;
+    next->uuid.clear();
+    next->point_uuid.clear();
+    out.push_back({std::move(*next), before.opening});
+  }
+  return out;
+}
 
 Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo> redos) {
   std::vector<control::Mark> out;
   for (const config::Redo& redo : redos) {
     for (const config::MarkCorrection& given : redo.marks) {
-      control::Table table{redo.path, {}, {{given.line, {}}}};
+      control::Table table{redo.path, "line", {}, {{given.line, {}}}};
       for (const auto& [column, cell] : given.columns) {
         table.columns.push_back(column);
         table.rows.front().cells.push_back(cell);
@@ -75,23 +188,22 @@ Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo>
 }
 
 Result<std::vector<pointbook::CheckShot>> corrected_shots(const pointbook::Contents& book,
-                                                          const std::map<std::string, occupation::Coordinates>& moved,
+                                                          const std::map<std::string, const occupation::Point*>& moved,
                                                           const std::vector<control::Mark>& marks) {
   std::vector<pointbook::CheckShot> out;
   if (book.checks.empty()) return out;
   auto transfers = geodesy::Transfers::open();
   if (!transfers) return tl::unexpected(transfers.error());
   for (const pointbook::CheckShot& before : pointbook::newest_checks(book.checks)) {
+    if (before.point_uuid.empty()) continue;
     pointbook::CheckShot shot = before;
-    if (const auto at = moved.find(shot.point_uuid); at != moved.end()) move_shot(shot, at->second);
+    const auto point = moved.find(shot.point_uuid);
     const auto mark =
         std::find_if(marks.begin(), marks.end(), [&](const control::Mark& m) { return m.name == shot.mark; });
-    if (mark != marks.end()) {
-      if (auto done = move_mark(shot, *mark, *transfers); !done) return tl::unexpected(done.error());
-    }
-    // The words are made anew only when a number is another one.
-    if (pointbook::differences(exact_fields(before), exact_fields(shot)).empty()) continue;
-    judge(shot);
+    const auto done = correct(shot, point == moved.end() ? nullptr : point->second,
+                              mark == marks.end() ? nullptr : &*mark, *transfers);
+    if (!done) return tl::unexpected(done.error());
+    if (!*done) continue;
     shot.version += 1;
     shot.supersedes = before.uuid;
     shot.uuid.clear();

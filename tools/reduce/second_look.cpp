@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <functional>
 #include <iostream>
+#include <type_traits>
 
 #include "say.hpp"
 #include "verify.hpp"
@@ -30,27 +32,46 @@ std::string value_text(const std::string& value) {
   return value.empty() ? "nothing" : value;
 }
 
+std::string shot_title(const pointbook::CheckShot& shot) {
+  return "check on " + shot.mark + " of " + to_text(shot.utc);
+}
+
+std::string differs_in(std::size_t values) {
+  return "DIFFERS in " + std::to_string(values) + (values == 1 ? " value" : " values");
+}
+
+std::string counted(std::size_t count, const std::string& what) {
+  return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
+}
+
 std::string sentence_of(const Compared& pair) {
+  if (pair.never_saved()) return title(pair.again->point) + ": open when the program ended, and not saved yet";
   if (pair.field == nullptr) return title(pair.again->point) + ": the record gives it, the pointbook does not have it";
   const std::string who = title(pair.field->point);
   if (pair.again == nullptr) return who + ": the record does not give it";
-  if (!pair.same())
-    return who + ": DIFFERS in " + std::to_string(pair.differences.size()) +
-           (pair.differences.size() == 1 ? " value" : " values");
+  if (!pair.same()) return who + ": " + differs_in(pair.differences.size());
   const std::string seconds = std::to_string(pair.field->point.epochs_used + pair.field->point.epochs_refused);
   if (pair.recovered) return who + ": the same as it was last saved before the program ended, " + seconds + " seconds";
   return who + ": the same, " + seconds + " seconds";
 }
 
-void tell(const Compared& pair) {
-  std::cout << sentence_of(pair) << '\n';
-  for (const pointbook::Difference& d : pair.differences) {
+std::string sentence_of(const ComparedShot& pair) {
+  if (pair.field == nullptr) {
+    return shot_title(session::shot_of(pair.again->check)) + ": the record gives it, the pointbook does not have it";
+  }
+  const std::string who = shot_title(*pair.field);
+  if (pair.again == nullptr) return who + ": the record does not give it";
+  return who + ": " + (pair.same() ? "the same" : differs_in(pair.differences.size()));
+}
+
+void tell(const std::vector<pointbook::Difference>& differences) {
+  for (const pointbook::Difference& d : differences) {
     std::cout << "  " << d.field << ": stored " << value_text(d.one) << ", recomputed " << value_text(d.other) << '\n';
   }
 }
 
-/// A shot must hold the very coordinates of the point it was made from. How many do not.
-std::size_t tell_shots(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
+/// A shot that somebody made from a point holds the very coordinates of that point. How many do not.
+std::size_t tell_shots_of_points(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
   std::size_t wrong = 0;
   for (const pointbook::CheckShot& shot : book.checks) {
     const auto from = std::find_if(pairs.begin(), pairs.end(), [&](const Compared& pair) {
@@ -62,41 +83,72 @@ std::size_t tell_shots(const pointbook::Contents& book, const std::vector<Compar
     const auto found = pointbook::differences(pointbook::exact_fields(shot), pointbook::exact_fields(again));
     if (found.empty()) continue;
     ++wrong;
-    std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": DIFFERS from its point in "
-              << found.size() << (found.size() == 1 ? " value\n" : " values\n");
-    for (const pointbook::Difference& d : found) {
-      std::cout << "  " << d.field << ": stored " << value_text(d.one) << ", recomputed " << value_text(d.other)
-                << '\n';
-    }
+    std::cout << shot_title(shot) << ": DIFFERS from its point in " << counted(found.size(), "value") << '\n';
+    tell(found);
   }
   return wrong;
 }
 
-int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
-  std::size_t same = 0;
-  for (const Compared& pair : pairs) {
-    tell(pair);
-    same += pair.same() ? 1U : 0U;
+/// One verdict for all of a kind; whether it is good.
+template <class Pair>
+bool tell_all(const pointbook::Contents& book, const std::vector<Pair>& pairs, const std::string& what) {
+  const auto same = static_cast<std::size_t>(std::count_if(pairs.begin(), pairs.end(), std::mem_fn(&Pair::same)));
+  const auto compared = static_cast<std::size_t>(
+      std::count_if(pairs.begin(), pairs.end(), [](const Pair& pair) { return pair.field != nullptr; }));
+  for (const Pair& pair : pairs) {
+    std::cout << sentence_of(pair) << '\n';
+    tell(pair.differences);
   }
-  const std::size_t wrong_shots = tell_shots(book, pairs);
+  if (same < pairs.size()) {
+    std::cout << book.path << ": " << pairs.size() - same << " of " << counted(pairs.size(), what)
+              << " do NOT come out of the record as the field stored them\n";
+    return false;
+  }
+  if (compared > 0) {
+    std::cout << book.path << ": every " << what << " comes out of the record as the field stored it, to the last bit ("
+              << counted(compared, what) << ")\n";
+  }
+  return true;
+}
+
+/// What is no part of the comparison, and who made it.
+template <class Row>
+void tell_later(const pointbook::Contents& book, const std::vector<Row>& rows, const std::string& what) {
+  std::size_t by_redo = 0, by_hand = 0, from_points = 0;
+  for (const Row& row : rows) {
+    if (made_by_redo(book, row.uuid)) {
+      ++by_redo;
+    } else if (row.version > 1) {
+      ++by_hand;
+    } else if constexpr (std::is_same_v<Row, pointbook::CheckShot>) {
+      from_points += row.point_uuid.empty() ? 0U : 1U;
+    }
+  }
+  const auto say = [&](std::size_t count, const std::string& how) {
+    if (count > 0) std::cout << counted(count, "version") << " of " << what << " " << how << '\n';
+  };
+  say(by_redo, "made by a redo; not part of this comparison");
+  say(by_hand, "made by hand; not part of this comparison");
+  say(from_points, "made by hand from points; compared with those only");
+}
+
+int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs,
+             const std::vector<ComparedShot>& shots) {
+  const bool points_good = tell_all(book, pairs, "point");
+  const bool shots_good = tell_all(book, shots, "check shot");
+  const std::size_t wrong = tell_shots_of_points(book, pairs);
   for (const std::string& damage : book.damage) std::cout << damage << '\n';
-  const std::size_t later = book.versions.size() - first_versions(book).size();
-  if (later > 0) std::cout << later << " later versions were made by hand; they are not part of this comparison\n";
+  tell_later(book, book.versions, "points");
+  tell_later(book, book.checks, "check shots");
   if (book.spool_waits) {
-    std::cout << "points lie beside the pointbook that are not in it yet; start the daemon once, then verify again\n";
+    std::cout << "points or checks lie beside the pointbook that are not in it yet; start the daemon once, then verify "
+                 "again\n";
   }
-  const bool good =
-      same == pairs.size() && wrong_shots == 0 && book.damage.empty() && !book.spool_waits && !pairs.empty();
-  if (pairs.empty()) std::cout << book.path << ": no point in it, and none in the record\n";
-  if (good) {
-    std::cout << book.path << ": every point comes out of the record as the field stored it, to the last bit ("
-              << pairs.size() << (pairs.size() == 1 ? " point)\n" : " points)\n");
-  } else if (same < pairs.size()) {
-    std::cout << book.path << ": " << pairs.size() - same << " of " << pairs.size()
-              << " points do NOT come out of the record as the field stored them\n";
-  }
+  const bool empty = pairs.empty() && shots.empty();
+  if (empty) std::cout << book.path << ": no point in it, and none in the record\n";
   std::cout.flush();
   if (!std::cout) return complain("cannot write to standard output", kCannotWrite);
+  const bool good = points_good && shots_good && wrong == 0 && book.damage.empty() && !book.spool_waits && !empty;
   return good ? kAllAccepted : kSomeHeld;
 }
 
@@ -146,7 +198,7 @@ void FieldDay::look(const session::Session& session) {
   const occupation::Point& saved = wanted->second->point;
   const bool there = open->point.finished_utc == saved.finished_utc &&
                      open->point.epochs_used + open->point.epochs_refused == saved.epochs_used + saved.epochs_refused;
-  if (there) as_saved_[who] = Row{0, open->point, open->epochs};
+  if (there) as_saved_[who] = Row{0, day_.opening(), true, open->point, open->epochs};
 }
 
 Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
@@ -187,6 +239,50 @@ std::vector<Compared> FieldDay::compare() {
   return out;
 }
 
+std::vector<ComparedShot> FieldDay::compare_shots() const {
+  std::vector<const CheckRow*> given;
+  for (const CheckRow& row : day_.checks()) {
+    if (row.check.residual) given.push_back(&row);
+  }
+  std::vector<ComparedShot> out;
+  for (const pointbook::CheckShot& shot : book_.checks) {
+    if (shot.version != 1 || !shot.point_uuid.empty() || made_by_redo(book_, shot.uuid)) continue;
+    const auto same_stay = [&](const CheckRow* row) {
+      return row->check.mark.name == shot.mark && row->check.point.finished_utc == shot.utc;
+    };
+    ComparedShot pair{&shot, nullptr, {}};
+    if (const auto at = std::find_if(given.begin(), given.end(), same_stay); at != given.end()) {
+      pair.again = *at;
+      pair.differences = pointbook::differences(pointbook::exact_fields(shot),
+                                                pointbook::exact_fields(session::shot_of((*at)->check)));
+      given.erase(at);
+    }
+    out.push_back(std::move(pair));
+  }
+  for (const CheckRow* row : given) out.push_back({nullptr, row, {}});
+  return out;
+}
+
+std::vector<Row> FieldDay::stays() {
+  std::vector<Row> out;
+  for (const Row& row : day_.rows()) {
+    const StayName who{row.point.name, row.point.visit};
+    const auto saved = as_saved_.find(who);
+    if (saved != as_saved_.end() && saved->second.opening == row.opening) {
+      out.push_back(saved->second);
+    } else if (!row.cut_off) {
+      out.push_back(row);
+    }
+  }
+  return out;
+}
+
+bool made_by_redo(const pointbook::Contents& book, const std::string& uuid) {
+  return std::any_of(book.events.begin(), book.events.end(), [&](const pointbook::Event& event) {
+    return event.kind == "redo" && event.details.find(uuid) != std::string::npos;
+  });
+}
+
 int verify_day(const Options& options, const config::Settings& settings) {
   const auto logs = logs_of(options, settings);
   if (!logs) return complain(logs.error().text, kCannotRead);
@@ -196,7 +292,7 @@ int verify_day(const Options& options, const config::Settings& settings) {
   FieldDay field(*book, settings);
   if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
   if (auto done = field.recompute(*logs); !done) return complain(done.error().text, kCannotRead);
-  return std::max(sums, conclude(*book, field.compare()));
+  return std::max(sums, conclude(*book, field.compare(), field.compare_shots()));
 }
 
 }  // namespace stillpoint::reduce

@@ -29,6 +29,16 @@ struct Compared {
   const Row* again = nullptr;                      ///< none: the record does not give it
   bool recovered = false;                          ///< compared at the moment it was last saved
   std::vector<pointbook::Difference> differences;
+  /// Open when the program ended without a word, and not saved yet: nobody was told that it is safe.
+  bool never_saved() const { return field == nullptr && again != nullptr && again->cut_off; }
+  bool same() const { return never_saved() || (field != nullptr && again != nullptr && differences.empty()); }
+};
+
+/// A check shot of the field beside what the record gives for it.
+struct ComparedShot {
+  const pointbook::CheckShot* field = nullptr;  ///< none: the record gives a shot that the pointbook lacks
+  const CheckRow* again = nullptr;              ///< none: the record does not give it
+  std::vector<pointbook::Difference> differences;
   bool same() const { return field != nullptr && again != nullptr && differences.empty(); }
 };
 
@@ -41,7 +51,9 @@ class FieldDay {
   Result<void> recompute(const std::vector<std::string>& logs);
   /// In the order of the pointbook; what it lacks comes last.
   std::vector<Compared> compare();
-  const std::vector<Row>& rows() { return day_.rows(); }
+  std::vector<ComparedShot> compare_shots() const;
+  /// As the field stored them: a recovered stay with the seconds that were saved, what was never saved left out.
+  std::vector<Row> stays();
   const Recomputation& day() const { return day_; }
 
  private:
@@ -54,6 +66,9 @@ class FieldDay {
 
 /// The first versions, in the order of storing.
 std::vector<const occupation::StoredPoint*> first_versions(const pointbook::Contents& book);
+
+/// Whether an event of the pointbook tells of a redo that made this row.
+bool made_by_redo(const pointbook::Contents& book, const std::string& uuid);
 
 int verify_day(const Options& options, const config::Settings& settings);
 
