@@ -43,16 +43,43 @@ VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-0
             finally:
                 client.close()
 
-    def test_nothing_acknowledged_is_lost_and_nothing_is_stored_twice(self):
-        chance = random.Random(self.seed)
+    def begin(self):
         receiver = Receiver()
         receiver.listener.settimeout(5)
         self.cleanup.callback(receiver.close)
         self.configure_tcp(receiver.port)
-        self.number = self.sent = 0
+        return receiver
+
+    def configure_tcp(self, port, **options):
+        super().configure_tcp(port, **options)
         (self.folder / "marks.csv").write_text(self.MARKS)
         with (self.folder / "config.toml").open("a") as config:
             config.write('\n[checks]\nmarks = "marks.csv"\n')
+
+    def test_a_check_is_answered_and_safe_while_another_program_holds_the_pointbook(self):
+        receiver = self.begin()
+        daemon = self.start()
+        client = self.client()
+        with receiver.accept() as link, contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            client.call("check", mark="VM-11")
+            link.sendall(log_of(15))
+            client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 8)
+            check = client.call("keep")["check"]
+            daemon.process.kill()
+            daemon.process.wait()
+            self.assertEqual(other.execute("SELECT count(*) FROM check_shots").fetchall(), [(0,)])
+        shots = "SELECT mark, off_east_m, text, passed FROM check_shots"
+        for _ in range(2):
+            daemon = self.start()
+            self.look_until("the shot in the pointbook", lambda: self.rows(shots))
+            self.assertEqual(daemon.stop()[0], 0)
+            self.assertEqual(self.rows(shots), [("VM-11", check["off_east_m"], check["text"], 1)])
+
+    def test_nothing_acknowledged_is_lost_and_nothing_is_stored_twice(self):
+        chance = random.Random(self.seed)
+        receiver = self.begin()
+        self.number = self.sent = 0
         acknowledged, checks = {}, {}
         for _ in range(self.rounds):
             daemon = self.start()
