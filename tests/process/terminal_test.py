@@ -7,6 +7,7 @@ import select
 import signal
 import struct
 import subprocess
+import sys
 import termios
 import time
 import unittest
@@ -132,6 +133,27 @@ class TerminalTest(ProcessTest):
         terminal.resize(24, 80)
         terminal.until(b"Sound on.")
 
+    def measure(self):
+        """`terminal_test.py --measure`: from the last byte of a second to its time on the screen."""
+        terminal, took_ms = self.terminal(), []
+        self.send(5)
+        for _ in range(120):
+            i = self.seconds
+            self.seconds += 1
+            terminal.read()
+            terminal.seen = b""
+            began = time.monotonic()
+            self.link.sendall(second(i).encode())
+            terminal.until(f"14:{i // 60:02d}:{i % 60:02d}".encode())
+            took_ms.append((time.monotonic() - began) * 1000)
+            while time.monotonic() - began < 0.5:  # the stream of a receiver comes in beats, and screens are painted in them
+                terminal.read()
+        took_ms.sort()
+        print(f"second to screen: {len(took_ms)} seconds, median {took_ms[60]:.0f} ms, 95 % {took_ms[114]:.0f} ms, longest {took_ms[-1]:.0f} ms")
+
 
 if __name__ == "__main__":
-    unittest.main()
+    if "--measure" in sys.argv:
+        unittest.TextTestRunner().run(TerminalTest("measure"))
+    else:
+        unittest.main()
