@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <type_traits>
 
 #include "nmea/fields.hpp"
 
@@ -31,7 +32,7 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
 
 /// dddmm.mmmm as one fraction: (degrees * 60 + minutes) * 10^n over 60 * 10^n. Up to eleven decimals both are whole
 /// numbers that a double holds, so the division rounds once, to the double nearest to what was printed.
-std::optional<Angle> to_angle(const Split& split, char letter, Side side) noexcept {
+STILLPOINT_INLINE std::optional<Angle> to_angle(const Split& split, char letter, Side side) noexcept {
   if (split.whole_digits < 3 || split.whole_digits > 5) return std::nullopt;
   const auto whole = static_cast<std::uint32_t>(split.whole);  // five digits at most
   const std::uint32_t minutes = whole % 100;
@@ -47,7 +48,8 @@ std::optional<Angle> to_angle(const Split& split, char letter, Side side) noexce
 }
 
 /// Blank numbers read as nothing, with or without a hemisphere letter beside them.
-std::optional<Angle> read_angle(Fields& fields, Side side) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::optional<Angle> read_angle(Walk& fields, Side side) noexcept {
   const std::string_view text = fields.next();
   const std::string_view letter = fields.next();
   const bool sided = letter.size() == 1 && (letter[0] == side.plus || letter[0] == side.minus);
@@ -58,7 +60,8 @@ std::optional<Angle> read_angle(Fields& fields, Side side) noexcept {
 }
 
 /// Latitude and longitude stand or fall together.
-std::optional<Position> read_position(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::optional<Position> read_position(Walk& fields) noexcept {
   const auto latitude = read_angle(fields, {90, 'N', 'S'});
   const auto longitude = read_angle(fields, {180, 'E', 'W'});
   if (latitude.has_value() != longitude.has_value()) fields.fail();
@@ -68,17 +71,19 @@ std::optional<Position> read_position(Fields& fields) noexcept {
                   mixed(latitude->fingerprint, longitude->fingerprint)};
 }
 
-std::optional<double> metres_with_unit(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::optional<double> metres_with_unit(Walk& fields) noexcept {
   const auto value = fields.number();
   const std::string_view unit = fields.next();
   if (!unit.empty() && unit != "M") fields.fail();
   return value;
 }
 
-std::optional<Age> read_age(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::optional<Age> read_age(Walk& fields) noexcept {
   const std::string_view text = fields.next();
   if (text.empty()) return std::nullopt;
-  const auto seconds = to_number(text);
+  const auto seconds = fields.read_number(text);
   if (!seconds || std::signbit(*seconds)) {
     fields.fail();
     return std::nullopt;
@@ -86,7 +91,8 @@ std::optional<Age> read_age(Fields& fields) noexcept {
   return Age{*seconds, *seconds == 0 && text.find('.') == std::string_view::npos};
 }
 
-Quality read_quality(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE Quality read_quality(Walk& fields) noexcept {
   const std::string_view text = fields.next();
   if (text.empty()) return Quality::none;
   if (text.size() != 1 || !is_digit(text[0])) {
@@ -97,14 +103,16 @@ Quality read_quality(Fields& fields) noexcept {
 }
 
 /// One upper-case letter, or ' ' for a blank or absent field.
-char read_letter(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE char read_letter(Walk& fields) noexcept {
   const std::string_view text = fields.next();
   if (text.empty()) return ' ';
   if (text.size() != 1 || text[0] < 'A' || text[0] > 'Z') fields.fail();
   return text[0];
 }
 
-std::array<char, 8> read_code(Fields& fields) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::array<char, 8> read_code(Walk& fields) noexcept {
   std::array<char, 8> code{};
   const std::string_view text = fields.next();
   if (text.size() >= code.size()) fields.fail();
@@ -112,7 +120,8 @@ std::array<char, 8> read_code(Fields& fields) noexcept {
   return code;
 }
 
-void read(Fields& fields, Gga& gga) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Gga& gga) noexcept {
   gga.time_of_day_ms = fields.time_of_day();
   gga.position = read_position(fields);
   gga.quality = read_quality(fields);
@@ -126,7 +135,8 @@ void read(Fields& fields, Gga& gga) noexcept {
   if (gga.quality == Quality::none) gga.position.reset();
 }
 
-void read(Fields& fields, Gst& gst) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Gst& gst) noexcept {
   gst.time_of_day_ms = fields.time_of_day();
   gst.range_rms_m = fields.magnitude();
   gst.semi_major_m = fields.magnitude();
@@ -137,7 +147,8 @@ void read(Fields& fields, Gst& gst) noexcept {
   gst.sigma_altitude_m = fields.magnitude();
 }
 
-void read(Fields& fields, Gsa& gsa) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Gsa& gsa) noexcept {
   gsa.mode = read_letter(fields);
   gsa.fix = fields.whole().value_or(1);
   if (gsa.fix < 1 || gsa.fix > 3) fields.fail();
@@ -148,14 +159,16 @@ void read(Fields& fields, Gsa& gsa) noexcept {
   gsa.system = fields.hex_digit();
 }
 
-void read(Fields& fields, Gsv& gsv) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Gsv& gsv) noexcept {
   gsv.parts = fields.whole().value_or(0);
   gsv.part = fields.whole().value_or(0);
   gsv.in_view = fields.whole();
   if (gsv.part < 1 || gsv.part > gsv.parts) fields.fail();
 }
 
-void read(Fields& fields, Rmc& rmc) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Rmc& rmc) noexcept {
   rmc.time_of_day_ms = fields.time_of_day();
   const char status = read_letter(fields);
   if (status != 'A' && status != 'V' && status != ' ') fields.fail();
@@ -175,7 +188,8 @@ void read(Fields& fields, Rmc& rmc) noexcept {
   rmc.navigation_status = read_letter(fields);
 }
 
-void read(Fields& fields, Zda& zda) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Zda& zda) noexcept {
   zda.time_of_day_ms = fields.time_of_day();
   const auto day = fields.whole();
   const auto month = fields.whole();
@@ -193,7 +207,8 @@ void read(Fields& fields, Zda& zda) noexcept {
   }
 }
 
-void read(Fields& fields, Gns& gns) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Gns& gns) noexcept {
   gns.time_of_day_ms = fields.time_of_day();
   gns.position = read_position(fields);
   const std::string_view modes = fields.next();
@@ -208,7 +223,8 @@ void read(Fields& fields, Gns& gns) noexcept {
 }
 
 /// Kilometres an hour where printed (they resolve finer than knots with as many decimals), else knots.
-void read(Fields& fields, Vtg& vtg) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Vtg& vtg) noexcept {
   fields.number();  // course, true
   fields.next();
   fields.number();  // course, magnetic
@@ -226,7 +242,8 @@ void read(Fields& fields, Vtg& vtg) noexcept {
   vtg.mode = read_letter(fields);
 }
 
-std::optional<double> offset_minutes(Fields& fields, char plus, char minus) noexcept {
+template <class Walk>
+STILLPOINT_INLINE std::optional<double> offset_minutes(Walk& fields, char plus, char minus) noexcept {
   const auto value = fields.number();
   const char side = read_letter(fields);
   if (!value) return std::nullopt;
@@ -234,7 +251,8 @@ std::optional<double> offset_minutes(Fields& fields, char plus, char minus) noex
   return side == minus ? -*value : *value;
 }
 
-void read(Fields& fields, Dtm& dtm) noexcept {
+template <class Walk>
+STILLPOINT_INLINE void read(Walk& fields, Dtm& dtm) noexcept {
   dtm.local = read_code(fields);
   fields.next();  // subdivision
   dtm.latitude_offset_min = offset_minutes(fields, 'N', 'S');
@@ -244,48 +262,68 @@ void read(Fields& fields, Dtm& dtm) noexcept {
 }
 
 /// Fewer than `least` fields, or one that cannot be right, make the sentence malformed.
-template <class Sentence>
-void read_fields(std::string_view body, int least, Decoded& decoded) noexcept {
-  Fields fields(body, kAddressSize + 1);
+template <class Walk, class Sentence>
+void read_with(std::string_view body, int least, Decoded& decoded) noexcept {
+  Walk fields(body, kAddressSize + 1);
   read(fields, decoded.content.emplace<Sentence>());
   if (fields.failed() || fields.count() < least) decoded.content.emplace<Malformed>();
 }
 
+enum class Pace : std::uint8_t { plain, fast };
+
+/// `most` is how many fields the sentence's `read` takes.
+template <Pace pace, class Sentence, int least, std::size_t most>
+void read_fields(std::string_view body, Decoded& decoded) noexcept {
+  using Walk = std::conditional_t<pace == Pace::fast, FastFields<most>, Fields>;
+  read_with<Walk, Sentence>(body, least, decoded);
+}
+
+/// Characters in the order in which `load_word` has them.
 constexpr std::uint32_t letters(std::string_view text) noexcept {
   std::uint32_t value = 0;
-  for (const char c : text) value = value << 8U | static_cast<unsigned char>(c);
+  for (std::size_t i = 0; i < text.size(); ++i) value |= std::uint32_t{static_cast<unsigned char>(text[i])} << (8 * i);
   return value;
 }
 
-/// The least counts are those of the oldest form of each sentence that is still met.
-void read_content(std::string_view body, Decoded& decoded) noexcept {
-  switch (letters(body.substr(2, 3))) {
+/// The least counts are those of the oldest form of each sentence that is still met. False: a kind that is not read.
+template <Pace pace>
+bool read_content(std::uint32_t formatter, std::string_view body, Decoded& decoded) noexcept {
+  switch (formatter) {
     case letters("GGA"):
-      return read_fields<Gga>(body, 14, decoded);
+      read_fields<pace, Gga, 14, 14>(body, decoded);
+      return true;
     case letters("GST"):
-      return read_fields<Gst>(body, 8, decoded);
+      read_fields<pace, Gst, 8, 8>(body, decoded);
+      return true;
     case letters("GSA"):
-      return read_fields<Gsa>(body, 17, decoded);
+      read_fields<pace, Gsa, 17, 18>(body, decoded);
+      return true;
     case letters("GSV"):
-      return read_fields<Gsv>(body, 3, decoded);
+      read_fields<pace, Gsv, 3, 3>(body, decoded);
+      return true;
     case letters("RMC"):
-      return read_fields<Rmc>(body, 11, decoded);
+      read_fields<pace, Rmc, 11, 13>(body, decoded);
+      return true;
     case letters("ZDA"):
-      return read_fields<Zda>(body, 6, decoded);
+      read_fields<pace, Zda, 6, 6>(body, decoded);
+      return true;
     case letters("GNS"):
-      return read_fields<Gns>(body, 12, decoded);
+      read_fields<pace, Gns, 12, 12>(body, decoded);
+      return true;
     case letters("VTG"):
-      return read_fields<Vtg>(body, 8, decoded);
+      read_fields<pace, Vtg, 8, 9>(body, decoded);
+      return true;
     case letters("DTM"):
-      return read_fields<Dtm>(body, 8, decoded);
+      read_fields<pace, Dtm, 8, 8>(body, decoded);
+      return true;
     default:
-      return;
+      return false;
   }
 }
 
 /// Satellite receivers. "PQ" is printed by phones, and would be proprietary by its 'P'.
-bool is_receiver(std::string_view talker) noexcept {
-  switch (letters(talker)) {
+bool is_receiver(std::uint32_t talker) noexcept {
+  switch (talker) {
     case letters("GN"):
     case letters("GP"):
     case letters("GL"):
@@ -308,7 +346,7 @@ Decoded decode(std::string_view body) noexcept {
   Decoded decoded;
   const bool whole_address = body.size() >= kAddressSize && (body.size() == kAddressSize || body[kAddressSize] == ',');
   if (!whole_address || body.substr(0, kAddressSize).find(',') != std::string_view::npos) return decoded;
-  if (is_receiver(body.substr(0, 2))) read_content(body, decoded);
+  if (is_receiver(letters(body.substr(0, 2)))) read_content<Pace::plain>(letters(body.substr(2, 3)), body, decoded);
   const bool proprietary = body[0] == 'P' && std::holds_alternative<Other>(decoded.content);
   if (proprietary) return decoded;
   decoded.talker = {body[0], body[1], '\0'};
@@ -316,14 +354,35 @@ Decoded decode(std::string_view body) noexcept {
   return decoded;
 }
 
+namespace {
+
+/// False: nothing that the fast walk reads. `decoded` is then anything.
+bool decode_fast(std::string_view body, Decoded& decoded) noexcept {
+  if (body.size() < 8) return false;
+  const std::uint64_t address = load_word(body.data());
+  const bool five_characters = equal_bytes(address, ',') << 16U == std::uint64_t{0x80} << 56U;
+  if (!five_characters || !is_receiver(address & 0xFFFFU)) return false;
+  if (!read_content<Pace::fast>(address >> 16U & 0xFF'FFFFU, body, decoded)) return false;
+  decoded.talker = {body[0], body[1], '\0'};
+  decoded.formatter = {body[2], body[3], body[4], '\0'};
+  return true;
+}
+
+const Decoded& decode_into(Decoded& decoded, std::string_view body) noexcept {
+  if (!decode_fast(body, decoded)) decoded = nmea::decode(body);
+  return decoded;
+}
+
+}  // namespace
+
 const Decoded& Decoder::decode(std::string_view body) noexcept {
   const bool repeats = body.size() > kAddressSize && body.size() <= kLongest && body.substr(2, 3) == "GSA";
-  if (!repeats) return decoded_ = nmea::decode(body);
+  if (!repeats) return decode_into(decoded_, body);
   // The last character tells the systems apart (their id), or the second one (the talker of older sentences).
   const auto slot = static_cast<std::size_t>(static_cast<unsigned char>(body.back() ^ body[1]));
   Remembered& newest = remembered_[slot % remembered_.size()];
   if (body == std::string_view(newest.body.data(), newest.size)) return newest.decoded;
-  newest.decoded = nmea::decode(body);
+  decode_into(newest.decoded, body);
   newest.size = body.size();
   std::copy(body.begin(), body.end(), newest.body.begin());
   return newest.decoded;

@@ -127,11 +127,11 @@ struct Decoded {
   std::variant<Other, Malformed, Gga, Gst, Gsa, Gsv, Rmc, Zda, Gns, Vtg, Dtm> content;
 };
 
-/// `body` is what stands between '$' and '*'.
+/// `body` is what stands between '$' and '*'. Looks at one character after the other.
 Decoded decode(std::string_view body) noexcept;
 
-/// `decode` for a stream: receivers repeat their GSA sentences, byte for byte, for seconds and minutes, so the newest
-/// of each system is remembered. Equal bytes give what `decode` gives.
+/// `decode` for a stream, several characters at a time and with the same answers. Receivers repeat their GSA sentences,
+/// byte for byte, for seconds and minutes, so the newest of each system is remembered.
 ///
 /// Threads: one decoder, one thread. What is returned lives until the next call.
 class Decoder {

@@ -3,6 +3,9 @@
 ///
 /// A field that is there but cannot be right marks the whole walk as failed; a blank one reads as empty.
 ///
+/// There are two walks, and they answer alike: `Fields` looks at one character after the other; `FastFields` marks all
+/// commas first and reads several characters at a time.
+///
 /// Units:   as printed.
 /// Time:    milliseconds of the day, digits past milliseconds cut off.
 /// Threads: one walker, one thread.
@@ -48,12 +51,46 @@ std::optional<Split> to_split(std::string_view text) noexcept;
 /// The double nearest to a decimal number: '-', digits, one point; any length.
 std::optional<double> to_number(std::string_view text) noexcept;
 
-/// The same, faster, for a text in front of which `before` more characters can be read.
-std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept;
-std::optional<double> to_number(std::string_view text, std::size_t before) noexcept;
-
 /// hhmmss with or without decimals of a second, in milliseconds.
 std::optional<std::int32_t> to_time_of_day(std::string_view text) noexcept;
+
+/// The same three, several characters at once, for a text in front of which `before`, or behind which `behind`, more
+/// characters can be read.
+///
+/// An optional that comes back from a call is written and read in pieces of different sizes, which stalls the processor
+/// for longer than the reading takes; so the functions behind them say "none" by a value.
+inline constexpr std::int32_t kNoTime = -1;
+double number_or_nan(std::string_view text, std::size_t before) noexcept;
+std::int32_t time_or_none(std::string_view text, std::size_t behind) noexcept;
+
+STILLPOINT_INLINE std::optional<double> to_number(std::string_view text, std::size_t before) noexcept {
+  const double value = number_or_nan(text, before);
+  return std::isnan(value) ? std::nullopt : std::optional(value);
+}
+
+STILLPOINT_INLINE std::optional<std::int32_t> to_time_of_day(std::string_view text, std::size_t behind) noexcept {
+  const std::int32_t ms = time_or_none(text, behind);
+  return ms == kNoTime ? std::nullopt : std::optional(ms);
+}
+
+inline constexpr std::array<std::uint64_t, 19> kWholePowersOfTen = [] {
+  std::array<std::uint64_t, 19> powers{1};
+  for (std::size_t i = 1; i < powers.size(); ++i) powers[i] = powers[i - 1] * 10;
+  return powers;
+}();
+
+/// Degrees and minutes: four or five digits, a point, and up to eight more.
+STILLPOINT_INLINE std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept {
+  const std::size_t point = text.size() > 5 && text[4] == '.' ? 4 : 5;
+  const bool usual = text.size() > point + 1 && text.size() <= point + 9 && text[point] == '.' && before + point >= 8;
+  if (!usual) return to_split(text);
+  const std::size_t decimals = text.size() - point - 1;
+  const std::uint64_t whole = last_digits(text.data() + point, point);
+  const std::uint64_t fraction = last_digits(text.data() + text.size(), decimals);
+  if (no_digits(whole) != 0 || no_digits(fraction) != 0) return std::nullopt;
+  return Split{number_of(whole), number_of(fraction), kWholePowersOfTen[decimals], static_cast<int>(point),
+               static_cast<int>(decimals)};
+}
 
 /// Up to nine digits and nothing else; a blank text is no number.
 inline std::optional<int> to_whole(std::string_view text) noexcept {
@@ -73,99 +110,153 @@ inline std::optional<int> to_whole(std::string_view text) noexcept {
   return static_cast<int>(value);
 }
 
-class Fields {
+/// What both walks share. `Walk` gives `next`, the next field or an empty one behind the last, and `read_number`,
+/// `read_split` and `read_time` for a field that `next` gave.
+template <class Walk>
+class FieldReaders {
  public:
-  /// The fields of `body` behind its address, which ends before `begin`.
-  Fields(std::string_view body, std::size_t begin) noexcept : body_(body), begin_(begin), window_(begin) {
-    if (begin <= body.size()) mark_ends();
-  }
-
-  /// The next field; empty behind the last one, which `count` does not count.
-  std::string_view next() noexcept {
-    if (ends_ == 0 && !next_window()) return {};
-    const std::size_t begin = begin_;
-    const std::size_t end = window_ + static_cast<std::size_t>(std::countr_zero(ends_));
-    ends_ &= ends_ - 1;
-    begin_ = end + 1;
-    ++count_;
-    return {body_.data() + begin, end - begin};
-  }
-
-  std::optional<double> number() noexcept {
-    const std::string_view text = next();
+  STILLPOINT_INLINE std::optional<double> number() noexcept {
+    const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
-    return checked(to_number(text, before(text)));
+    return checked(walk().read_number(text));
   }
 
   /// A number that cannot be negative.
-  std::optional<double> magnitude() noexcept {
+  STILLPOINT_INLINE std::optional<double> magnitude() noexcept {
     const auto value = number();
     if (value && std::signbit(*value)) fail();
     return value;
   }
 
-  std::optional<int> whole() noexcept {
-    const std::string_view text = next();
+  STILLPOINT_INLINE std::optional<int> whole() noexcept {
+    const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
     return checked(to_whole(text));
   }
 
-  std::optional<int> six_digits() noexcept {
-    const std::string_view text = next();
+  STILLPOINT_INLINE std::optional<int> six_digits() noexcept {
+    const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
     if (text.size() != 6) fail();
     return checked(to_whole(text));
   }
 
-  std::optional<int> hex_digit() noexcept {
-    const std::string_view text = next();
+  STILLPOINT_INLINE std::optional<int> hex_digit() noexcept {
+    const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
     const auto value = std::string_view("0123456789ABCDEF").find(text[0]);
     if (text.size() != 1 || value == std::string_view::npos) fail();
     return static_cast<int>(value);
   }
 
-  std::optional<std::int32_t> time_of_day() noexcept {
-    const std::string_view text = next();
+  STILLPOINT_INLINE std::optional<std::int32_t> time_of_day() noexcept {
+    const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
-    return checked(to_time_of_day(text));
+    return checked(walk().read_time(text));
   }
 
   /// The digits of a field just taken.
-  std::optional<Split> split(std::string_view text) noexcept { return checked(to_split(text, before(text))); }
+  STILLPOINT_INLINE std::optional<Split> split(std::string_view text) noexcept {
+    return checked(walk().read_split(text));
+  }
 
   /// Passes a value on; none marks the walk as failed.
   template <class T>
-  std::optional<T> checked(std::optional<T> value) noexcept {
+  STILLPOINT_INLINE std::optional<T> checked(std::optional<T> value) noexcept {
     if (!value) fail();
     return value;
   }
 
-  void fail() noexcept { failed_ = true; }
+  STILLPOINT_INLINE void fail() noexcept { failed_ = true; }
   bool failed() const noexcept { return failed_; }
+
+ private:
+  STILLPOINT_INLINE Walk& walk() noexcept { return static_cast<Walk&>(*this); }
+
+  bool failed_ = false;
+};
+
+class Fields : public FieldReaders<Fields> {
+ public:
+  /// The fields of `body` behind its address, which ends before `begin`.
+  Fields(std::string_view body, std::size_t begin) noexcept : rest_(body.substr(std::min(begin, body.size()))) {
+    more_ = begin <= body.size();
+  }
+
+  std::string_view next() noexcept {
+    if (!more_) return {};
+    const std::size_t comma = rest_.find(',');
+    const std::string_view field = rest_.substr(0, comma);
+    more_ = comma != std::string_view::npos;
+    rest_.remove_prefix(more_ ? comma + 1 : rest_.size());
+    ++count_;
+    return field;
+  }
+
+  static std::optional<double> read_number(std::string_view text) noexcept { return to_number(text); }
+  static std::optional<Split> read_split(std::string_view text) noexcept { return to_split(text); }
+  static std::optional<std::int32_t> read_time(std::string_view text) noexcept { return to_time_of_day(text); }
+
   int count() const noexcept { return count_; }  ///< fields taken that were there
 
  private:
-  std::size_t before(std::string_view text) const noexcept {
+  std::string_view rest_;  ///< behind the last field taken and its comma
+  bool more_ = false;
+  int count_ = 0;
+};
+
+/// `Most` fields at most are looked for, and no more may be taken.
+template <std::size_t Most>
+class FastFields : public FieldReaders<FastFields<Most>> {
+ public:
+  /// As `Fields`; `begin` is 1 at least.
+  STILLPOINT_INLINE FastFields(std::string_view body, std::size_t begin) noexcept : body_(body) {
+    marks_[0] = static_cast<std::uint16_t>(begin - 1);
+    if (begin <= body.size()) mark_ends(begin);
+  }
+
+  STILLPOINT_INLINE std::string_view next() noexcept {
+    if (at_ >= found_) return {};
+    const std::size_t begin = marks_[at_] + std::size_t{1};
+    ++at_;
+    return {body_.data() + begin, marks_[at_] - begin};
+  }
+
+  STILLPOINT_INLINE std::optional<double> read_number(std::string_view text) const noexcept {
+    return to_number(text, before(text));
+  }
+  STILLPOINT_INLINE std::optional<Split> read_split(std::string_view text) const noexcept {
+    return to_split(text, before(text));
+  }
+  STILLPOINT_INLINE std::optional<std::int32_t> read_time(std::string_view text) const noexcept {
+    return to_time_of_day(text, body_.size() - before(text) - text.size());
+  }
+
+  int count() const noexcept { return static_cast<int>(at_); }
+
+ private:
+  STILLPOINT_INLINE std::size_t before(std::string_view text) const noexcept {
     return static_cast<std::size_t>(text.data() - body_.data());
   }
 
-  /// Marks where fields of the window end: at commas, and at the end of the sentence.
-  void mark_ends() noexcept {
-    const std::size_t size = std::min(kWindow, body_.size() - window_);
-    ends_ = marks_of(body_.data() + window_, size, ',');
-    if (size < kWindow) ends_ |= std::uint64_t{1} << size;
+  /// Fields end at commas, and at the end of the sentence.
+  STILLPOINT_INLINE void mark_ends(std::size_t begin) noexcept {
+    constexpr std::size_t kWindow = 64;
+    for (std::size_t window = begin;; window += kWindow) {
+      const std::size_t size = std::min(kWindow, body_.size() - window);
+      std::uint64_t ends = marks_of(body_.data() + window, size, ',');
+      if (size < kWindow) ends |= std::uint64_t{1} << size;
+      for (; ends != 0 && found_ < Most; ends &= ends - 1) {
+        marks_[++found_] = static_cast<std::uint16_t>(window + static_cast<std::size_t>(std::countr_zero(ends)));
+      }
+      if (found_ == Most || size < kWindow) return;
+    }
   }
 
-  bool next_window() noexcept;  ///< false behind the last field
-
-  static constexpr std::size_t kWindow = 64;
   std::string_view body_;
-  std::size_t begin_;   ///< of the next field
-  std::size_t window_;  ///< where the marked stretch begins
-  std::uint64_t ends_ = 0;
-  int count_ = 0;
-  bool failed_ = false;
+  std::array<std::uint16_t, Most + 1> marks_;  ///< one in front of the first field, and one behind each
+  std::size_t found_ = 0;                      ///< fields marked
+  std::size_t at_ = 0;                         ///< fields taken
 };
 
 }  // namespace stillpoint::nmea

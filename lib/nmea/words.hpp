@@ -16,6 +16,9 @@
 #include <emmintrin.h>
 #endif
 
+/// Reading one field is a few instructions; called, it costs as many again, and the walk must live in memory.
+#define STILLPOINT_INLINE [[gnu::always_inline]] inline
+
 namespace stillpoint::nmea {
 
 inline constexpr std::uint64_t kOnes = 0x0101010101010101U;
@@ -34,27 +37,37 @@ constexpr std::uint64_t equal_bytes(std::uint64_t word, char c) noexcept {
   return ~(((other & ~kHighs) + ~kHighs) | other) & kHighs;
 }
 
+/// The high bit of each byte that is 0. The lowest mark is exact, the others are not.
+constexpr std::uint64_t zero_bytes(std::uint64_t word) noexcept {
+  return (word - kOnes) & ~word & kHighs;
+}
+
 /// The place of the lowest byte marked in `marks`, which are not all 0.
 constexpr unsigned first_marked(std::uint64_t marks) noexcept {
   return static_cast<unsigned>(std::countr_zero(marks)) / 8U;
 }
 
-constexpr bool all_digits(std::uint64_t word) noexcept {
-  return (((word + kOnes * 0x46U) | (word - kOnes * 0x30U)) & kHighs) == 0;
+/// Eight characters as what they would stand for as digits.
+constexpr std::uint64_t digit_values(std::uint64_t word) noexcept {
+  return word ^ (kOnes * static_cast<unsigned char>('0'));
 }
 
-/// The number written by eight digits: pairs, then fours, then all eight are put together.
-constexpr std::uint64_t eight_digits(std::uint64_t word) noexcept {
-  word = ((word & (kOnes * 0x0FU)) * (10 * 256 + 1)) >> 8U;
-  word = ((word & 0x00FF00FF00FF00FFU) * (100 * 65'536 + 1)) >> 16U;
-  return ((word & 0x0000FFFF0000FFFFU) * ((10'000ULL << 32U) + 1)) >> 32U;
+/// 0 when all eight are values of digits.
+constexpr std::uint64_t no_digits(std::uint64_t values) noexcept {
+  return (values | (values + kOnes * 0x76U)) & kHighs;
 }
 
-/// The last `length` (1 to 8) of the eight characters that end at `end`, with zeros in front instead of the others.
-inline std::uint64_t last_padded(const char* end, std::size_t length) noexcept {
+/// The number written by the values of eight digits: pairs, then fours, then all eight are put together.
+constexpr std::uint64_t number_of(std::uint64_t values) noexcept {
+  values = (values * (10 * 256 + 1)) >> 8U;
+  values = ((values & 0x00FF00FF00FF00FFU) * (100 * 65'536 + 1)) >> 16U;
+  return ((values & 0x0000FFFF0000FFFFU) * ((10'000ULL << 32U) + 1)) >> 32U;
+}
+
+/// The values of the last `length` (1 to 8) of the eight characters that end at `end`, with zeros in front.
+inline std::uint64_t last_digits(const char* end, std::size_t length) noexcept {
   const unsigned unused = static_cast<unsigned>(8 - length) * 8U;
-  const std::uint64_t zeros = kOnes * static_cast<unsigned char>('0');
-  return (load_word(end - 8) >> unused << unused) | (zeros & ~(~std::uint64_t{0} << unused));
+  return digit_values(load_word(end - 8)) >> unused << unused;
 }
 
 /// The high bit of a byte is set where it is '$', '*', or no printable ASCII. The lowest mark is exact; borrows and

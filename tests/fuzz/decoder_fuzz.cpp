@@ -1,5 +1,5 @@
 // Any body: what is decoded lies within its bounds and does not depend on what stands around it in memory, and the fast
-// readers agree with plain ones.
+// decoder and its readers agree with plain ones.
 
 #include <cmath>
 #include <memory>
@@ -7,6 +7,7 @@
 
 #include "fuzz/check.hpp"
 #include "nmea/decode.hpp"
+#include "nmea/digest.hpp"
 #include "nmea/fields.hpp"
 
 using namespace stillpoint;
@@ -107,18 +108,35 @@ void check_readers(std::string_view body) {
   fuzz::check(nmea::plain_run(body.data(), body.size()) == run, "the fast run");
   fuzz::check(nmea::run_by_words(body.data(), body.size()) == run, "the run by words");
   nmea::Fields fields(body, 0);
+  nmea::FastFields<18> fast(body, 1);
+  nmea::Fields behind_first(body, 1);
+  for (int i = 0; i < 18; ++i) fuzz::check(fast.next() == behind_first.next(), "the fast cut of a field");
+  fuzz::check(fast.count() == behind_first.count(), "the fast count of fields");
   std::size_t begin = 0;
   for (std::size_t at = 0; at <= body.size(); ++at) {
     if (at < body.size() && body[at] != ',') continue;
     const std::string_view field = body.substr(begin, at - begin);
-    fuzz::check(fields.next() == field, "the fast cut of a field");
+    fuzz::check(fields.next() == field, "the cut of a field");
     fuzz::check(nmea::to_whole(field) == whole_plainly(field), "the fast reading of a whole number");
     fuzz::check(nmea::to_number(field, begin) == nmea::to_number(field), "the fast reading of a number");
     fuzz::check(nmea::to_split(field, begin) == nmea::to_split(field), "the fast reading of a coordinate");
+    fuzz::check(nmea::to_time_of_day(field, body.size() - at) == nmea::to_time_of_day(field),
+                "the fast reading of a time");
     begin = at + 1;
   }
   const int count = fields.count();
   fuzz::check(fields.next().empty() && fields.count() == count, "nothing is behind the last field");
+}
+
+/// Twice, because the decoder remembers; with another one's memory of an earlier body in between.
+void check_fast(std::string_view body) {
+  static nmea::Decoder used;
+  nmea::Decoder fresh;
+  const std::uint64_t plain = test::digest_of(nmea::decode(body));
+  for (int i = 0; i < 2; ++i) {
+    fuzz::check(test::digest_of(fresh.decode(body)) == plain, "the fast decoder");
+    fuzz::check(test::digest_of(used.decode(body)) == plain, "the fast decoder after another body");
+  }
 }
 
 }  // namespace
@@ -134,5 +152,6 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const nmea::Decoded again = nmea::decode(std::string_view(surrounded).substr(4, size));
   fuzz::check(again.content.index() == decoded.content.index(), "the same body elsewhere");
   check_readers(body);
+  check_fast(body);
   return 0;
 }

@@ -99,6 +99,25 @@ TEST_CASE("a time of day is six digits and decimals") {
   for (const Row& row : rows) {
     CAPTURE(std::string(row.text));
     CHECK(to_time_of_day(row.text) == row.ms);
+    const std::string body = std::string(row.text) + ",123";
+    const std::string_view text = std::string_view(body).substr(0, body.size() - 4);
+    for (const std::size_t behind : {0U, 4U}) CHECK(nmea::to_time_of_day(text, behind) == row.ms);
+  }
+}
+
+TEST_CASE("the fast reading of times agrees with the plain one, whatever stands behind") {
+  for (std::uint64_t seed = 0; seed < 200'000; ++seed) {
+    test::Dice dice(seed);
+    std::string body = "235960.999,";
+    for (std::uint32_t i = 0, n = dice.roll(4); i < n; ++i) {
+      body[dice.roll(10)] = "0123456789.,:-\x00\xFF"[dice.roll(16)];
+    }
+    const std::size_t size = dice.roll(11);
+    const std::size_t behind = dice.roll(static_cast<std::uint32_t>(body.size() - size + 1));
+    body.resize(size + behind);
+    CAPTURE(body);
+    const std::string_view text = std::string_view(body).substr(0, size);
+    REQUIRE(nmea::to_time_of_day(text, behind) == to_time_of_day(text));
   }
 }
 
@@ -123,11 +142,28 @@ TEST_CASE("fields are cut at every comma, however long the sentence") {
     CAPTURE(text);
     const std::string body = "GNTXT," + text;
     nmea::Fields fields(body, 6);
+    nmea::FastFields<18> fast(body, 6);
     const std::vector<std::string> expected = split(text);
     for (const std::string& field : expected) REQUIRE(fields.next() == field);
     REQUIRE(fields.count() == static_cast<int>(expected.size()));
     REQUIRE(fields.next().empty());
     REQUIRE(fields.count() == static_cast<int>(expected.size()));
+    const std::size_t taken = std::min<std::size_t>(expected.size(), 18);
+    for (std::size_t i = 0; i < taken; ++i) REQUIRE(fast.next() == expected[i]);
+    REQUIRE(fast.next().empty());
+    REQUIRE(fast.count() == static_cast<int>(taken));
+  }
+}
+
+TEST_CASE("without a comma behind the address there is no field") {
+  for (const std::size_t size : {0U, 1U, 5U}) {
+    const std::string body = std::string("GNGGA").substr(0, size);
+    nmea::Fields fields(body, 6);
+    nmea::FastFields<18> fast(body, 6);
+    CHECK(fields.next().empty());
+    CHECK(fast.next().empty());
+    CHECK(fields.count() == 0);
+    CHECK(fast.count() == 0);
   }
 }
 
