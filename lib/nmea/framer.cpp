@@ -9,11 +9,18 @@ namespace stillpoint::nmea {
 namespace {
 
 constexpr int kNoHex = -1;
+constexpr std::array<std::int8_t, 256> kHexValues = [] {
+  std::array<std::int8_t, 256> values{};
+  values.fill(kNoHex);
+  for (int i = 0; i < 10; ++i) values[static_cast<std::size_t>('0' + i)] = static_cast<std::int8_t>(i);
+  for (int i = 0; i < 6; ++i) {
+    values[static_cast<std::size_t>('A' + i)] = static_cast<std::int8_t>(10 + i);
+    values[static_cast<std::size_t>('a' + i)] = static_cast<std::int8_t>(10 + i);
+  }
+  return values;
+}();
 constexpr int hex_value(char c) noexcept {
-  if (c >= '0' && c <= '9') return c - '0';
-  if (c >= 'A' && c <= 'F') return c - 'A' + 10;
-  if (c >= 'a' && c <= 'f') return c - 'a' + 10;
-  return kNoHex;
+  return kHexValues[static_cast<unsigned char>(c)];
 }
 
 /// What stands at a '*' that is `at` bytes into the candidate.

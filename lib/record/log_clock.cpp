@@ -46,7 +46,8 @@ std::optional<std::int32_t> peek_time_of_day(std::string_view body) noexcept {
     if (comma == std::string_view::npos) return std::nullopt;
     rest.remove_prefix(comma + 1);
   }
-  return nmea::to_time_of_day(rest.substr(0, rest.find(',')));
+  const std::string_view text = rest.substr(0, rest.find(','));
+  return nmea::to_time_of_day(text, rest.size() - text.size());
 }
 
 void RunningTime::run_to(std::int64_t stream_ms) noexcept {
@@ -78,12 +79,13 @@ void RunningTime::tag(std::int64_t printed) noexcept {
   run_to(ms);
 }
 
-void LogClock::run_on(const nmea::Sentence& sentence) noexcept {
+SteadyTime SentenceClock::hear(const nmea::Sentence& sentence) noexcept {
   if (sentence.tag_time) {
     time_.tag(*sentence.tag_time);
   } else if (const auto time_of_day_ms = peek_time_of_day(sentence.body)) {
     time_.utc(*time_of_day_ms);
   }
+  return time_.now();
 }
 
 /// The offset behind the line end that follows a sentence of this call, as far as it has come.

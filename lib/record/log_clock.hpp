@@ -47,6 +47,18 @@ class RunningTime {
   std::int32_t last_time_of_day_ms_ = 0;
 };
 
+/// When each sentence of such a log arrived, for a reader that frames the log itself.
+class SentenceClock {
+ public:
+  /// Every sentence, in order.
+  SteadyTime hear(const nmea::Sentence& sentence) noexcept;
+  SteadyTime now() const noexcept { return time_.now(); }
+  TimeSource source() const noexcept { return time_.source(); }
+
+ private:
+  RunningTime time_;
+};
+
 class LogClock {
  public:
   /// Calls `on_piece(std::string_view bytes, SteadyTime arrived)`; the pieces, joined, are the bytes pushed so far
@@ -58,8 +70,8 @@ class LogClock {
     if (kept_.size() > kLongKept) hand_out_kept(on_piece);
     framer_.push(bytes, [&](const nmea::Sentence& sentence) {
       const SteadyTime before = time_.now();
-      run_on(sentence);
-      if (time_.now() != before && last_end_ > handed_out_) hand_out(behind_line_end(last_end_), before, on_piece);
+      if (time_.hear(sentence) != before && last_end_ > handed_out_)
+        hand_out(behind_line_end(last_end_), before, on_piece);
       last_end_ = sentence.end;
     });
     if (last_end_ > handed_out_) hand_out(behind_line_end(last_end_), time_.now(), on_piece);
@@ -82,7 +94,6 @@ class LogClock {
   static constexpr std::size_t kReach = nmea::Framer::kMaxSentence;
   static constexpr std::size_t kLongKept = 16 * kReach;
 
-  void run_on(const nmea::Sentence& sentence) noexcept;
   std::uint64_t behind_line_end(std::uint64_t offset) const noexcept;
   std::string_view bytes_until(std::uint64_t offset);
   void keep_rest();
@@ -102,7 +113,7 @@ class LogClock {
   }
 
   nmea::Framer framer_;
-  RunningTime time_;
+  SentenceClock time_;
   std::string kept_;        ///< bytes of earlier calls, from `handed_out_` to `chunk_begin_`
   std::string_view chunk_;  ///< the bytes of this call
   std::uint64_t chunk_begin_ = 0;

@@ -14,11 +14,6 @@ constexpr int kQuickRepeats = 4;
 constexpr std::int64_t kQuickRepeatMs = 15'000;
 constexpr std::int64_t kSlowRepeatMs = 60'000;
 
-/// Keys are constants: the same one nearly always has the same address, and ten are compared for each tick.
-bool same_key(std::string_view a, std::string_view b) noexcept {
-  return a.size() == b.size() && (a.data() == b.data() || a == b);
-}
-
 }  // namespace
 
 std::vector<Alert> Outputs::alerts_in_order() const {
@@ -28,12 +23,9 @@ std::vector<Alert> Outputs::alerts_in_order() const {
   return all;
 }
 
-/// The conditions are reported in the same order at every tick, so the one behind the last is looked at first.
-AlertBoard::Condition& AlertBoard::condition(std::string_view key) {
-  if (++last_ >= conditions_.size()) last_ = 0;
-  if (last_ < conditions_.size() && same_key(conditions_[last_].key, key)) return conditions_[last_];
+AlertBoard::Condition& AlertBoard::find(std::string_view key) {
   const auto at =
-      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return same_key(c.key, key); });
+      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
   last_ = static_cast<std::size_t>(at - conditions_.begin());
   if (at != conditions_.end()) return *at;
   conditions_.emplace_back().key = key;
@@ -62,10 +54,9 @@ void AlertBoard::raise(Condition& c, const AlertRule& rule, SteadyTime now, std:
   raised_.push_back(alerts_.back());
 }
 
-void AlertBoard::report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
-                        const Text& text) {
-  Condition& c = condition(rule.key);
-  if (!holds && !c.held && !c.active) return;
+void AlertBoard::note(Condition& c, const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
+                      const Text& text) {
+  had_reports_ = true;
   const bool came = holds && !c.held;
   c.held = holds;
   if (holds) {
@@ -91,6 +82,7 @@ void AlertBoard::report(const AlertRule& rule, bool holds, SteadyTime now, std::
 
 void AlertBoard::stand(const AlertRule& rule) {
   Condition& c = condition(rule.key);
+  had_reports_ = true;
   c.gone_since.reset();
   if (c.active) return;
   c.holds_since.reset();
@@ -129,7 +121,7 @@ int AlertBoard::seen(std::string_view key, std::optional<std::uint64_t> id) {
 
 bool AlertBoard::is_active(std::string_view key) const noexcept {
   return std::any_of(conditions_.begin(), conditions_.end(),
-                     [&](const Condition& c) { return c.active && same_key(c.key, key); });
+                     [&](const Condition& c) { return c.active && c.key == key; });
 }
 
 std::vector<Alert> AlertBoard::showing() const {

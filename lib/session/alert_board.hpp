@@ -41,7 +41,10 @@ class AlertBoard {
   };
 
   /// Reports whether the condition of `rule` holds now; `text` is asked for only when the alert is raised.
-  void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+    Condition& c = condition(rule.key);
+    if (holds || c.held || c.active) note(c, rule, holds, now, utc, text);
+  }
   /// Nothing can be said about `rule` now: what was told stands, and nothing new is told or counted.
   void stand(const AlertRule& rule);
   /// Marks as seen; an empty key means every alert, an `id` only that occurrence. Returns how many were not seen
@@ -50,6 +53,10 @@ class AlertBoard {
 
   /// The condition holds for another reason now: the text of the active alert, raised once, is replaced.
   void reword(std::string_view key, const std::string& text);
+
+  /// Whether any condition was reported since `forget_reports` that holds, held before, or is still told of.
+  bool had_reports() const noexcept { return had_reports_; }
+  void forget_reports() noexcept { had_reports_ = false; }
 
   bool is_active(std::string_view key) const noexcept;
   const std::vector<Alert>& all() const noexcept { return alerts_; }
@@ -77,9 +84,22 @@ class AlertBoard {
     std::optional<SteadyTime> told;     ///< raised or repeated last
   };
   void raise(Condition& condition, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
-  Condition& condition(std::string_view key);
+  void note(Condition& condition, const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
+            const Text& text);
+  /// The conditions are reported in the same order at every tick, so the one behind the last is looked at first; and
+  /// keys are constants, so the same one nearly always has the same address.
+  Condition& condition(std::string_view key) {
+    last_ = last_ + 1 < conditions_.size() ? last_ + 1 : 0;
+    if (last_ < conditions_.size()) {
+      Condition& next = conditions_[last_];
+      if (next.key.data() == key.data() && next.key.size() == key.size()) return next;
+    }
+    return find(key);
+  }
+  Condition& find(std::string_view key);
   std::vector<Condition> conditions_;
   std::size_t last_ = 0;  ///< the condition asked for last
+  bool had_reports_ = false;
   std::vector<Alert> alerts_, raised_, cleared_;
 };
 

@@ -47,6 +47,7 @@ Result<void> Session::set_marks(control::Marks marks) {
   checks.transfers = std::move(*transfers);
   checks.marks = std::move(marks);
   checks.configured = true;
+  state_->stir();
   return {};
 }
 
@@ -82,6 +83,7 @@ CommandResult Session::check(const std::string& name, const std::optional<Again>
 
 /// The stay on a mark ends: compared, judged, and explained when it did not pass.
 void Session::State::finish_check(bool interrupted) {
+  stir();
   if (interrupted) live->interrupt();
   FinishedCheck done;
   done.mark = *std::exchange(checks.shooting, std::nullopt);

@@ -71,13 +71,30 @@ void Session::State::note_event(const std::string& kind, const std::string& text
 void Session::push(std::string_view bytes, SteadyTime arrived) {
   advance(arrived);
   State& s = *state_;
-  s.go_on();
-  if (s.feed == FeedState::waiting || s.feed == FeedState::ended) {
-    s.feed = FeedState::open;
-    s.opened = s.now;
-  }
-  s.bytes_arrived = arrived;
+  s.on_bytes(arrived);
   s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) { s.on_sentence(sentence, arrived); });
+}
+
+void Session::push(std::string_view bytes, const ArrivalOf& arrival_of) {
+  State& s = *state_;
+  bool first = true;
+  s.framer.push(bytes, [&](const nmea::Sentence& sentence) {
+    const SteadyTime arrived = arrival_of(sentence);
+    if (std::exchange(first, false) || arrived != s.bytes_arrived) {
+      advance(arrived);
+      s.on_bytes(arrived);
+    }
+    s.on_sentence(sentence, arrived);
+  });
+}
+
+void Session::State::on_bytes(SteadyTime arrived) {
+  go_on();
+  if (feed == FeedState::waiting || feed == FeedState::ended) {
+    feed = FeedState::open;
+    opened = now;
+  }
+  bytes_arrived = arrived;
 }
 
 void Session::State::on_sentence(const nmea::Sentence& sentence, SteadyTime arrived) {
@@ -109,6 +126,12 @@ void Session::advance(SteadyTime to) {
 
 void Session::State::tick() {
   if (const auto closed = assembler.tick(now)) on_epoch(*closed);
+  if (now.ms < calm_until_ms) {
+    // What a full look would note, and no more.
+    was_quiet = false;
+    usable = now;
+    return;
+  }
   const bool quiet = is_quiet();
   if (quiet && !was_quiet) interrupt_stays(silence_text());
   was_quiet = quiet;
@@ -282,6 +305,7 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
 void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
   advance(now);
   State& s = *state_;
+  s.stir();
   s.go_on();
   if (state == FeedState::ended) {
     if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
@@ -301,6 +325,7 @@ void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
 void Session::cut(SteadyTime now, const std::string& standstill) {
   advance(now);
   State& s = *state_;
+  s.stir();
   if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
   s.framer.finish();
   s.monitor.cut();
@@ -394,6 +419,7 @@ double Session::antenna_height_m() const noexcept {
 
 CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   State& s = *state_;
+  s.stir();
   if (s.settings.antenna.already_reduced_by_receiver) {
     return {false, "the receiver reduces its heights to the mark itself; change it there and in the configuration", 0};
   }

@@ -9,6 +9,7 @@
 /// Errors:  a refused command says why in one sentence; bad bytes are counted.
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -120,6 +121,9 @@ class Session {
 
   /// Runs the ticks up to `arrived`, then takes the bytes.
   void push(std::string_view bytes, SteadyTime arrived);
+  /// The same for a log that tells its time only in its own sentences: each arrives when `arrival_of` says.
+  using ArrivalOf = std::function<SteadyTime(const nmea::Sentence&)>;
+  void push(std::string_view bytes, const ArrivalOf& arrival_of);
   /// Runs the ticks of the grid up to and including `now`.
   void advance(SteadyTime now);
   /// The feed opened, is being waited for, or ended; `what` names it ("tcp 127.0.0.1:9000").

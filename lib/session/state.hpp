@@ -1,6 +1,7 @@
 #pragma once
 /// The inside of a `Session`: what the files of this room share. Not for other rooms.
 
+#include <limits>
 #include <map>
 
 #include "corrections/monitor.hpp"
@@ -34,6 +35,8 @@ struct Session::State {
   gate::Judge judge;
   corrections::Monitor monitor;
   AlertBoard board;
+  /// Before it, only new sentences or commands can bring or end an alert: ticks need not look.
+  std::int64_t calm_until_ms = std::numeric_limits<std::int64_t>::min();
 
   SteadyTime now;
   std::int64_t ticks = 0;  ///< grid points already run
@@ -100,6 +103,7 @@ struct Session::State {
   bool notes_made = false;
 
   // session.cpp
+  void on_bytes(SteadyTime arrived);
   void on_sentence(const nmea::Sentence& sentence, SteadyTime arrived);
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
@@ -123,6 +127,9 @@ struct Session::State {
   void watch_corrections(const corrections::Freshness& fresh);
   void watch_feed();
   void watch();
+  /// What was known to stay calm may not.
+  void stir() noexcept { calm_until_ms = now.ms; }
+  std::int64_t calm_end_ms(const corrections::Freshness& fresh) const;
   void watch_passing(const AlertRule& rule, const Passing& what);
   void note_passing(const AlertRule& rule, Passing& what, std::string text);
   void note_settings(std::string change);

@@ -26,6 +26,7 @@ constexpr AlertRule kUnavailable{"feed-unavailable", Severity::warning, 0, 0, fa
 constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections by another name
 constexpr std::int64_t kPassingShownMs = 60000;
 constexpr int kGoodEpochs = 5;
+constexpr double kLongCalmS = 3600;
 
 std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
   return fresh.age_s ? fixed(*fresh.age_s, decimals) + " s old" : std::string("of unknown age");
@@ -155,10 +156,27 @@ void Session::State::watch() {
     return;
   }
   const corrections::Freshness fresh = monitor.at(now);
+  board.forget_reports();
   watch_corrections(fresh);
   watch_feed();
   watch_outage(fresh);
   watch_checks();
+  calm_until_ms = board.had_reports() ? now.ms : calm_end_ms(fresh);
+}
+
+/// Until when nothing that is looked at can change without a sentence or a command; now, when something may. Called
+/// when no condition holds: what is left is the age of the corrections, the silence of the feed and that of checks.
+std::int64_t Session::State::calm_end_ms(const corrections::Freshness& fresh) const {
+  const bool counts_up = fresh.state == Fresh::fresh && fresh.age_s && last->match.source;
+  if (!counts_up || out_since || is_unheard()) return now.ms;
+  const double fresh_for_s = settings.sources[*last->match.source].gate.fresh_age_s - *fresh.age_s;
+  const double heard_for_s = settings.gap_s() - std::max(unheard_s(), unplaced_s());
+  const bool will_be_due = checks.configured && checks.passed_at;
+  const double not_due_for_s =
+      will_be_due ? settings.alerts.check_due_min * 60 - seconds_between(*checks.passed_at, now) : kLongCalmS;
+  const double calm_for_s = std::min({fresh_for_s, heard_for_s, not_due_for_s, kLongCalmS});
+  // A tick less, so that no rounding matters.
+  return now.ms + static_cast<std::int64_t>(calm_for_s * 1000) - kTickMs;
 }
 
 }  // namespace stillpoint::session

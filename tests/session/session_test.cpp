@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <map>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
+#include "record/log_clock.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
 
@@ -808,6 +810,70 @@ TEST_CASE("two changes of the receiver's settings within a minute are told apart
   CHECK(d.count(d.raised, "receiver-settings-changed") == 2);
 }
 
+/// What came of a log that tells its own time.
+struct FromLog {
+  session::Summary sums;
+  std::vector<session::FinishedPoint> points;
+  std::vector<std::pair<std::string, std::optional<UtcTime>>> alerts;
+};
+
+template <class Push>
+FromLog reduced(const std::string& log, std::size_t chunk, Push push) {
+  const config::Settings settings = support::settings();
+  Session day(settings, geodesy::Frames::open(settings).value(), {});
+  day.plan({{"A", 1, "", parse_utc("2026-06-03T14:00:20Z"), parse_utc("2026-06-03T14:01:00Z")},
+            {"B", 1, "", parse_utc("2026-06-03T14:01:10Z"), parse_utc("2026-06-03T14:03:00Z")}});
+  for (std::string_view rest = log; !rest.empty(); rest.remove_prefix(std::min(chunk, rest.size()))) {
+    push(day, rest.substr(0, chunk));
+  }
+  push(day, std::string_view());
+  day.finish();
+  FromLog out;
+  out.sums = day.summary();
+  out.points = day.take().points;
+  for (const auto& alert : day.alerts()) out.alerts.emplace_back(alert.key, alert.since_utc);
+  return out;
+}
+
+TEST_CASE("a log that tells its own time is framed once, with the answer of timed pieces") {
+  std::string log = std::string(20'000, '#') + "GA*00\r\n";
+  for (int t = 0; t < 180; ++t) {
+    if (t == 90) log += std::string(9'000, '\xFF') + "$GNGGA,broken";
+    if (t > 90 && t < 120) continue;
+    Second second;
+    second.t_s = t;
+    second.up_m = 0.0001 * (t % 7);
+    if (t >= 140) second.age = std::to_string(t - 140);
+    log += second.text();
+  }
+  log += "$GNGST,1403";
+  for (const std::size_t chunk : {1UL, 300UL, 65'536UL}) {
+    CAPTURE(chunk);
+    record::LogClock pieces;
+    const FromLog timed = reduced(log, chunk, [&](Session& day, std::string_view bytes) {
+      const auto on_piece = [&](std::string_view piece, SteadyTime arrived) { day.push(piece, arrived); };
+      bytes.empty() ? pieces.finish(on_piece) : pieces.push(bytes, on_piece);
+    });
+    record::SentenceClock clock;
+    const FromLog heard = reduced(log, chunk, [&](Session& day, std::string_view bytes) {
+      day.push(bytes, [&clock](const nmea::Sentence& sentence) { return clock.hear(sentence); });
+    });
+    CHECK(timed.sums.accepted > 60);
+    CHECK(heard.sums.stream == timed.sums.stream);
+    CHECK(std::tuple(heard.sums.epochs, heard.sums.accepted, heard.sums.refused) ==
+          std::tuple(timed.sums.epochs, timed.sums.accepted, timed.sums.refused));
+    CHECK(!timed.alerts.empty());
+    CHECK(heard.alerts == timed.alerts);
+    REQUIRE(heard.points.size() == 2);
+    REQUIRE(timed.points.size() == 2);
+    for (std::size_t i = 0; i < 2; ++i) {
+      CHECK(heard.points[i].point.status == timed.points[i].point.status);
+      CHECK(heard.points[i].point.epochs_used == timed.points[i].point.epochs_used);
+      CHECK(heard.points[i].point.refused == timed.points[i].point.refused);
+      CHECK(heard.points[i].point.at->ellipsoid_height_m == timed.points[i].point.at->ellipsoid_height_m);
+    }
+  }
+}
 }  // namespace
 
 TEST_CASE("a stay computed anew has its own antenna height and ends where it ended on the day") {

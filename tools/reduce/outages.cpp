@@ -18,12 +18,17 @@ namespace {
 
 Result<void> play(Stream& stream, corrections::OutageStudy& study) {
   nmea::Framer framer;
+  nmea::Decoder decoder;
   epoch::Assembler assembler;
+  const auto hear = [&](const nmea::Sentence& sentence, SteadyTime arrived) {
+    if (const auto closed = assembler.push(decoder.decode(sentence.body), arrived)) study.observe(*closed);
+  };
   Sink sink;
   sink.bytes = [&](std::string_view bytes, SteadyTime arrived) {
-    framer.push(bytes, [&](const nmea::Sentence& sentence) {
-      if (const auto closed = assembler.push(nmea::decode(sentence.body), arrived)) study.observe(*closed);
-    });
+    framer.push(bytes, [&](const nmea::Sentence& sentence) { hear(sentence, arrived); });
+  };
+  sink.untimed = [&](std::string_view bytes, record::SentenceClock& clock) {
+    framer.push(bytes, [&](const nmea::Sentence& sentence) { hear(sentence, clock.hear(sentence)); });
   };
   sink.command = [](const std::string&, SteadyTime) {};
   sink.restart = [](SteadyTime) { return false; };

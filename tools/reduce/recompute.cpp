@@ -131,6 +131,11 @@ void Recomputation::bytes(std::string_view bytes, SteadyTime arrived) {
   if (watch) watch(*session_);
 }
 
+void Recomputation::untimed(std::string_view bytes, record::SentenceClock& clock) {
+  session_->push(bytes, [&clock](const nmea::Sentence& sentence) { return clock.hear(sentence); });
+  collect();
+}
+
 bool Recomputation::restart(SteadyTime last) {
   if (!ask_.follow_commands) {  // planned visits go on over a restart, as over any gap
     session_->cut(last);
@@ -151,6 +156,7 @@ bool Recomputation::restart(SteadyTime last) {
 Result<void> Recomputation::play(Stream& stream) {
   Sink sink;
   sink.bytes = [this](std::string_view piece, SteadyTime arrived) { bytes(piece, arrived); };
+  sink.untimed = [this](std::string_view piece, record::SentenceClock& clock) { untimed(piece, clock); };
   sink.command = [this](const std::string& json, SteadyTime given) { command(json, given); };
   sink.restart = [this](SteadyTime last) { return restart(last); };
   if (auto played = stream.play(sink); !played) return played;

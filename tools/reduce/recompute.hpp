@@ -66,11 +66,12 @@ class Recomputation {
   const std::string& frame() const { return frame_; }
   const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
-  /// Called after every piece of bytes.
+  /// Called after every piece of bytes of a journal.
   std::function<void(const session::Session&)> watch;
 
  private:
   void bytes(std::string_view bytes, SteadyTime arrived);
+  void untimed(std::string_view bytes, record::SentenceClock& clock);
   void command(const std::string& json, SteadyTime given);
   bool restart(SteadyTime last);
   void apply(const nlohmann::json& what, SteadyTime given);

@@ -80,7 +80,6 @@ Result<void> Stream::play(const Sink& sink) {
     const auto played = log.journal ? play_journal(log, sink) : play_plain(log, sink);
     if (!played) return played;
   }
-  clock_.finish([&](std::string_view bytes, SteadyTime arrived) { sink.bytes(bytes, arrived); });
   return {};
 }
 
@@ -114,9 +113,7 @@ Result<void> Stream::play_journal(const Log& log, const Sink& sink) {
 Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
   std::ifstream in(log.path, std::ios::binary);
   std::vector<char> buffer(kChunk);
-  read_bytes(in, ~std::uint64_t{0}, buffer, [&](std::string_view bytes) {
-    clock_.push(bytes, [&](std::string_view piece, SteadyTime arrived) { sink.bytes(piece, arrived); });
-  });
+  read_bytes(in, ~std::uint64_t{0}, buffer, [&](std::string_view bytes) { sink.untimed(bytes, clock_); });
   if (in.bad()) return fail("reading " + log.path + " failed half way");
   return {};
 }

@@ -18,6 +18,8 @@ namespace stillpoint::reduce {
 /// What a stream brings, in the order in which it happened.
 struct Sink {
   std::function<void(std::string_view bytes, SteadyTime arrived)> bytes;
+  /// Bytes of a log without a journal: what hears their sentences tells their times.
+  std::function<void(std::string_view bytes, record::SentenceClock& clock)> untimed;
   std::function<void(const std::string& json, SteadyTime given)> command;
   /// The daemon was started anew here; `last` is the last time before. True: so is the session, and time begins again;
   /// false: time runs on.
@@ -48,7 +50,7 @@ class Stream {
   Result<void> play_plain(const Log& log, const Sink& sink);
 
   std::vector<Log> logs_;
-  record::LogClock clock_;
+  record::SentenceClock clock_;
   bool has_commands_ = false;
   bool plain_ = false;
   std::optional<SteadyTime> last_;  ///< of the last journal line, as written in it

@@ -1,0 +1,189 @@
+"""What the daemon costs and how long it lets people wait: the start, `keep`, and a full stream at 20 Hz.
+
+Used by tests/bench/table; by itself:
+
+    daemon_times.py STILLPOINTD STATUS_LATENCY [SECONDS_OF_STREAM]
+"""
+import contextlib
+import json
+import os
+import re
+import signal
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+EXAMPLE = Path(__file__).resolve().parent.parent / "config/data/complete.toml"
+WAIT_S = 60
+WARM_UP_S = 5
+TICKS_A_SECOND = os.sysconf("SC_CLK_TCK")
+
+
+def configure(folder, port):
+    """The example configuration with a feed from this machine and no end of a stay by itself."""
+    text = EXAMPLE.read_text()
+    feed = f'[[feed]]\nkind = "tcp"\nhost = "127.0.0.1"\nport = {port}\n\n'
+    text, feeds = re.subn(r"^\[\[feed\]\].*?(?=^# \[\[feed\]\])", feed, text, count=1, flags=re.M | re.S)
+    text, stays = re.subn(r"^max_duration_s = .*$", "max_duration_s = 86400", text, flags=re.M)
+    assert feeds == stays == 1, "the example configuration has another form"
+    path = Path(folder) / "day.toml"
+    path.write_text(text)
+    return path
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Daemon:
+    def __init__(self, program, folder, port):
+        begun = time.monotonic()
+        self.log = open(Path(folder) / "log", "wb")
+        self.process = subprocess.Popen([program, "--config", configure(folder, port)], stdout=subprocess.PIPE,
+                                        stderr=self.log, cwd=folder)
+        line = self.process.stdout.readline()
+        self.ready_s = time.monotonic() - begun
+        if not line.startswith(b"ready "):
+            raise RuntimeError(f"the daemon did not start: {(Path(folder) / 'log').read_text()}")
+        self.control = Path(folder) / "control"
+
+    def cpu_s(self):
+        fields = Path(f"/proc/{self.process.pid}/stat").read_text().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / TICKS_A_SECOND
+
+    def memory_mib(self, key):
+        status = Path(f"/proc/{self.process.pid}/status").read_text()
+        return int(re.search(rf"^{key}:\s+(\d+) kB", status, re.M).group(1)) / 1024
+
+    def stop(self):
+        self.process.send_signal(signal.SIGTERM)
+        self.process.wait(timeout=WAIT_S)
+        self.process.stdout.close()
+        self.log.close()
+
+
+@contextlib.contextmanager
+def running(program, port):
+    with tempfile.TemporaryDirectory(prefix="stillpoint-bench-") as folder:
+        daemon = Daemon(program, folder, port)
+        try:
+            yield daemon
+        finally:
+            daemon.stop()
+
+
+class Client:
+    def __init__(self, path):
+        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
+        self.socket.settimeout(WAIT_S)
+        self.socket.connect(str(path))
+        self.reader = self.socket.makefile("rb")
+
+    def call(self, method, **params):
+        message = {"jsonrpc": "2.0", "id": 1, "method": method, **({"params": params} if params else {})}
+        self.socket.sendall(json.dumps(message).encode() + b"\n")
+        reply = json.loads(self.reader.readline())
+        if "error" in reply:
+            raise RuntimeError(f"{method}: {reply['error']['message']}")
+        return reply["result"]
+
+
+def sentence(body):
+    checksum = 0
+    for byte in body.encode("ascii"):
+        checksum ^= byte
+    return f"${body}*{checksum:02X}\r\n"
+
+
+def second(i):
+    """A second at 1 Hz; second 0 is 14:00:00 UTC. It trembles a little, as what repeats itself is taken for frozen."""
+    hours = 14 + i // 3600
+    clock, day = f"{hours % 24:02d}{i // 60 % 60:02d}{i % 60:02d}.00", 3 + hours // 24
+    minutes = f"{36 + (i * 7 % 11 - 5) * 1e-6:.7f}"
+    return "".join(map(sentence, (
+        f"GNRMC,{clock},A,47{minutes},N,08724.0000000,W,0.01,,{day:02d}0626,,,R,V",
+        f"GNGGA,{clock},47{minutes},N,08724.0000000,W,4,14,0.7,184.500,M,-36.200,M,{0.8 + i % 5 * 0.1:.1f},0417",
+        "GNGSA,A,3,01,02,03,04,05,06,07,08,,,,,1.2,0.7,1.0,1",
+        f"GNGST,{clock},1.0,0.010,0.008,20.0,0.009,0.009,0.018")))
+
+
+def share(values, part):
+    values = sorted(values)
+    return values[round(part * (len(values) - 1))]
+
+
+def start_times(program, runs=9):
+    """Milliseconds from the start of the program to its line `ready`, pointbook and record made anew each time."""
+    took = []
+    for _ in range(runs):
+        with running(program, free_port()) as daemon:
+            took.append(daemon.ready_s * 1000)
+    return {"median_ms": statistics.median(took), "slowest_ms": max(took)}
+
+
+def accepted(client):
+    return client.call("status")["occupation"]["accepted"]
+
+
+def keep_times(program, points=200, epochs=600):
+    """Milliseconds from sending `keep` to the answer that the point is safe."""
+    took, i = [], 0
+    with socket.create_server(("127.0.0.1", 0)) as listener, running(program, listener.getsockname()[1]) as daemon:
+        listener.settimeout(WAIT_S)
+        link, _ = listener.accept()
+        client = Client(daemon.control)
+
+        def feed(count):
+            nonlocal i
+            link.sendall("".join(second(i + n) for n in range(count)).encode("ascii"))
+            i += count
+
+        feed(30)
+        for n in range(points):
+            client.call("occupy", name=f"P-{n}")
+            while (missing := epochs - accepted(client)) > 0:
+                feed(missing)
+                until = time.monotonic() + WAIT_S
+                # A burst is only over with the next one, so the last second may be open still.
+                while accepted(client) < epochs - 1 and time.monotonic() < until:
+                    time.sleep(0.005)
+            begun = time.monotonic()
+            client.call("keep")
+            took.append((time.monotonic() - begun) * 1000)
+        link.close()
+    return {"points": points, "p50_ms": share(took, 0.5), "p99_ms": share(took, 0.99), "worst_ms": max(took)}
+
+
+def stream(program, latency_program, seconds=60):
+    """A full stream at 20 Hz with an open stay and one client that follows."""
+    port = free_port()
+    with tempfile.TemporaryDirectory(prefix="stillpoint-bench-") as folder:
+        probe = subprocess.Popen([latency_program, str(port), Path(folder) / "control", str(seconds)],
+                                 stdout=subprocess.PIPE, text=True)
+        daemon = Daemon(program, folder, port)
+        try:
+            time.sleep(WARM_UP_S)
+            Client(daemon.control).call("occupy", name="A")
+            begun, cpu_s = time.monotonic(), daemon.cpu_s()
+            out, _ = probe.communicate(timeout=seconds + 2 * WAIT_S)
+            if probe.returncode:
+                raise RuntimeError("status_latency failed")
+            used = (daemon.cpu_s() - cpu_s) / (time.monotonic() - begun)
+            return {**json.loads(out), "cpu_share": used, "resident_mib": daemon.memory_mib("VmRSS"),
+                    "peak_mib": daemon.memory_mib("VmHWM")}
+        finally:
+            daemon.stop()
+
+
+if __name__ == "__main__":
+    if len(sys.argv) not in (3, 4):
+        sys.exit(__doc__)
+    print("start:", start_times(sys.argv[1]))
+    print("keep:", keep_times(sys.argv[1]))
+    print("stream:", stream(sys.argv[1], sys.argv[2], int(sys.argv[3]) if len(sys.argv) == 4 else 60))

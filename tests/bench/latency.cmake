@@ -1,0 +1,2 @@
+add_executable(status_latency status_latency.cpp)
+target_link_libraries(status_latency PRIVATE stillpoint_build)
