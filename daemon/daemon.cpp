@@ -29,7 +29,7 @@ using boost::system::error_code;
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-constexpr milliseconds kPublishEvery{50};  // at most
+constexpr milliseconds kPublishEvery{20};  // at most, and sooner than the next epoch of 20 Hz
 constexpr milliseconds kHeartbeat{1000};   // at least, so that clients notice a daemon that is gone
 constexpr milliseconds kDrainTime{1300};
 constexpr milliseconds kClientTime{200};

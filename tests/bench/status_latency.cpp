@@ -66,7 +66,7 @@ Burst burst(int n) {
   const int tremble = n * 7 % 11;
   const char* t = time.data();
   std::string out = line("GNRMC,%s,A,4736.00000%02d,N,08724.0000000,W,0.012,,030626,,,R,V", t, tremble);
-  out += line("GNVTG,211.4,T,,M,0.012,N,0.022,K,D");
+  out += line("%s", "GNVTG,211.4,T,,M,0.012,N,0.022,K,D");
   out += line("GNGNS,%s,4736.00000%02d,N,08724.0000000,W,RRRN,27,0.61,184.5%02d,-36.200,%.1f,0417,V", t, tremble,
               n * 3 % 17, 1.0 + n % 5 * 0.1);
   out += line("GNGGA,%s,4736.00000%02d,N,08724.0000000,W,4,27,0.61,184.5%02d,M,-36.200,M,%.1f,0417", t, tremble,
