@@ -37,12 +37,13 @@ TEST_CASE("from bytes to epochs nothing is allocated") {
     stream += "noise$GN";
   }
   nmea::Framer framer;
+  nmea::Decoder decoder;
   epoch::Assembler assembler;
   int epochs = 0;
   const std::size_t before = allocations;
   for (std::string_view rest = stream; !rest.empty(); rest.remove_prefix(std::min<std::size_t>(rest.size(), 61))) {
     framer.push(rest.substr(0, 61), [&](const nmea::Sentence& sentence) {
-      epochs += assembler.push(nmea::decode(sentence.body), SteadyTime{0}) ? 1 : 0;
+      epochs += assembler.push(decoder.decode(sentence.body), SteadyTime{0}) ? 1 : 0;
     });
   }
   const std::size_t after = allocations;
