@@ -186,6 +186,7 @@ session::CommandResult Day::occupy(session::OccupyCommand command, const std::st
   auto json = command_json("occupy", session_.status());
   const auto result = session_.occupy(command);
   if (result.done) {
+    forget_open_stay();
     json["name"] = command.name;
     json["visit"] = result.visit;
     json["code"] = command.code;
@@ -313,6 +314,7 @@ session::CommandResult Day::check(const std::string& mark, const std::string& by
   auto json = command_json("check", session_.status());
   const auto result = session_.check(mark);
   if (result.done) {
+    forget_open_stay();
     json["mark"] = mark;
     json["by"] = by;
     record_command(line_of(json), at);
@@ -387,13 +389,15 @@ void Day::add_event(const std::string& kind, const std::string& text, const std:
       pointbook::Event{utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
 }
 
+/// The stay that was saved is over: the next one may have begun before any tick saw that.
+void Day::forget_open_stay() {
+  if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
+}
+
 /// A crash costs no more of a stay than the seconds since it was last saved.
 void Day::save_open_stay() {
   const SteadyTime now = steady_now();
-  if (!session_.is_occupied()) {
-    if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
-    return;
-  }
+  if (!session_.is_occupied()) return forget_open_stay();
   if (open_saved_ && now.ms - open_saved_->ms < kSaveOpenMs) return;
   auto open = session_.open_stay();
   if (!open) return;

@@ -112,6 +112,7 @@ class Day {
   void stop_for_full_disk(const std::string& why);
   void go_on_after_full_disk();
   void save_open_stay();
+  void forget_open_stay();
   void recover_open_stay();
 
   boost::asio::io_context& io_;
