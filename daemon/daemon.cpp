@@ -60,6 +60,7 @@ class Daemon {
   void watch_relay();
   void tick();
   void status_changed();
+  void publish_waiting();
   void publish();
   void drained();
   void leave();
@@ -198,11 +199,18 @@ void Daemon::tick() {
 void Daemon::status_changed() {
   if (publish_waits_ || stopping_) return;
   publish_waits_ = true;
-  publish_.expires_at(std::max(Clock::now(), published_ + kPublishEvery));
-  publish_.async_wait([this](const error_code& error) {
-    publish_waits_ = false;
-    if (!error) publish();
-  });
+  const auto due = published_ + kPublishEvery;
+  if (due <= Clock::now()) {  // the usual case, and a timer costs more than the rest
+    asio::post(io_, [this] { publish_waiting(); });
+    return;
+  }
+  publish_.expires_at(due);
+  publish_.async_wait([this](const error_code&) { publish_waiting(); });
+}
+
+void Daemon::publish_waiting() {
+  publish_waits_ = false;
+  if (!stopping_) publish();
 }
 
 void Daemon::publish() {

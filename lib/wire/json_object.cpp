@@ -1,6 +1,7 @@
 #include "wire/json_object.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -8,12 +9,34 @@
 
 namespace stillpoint::wire {
 
-std::string json_string(std::string_view text) {
+namespace {
+
+/// Characters that stand in a JSON string as they are.
+constexpr std::array<bool, 256> kPlain = [] {
+  std::array<bool, 256> plain{};
+  for (std::size_t c = 0x20; c < 0x7F; ++c) plain[c] = c != '"' && c != '\\';
+  return plain;
+}();
+
+void append_string(std::string& out, std::string_view text) {
   const bool plain =
-      std::all_of(text.begin(), text.end(), [](char c) { return c >= 0x20 && c < 0x7F && c != '"' && c != '\\'; });
-  if (plain) return '"' + std::string(text) + '"';
+      std::all_of(text.begin(), text.end(), [](char c) { return kPlain[static_cast<unsigned char>(c)]; });
+  if (plain) {
+    out += '"';
+    out += text;
+    out += '"';
+    return;
+  }
   using nlohmann::json;
-  return json(text).dump(-1, ' ', false, json::error_handler_t::replace);
+  out += json(text).dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+}  // namespace
+
+std::string json_string(std::string_view text) {
+  std::string out;
+  append_string(out, text);
+  return out;
 }
 
 std::string json_number(std::optional<double> value, int decimals) {
@@ -27,14 +50,20 @@ std::string json_strings(std::span<const std::string> texts) {
 }
 
 void JsonObject::raw(std::string_view key, std::string_view json) {
-  if (out_.size() > 1) out_ += ',';
-  out_ += json_string(key);
-  out_ += ':';
+  begin(key);
   out_ += json;
 }
 
+void JsonObject::begin(std::string_view key) {
+  if (out_.size() > 1) out_ += ',';
+  append_string(out_, key);
+  out_ += ':';
+}
+
 void JsonObject::text(std::string_view key, std::string_view value) {
-  raw(key, value.empty() ? "null" : json_string(value));
+  if (value.empty()) return raw(key, "null");
+  begin(key);
+  append_string(out_, value);
 }
 
 void JsonArray::add(std::string_view json) {

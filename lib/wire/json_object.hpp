@@ -37,6 +37,8 @@ class JsonObject {
   std::string close() const { return out_ + '}'; }
 
  private:
+  void begin(std::string_view key);
+
   std::string out_ = "{";
 };
 

@@ -123,7 +123,8 @@ class TerminalTest(ProcessTest):
         terminal.until(b"press 2")
         terminal.press("2")
         terminal.until(b"HF-A-0014 is kept, safe on disk")
-        self.assertEqual(self.rows("SELECT name, status FROM points"), [("HF-A-0014", "accepted")])
+        stored = self.look_until("the point in the pointbook", lambda: self.rows("SELECT name, status FROM points"))
+        self.assertEqual(stored, [("HF-A-0014", "accepted")])
 
     def test_another_size_is_painted_anew_and_a_small_one_says_less(self):
         terminal = self.terminal()
