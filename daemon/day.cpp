@@ -52,6 +52,10 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
 
 void Day::know(std::vector<occupation::StoredPoint> points) {
   for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
+  for (const std::string& uuid : store_.shots_spooled_before()) {
+    on_the_way_[uuid] = Storage::spooled;
+    shots_on_the_way_.insert(uuid);
+  }
   left_open_ = store_.left_open(points);
   for (auto& stored : points) {
     session_.know(stored.point.name, stored.point.visit, stored.point.finished_utc);
@@ -113,7 +117,7 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
   if (done) {
     on_the_way_[uuid] = Storage::spooled;
     points_.mark(uuid, Storage::spooled);
-    ++spooled_;
+    spooled_ += shots_on_the_way_.contains(uuid) ? 0U : 1U;
     if (!disk_full_) clear("disk-full");
   } else {
     raise("disk-full", Severity::stop_work, "Points cannot be written: " + done.error().text);
@@ -136,7 +140,7 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
 void Day::on_stored(const std::string& uuid) {
   on_the_way_.erase(uuid);
   points_.mark(uuid, Storage::stored);
-  ++stored_;
+  stored_ += shots_on_the_way_.erase(uuid) == 0 ? 1U : 0U;
   hooks_.status_changed();
 }
 
@@ -343,6 +347,7 @@ void Day::submit(session::FinishedCheck check) {
   shot.uuid = new_uuid();
   shot.stored_at = utc_now();
   on_the_way_[shot.uuid] = Storage::memory;
+  shots_on_the_way_.insert(shot.uuid);
   if (tell) {
     pending_shots_[shot.uuid] = [tell = std::move(tell), check = std::move(check)](const Result<void>& done) {
       done ? tell(check) : tell(fail(done.error().text));

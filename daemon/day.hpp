@@ -13,6 +13,7 @@
 #include <functional>
 #include <map>
 #include <memory>
+#include <set>
 #include <string>
 #include <string_view>
 
@@ -130,8 +131,9 @@ class Day {
   std::map<std::string, std::function<void(const Result<void>&)>> pending_shots_;  ///< the same for check shots
   PointDone keeping_;                          ///< who gave the `keep` whose point comes out of the session next
   std::map<std::string, Storage> on_the_way_;  ///< every version and check shot not yet stored
-  std::uint64_t spooled_ = 0, stored_ = 0;
-  CheckDone keeping_check_;  ///< who gave the `keep` whose check comes next
+  std::set<std::string> shots_on_the_way_;     ///< those of them that are check shots
+  std::uint64_t spooled_ = 0, stored_ = 0;     ///< points
+  CheckDone keeping_check_;                    ///< who gave the `keep` whose check comes next
   SteadyTime disk_looked_;
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;

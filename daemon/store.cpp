@@ -48,6 +48,11 @@ Result<std::vector<occupation::StoredPoint>> Store::current() const {
 std::vector<std::string> Store::spooled_before() const {
   std::vector<std::string> uuids;
   for (const auto& waiting : spool_.waiting()) uuids.push_back(waiting.uuid);
+  return uuids;
+}
+
+std::vector<std::string> Store::shots_spooled_before() const {
+  std::vector<std::string> uuids;
   for (const auto& waiting : spool_.waiting_shots()) uuids.push_back(waiting.uuid);
   return uuids;
 }

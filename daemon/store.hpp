@@ -51,8 +51,9 @@ class Store {
   Result<std::vector<occupation::StoredPoint>> current() const;
   /// What was found damaged in the spool; one sentence each. Before `start`.
   std::vector<std::string> damage() const;
-  /// Uuids that wait in the spool, those of check shots too. Before `start`.
+  /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
+  std::vector<std::string> shots_spooled_before() const;
 
   void start(StoreNews news);
   void submit(occupation::StoredPoint point);

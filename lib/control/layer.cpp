@@ -64,7 +64,8 @@ class Reader {
     if (frame.empty()) return {};  // told as every other missing column is
     if (!transfers_.is_drawn_in(frame, layer_.system)) {
       return "the mark says frame " + frame + ", but the layer is drawn in " + layer_.system +
-             "; one of the two is wrong, and they may be metres apart";
+             "; they may be metres apart, so give the frame that the coordinates are really in, or draw the layer in "
+             "it";
     }
     if (!at) return "its geometry is no point";
     for (const auto& [number, value] : {std::pair{x_, at->x * unit_m_}, std::pair{y_, at->y * unit_m_}}) {

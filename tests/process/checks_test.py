@@ -79,6 +79,9 @@ class Checks(ProcessTest):
         for found, expected in ((east, -1.038), (north, 0.988), (up, -0.906)):
             self.assertAlmostEqual(found, expected, delta=0.005)
         live = self.listed(self.control)
+        # The counts are of points; what waits may be a check, too.
+        stored = self.control.until("stored", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(stored["store"], {"spooled": 3, "stored": 3, "waiting": 0})
         self.daemon.stop()
         self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
 

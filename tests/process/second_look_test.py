@@ -520,6 +520,7 @@ class Redo(ProcessTest):
         first = (1, 0, 0.004, -0.003, 0.205, None, "a pole section")
         self.assertEqual(self.query(shots), [first, (2, 1, 0.004, -0.003, 0.005, "018f0000-0000-7000-8000-000000000001", None)])
         self.assertIn("(A. Brandvold: read from the field book)", self.query("SELECT text FROM check_shots WHERE version = 2")[0][0])
+        self.assertEqual(self.query("SELECT antenna_height_m, source FROM check_shots WHERE version = 2"), [(2.071, "county network")])
 
         shutil.copy(self.book, self.folder / "shot.gpkg")
         change(self.folder / "shot.gpkg", "UPDATE check_shots SET longitude_deg = longitude_deg + 1e-12 WHERE version = 1")
@@ -537,6 +538,20 @@ class Redo(ProcessTest):
         self.assertAlmostEqual(north, -0.309, delta=0.0005)
         self.assertAlmostEqual(up, 0, delta=0.0005)
         self.assertIn("nothing is written", self.redo(mark, name="mark.toml").stdout)
+
+    def test_a_check_shot_of_a_point_without_coordinates_is_not_passed_until_it_has_some_again(self):
+        add_check_shot(self.book, (0.004, -0.003, 0.005))
+        gate = '[[source]]\nname = "county network"\ngate = { max_hdop = %s }\n'
+        shots = "SELECT version, passed, round(off_up_m, 6) FROM check_shots ORDER BY id"
+        self.redo(gate % "0.01")
+        self.assertEqual(self.query(shots), [(1, 1, 0.005), (2, 0, 0.005)])
+        self.assertIn("the point VM-11 it was made from has no coordinates any more; the numbers are the old ones, and prove nothing", self.query("SELECT text FROM check_shots WHERE version = 2")[0][0])
+        self.assertIn("nothing is written", self.redo(gate % "0.01").stdout)
+        self.redo(gate % "50.0", name="back.toml")
+        self.assertEqual(self.query(shots)[2:], [(3, 1, 0.005)])
+        out = office("--verify", "--config", self.config, "--pointbook", self.book).stdout
+        self.assertIn("2 versions of check shots made by a redo", out)
+        self.assertIn("1 version of check shots made by hand from points", out)
 
     def test_what_is_wrong_is_said_with_its_line_and_nothing_is_written(self):
         whole = self.book.read_bytes()

@@ -32,7 +32,9 @@ constexpr const char* kFooter =
     "visits come to together; with --calibrate what each source comes to; then a summary. What is for people, the\n"
     "configuration line of a calibration among it, goes to standard error.\n"
     "MARKS: name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,\n"
-    "sigma_vertical_m; easting_m and northing_m in place of latitude and longitude.\n"
+    "sigma_vertical_m; easting_m and northing_m in place of latitude and longitude. Or a GeoPackage whose layer marks, "
+    "or\n"
+    "only layer of points, has these columns; it must be drawn in the frame that its rows declare.\n"
     "Exit status: 0 every visit gave an accepted point (--calibrate: every source visited was calibrated), 1 not "
     "so,\n"
     "2 usage, configuration or marks file,\n"
@@ -75,7 +77,7 @@ void add_second_look(CLI::App& app, Options& out) {
       "--verify", out.verify,
       "Compare each log with the checksum file (.sha256) that was written when it was closed; with --config and "
       "--pointbook DAY.gpkg also recompute the day and compare it with what the field stored, every field of every "
-      "point and second, to the last bit. Without --log the whole record of the configuration is read");
+      "point, second and check shot, to the last bit. Without --log the whole record of the configuration is read");
   app.add_option("--redo", out.redo,
                  "Recompute the day after a human mistake and store what comes out otherwise as new versions in "
                  "--pointbook; see below")
