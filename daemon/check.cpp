@@ -121,6 +121,12 @@ void tell_needs(std::ostream& out, const config::Settings& settings) {
   }
 }
 
+void tell_marks(std::ostream& out, const control::Marks& marks, const std::string& path) {
+  out << "\nmarks\n  " << marks.marks.size() << " from " << path << '\n';
+  for (const std::string& error : marks.errors) out << "  not usable: " << error << '\n';
+  for (const std::string& warning : marks.warnings) out << "  " << warning << '\n';
+}
+
 }  // namespace
 
 std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial) {
@@ -133,8 +139,8 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
   return out;
 }
 
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
-                const TrialPlace& trial) {
+void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames, const TrialPlace& trial,
+                const control::Marks& marks) {
   const config::Settings& settings = loaded.settings;
   out << settings.path << " is in order.\n\n";
   out << "project \"" << settings.project.name << "\" in " << frames.project_frame() << ", coordinate epoch "
@@ -149,6 +155,7 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
       << " s, and ends after " << plain(rule.max_duration_s) << " s\n";
   for (std::size_t i = 0; i < settings.sources.size(); ++i) tell_source(out, settings.sources[i], frames, i, trial);
   tell_needs(out, settings);
+  if (!settings.checks.marks.empty()) tell_marks(out, marks, settings.checks.marks);
   if (!loaded.notes.empty()) out << "\nnotes\n";
   for (const std::string& note : loaded.notes) out << "  " << note << '\n';
 }

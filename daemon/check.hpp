@@ -11,6 +11,7 @@
 #include "base/result.hpp"
 #include "base/time.hpp"
 #include "config/load.hpp"
+#include "control/marks.hpp"
 #include "geodesy/frames.hpp"
 
 namespace stillpoint::daemon {
@@ -24,9 +25,9 @@ struct TrialPlace {
 /// Why sources cannot serve the place that was named, one sentence each; empty when all do.
 std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial);
 
-/// Frame operations with their shift, limits, antenna height and sentences needed, in plain words.
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
-                const TrialPlace& trial);
+/// Frame operations with their shift, limits, antenna height, marks and sentences needed, in plain words.
+void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames, const TrialPlace& trial,
+                const control::Marks& marks);
 
 /// Listens to the configured feed for so long (a replay: of log time) and tells what arrives and what is missing.
 /// Returns the exit status.

@@ -32,15 +32,20 @@ void add_diagnosis(Json& out, const control::Diagnosis& diagnosis) {
 
 }  // namespace
 
-Result<void> load_marks(session::Session& session, const config::Settings& settings) {
+Result<control::Marks> marks_of(const config::Settings& settings) {
   const std::string& path = settings.checks.marks;
-  if (path.empty()) return {};
+  if (path.empty()) return control::Marks{};
   // Closing it would drop the locks of the pointbook that this process has open.
   std::error_code none;
   if (std::filesystem::equivalent(path, settings.project.pointbook, none)) {
     return fail(path + " is the pointbook itself; copy the marks into a file of their own");
   }
-  auto marks = pointbook::read_mark_file(path);
+  return pointbook::read_mark_file(path);
+}
+
+Result<void> load_marks(session::Session& session, const config::Settings& settings) {
+  if (settings.checks.marks.empty()) return {};
+  auto marks = marks_of(settings);
   if (!marks) return tl::unexpected(marks.error());
   for (const std::string& error : marks->errors) spdlog::error("{}", error);
   for (const std::string& warning : marks->warnings) spdlog::warn("{}", warning);

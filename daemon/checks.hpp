@@ -11,7 +11,9 @@
 
 namespace stillpoint::daemon {
 
-/// Reads the marks that the configuration names, if it names any, and gives them to the session.
+/// The marks of the file that the configuration names; none when it names none.
+Result<control::Marks> marks_of(const config::Settings& settings);
+/// Gives them to the session, and says which rows are none.
 Result<void> load_marks(session::Session& session, const config::Settings& settings);
 
 /// For clients: `{"mark", "outcome", "text", …}`.

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "check.hpp"
+#include "checks.hpp"
 #include "clock.hpp"
 #include "config/load.hpp"
 #include "daemon.hpp"
@@ -63,7 +64,9 @@ Result<sp::TrialPlace> trial_of(const Arguments& arguments) {
 
 int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp::TrialPlace& trial) {
   if (const auto faults = sp::unserved(loaded.settings, frames, trial); !faults.empty()) return complain(faults);
-  sp::tell_check(std::cout, loaded, frames, trial);
+  const auto marks = sp::marks_of(loaded.settings);
+  if (!marks) return complain({marks.error()});
+  sp::tell_check(std::cout, loaded, frames, trial, *marks);
   return sp::kExitClean;
 }
 

@@ -148,23 +148,22 @@ Result<control::Layer> read_layer(const std::string& path) {
   return read_rows(database, *chosen, std::move(*columns), path);
 }
 
-Result<std::string> read_text(const std::string& path) {
+Result<control::Marks> read(const std::string& path) {
   std::error_code none;
   if (std::filesystem::is_directory(path, none)) return fail("the marks file " + path + " is a folder; name the file");
   std::ifstream in(path, std::ios::binary);
   if (!in) return fail("cannot read the marks file " + path + "; is it there, and may this user read it?");
-  std::string text{std::istreambuf_iterator<char>(in), {}};
+  std::string text(kSqliteHead.size(), '\0');
+  in.read(text.data(), static_cast<std::streamsize>(text.size()));
+  text.resize(static_cast<std::size_t>(in.gcount()));
+  if (text == kSqliteHead) {
+    const auto layer = read_layer(path);
+    if (!layer) return tl::unexpected<Error>(layer.error());
+    return control::marks_from(*layer);
+  }
+  text.append(std::istreambuf_iterator<char>(in), {});
   if (in.bad()) return fail("cannot read the marks file " + path);
-  return text;
-}
-
-Result<control::Marks> read(const std::string& path) {
-  const auto text = read_text(path);
-  if (!text) return tl::unexpected<Error>(text.error());
-  if (!text->starts_with(kSqliteHead)) return control::parse_marks(*text, path);
-  const auto layer = read_layer(path);
-  if (!layer) return tl::unexpected<Error>(layer.error());
-  return control::marks_from(*layer);
+  return control::parse_marks(text, path);
 }
 
 }  // namespace

@@ -135,6 +135,20 @@ class Asking(ProcessTest):
             self.assertIn(words, done.stdout)
         self.assertNotIn("GSA for the limit max_pdop", done.stdout)
 
+    def test_check_reads_the_marks_the_evening_before(self):
+        self.configure_replay(log_of(2))
+        with (self.folder / "config.toml").open("a") as config:
+            config.write('\n[checks]\nmarks = "marks.csv"\n')
+        done = self.run_config("--check")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn("cannot read the marks file", done.stderr)
+        self.assertEqual(done.stdout, "")
+        rows = "VM-11,EPSG:6319,2010.0,47.6,-87.4,0.005\nVM-12,,2010.0,47.6,-87.4,0.005\n"
+        (self.folder / "marks.csv").write_text("name,frame,coordinate_epoch,latitude_deg,longitude_deg,sigma_horizontal_m\n" + rows)
+        done = self.run_config("--check")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertRegex(done.stdout, r"marks\n  1 from \S+marks.csv\n  not usable: \S+marks.csv, line 3: the frame is missing")
+
     def test_check_refuses_a_frame_that_cannot_be_right(self):
         self.configure_replay(log_of(2))
         path = self.folder / "config.toml"
