@@ -70,7 +70,7 @@ def rooms_of(lines):
 
 def print_shares(total, shares, units=1, unit="run"):
     for room, count in shares.most_common():
-        print(f"  {room:14} {count / total:6.1%} {count / units:10.0f} instructions a {unit}")
+        print(f"  {room:14} {count / total:6.1%} {count / units:10.0f} instructions per {unit}")
 
 
 if __name__ == "__main__":
