@@ -93,7 +93,7 @@ class EveryManner(ProcessTest):
 
 
 class Changed(ProcessTest):
-    def day(self):
+    def day(self, saved=True):
         """Two points over a live link, the daemon killed in the middle of a third and started again."""
         receiver = Receiver()
         self.cleanup.callback(receiver.close)
@@ -107,20 +107,25 @@ class Changed(ProcessTest):
                     link.sendall(log_of(20, first=200 * run + 30 * number))
                     client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
                     if name == "HF-3":
-                        self.look_until("the open stay on the disk", self.open_stay_is_saved)
+                        self.look_until("the open stay on the disk", self.open_stay)
                         # The record gets further than what was saved of the stay.
                         link.sendall(log_of(10, first=200 * run + 30 * number + 20))
                         client.until("more seconds", lambda s: s["epoch"]["utc"].endswith(f":{(30 * number + 29) % 60:02d}Z"))
                         daemon.process.kill()
                         daemon.process.wait()
+                        if not saved:
+                            self.open_stay().unlink()
                         break
                     client.call("keep")
         client.until("stored", lambda s: s["store"]["waiting"] == 0)
         self.assertEqual(daemon.stop()[0], 0)
 
-    def open_stay_is_saved(self):
-        saved = [path.read_bytes() for path in self.folder.glob("trial.gpkg.*") if path.suffix not in (".new", ".lock", ".spool")]
-        return any(b"HF-3" in content for content in saved)
+    def open_stay(self):
+        """The file of the open stay, once HF-3 is in it."""
+        for path in self.folder.glob("trial.gpkg.*"):
+            if path.suffix not in (".new", ".lock", ".spool") and b"HF-3" in path.read_bytes():
+                return path
+        return None
 
     def verify(self, *more):
         return office("--verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg", *more)
@@ -180,6 +185,17 @@ class Changed(ProcessTest):
         self.assertIn("4 of 4 points have a new version", done.stdout)
         self.assertEqual(self.rows(everything), before * 2)
         self.assertEqual(self.verify().returncode, 0)
+
+    def test_a_stay_that_was_open_and_never_saved_is_no_fault_of_the_pointbook(self):
+        self.day(saved=False)
+        out = self.verify()
+        self.assertEqual(out.returncode, 0, out.stdout + out.stderr)
+        self.assertIn("HF-3 visit 1: open when the program ended, and not saved yet", out.stdout)
+        self.assertIn("to the last bit (3 points)", out.stdout)
+        (self.folder / "redo.toml").write_text('by = "A. Brandvold"\nreason = "x"\n[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n')
+        done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertIn("3 of 3 points have a new version", done.stdout)
 
     def test_what_cannot_be_compared_says_why(self):
         self.configure_replay(log_of(30))
