@@ -107,7 +107,8 @@ void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
   } else if (command == "check") {
     check(what.at("mark").get<std::string>());
   } else if (command == "keep") {
-    session_->keep();
+    // Under other settings a stay may have nothing to keep; it must not stand in the way of the next one.
+    if (!session_->keep().done) session_->drop();
   } else if (command == "drop") {
     session_->drop();
   }
