@@ -116,7 +116,10 @@ Result<void> create_or_verify(Database& database, const Identity& identity, cons
     if (auto good = verify(database, identity, path); !good) return good;
   }
   if (auto journal = choose_journal(database, path); !journal) return journal;
-  return empty ? create(database, identity, path) : Result<void>{};
+  if (empty) return create(database, identity, path);
+  // While somebody reads the file it keeps the view it has; the next start tries again.
+  renew_view(database);
+  return {};
 }
 
 BookFrame frame_of(const Identity& identity) {
@@ -345,6 +348,10 @@ Result<std::vector<occupation::StoredPoint>> Book::read_current() const {
 
 Result<std::vector<occupation::StoredPoint>> Book::read_all_versions() const {
   return only_points(read_points(state_->database, "ORDER BY id", state_->path));
+}
+
+Result<std::vector<Event>> Book::read_events() const {
+  return pointbook::read_events(state_->database, state_->path);
 }
 
 Result<std::vector<occupation::EpochRecord>> Book::read_epochs(const std::string& uuid) const {

@@ -123,6 +123,8 @@ class Book {
   Result<std::vector<occupation::StoredPoint>> read_current() const;
   /// Every version of every point, in the order of storing; without epochs.
   Result<std::vector<occupation::StoredPoint>> read_all_versions() const;
+  /// In the order of storing.
+  Result<std::vector<Event>> read_events() const;
   Result<std::vector<occupation::EpochRecord>> read_epochs(const std::string& uuid) const;
 
   /// One sentence for everything that is wrong inside: SQLite's own integrity check, and every point whose content or

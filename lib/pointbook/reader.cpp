@@ -7,6 +7,7 @@
 
 #include "base/identity.hpp"
 #include "pointbook/checks.hpp"
+#include "pointbook/closings.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
 #include "pointbook/geometry.hpp"
@@ -105,19 +106,9 @@ std::vector<CheckShot> newest_checks(const std::vector<CheckShot>& all) {
 }
 
 bool day_is_closed(const Contents& book) {
-  std::optional<UtcTime> last;
-  for (const auto& stored : book.versions) {
-    const auto& finished = stored.point.finished_utc;
-    if (finished && (!last || *finished > *last)) last = finished;
-  }
-  bool closed = false;
-  for (const Event& event : book.events) {
-    if (event.kind == "day-closed" && (!last || event.utc >= *last)) closed = true;
-    if (event.kind == "merged")
-      closed = event.details.find(R"("closed":true)") != std::string::npos &&
-               event.details.find(R"("closed":false)") == std::string::npos;
-  }
-  return closed;
+  const Closings closings(book.events);
+  return closings.last() && std::all_of(book.versions.begin(), book.versions.end(),
+                                        [&](const auto& stored) { return closings.covers(stored.point.finished_utc); });
 }
 
 }  // namespace stillpoint::pointbook

@@ -36,7 +36,7 @@ Result<Contents> read_contents(const std::string& path);
 /// Of every check shot its newest version, in the order of the book.
 std::vector<CheckShot> newest_checks(const std::vector<CheckShot>& all);
 
-/// Closed (event `day-closed`), and nothing measured after it; a merged book when each of its books was.
+/// Every point is covered by a closing (closings.hpp).
 bool day_is_closed(const Contents& book);
 
 }  // namespace stillpoint::pointbook

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "base/identity.hpp"
+#include "pointbook/closings.hpp"
 #include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
@@ -336,7 +337,9 @@ int insert_antenna_setup(Database& database, const AntennaSetup& setup) {
 
 int insert_event(Database& database, const Event& event) {
   Statement row = database.prepare("INSERT INTO events (utc, kind, text, details) VALUES (?, ?, ?, ?)");
-  const int code = row.time(event.utc).text(event.kind).text(event.text).text_or_null(event.details).run();
+  int code = row.time(event.utc).text(event.kind).text(event.text).text_or_null(event.details).run();
+  // A closing changes what the view says of every point it covers.
+  if (code == SQLITE_OK && event.kind == kDayClosed) code = note_change(database, "current_points", event.utc);
   return code == SQLITE_OK ? note_change(database, "events", event.utc) : code;
 }
 

@@ -61,9 +61,30 @@ CREATE TABLE points (
   epochs_kept INTEGER NOT NULL, epochs_sha256 TEXT NOT NULL, content_sha256 TEXT NOT NULL,
   stored_at DATETIME NOT NULL,
   UNIQUE (name, visit, version));
+)sql";
+
+// The newest version of each point, with the flag `day-not-closed` while no closing covers it (closings.hpp). The same
+// columns as `points`, so that what is written down for one serves the other; GIS programs want each column's type, and a
+// view of two halves has the types of its first.
+constexpr std::string_view kCurrentPoints = R"sql(
 CREATE VIEW current_points AS
+  WITH closings AS MATERIALIZED (
+    SELECT julianday(utc) AS day FROM events AS closing WHERE kind = 'day-closed' AND NOT EXISTS (
+      SELECT 1 FROM events AS merged WHERE merged.kind = 'merged' AND merged.id > closing.id
+        AND merged.details LIKE '%"closed":false%'))
   SELECT p.* FROM points AS p WHERE NOT EXISTS (
-    SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version);
+    SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
+    AND EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0)
+  UNION ALL
+  SELECT id, geom, name, visit, version, uuid, supersedes, status, code, note, reasons, reason_texts, frame,
+    coordinate_epoch, latitude_deg, longitude_deg, easting_m, northing_m, ellipsoid_height_m, orthometric_height_m,
+    geoid, error95_horizontal_m, error95_vertical_m, covariance_ee_m2, covariance_en_m2, covariance_nn_m2,
+    covariance_uu_m2, repeatability_m, effective_epochs, epochs_used, epochs_refused, refused, source, station, quality,
+    antenna_height_m, started_utc, finished_utc, ltrim(coalesce(flags, '') || ' day-not-closed'), error_scale,
+    changed_by, change_reason, training, epochs_kept, epochs_sha256, content_sha256, stored_at
+  FROM points AS p WHERE NOT EXISTS (
+    SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
+    AND NOT EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0);
 )sql";
 
 constexpr std::string_view kOtherTables = R"sql(
@@ -171,7 +192,7 @@ int create_schema(Database& database, const Identity& identity) {
                             ";PRAGMA user_version = " + std::to_string(kGeoPackageVersion);
   std::string triggers;
   for (const std::string_view table : kAppendOnly) triggers += append_only_triggers(table);
-  for (const std::string_view sql : {std::string_view(marks), kStandardTables, kPoints, kOtherTables}) {
+  for (const std::string_view sql : {std::string_view(marks), kStandardTables, kPoints, kOtherTables, kCurrentPoints}) {
     if (const int code = database.run(sql); code != SQLITE_OK) return code;
   }
   const SrsName srs = srs_name(identity.frame);
@@ -179,6 +200,22 @@ int create_schema(Database& database, const Identity& identity) {
   if (code == SQLITE_OK) code = insert_contents(database, identity, srs);
   if (code == SQLITE_OK) code = insert_book_row(database, identity);
   return code == SQLITE_OK ? database.run(triggers) : code;
+}
+
+int renew_view(Database& database) {
+  int code = SQLITE_OK;
+  const auto there = database.value("SELECT sql FROM sqlite_schema WHERE name = 'current_points'", &code);
+  if (code != SQLITE_OK) return code;
+  std::string_view wanted = kCurrentPoints;
+  wanted.remove_prefix(1);                       // the line before it
+  wanted = wanted.substr(0, wanted.rfind(';'));  // SQLite keeps it without
+  if (there == wanted) return SQLITE_OK;
+  code = database.run("BEGIN IMMEDIATE");
+  if (code == SQLITE_OK) code = database.run("DROP VIEW IF EXISTS current_points");
+  if (code == SQLITE_OK) code = database.run(kCurrentPoints);
+  if (code == SQLITE_OK) code = database.run("COMMIT");
+  if (code != SQLITE_OK) database.roll_back();
+  return code;
 }
 
 std::optional<BookRow> read_book_row(Database& database, int* code) {

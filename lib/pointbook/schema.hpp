@@ -19,6 +19,9 @@ inline constexpr int kGeoPackageVersion = 10300;
 /// Inside a transaction of the caller.
 int create_schema(Database& database, const Identity& identity);
 
+/// Books of earlier versions get today's view `current_points`; no row is touched.
+int renew_view(Database& database);
+
 /// The one row that says what this pointbook is.
 struct BookRow {
   int schema_version = 0;

@@ -26,8 +26,8 @@ constexpr std::array<std::string_view, 11> kOtherAlerts{"source-changed",  "rece
                                                         "position-jump",   "disk-full",
                                                         "check-failed",    "record-failed",
                                                         "spool-damaged"};
-constexpr std::array<std::string_view, 9> kByHand{"occupy",     "kept",    "abandoned", "dropped", "check",
-                                                  "day-closed", "antenna", "redo",      "merged"};
+constexpr std::array<std::string_view, 10> kByHand{"occupy",     "kept",         "abandoned", "dropped", "check",
+                                                   "day-closed", "day-reopened", "antenna",   "redo",    "merged"};
 
 template <std::size_t N>
 bool is_among(const std::array<std::string_view, N>& list, std::string_view word) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number.hpp"
+#include "pointbook/closings.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -210,6 +211,8 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   mark_doubt(facts.points, facts.checks);
   set_times(facts);
   facts.closed = pointbook::day_is_closed(book);
+  const pointbook::Closings closings(book.events);
+  for (PointFact& fact : facts.points) fact.newest.point = closings.delivered(std::move(fact.newest.point));
   facts.check_sums = sums_of(facts.checks);
   facts.sums = sums_of_epochs(facts.points);
   facts.alerts = alerts_of(book.events);
