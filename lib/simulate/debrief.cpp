@@ -85,7 +85,7 @@ bool Judgement::met(const Hazard& hazard, const Mark& mark) const {
       return any([&](const Stay* s) { return overlaps(*s, hazard.when); }) &&
              !any([&](const Stay* s) { return accepted(s) && overlaps(*s, hazard.when); });
     case Right::mark_measured:
-      return any([&](const Stay* s) { return s->at && s->to >= from && s->to < to; });
+      return any([&](const Stay* s) { return (s->at || s->is_check()) && s->to >= from && s->to < to; });
     case Right::waited:
       return good(mark) && standing(mark)->to >= to;
   }

@@ -18,11 +18,12 @@ namespace stillpoint::simulate {
 struct Stay {
   std::string name;
   int visit = 1;
-  std::string status;  ///< `accepted` `held` `rejected` `none`, or `dropped`
+  std::string status;  ///< `accepted` `held` `rejected` `none`; `dropped`; of a check on a mark `passed` or `stopped`
   std::optional<geodesy::Geographic> at;
   double error95_horizontal_m = 0, error95_vertical_m = 0;
   UtcTime from, to;                ///< of its first and last epoch
   std::vector<std::string> words;  ///< its reasons, flags and refusal codes
+  bool is_check() const noexcept { return status == "passed" || status == "stopped"; }
 };
 
 struct Told {

@@ -180,8 +180,8 @@ computer_clock_off_s   how wrong the clock is that stamps the log's lines
               no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step: seconds
 [[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
               right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
-[[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check", name, code,
-              note, reason, again, visit } ]
+[[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check" |
+              "close-day", name, code, note, reason, again, visit } ]
 )";
 }
 

@@ -152,7 +152,7 @@ struct Hazard {
   int points = 10;
 };
 
-enum class Act : std::uint8_t { occupy, keep, drop, reject, accept, check };
+enum class Act : std::uint8_t { occupy, keep, drop, reject, accept, check, close_day };
 
 struct Action {
   double at_s = 0;

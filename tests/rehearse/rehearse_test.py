@@ -19,7 +19,7 @@ from pathlib import Path
 GOLDEN = Path(__file__).resolve().parent / "golden"
 UPDATE = "--update" in sys.argv
 REHEARSE, DAEMON, LOGS, REDUCE = (Path(x) for x in [a for a in sys.argv[1:] if a != "--update"][:4])
-SCENARIOS = ["two-skies", "alder-cut", "everything-else", "clean-day"]
+SCENARIOS = ["two-skies", "alder-cut", "everything-else", "clean-day", "moved-mark"]
 
 
 def rehearse(folder, scenario, *arguments, pace="max"):
@@ -93,7 +93,8 @@ class Rehearsal(unittest.TestCase):
                 unseen = {"two-skies": {"silent-shift", "overlap", "mark-after"},
                           "alder-cut": {"fallback", "false-fix", "frozen", "multipath", "closing"},
                           "everything-else": {"pole", "opening", "cut", "reset", "base", "closing"},
-                          "clean-day": {"opening", "closing"}}[scenario]
+                          "clean-day": {"opening", "closing"},
+                          "moved-mark": {"second-mark", "closing"}}[scenario]
                 self.assertLessEqual(unseen, missed)
 
     def test_doing_nothing_and_distrusting_everything_cost_30_points_and_more(self):
@@ -102,6 +103,17 @@ class Rehearsal(unittest.TestCase):
             for crew in ("nothing", "distrust"):
                 with self.subTest(scenario=scenario, crew=crew):
                     self.assertLessEqual(self.debrief(scenario, crew)[1]["score"], careful - 30)
+
+    def test_a_checked_day_is_closed_only_on_a_check(self):
+        flags = {}
+        for crew in ("careful", "careless"):
+            folder = self.folder()
+            rehearse(folder, LOGS / "moved-mark.toml", "--crew", crew)
+            with contextlib.closing(sqlite3.connect(folder / "work" / "training.gpkg")) as book:
+                flags[crew] = {"day-not-closed" in row[0] for row in book.execute("SELECT flags FROM current_points")}
+                shots = book.execute("SELECT mark, passed FROM check_shots ORDER BY utc").fetchall()
+            self.assertEqual(shots, [("VM-13", 0), ("VM-11", 1), ("VM-11", 1)][: 3 if crew == "careful" else 1])
+        self.assertEqual(flags, {"careful": {False}, "careless": {True}})
 
     def test_training_leaves_a_mark_that_live_work_refuses(self):
         folder = self.folder()

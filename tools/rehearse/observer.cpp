@@ -50,6 +50,7 @@ void Observer::note(const client::Json& status) {
   training_ = client::flag_of(status, "training");
   bytes_ = static_cast<std::uint64_t>(client::count_of(client::member(status, "counters"), "bytes"));
   epoch_ = parse_utc(client::text_of(client::member(status, "epoch"), "utc"));
+  note_check(client::member(status, "check"));
   const client::Json& open = client::member(status, "occupation");
   if (!open.is_object()) return;
   Seen now{client::text_of(open, "name"), static_cast<int>(client::count_of(open, "visit")), time_of(open, "since_utc"),
@@ -61,6 +62,19 @@ void Observer::note(const client::Json& status) {
   } else {
     seen_.push_back(now);
   }
+}
+
+/// A check is no point: it shows in the status alone, and its mark is that of the stay that was open before.
+void Observer::note_check(const client::Json& check) {
+  const auto made = parse_utc(client::text_of(check, "last_utc"));
+  if (!made || seen_.empty() || (!checks_.empty() && checks_.back().to == *made)) return;
+  simulate::Stay stay;
+  stay.name = seen_.back().name;
+  stay.status = client::flag_of(check, "failed") ? "stopped" : "passed";
+  stay.from = seen_.back().since;
+  stay.to = *made;
+  seen_.pop_back();
+  checks_.push_back(std::move(stay));
 }
 
 Result<void> Observer::wait_for(std::uint64_t bytes, UtcTime last_epoch) {
@@ -107,6 +121,7 @@ Result<simulate::DayOut> Observer::day() {
   simulate::DayOut out;
   for (const client::Json& point : client::list_of(points->value, "points")) out.stays.push_back(stay_of(point));
   const std::size_t kept = out.stays.size();
+  out.stays.insert(out.stays.end(), checks_.begin(), checks_.end());
   for (const Seen& seen : seen_) {
     const bool is_point =
         std::any_of(out.stays.begin(), out.stays.begin() + static_cast<long>(kept), [&](const auto& s) {

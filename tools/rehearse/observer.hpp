@@ -34,10 +34,12 @@ class Observer {
   };
   explicit Observer(client::Link link) : link_(std::move(link)) {}
   void note(const client::Json& status);
+  void note_check(const client::Json& check);
   simulate::Stay stay_of(const client::Json& point) const;
 
   client::Link link_;
   std::vector<Seen> seen_;
+  std::vector<simulate::Stay> checks_;
   bool training_ = false;
   std::uint64_t bytes_ = 0;
   std::optional<UtcTime> epoch_;

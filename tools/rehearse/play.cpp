@@ -48,6 +48,8 @@ std::vector<std::string> words_of(const simulate::Action& action) {
     }
     case simulate::Act::check:
       return {"check", action.name};
+    case simulate::Act::close_day:
+      return {"close-day"};
   }
   return {};
 }

@@ -25,14 +25,22 @@ bool is_replaced(std::string_view line) {
   return false;
 }
 
-std::string configuration(const std::string& given, const simulate::Scenario& scenario, const Outlet& outlet) {
+/// A path beside the scenario's configuration, for one that lies elsewhere.
+std::string marks_line(const std::string& line, const fs::path& beside) {
+  const auto first = line.find('"'), last = line.rfind('"');
+  if (first == std::string::npos || first == last) return line;
+  return "marks = \"" + fs::absolute(beside / line.substr(first + 1, last - first - 1)).string() + "\"";
+}
+
+std::string configuration(const std::string& given, const simulate::Scenario& scenario, const fs::path& beside,
+                          const Outlet& outlet) {
   std::istringstream lines(given);
   std::string out = "# Made by stillpoint-rehearse from the scenario's configuration. Training only.\n";
   bool drop = false;
   for (std::string line; std::getline(lines, line);) {
     if (starts(line, "[")) drop = is_replaced(line);
     if (drop || starts(line, "pointbook") || starts(line, "record")) continue;
-    out += line + "\n";
+    out += (starts(line, "marks") ? marks_line(line, beside) : line) + "\n";
     if (starts(line, "[project]")) out += "pointbook = \"training.gpkg\"\nrecord = \"record\"\n";
   }
   out += "\n" + outlet.feed_table() + "\n[control]\nsocket = \"control\"\n";
@@ -71,7 +79,7 @@ Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::
     return fail(out.folder + " holds a rehearsal already; give another folder");
   }
   std::ofstream file(out.config, std::ios::binary);
-  file << configuration(*given, scenario, outlet) << std::flush;
+  file << configuration(*given, scenario, fs::path(scenario.path).parent_path(), outlet) << std::flush;
   if (!file) return fail("cannot write " + out.config);
   return out;
 }
