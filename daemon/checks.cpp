@@ -30,6 +30,23 @@ void add_diagnosis(Json& out, const control::Diagnosis& diagnosis) {
   }
 }
 
+Json overlap_json(const control::Overlap& overlap) {
+  return {{"older_source", overlap.older_source},
+          {"newer_source", overlap.newer_source},
+          {"agrees", overlap.agrees},
+          {"step_east_m", overlap.step.east_m},
+          {"step_north_m", overlap.step.north_m},
+          {"step_up_m", number_or_null(overlap.step.up_m)},
+          {"limit_horizontal_m", overlap.limit_horizontal_m},
+          {"limit_vertical_m", overlap.limit_vertical_m},
+          {"text", overlap.text}};
+}
+
+Json turn_json(const control::Turn& turn) {
+  return {{"leans", turn.leans},         {"lean_m", turn.lean_m()}, {"right_m", turn.right_m},
+          {"forward_m", turn.forward_m}, {"sigma_m", turn.sigma_m}, {"scatter_m", turn.scatter_m}};
+}
+
 }  // namespace
 
 Result<control::Marks> marks_of(const config::Settings& settings) {
@@ -67,9 +84,17 @@ std::string check_json(const session::FinishedCheck& check) {
     out["off_east_error95_m"] = r.east95_m();
     out["off_north_error95_m"] = r.north95_m();
     out["off_up_error95_m"] = r.up_m ? Json(r.up95_m()) : Json(nullptr);
-    out["limit_horizontal_m"] = check.verdict.limit_horizontal_m;
-    out["limit_vertical_m"] = number_or_null(check.verdict.limit_vertical_m);
+    if (check.kind != "turn") {
+      out["limit_horizontal_m"] = check.verdict.limit_horizontal_m;
+      out["limit_vertical_m"] = number_or_null(check.verdict.limit_vertical_m);
+    }
   }
+  if (!check.overlaps.empty()) {
+    out["overlaps"] = Json::array();
+    for (const control::Overlap& overlap : check.overlaps) out["overlaps"].push_back(overlap_json(overlap));
+  }
+  if (check.turn) out["turn"] = turn_json(*check.turn);
+  if (check.kind == "turn") return out.dump();
   if (check.residual && check.verdict.outcome == control::Outcome::stop) add_diagnosis(out, check.diagnosis);
   return out.dump();
 }

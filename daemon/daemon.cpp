@@ -119,7 +119,9 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), *store_);
   auto points = store_->current();
   if (!points) return tl::unexpected(points.error());
-  day_->know(std::move(*points));
+  const auto events = store_->events();
+  if (!events) return tl::unexpected(events.error());
+  day_->know(std::move(*points), *events);
   methods_ = std::make_unique<Methods>(*day_, settings_, [this] { return feed_->now(); });
   return take_page();
 }

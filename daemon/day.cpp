@@ -50,7 +50,8 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
       runner_(io, settings.alerts.run),
       antenna_(settings.antenna) {}
 
-void Day::know(std::vector<occupation::StoredPoint> points) {
+void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
+  for (const pointbook::Event& event : events) book_.hear(event);
   for (const std::string& uuid : store_.spooled_before()) on_the_way_[uuid] = Storage::spooled;
   for (const std::string& uuid : store_.shots_spooled_before()) {
     on_the_way_[uuid] = Storage::spooled;
@@ -78,6 +79,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
     spdlog::error("{}", sentence);
     raise("spool-damaged", Severity::warning, sentence);
   }
+  note_left_open();
   recover_open_stay();
   store_antenna();
   add_event("started", "stillpointd " + version + " started with " + settings_.path);
@@ -178,6 +180,7 @@ void Day::tick(SteadyTime at) {
   session_.advance(at);
   drain();
   goes_on(at);
+  go_on_closing(at);
   save_open_stay();
   if (steady_now().ms - disk_looked_.ms >= scaled(disk_full_ ? kDiskLookFull : kDiskLook).count()) watch_disk();
 }
@@ -188,9 +191,10 @@ session::CommandResult Day::occupy(session::OccupyCommand command, const std::st
   session_.advance(at);
   drain();
   auto json = command_json("occupy", session_.status());
-  const auto result = session_.occupy(command);
+  auto result = session_.occupy(command);
   if (result.done) {
     forget_open_stay();
+    result.text += reopens();
     json["name"] = command.name;
     json["visit"] = result.visit;
     json["code"] = command.code;
@@ -301,6 +305,9 @@ void Day::drain(const std::string& by) {
     stored.point = std::move(finished.point);
     stored.epochs = std::move(finished.epochs);
     spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
+    if (book_.is_closed(points_)) {
+      add_event("day-reopened", stored.point.name + " was kept after the day was closed; it needs closing again", by);
+    }
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
   for (auto& check : out.checks) submit(std::move(check));
@@ -310,16 +317,19 @@ void Day::drain(const std::string& by) {
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
 }
 
-session::CommandResult Day::check(const std::string& mark, const std::string& by, SteadyTime at) {
+session::CommandResult Day::check(const std::string& mark, const session::CheckCommand& how, const std::string& by,
+                                  SteadyTime at) {
   if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
   if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
   session_.advance(at);
   drain();
   auto json = command_json("check", session_.status());
-  const auto result = session_.check(mark);
+  const auto result = session_.check(mark, how);
   if (result.done) {
     forget_open_stay();
     json["mark"] = mark;
+    if (how.closing) json["closing"] = true;
+    if (!how.turn.empty()) json["turn"] = how.turn;
     json["by"] = by;
     record_command(line_of(json), at);
   }
@@ -339,7 +349,8 @@ void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
 void Day::submit(session::FinishedCheck check) {
   spdlog::info("{}", check.verdict.text);
   CheckDone tell = std::exchange(keeping_check_, nullptr);
-  if (!check.residual) {
+  // A stay of a turn test proves the pole, not the day: what it came to is an event.
+  if (!check.residual || check.kind == "turn") {
     if (tell) tell(std::move(check));
     return;
   }
@@ -364,7 +375,7 @@ void Day::announce(const session::Alert& alert) {
   number += alert.active ? 1U : 0U;
   const auto utc = alert.active ? alert.since_utc : alert.until_utc;
   const auto details = Json::object({{"occurrence", number}, {"state", alert.active ? "raised" : "over"}});
-  store_.submit(pointbook::Event{utc.value_or(utc_now()), alert.key, text, line_of(details)});
+  hear({utc.value_or(utc_now()), alert.key, text, line_of(details)});
   if (alert.active && !finished_) runner_.run(alert);
   if (hooks_.alert) hooks_.alert(alert);
   if (hooks_.status_changed) hooks_.status_changed();
@@ -390,8 +401,12 @@ void Day::clear(const std::string& key) {
 
 void Day::add_event(const std::string& kind, const std::string& text, const std::string& by,
                     std::optional<UtcTime> utc) {
-  store_.submit(
-      pointbook::Event{utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
+  hear({utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
+}
+
+void Day::hear(pointbook::Event event) {
+  book_.hear(event);
+  store_.submit(std::move(event));
 }
 
 /// The stay that was saved is over: the next one may have begun before any tick saw that.
@@ -513,6 +528,7 @@ session::Status Day::status() const {
                    [](const auto& a, const auto& b) { return a.severity > b.severity; });
   for (const auto& [what, value] : own_counters_) status.counters[what] = value;
   status.store = {spooled_, stored_, on_the_way_.size()};
+  if (!left_open_text_.empty()) status.notes.push_back(left_open_text_);
   return status;
 }
 
@@ -529,6 +545,7 @@ void Day::finish(SteadyTime at) {
     spdlog::error("the end of the day could not be entered in the record");
   }
   finished_ = true;
+  if (closing_) refuse_closing({"the daemon is being stopped"});
   runner_.stop();
   session_.finish();
   drain();

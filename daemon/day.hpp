@@ -9,6 +9,7 @@
 /// judged:
 ///          an open stay ends as held, commands are refused, and the day goes on when the record does.
 
+#include <atomic>
 #include <boost/asio/io_context.hpp>
 #include <functional>
 #include <map>
@@ -16,9 +17,11 @@
 #include <set>
 #include <string>
 #include <string_view>
+#include <thread>
 
 #include "alert_runner.hpp"
 #include "catalogue.hpp"
+#include "day_close.hpp"
 #include "own_alerts.hpp"
 #include "recorder.hpp"
 #include "session/session.hpp"
@@ -34,13 +37,17 @@ struct DayHooks {
 class Day {
  public:
   using CheckDone = std::function<void(const Result<session::FinishedCheck>&)>;
+  using CloseDone = std::function<void(const Result<DayClosed>&)>;
   using PointDone = std::function<void(const Result<occupation::StoredPoint>&)>;
 
   Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
       std::unique_ptr<Recorder> recorder, Store& store);
+  ~Day();
+  Day(const Day&) = delete;
+  Day& operator=(const Day&) = delete;
 
-  /// Points of earlier days, whose names are taken. Before `start`.
-  void know(std::vector<occupation::StoredPoint> points);
+  /// Points of earlier days, whose names are taken, and what the pointbook has heard. Before `start`.
+  void know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events);
   void start(DayHooks hooks, const std::string& version);
 
   void bytes(std::string_view bytes, SteadyTime arrived);
@@ -52,11 +59,16 @@ class Day {
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
   session::CommandResult drop(const std::string& by, SteadyTime at);
-  session::CommandResult check(const std::string& mark, const std::string& by, SteadyTime at);
+  session::CommandResult check(const std::string& mark, const session::CheckCommand& how, const std::string& by,
+                               SteadyTime at);
   bool is_checking() const noexcept { return session_.is_checking(); }
   /// `done` is called once the check is safe, or with the reason why there is none.
   void keep_check(const std::string& by, SteadyTime at, CheckDone done);
   const control::Marks& marks() const { return session_.marks(); }
+  /// `done` is called once the closing is in the pointbook, or with every reason why the day cannot be closed.
+  void close_day(CloseAsked asked, SteadyTime at, CloseDone done);
+  /// The point as clients get it: with the flag of a day that is not closed.
+  occupation::Point delivered(const occupation::Point& point) const { return book_.closings().delivered(point); }
   /// Another antenna from now on; `antenna` names its parts. The text says what changed, or why not.
   session::CommandResult set_antenna(const config::Antenna& antenna, const std::string& reason, const std::string& by,
                                      SteadyTime at);
@@ -103,6 +115,16 @@ class Day {
   void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);
   void submit(session::FinishedCheck check);
+  void hear(pointbook::Event event);
+  // day_closing.cpp
+  UtcTime closing_time() const;
+  void note_left_open();
+  std::string reopens() const;
+  std::vector<std::string> why_not_closed(SteadyTime at);
+  void go_on_closing(SteadyTime at);
+  void look_at_record();
+  void close_now(SteadyTime at);
+  void refuse_closing(const std::vector<std::string>& why);
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert);
   void add_event(const std::string& kind, const std::string& text, const std::string& by = "",
@@ -144,6 +166,20 @@ class Day {
   bool disk_full_ = false;
   config::Antenna antenna_;  ///< in use now
   bool finished_ = false;
+
+  /// A closing on its way: points must reach the pointbook, the record is looked at, then it is done.
+  struct Closing {
+    CloseAsked asked;
+    CloseDone done;
+    SteadyTime since;
+    bool looking = false;  ///< at the record
+    std::optional<RecordChecked> record{};
+  };
+  DayBook book_;
+  std::optional<Closing> closing_;
+  std::string left_open_text_;  ///< what earlier days left; empty: nothing
+  std::atomic<bool> stop_looking_{false};
+  std::thread looker_;  ///< reads the record for a closing
 };
 
 }  // namespace stillpoint::daemon

@@ -28,8 +28,8 @@ std::string notification_with(std::string_view method, const std::string& params
   return R"({"jsonrpc":"2.0","method":")" + std::string(method) + R"(","params":)" + params + "}";
 }
 
-std::string point_in_list(const CatalogueEntry& entry) {
-  std::string text = wire::to_json(entry.stored.point);
+std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
+  std::string text = wire::to_json(day.delivered(entry.stored.point));
   text.pop_back();  // the closing brace
   const json version = entry.stored.version, uuid = entry.stored.uuid, storage = to_word(entry.storage);
   return text + ",\"version\":" + version.dump() + ",\"uuid\":" + uuid.dump() + ",\"storage\":" + storage.dump() + "}";
@@ -146,7 +146,7 @@ void Methods::handle(const Call& call) {
                         call.peer.user + " may look but change nothing; join the group of the control socket");
   }
   using Method = void (Methods::*)(const Asked&);
-  static constexpr std::array<std::pair<std::string_view, Method>, 11> kMethods{{{"status", &Methods::status},
+  static constexpr std::array<std::pair<std::string_view, Method>, 12> kMethods{{{"status", &Methods::status},
                                                                                  {"follow", &Methods::follow},
                                                                                  {"occupy", &Methods::occupy},
                                                                                  {"keep", &Methods::keep},
@@ -156,7 +156,8 @@ void Methods::handle(const Call& call) {
                                                                                  {"points", &Methods::points},
                                                                                  {"resolve", &Methods::resolve},
                                                                                  {"alerts", &Methods::alerts},
-                                                                                 {"antenna", &Methods::antenna}}};
+                                                                                 {"antenna", &Methods::antenna},
+                                                                                 {"close_day", &Methods::close_day}}};
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
   }
@@ -219,10 +220,10 @@ bool Methods::means_another(const Asked& asked) {
 void Methods::keep(const Asked& asked) {
   if (means_another(asked)) return;
   if (day_.is_checking()) return keep_check(asked);
-  day_.keep(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
+  day_.keep(asked.call.peer.user, now_(), [this, call = asked.call, request = asked.request](const auto& kept) {
     const Asked later{call, request};
     if (!kept) return later.refuse(kRefused, kept.error().text);
-    later.give(R"({"point":)" + wire::to_json(kept->point) + R"(,"storage":"spooled"})");
+    later.give(R"({"point":)" + wire::to_json(day_.delivered(kept->point)) + R"(,"storage":"spooled"})");
   });
 }
 
@@ -236,9 +237,24 @@ void Methods::keep_check(const Asked& asked) {
 
 void Methods::check(const Asked& asked) {
   Parameters parameters(asked.request.params);
-  parameters.allow({"mark"});
+  parameters.allow({"mark", "closing", "turn"});
   const std::string mark = parameters.text("mark", true);
-  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.check(mark, asked.call.peer.user, now_()));
+  session::CheckCommand how;
+  how.closing = parameters.yes("closing");
+  how.turn = parameters.text("turn", false);
+  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.check(mark, how, asked.call.peer.user, now_()));
+}
+
+void Methods::close_day(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"leave_held", "leave_record"});
+  CloseAsked close{asked.call.peer.user, parameters.text("leave_held", false), parameters.text("leave_record", false)};
+  if (asked.refuses(parameters)) return;
+  day_.close_day(std::move(close), now_(), [call = asked.call, request = asked.request](const auto& closed) {
+    const Asked later{call, request};
+    if (!closed) return later.refuse(kRefused, closed.error().text);
+    later.give(close_json(*closed));
+  });
 }
 
 void Methods::marks(const Asked& asked) {
@@ -257,7 +273,7 @@ void Methods::points(const Asked& asked) {
   if (asked.refuses(parameters)) return;
   std::string list;
   for (const CatalogueEntry& entry : day_.points().entries()) {
-    list += (list.empty() ? "" : ",") + point_in_list(entry);
+    list += (list.empty() ? "" : ",") + point_in_list(entry, day_);
   }
   std::string together;
   for (const auto& combined : day_.combined()) together += (together.empty() ? "" : ",") + wire::to_json(combined);
@@ -273,13 +289,13 @@ void Methods::resolve(const Asked& asked) {
   if (parameters.find("accept") == nullptr) parameters.wrong = "\"accept\" is missing";
   const bool accept = parameters.yes("accept");
   if (asked.refuses(parameters)) return;
-  const auto done = [call = asked.call, request = asked.request, accept](const auto& resolved) {
+  const auto done = [this, call = asked.call, request = asked.request, accept](const auto& resolved) {
     const Asked later{call, request};
     if (!resolved) return later.refuse(kRefused, resolved.error().text);
     const occupation::Point& point = resolved->point;
     const json text = point.name + " visit " + std::to_string(point.visit) + " is " +
                       (accept ? "accepted" : "rejected") + " by " + resolved->changed_by;
-    later.give(R"({"text":)" + text.dump() + R"(,"point":)" + wire::to_json(point) + "}");
+    later.give(R"({"text":)" + text.dump() + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
   };
   day_.resolve(name, visit, accept, reason, asked.call.peer.user, done);
 }

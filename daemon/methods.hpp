@@ -7,7 +7,10 @@
 ///   keep              {name?, visit?} → {"point": Point, "storage": "spooled"}, once the point is safe
 ///   drop              {name?, visit?} → {"text"}
 ///                     With a name they are refused when another stay is open than the one that was looked at.
-///   check             {mark} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once it is safe
+///   check             {mark, closing?, turn?} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once
+///                     it is safe. `turn` ("N", "E", "S", "W"): one stay of a turn test, which is no check
+///   close_day         {leave_held?, leave_record?} → {"text", "closed_utc", "counts", …} once the pointbook has it;
+///                     refused with every reason at once
 ///   marks             → {"marks", "warnings", "errors"}
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
@@ -57,6 +60,7 @@ class Methods {
   void resolve(const Asked& asked);
   void alerts(const Asked& asked);
   void antenna(const Asked& asked);
+  void close_day(const Asked& asked);
 
   Day& day_;
   const config::Settings& settings_;

@@ -159,6 +159,13 @@ Result<void> Recorder::ready(SteadyTime at) {
   return {};
 }
 
+Result<void> Recorder::seal(SteadyTime at) {
+  if (!pair_) return {};
+  finish_pair();
+  if (auto done = open_pair(at); !done) return failed(done.error());
+  return {};
+}
+
 Result<void> Recorder::try_again(SteadyTime at, bool now) {
   if (!down_) return {};
   if (paused_ || (!now && steady_now().ms - tried_.ms < scaled(kRetry).count())) return fail("");

@@ -11,6 +11,9 @@
 ///            {"command":"occupy", …}       session.advance(at); session.occupy({name, code, note, again, visit})
 ///            {"command":"keep"}            session.advance(at); session.keep()
 ///            {"command":"drop"}            session.advance(at); session.drop()
+///            {"command":"check","mark":M,"closing":C,"turn":T}  session.advance(at); session.check(M, {C, T})
+///            {"command":"close_day","closed_utc":U}  nothing: the day was closed with U, which only readers of points
+///                                          look at
 ///            {"command":"antenna","height_m":H,"reason":R}  session.advance(at); session.set_antenna(H, R)
 ///            {"event":"cut","why":W}       session.advance(at); session.cut(at, W), W empty when it is not there
 ///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
@@ -64,6 +67,8 @@ class Recorder {
   /// An event of the feed or the daemon. Before the first byte or command there is nothing it could say about them, and
   /// it begins no file.
   Result<void> event(const std::string& json, SteadyTime at);
+  /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
+  Result<void> seal(SteadyTime at);
   /// Syncs and closes.
   void close();
 

@@ -113,20 +113,31 @@ void Store::submit(pointbook::Event event) {
   submit(Row([event = std::move(event)](pointbook::Book& book) { return book.append(event); }));
 }
 
+void Store::submit(pointbook::Event event, std::function<void(const Result<void>&)> done) {
+  const bool taken = submit(Row([event = std::move(event), done](pointbook::Book& book) {
+    auto stored = book.append(event);
+    if (stored) done({});
+    if (!stored && stored.error().fault == pointbook::Fault::refused) done(fail(stored.error().text));
+    return stored;
+  }));
+  if (!taken) done(fail("too much waits for the pointbook already; try again when it is stored"));
+}
+
 void Store::submit(pointbook::AntennaSetup setup) {
   submit(Row([setup = std::move(setup)](pointbook::Book& book) { return book.append(setup); }));
 }
 
-void Store::submit(Row row) {
+bool Store::submit(Row row) {
   {
     const std::lock_guard lock(mutex_);
     if (rows_.size() >= kMostRows) {
       if (rows_dropped_++ == 0) spdlog::warn("the pointbook is behind: events are left out of it");
-      return;
+      return false;
     }
     rows_.push_back(std::move(row));
   }
   wake_.notify_all();
+  return true;
 }
 
 bool Store::is_full() const {

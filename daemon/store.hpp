@@ -51,6 +51,8 @@ class Store {
   Result<std::vector<occupation::StoredPoint>> current() const;
   /// What was found damaged in the spool; one sentence each. Before `start`.
   std::vector<std::string> damage() const;
+  /// Everything the pointbook has heard so far. Before `start`.
+  Result<std::vector<pointbook::Event>> events() const { return book_.read_events(); }
   /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
   std::vector<std::string> shots_spooled_before() const;
@@ -59,6 +61,8 @@ class Store {
   void submit(occupation::StoredPoint point);
   void submit(pointbook::CheckShot shot);
   void submit(pointbook::Event event);
+  /// `done`, on the store thread, once the pointbook has it, or never will.
+  void submit(pointbook::Event event, std::function<void(const Result<void>&)> done);
   void submit(pointbook::AntennaSetup setup);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
@@ -85,7 +89,8 @@ class Store {
   using Lasting = std::variant<occupation::StoredPoint, pointbook::CheckShot>;
   void submit_lasting(Lasting row);
   using Row = std::function<pointbook::StoreResult<void>(pointbook::Book&)>;
-  void submit(Row row);
+  /// False: too many wait, and it is left out.
+  bool submit(Row row);
   void store_rows(std::unique_lock<std::mutex>& lock);
   void went_well();
   void went_wrong(const pointbook::StoreError& error);

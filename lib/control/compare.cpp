@@ -130,24 +130,29 @@ Verdict judge(const std::string& mark, const Residual& residual, const Allowed& 
   return out;
 }
 
-Overlap compare_overlap(const std::string& mark, const occupation::Coordinates& older, const std::string& older_source,
-                        const occupation::Coordinates& newer, const std::string& newer_source) {
+Overlap compare_overlap(const std::string& mark, const SourceShot& older, const SourceShot& newer) {
   Overlap out;
-  const auto step = geodesy::LocalFrame({older.latitude_deg, older.longitude_deg, older.ellipsoid_height_m})
-                        .to_enu({newer.latitude_deg, newer.longitude_deg, newer.ellipsoid_height_m});
-  out.step.east_m = step.east_m;
-  out.step.north_m = step.north_m;
-  out.step.up_m = step.up_m;
+  out.older_source = older.source;
+  out.newer_source = newer.source;
+  out.step.east_m = newer.residual.east_m - older.residual.east_m;
+  out.step.north_m = newer.residual.north_m - older.residual.north_m;
+  // A mark without a height still has one under each source.
+  const bool by_mark = older.residual.up_m && newer.residual.up_m;
+  const double up_m =
+      by_mark ? *newer.residual.up_m - *older.residual.up_m : newer.at.ellipsoid_height_m - older.at.ellipsoid_height_m;
+  out.step.up_m = up_m;
   for (std::size_t i = 0; i < 4; ++i) {
-    out.step.covariance_m2[i] = older.covariance_enu_m2[i] + newer.covariance_enu_m2[i];
+    out.step.covariance_m2[i] = older.at.covariance_enu_m2[i] + newer.at.covariance_enu_m2[i];
   }
   out.limit_horizontal_m = kCoverage * out.step.u_horizontal_m();
   out.limit_vertical_m = kCoverage * out.step.u_vertical_m();
-  out.agrees = out.step.horizontal_m() <= out.limit_horizontal_m && std::abs(step.up_m) <= out.limit_vertical_m;
-  out.text = mark + " under \"" + newer_source + "\" lies " + against(out.step.horizontal_m(), out.limit_horizontal_m) +
-             " and in height " + against(std::abs(step.up_m), out.limit_vertical_m) + " from where \"" + older_source +
-             "\" put it" +
-             (out.agrees ? "" : ": the two sources do not agree; one of them is in another frame or wrong");
+  out.agrees = out.step.horizontal_m() <= out.limit_horizontal_m && std::abs(up_m) <= out.limit_vertical_m;
+  out.text = mark + " under \"" + newer.source + "\" minus under \"" + older.source + "\": east " +
+             metres(out.step.east_m) + ", north " + metres(out.step.north_m) + ", up " + metres(up_m) +
+             " m; horizontal " + against(out.step.horizontal_m(), out.limit_horizontal_m) + ", vertical " +
+             against(std::abs(up_m), out.limit_vertical_m) +
+             (out.agrees ? ": the two sources agree"
+                         : ": the two sources do not agree; one of them is in another frame or wrong");
   return out;
 }
 

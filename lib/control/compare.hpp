@@ -64,14 +64,24 @@ struct Allowed {
 Verdict judge(const std::string& mark, const Residual& residual, const Allowed& allowed,
               std::vector<std::string> notes);
 
-/// One mark under two sources: the step between them. The mark's own error is not in it.
+/// A shot on a mark that passed, and the source it was made under.
+struct SourceShot {
+  std::string source;
+  Residual residual;           ///< against the mark
+  occupation::Coordinates at;  ///< what the method alone says, and how well
+};
+
+/// One mark under two sources: the step between them. Both shots are taken against the mark, so that a mark that moves
+/// with its plate leaves no step between shots of different dates; the mark's own error is not in it.
+/// Rule:    the step may be 2·√(u_older² + u_newer²) at most, horizontally and in height (the shots' own standard
+///          uncertainties).
 struct Overlap {
+  std::string older_source, newer_source;
   Residual step;  ///< newer minus older
   bool agrees = false;
   double limit_horizontal_m = 0, limit_vertical_m = 0;
   std::string text;
 };
-Overlap compare_overlap(const std::string& mark, const occupation::Coordinates& older, const std::string& older_source,
-                        const occupation::Coordinates& newer, const std::string& newer_source);
+Overlap compare_overlap(const std::string& mark, const SourceShot& older, const SourceShot& newer);
 
 }  // namespace stillpoint::control

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/number.hpp"
+
 namespace stillpoint::control {
 namespace {
 
@@ -66,6 +68,21 @@ Result<Turn> turn_test(std::span<const TurnShot> shots) {
   out.sigma_m = std::sqrt(s.variance / s.n / spread);
   out.leans = out.lean_m() * out.lean_m() > kChiSquare99Two * out.sigma_m * out.sigma_m;
   return out;
+}
+
+std::string turn_sentence(const std::string& mark, const Turn& turn) {
+  const auto mm = [](double value_m) { return fixed(value_m * 1000, 1) + " mm"; };
+  // The smallest lean that would have been told from noise.
+  const double seen_m = std::sqrt(kChiSquare99Two) * turn.sigma_m;
+  if (!turn.leans) {
+    return "turn test on " + mark + ": what turns with the pole is " + mm(turn.lean_m()) +
+           ", no more than chance; a lean under " + mm(seen_m) + " could not be seen. The bubble is good to that";
+  }
+  const std::string sideways = mm(std::abs(turn.right_m)) + (turn.right_m < 0 ? " to its left" : " to its right");
+  const std::string ahead = mm(std::abs(turn.forward_m)) + (turn.forward_m < 0 ? " backwards" : " forwards");
+  return "turn test on " + mark + ": the pole leans, the antenna is " + mm(turn.lean_m()) + " off the mark (" +
+         sideways + ", " + ahead + " as it faces; chance would reach " + mm(seen_m) +
+         " in 1 of 100): adjust the bubble, turn again, then check the mark; points kept with it may be off by as much";
 }
 
 }  // namespace stillpoint::control

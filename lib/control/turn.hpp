@@ -8,6 +8,7 @@
 
 #include <array>
 #include <span>
+#include <string>
 
 #include "base/result.hpp"
 
@@ -31,5 +32,8 @@ struct Turn {
 };
 
 Result<Turn> turn_test(std::span<const TurnShot> shots);
+
+/// What it came to and what to do, in one sentence.
+std::string turn_sentence(const std::string& mark, const Turn& turn);
 
 }  // namespace stillpoint::control

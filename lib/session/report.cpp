@@ -63,7 +63,7 @@ OccupationStatus Session::State::occupation_status() const {
     stay.error_scale = progress.error_scale;
     stay.error_scale_verified = progress.error_scale_verified;
   }
-  stay.advice = advice(progress, stay.facts);
+  stay.advice = check_advice() + advice(progress, stay.facts);
   say_repeats(stay);
   return stay;
 }

@@ -291,6 +291,7 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
   say_checks(finished.point);
   const occupation::Point& point = finished.point;
   const bool nothing = point.status == occupation::PointStatus::none;
+  if (!nothing) checks.kept(point.source);
   note_event(nothing ? "abandoned" : "kept",
              point.name + " visit " + std::to_string(point.visit) + " ended: " + why + "; " +
                  (nothing ? "no second had counted" : "it is " + std::string(to_word(point.status))));

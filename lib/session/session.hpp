@@ -142,8 +142,13 @@ class Session {
   Result<void> set_marks(control::Marks marks);
   const control::Marks& marks() const;
   /// Occupies a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
-  CommandResult check(const std::string& mark, const std::optional<Again>& computed_anew = {});
+  CommandResult check(const std::string& mark, const CheckCommand& how = {},
+                      const std::optional<Again>& computed_anew = {});
   bool is_checking() const noexcept;
+  /// Whatever of the session's own speaks against closing the day now; one sentence each.
+  std::vector<std::string> why_not_close() const;
+  /// What proves the day, if it is closed now; nothing without marks, or while something speaks against it.
+  std::optional<Proof> proof() const;
   /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
   /// on it, and so does a planned one.
   CommandResult set_antenna(double height_m, const std::string& reason);

@@ -155,6 +155,9 @@ struct Session::State {
   // checks.cpp
   void finish_check(bool interrupted);
   void judge_check(FinishedCheck& done);
+  bool place_check(FinishedCheck& done);
+  void tie_sources(FinishedCheck& done);
+  void finish_turn(FinishedCheck& done);
   void diagnose_check(FinishedCheck& done);
   void remember_check(const FinishedCheck& done);
   void watch_checks();
@@ -171,6 +174,7 @@ struct Session::State {
   void note_outages();
 
   // report.cpp
+  std::string check_advice() const;
   std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;
   estimate::Situation situation_of(const occupation::Progress& progress) const;
   OccupationStatus occupation_status() const;

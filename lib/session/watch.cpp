@@ -146,6 +146,7 @@ void Session::State::note_passing(const AlertRule& rule, Passing& what, std::str
 
 void Session::State::note_settings(std::string change) {
   note_event("receiver", change);
+  checks.change("the receiver's settings changed");
   note_passing(kSettings, settings_changed, std::move(change));
 }
 

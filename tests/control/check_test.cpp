@@ -51,23 +51,42 @@ TEST_CASE("a check passes within twice the joint uncertainty and the hard limit,
 }
 
 TEST_CASE("the overlap of two sources is measured against both their errors, without the mark's") {
-  occupation::Coordinates older, newer;
-  older.latitude_deg = newer.latitude_deg = 47.6;
-  older.longitude_deg = newer.longitude_deg = -87.4;
-  older.covariance_enu_m2 = {0.04, 0, 0.04, 0.16};
-  newer.covariance_enu_m2 = {0.0001, 0, 0.0001, 0.0004};
-  const geodesy::LocalFrame here({47.6, -87.4, 0});
-  const auto at = [&](double north_m) {
-    const auto moved = here.to_geographic({0, north_m, 0});
-    newer.latitude_deg = moved.latitude_deg;
-    newer.longitude_deg = moved.longitude_deg;
-    newer.ellipsoid_height_m = moved.ellipsoid_height_m;
-    return compare_overlap("VM-11", older, "sbas", newer, "county network");
+  SourceShot older{"sbas", off(0.1, -0.2, 0.3), {}}, newer{"county network", {}, {}};
+  older.at.covariance_enu_m2 = {0.04, 0, 0.04, 0.16};
+  newer.at.covariance_enu_m2 = {0.0001, 0, 0.0001, 0.0004};
+  const auto step = [&](double north_m, double up_m) {
+    newer.residual = off(0.1, -0.2 + north_m, 0.3 + up_m);
+    return compare_overlap("VM-11", older, newer);
   };
-  // 2 * sqrt(2 * 0.0401) = 0.5664 m
-  CHECK(at(0.566).agrees);
-  CHECK(!at(0.567).agrees);
-  CHECK(at(1.4).text.find("do not agree") != std::string::npos);
+  struct Row {
+    const char* name;
+    double north_m, up_m;
+    bool agrees;
+  };
+  // 2 * sqrt(2 * 0.0401) = 0.5664 m; 2 * sqrt(0.1604) = 0.8010 m
+  const Row rows[] = {{"the limit in plan", 0.5663, 0, true},
+                      {"past the limit in plan", 0.5665, 0, false},
+                      {"the limit in height", 0, -0.8009, true},
+                      {"past the limit in height", 0, -0.8011, false},
+                      {"what two frames differ by", -0.988, 0.906, false}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Overlap overlap = step(row.north_m, row.up_m);
+    CHECK(overlap.agrees == row.agrees);
+    CHECK(overlap.step.north_m == doctest::Approx(row.north_m));
+    CHECK(*overlap.step.up_m == doctest::Approx(row.up_m));
+  }
+  CHECK(step(-0.988, 0.906).text ==
+        "VM-11 under \"county network\" minus under \"sbas\": east 0.000, north -0.988, up +0.906 m; horizontal 0.988 "
+        "m (limit 0.566 m), vertical 0.906 m (limit 0.801 m): the two sources do not agree; one of them is in another "
+        "frame or wrong");
+  // The mark has no height: each source still gave it one.
+  newer.residual.up_m.reset();
+  older.at.ellipsoid_height_m = 142.0;
+  newer.at.ellipsoid_height_m = 142.9;
+  const Overlap by_height = compare_overlap("VM-13", older, newer);
+  CHECK(*by_height.step.up_m == doctest::Approx(0.9));
+  CHECK_FALSE(by_height.agrees);
 }
 
 TEST_CASE("a lean turns with the pole and the mark does not") {
@@ -95,8 +114,15 @@ TEST_CASE("a lean turns with the pole and the mark does not") {
     CHECK(turn.leans);
   }
   CHECK(turn_test(shots)->sigma_m == doctest::Approx(0.001));  // sigma / sqrt(4)
+  // hypot(18, 9) = 20.1; sqrt(9.2103) = 3.03 sigma
+  CHECK(turn_sentence("VM-11", turn_test(shots).value())
+            .find("the antenna is 20.1 mm off the mark (18.0 mm to its right, 9.0 mm backwards as it faces; chance "
+                  "would reach "
+                  "3.0 mm in 1 of 100): adjust the bubble") != std::string::npos);
   for (TurnShot& shot : shots) shot.east_m = shot.north_m = 0.3;
   CHECK(!turn_test(shots)->leans);
+  CHECK(turn_sentence("VM-11", turn_test(shots).value()).find("a lean under 3.0 mm could not be seen") !=
+        std::string::npos);
   CHECK(!turn_test(std::span(shots).first(1)));
   shots[1].heading_deg = 5;
   CHECK(!turn_test(std::span(shots).first(2)));

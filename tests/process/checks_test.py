@@ -18,7 +18,9 @@ VM-12,EPSG:6319,2010.0,47.59999111370,-87.39998619688,147.335,ellipsoid,0.005,0.
 """
 
 
-class Checks(ProcessTest):
+class Crew(ProcessTest):
+    """A crew at VM-11, second by second."""
+
     def setUp(self):
         super().setUp()
         self.receiver = Receiver()
@@ -28,8 +30,10 @@ class Checks(ProcessTest):
         with (self.folder / "config.toml").open("a") as config:
             config.write('\n[checks]\nmarks = "marks.csv"\n')
         self.seconds = 0
+        self.options = {}
 
     def begin(self):
+        self.seconds_before = self.seconds  # sent to an earlier run
         self.daemon = self.start()
         self.control = self.client()
         self.stream = self.receiver.accept()
@@ -37,17 +41,17 @@ class Checks(ProcessTest):
         self.send(10)
 
     def send(self, count):
-        self.stream.sendall(log_of(count, first=self.seconds))
+        self.stream.sendall(log_of(count, first=self.seconds, **self.options))
         self.seconds += count
         # An epoch closes with the next one, or a little later by itself.
-        self.control.until("the seconds", lambda s: s["counters"]["epochs"] >= self.seconds)
+        self.control.until("the seconds", lambda s: s["counters"]["epochs"] >= self.seconds - self.seconds_before)
 
     def stillpoint(self, *arguments):
         command = [CLIENT, "--control", str(self.folder / "control"), *arguments]
         return subprocess.run(command, capture_output=True, text=True, timeout=DEADLINE_S)
 
-    def check(self, mark):
-        opened = self.stillpoint("check", mark)
+    def check(self, mark, *options):
+        opened = self.stillpoint("check", mark, *options)
         self.assertEqual(opened.returncode, 0, opened.stderr)
         self.send(12)
         return self.stillpoint("keep")
@@ -57,6 +61,8 @@ class Checks(ProcessTest):
         self.send(12)
         return self.control.call("keep")["point"]
 
+
+class Checks(Crew):
     def test_a_day_with_a_failed_check_names_its_cause_holds_points_and_is_recomputed_alike(self):
         self.begin()
         self.assertIn("check-due", self.point("CUL-01")["flags"])

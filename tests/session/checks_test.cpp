@@ -23,7 +23,11 @@ constexpr const char* kMarks =
     "VM-11,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,good,\n"
     "VM-12,EPSG:6319,2010.0,47.59999111370,-87.39998619688,143.035,ellipsoid,0.005,0.008,2026-05-02,good,\n"
     "VM-13,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,disturbed,leans\n"
+    "VM-14,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,good,\n"
     "BASE,EPSG:6319,2010.0,47.600000,-87.400000,142.129,ellipsoid,0.005,0.008,2026-05-02,base,\n";
+
+// SBAS delivers ITRF2020: at VM-11 its positions are those of the network plus what the two frames differ by.
+constexpr double kFrameEast_m = -1.038, kFrameNorth_m = 0.988, kFrameUp_m = -0.906;
 
 config::Settings settings_with_limit() {
   config::Settings out = support::settings();
@@ -37,6 +41,9 @@ struct Day {
   std::vector<session::FinishedPoint> points;
   std::vector<session::FinishedCheck> checks;
   int t_s = 0;
+  bool by_sbas = false;            ///< the network is gone
+  double east_m = 0, north_m = 0;  ///< where the antenna is beside where it should be
+  bool gst = true, rmc = true;
 
   explicit Day(bool with_marks = true) {
     if (with_marks) REQUIRE(day.set_marks(control::parse_marks(kMarks, "marks.csv")).has_value());
@@ -53,12 +60,26 @@ struct Day {
       Second second;
       second.t_s = t_s;
       second.up_m += 0.0001 * (t_s % 7);
+      second.east_m = east_m;
+      second.north_m = north_m;
+      second.gst = gst;
+      second.rmc = rmc;
+      if (by_sbas) {
+        second.quality = 9;
+        second.station = "0133";
+        second.age = "5.0";
+        second.sigma_m = 0.05;
+        second.east_m += kFrameEast_m;
+        second.north_m += kFrameNorth_m;
+        second.up_m += kFrameUp_m;
+      }
       day.push(second.text(), SteadyTime{t_s * 1000 + 80});
       collect();
     }
   }
-  const session::FinishedCheck& check(const std::string& mark, int seconds = 40) {
-    REQUIRE(day.check(mark).done);
+  const session::FinishedCheck& check(const std::string& mark, int seconds = 40,
+                                      const session::CheckCommand& how = {}) {
+    REQUIRE(day.check(mark, how).done);
     run(seconds);
     REQUIRE(day.keep().done);
     collect();
@@ -205,11 +226,185 @@ TEST_CASE("a check can be dropped, and nothing remains of it") {
   CHECK(d.checks.empty());
 }
 
+bool is_held_for_overlap(const occupation::Point& point) {
+  return point.status == occupation::PointStatus::held &&
+         std::find(point.reasons.begin(), point.reasons.end(), occupation::HoldReason::overlap_check_due) !=
+             point.reasons.end();
+}
+
+TEST_CASE("points under a second source are held until one mark has passed under both and the step is explained") {
+  Day d;
+  d.check("VM-11");
+  CHECK(d.point("CUL-01").status == occupation::PointStatus::accepted);
+  d.by_sbas = true;
+  d.run(30);
+  const occupation::Point held = d.point("CUL-02");
+  CHECK(held.source == "sbas");
+  CHECK(is_held_for_overlap(held));
+  CHECK(held.reason_texts.back().find("no mark has passing checks under \"sbas\" and under \"county network\"") !=
+        std::string::npos);
+  CHECK(d.day.status().check.text.find("overlap check due") != std::string::npos);
+  const auto& second = d.check("VM-11");
+  CHECK(second.verdict.outcome != Outcome::stop);
+  REQUIRE(second.overlaps.size() == 1);
+  CHECK(second.overlaps.front().older_source == "county network");
+  CHECK(second.overlaps.front().newer_source == "sbas");
+  CHECK(second.overlaps.front().agrees);
+  CHECK(d.day.status().check.text.find("overlap") == std::string::npos);
+  CHECK(d.point("CUL-03").status == occupation::PointStatus::accepted);
+  d.by_sbas = false;
+  d.run(30);
+  CHECK_FALSE(is_held_for_overlap(d.point("CUL-04")));
+}
+
+TEST_CASE("a step that the two methods do not explain leaves the new source untied, and its points held") {
+  Day d;
+  d.east_m = -0.008;
+  REQUIRE(d.check("VM-11").verdict.outcome != Outcome::stop);
+  d.by_sbas = true;
+  d.east_m = 0;
+  d.run(30);
+  // On a mark that was never shot under the network: it passes, and ties nothing.
+  const session::FinishedCheck elsewhere = d.check("VM-14");
+  REQUIRE(elsewhere.verdict.outcome != Outcome::stop);
+  CHECK(elsewhere.overlaps.empty());
+  // Just inside what a check may be off, on the other side of the mark than the network: more than both explain.
+  d.east_m = 0.985 * elsewhere.verdict.limit_horizontal_m;
+  const session::FinishedCheck second = d.check("VM-11");
+  REQUIRE(second.verdict.outcome != Outcome::stop);
+  REQUIRE(second.overlaps.size() == 1);
+  CHECK(second.overlaps.front().step.east_m == doctest::Approx(d.east_m + 0.008).epsilon(0.03));
+  CHECK_FALSE(second.overlaps.front().agrees);
+  const occupation::Point held = d.point("CUL-01");
+  CHECK(is_held_for_overlap(held));
+  CHECK(held.reason_texts.back().find("do not agree") != std::string::npos);
+}
+
+TEST_CASE("what asks for no overlap check") {
+  struct Row {
+    const char* name;
+    bool marks, point_before;
+    bool held;
+  };
+  const std::vector<Row> rows{{"nothing was kept under the source before", true, false, false},
+                              {"no marks are configured", false, true, false},
+                              {"a point was kept under the source before", true, true, true}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Day d(row.marks);
+    if (row.point_before) d.point("CUL-01");
+    d.by_sbas = true;
+    d.run(30);
+    CHECK(is_held_for_overlap(d.point("CUL-02")) == row.held);
+  }
+}
+
+TEST_CASE("a check is due again after the receiver's settings changed") {
+  Day d;
+  d.run(30);
+  d.check("VM-11");
+  CHECK_FALSE(d.is_up("check-due"));
+  d.rmc = false;
+  d.run(60);
+  CHECK(d.is_up("check-due"));
+  CHECK(d.day.status().check.text.find("the receiver's settings changed") != std::string::npos);
+}
+
+TEST_CASE("the day closes on a passing check with no point after it; every reason against it is told at once") {
+  Day d;
+  const auto why = [&d] { return d.day.why_not_close(); };
+  const auto says = [&](std::size_t i, const char* part) {
+    CAPTURE(part);
+    REQUIRE(why().size() > i);
+    CHECK(why()[i].find(part) != std::string::npos);
+  };
+  says(0, "no check has been made since the start");
+  d.check("VM-11");
+  CHECK(why().empty());
+  REQUIRE(d.day.proof().has_value());
+  CHECK(d.day.proof()->mark == "VM-11");
+  d.point("CUL-01");
+  CHECK(why().size() == 1);
+  says(0, "1 point was kept after the newest check");
+  CHECK_FALSE(d.day.proof().has_value());
+  d.check("VM-12");
+  CHECK(why().size() == 1);
+  says(0, "the newest check failed");
+  d.point("CUL-02");
+  REQUIRE(d.day.check("VM-11").done);
+  CHECK(why().size() == 3);
+  says(0, "the check on VM-11 is open");
+  says(1, "the newest check failed");
+  says(2, "1 point was kept after");
+  d.run(40);
+  REQUIRE(d.day.keep().done);
+  CHECK(why().empty());
+  REQUIRE(d.day.set_antenna(2.0, "the pole was drawn out").done);
+  says(0, "the antenna height changed");
+  REQUIRE(d.day.occupy({"CUL-03"}).done);
+  says(0, "CUL-03 is open");
+}
+
+TEST_CASE("a check meant as the last is called closing, and without marks nothing proves the day") {
+  Day d;
+  CHECK(d.check("VM-11", 40, {true, ""}).kind == "closing");
+  Day unproved(false);
+  unproved.point("CUL-01");
+  CHECK(unproved.day.why_not_close().empty());
+  CHECK_FALSE(unproved.day.proof().has_value());
+}
+
+// A lean of 30 mm to the right and 10 mm forward: facing north it is east and north, facing east south and east …
+TEST_CASE("four stays of a turn test find the lean, say what to do, and neither pass nor fail the day") {
+  struct Row {
+    const char* name;
+    double right_m, forward_m;
+    bool leans;
+  };
+  const std::vector<Row> rows{{"a bubble that is out", 0.030, 0.010, true}, {"a good bubble", 0.0, 0.0, false}};
+  struct Stay {
+    const char* word;
+    double east_right, north_right;  ///< of the pole's right
+  };
+  const std::vector<Stay> stays{{"N", 1, 0}, {"E", 0, -1}, {"S", -1, 0}, {"W", 0, 1}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Day d;
+    for (const Stay& stay : stays) {
+      CAPTURE(stay.word);
+      // Forward is a quarter to the left of right.
+      d.east_m = row.right_m * stay.east_right - row.forward_m * stay.north_right;
+      d.north_m = row.right_m * stay.north_right + row.forward_m * stay.east_right;
+      const auto& done = d.check("VM-11", 40, {false, stay.word});
+      CHECK(done.kind == "turn");
+      CHECK(done.turn.has_value() == (std::string(stay.word) == "W"));
+      if (std::string(stay.word) == "N") CHECK(done.verdict.text.find("check VM-11 --turn E") != std::string::npos);
+    }
+    const session::FinishedCheck& last = d.checks.back();
+    CHECK(last.turn->leans == row.leans);
+    CHECK(last.turn->right_m == doctest::Approx(row.right_m).epsilon(0.01));
+    CHECK(last.turn->forward_m == doctest::Approx(row.forward_m).epsilon(0.02));
+    CHECK((last.verdict.outcome == Outcome::stop) == row.leans);
+    CHECK((last.verdict.text.find("adjust the bubble") != std::string::npos) == row.leans);
+    CHECK(d.is_up("check-due"));
+    CHECK_FALSE(d.is_up("check-failed"));
+  }
+}
+
+TEST_CASE("a heading that is none is refused, and another mark or pole begins the turn test anew") {
+  Day d;
+  CHECK_FALSE(d.day.check("VM-11", {false, "up"}).done);
+  d.check("VM-11", 40, {false, "N"});
+  REQUIRE(d.day.set_antenna(2.0, "the pole was drawn out").done);
+  REQUIRE(d.day.set_antenna(1.871, "and pushed in again").done);
+  CHECK(d.check("VM-11", 40, {false, "E"}).verdict.text.find("stay 1 of 4") != std::string::npos);
+}
+
 }  // namespace
 
 TEST_CASE("a check computed anew has its own antenna height, ends where it ended, and means what it comes to") {
   Day low;
-  REQUIRE(low.day.check("VM-11", session::Again{2.071, 30}).done);
+  REQUIRE(low.day.check("VM-11", {}, session::Again{2.071, 30}).done);
   low.run(40);
   REQUIRE(low.checks.size() == 1);
   const session::FinishedCheck& check = low.checks.front();

@@ -47,17 +47,40 @@ std::vector<std::string> check_lines(const Json& check) {
     out.push_back("Shot minus mark: " + off(check, "east", "east") + ", " + off(check, "north", "north") + ", " +
                   off(check, "up", "up") + ".");
   }
+  for (const Json& overlap : list_of(check, "overlaps")) out.push_back(sentence(text_of(overlap, "text")));
   for (const Json& note : list_of(check, "notes")) out.push_back(sentence(note.get<std::string>()));
   const std::string diagnosis = text_of(check, "diagnosis");
   if (!diagnosis.empty()) in_lines(sentence(diagnosis), out);
   return out;
 }
 
+std::vector<std::string> close_lines(const Json& answer) {
+  std::vector<std::string> out{sentence(text_of(answer, "text"))};
+  for (const Json& held : list_of(answer, "held")) out.push_back("Left held: " + sentence(held.get<std::string>()));
+  const Json& alerts = member(member(answer, "counts"), "alerts");
+  std::string list;
+  for (const auto& [key, times] : alerts.items()) {
+    list += (list.empty() ? "" : ", ") + ascii(key) + " " + std::to_string(count_of(alerts, key));
+  }
+  if (!list.empty()) out.push_back("Alerts: " + list + ".");
+  return out;
+}
+
 Outcome<void> judge_check(const Json& check) {
+  for (const Json& overlap : list_of(check, "overlaps")) {
+    if (!flag_of(overlap, "agrees")) {
+      return tl::unexpected(Failure{kExitRefused, "the two sources do not agree on " + ascii(text_of(check, "mark")) +
+                                                      "; points under \"" + ascii(text_of(overlap, "newer_source")) +
+                                                      "\" are held until they do"});
+    }
+  }
   if (text_of(check, "outcome") != "stop") return {};
   if (!member(check, "off_east_m").is_number()) {
     return tl::unexpected(Failure{
         kExitRefused, "nothing was compared with " + ascii(text_of(check, "mark")) + "; occupy the mark again"});
+  }
+  if (member(check, "turn").is_object()) {
+    return tl::unexpected(Failure{kExitRefused, "the pole leans; adjust the bubble and turn again"});
   }
   return tl::unexpected(Failure{kExitRefused, "the check on " + ascii(text_of(check, "mark")) +
                                                   " did not pass; find the cause before the next point counts"});

@@ -23,7 +23,7 @@ void print(std::ostream& out, const std::vector<std::string>& lines) {
 Outcome<Message> ask_once(const Command& command, const Surroundings& around, const nlohmann::json& params = nullptr) {
   auto link = Link::open(socket_path(command.control, around), {around.answer_ms, around.stop_fd});
   if (!link) return tl::unexpected(link.error());
-  return link->call(command.verb, params);
+  return link->call(command.verb == "close-day" ? "close_day" : command.verb, params);
 }
 
 /// A point that is not accepted is a failure: its reasons as one sentence.
@@ -58,7 +58,18 @@ nlohmann::json params_of(const Command& command) {
     if (command.feet) out["measured_ft"] = *command.feet;
     return out;
   }
-  if (command.verb == "check") return {{"mark", command.name}};
+  if (command.verb == "check") {
+    nlohmann::json out{{"mark", command.name}};
+    if (command.closing) out["closing"] = true;
+    if (!command.turn.empty()) out["turn"] = command.turn;
+    return out;
+  }
+  if (command.verb == "close-day") {
+    nlohmann::json out = nlohmann::json::object();
+    if (!command.leave_held.empty()) out["leave_held"] = command.leave_held;
+    if (!command.leave_record.empty()) out["leave_record"] = command.leave_record;
+    return out;
+  }
   if (command.verb == "resolve") {
     nlohmann::json out{{"name", command.name}, {"accept", command.accept}, {"reason", command.reason}};
     if (command.visit) out["visit"] = *command.visit;
@@ -81,6 +92,7 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
   if (command.verb == "keep" && value.contains("check")) print(out, check_lines(member(value, "check")));
   if (command.verb == "keep" && value.contains("point"))
     print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
+  if (command.verb == "close-day") print(out, close_lines(value));
   const bool told =
       command.verb == "occupy" || command.verb == "check" || command.verb == "drop" || command.verb == "resolve";
   if (told) print(out, {sentence(text_of(value, "text"))});

@@ -19,7 +19,8 @@ struct Command {
   std::string control;
   bool json = false, follow = false, seen = false, again = false, accept = false, reject = false;
   bool plain = false, mute = false;
-  std::string name, code, note, reason;
+  bool closing = false;
+  std::string name, code, note, reason, turn, leave_held, leave_record;
   std::optional<int> visit;
   std::optional<double> height_m, feet;  ///< `antenna`: the new height, and a second reading of it
 };

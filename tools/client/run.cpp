@@ -36,7 +36,25 @@ void add_acting(CLI::App& app, Command& command) {
   occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* check = app.add_subcommand("check", "Occupy a control mark; keep then compares, and fails if it is off");
   check->add_option("MARK", command.name, "The mark's name; see stillpoint marks")->required();
+  check->add_flag("--closing", command.closing, "Name it the closing check of the day");
+  check
+      ->add_option("--turn", command.turn,
+                   "One of four stays of a turn test, the pole facing N, E, S or W: finds a bubble that is out, and is "
+                   "no check")
+      ->type_name("HEADING")
+      ->transform(CLI::IsMember({"N", "E", "S", "W"}, CLI::ignore_case));
   check->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* close = app.add_subcommand(
+      "close-day",
+      "Close the day: wants a passing check with no point kept after it, every held point decided, every point in the "
+      "pointbook and the record as recorded. Until then points carry day-not-closed");
+  close->add_option("--leave-held", command.leave_held, "Why held points stay undecided; stored with the closing")
+      ->type_name("REASON");
+  close
+      ->add_option("--leave-record", command.leave_record,
+                   "Why it is closed although a file of the record has changed; stored with the closing")
+      ->type_name("REASON");
+  close->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* marks = app.add_subcommand("marks", "List the control marks");
   marks->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* keep = app.add_subcommand("keep", "Finish the point and keep it");

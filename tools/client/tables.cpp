@@ -27,11 +27,15 @@ std::string table_row(const Json& point) {
   return line + cut(refusals_text(member(point, "refused")), kTableColumns - line.size());
 }
 
-bool unverified_scale(const Json& point) {
+bool has_flag(const Json& point, const char* word) {
   const Json& flags = list_of(point, "flags");
-  return std::any_of(flags.begin(), flags.end(), [](const Json& flag) {
-    return flag.is_string() && flag.get_ref<const std::string&>() == "error-scale-not-verified";
+  return std::any_of(flags.begin(), flags.end(), [word](const Json& flag) {
+    return flag.is_string() && flag.get_ref<const std::string&>() == word;
   });
+}
+
+bool unverified_scale(const Json& point) {
+  return has_flag(point, "error-scale-not-verified");
 }
 
 std::string scale_text(const Json& point) {
@@ -125,6 +129,12 @@ std::vector<std::string> points_table(const Json& points) {
   }
   if (!unverified.empty()) {
     out.push_back("Not verified: nobody has calibrated the error figure of " + unverified + " on a known mark.");
+  }
+  const auto open =
+      std::count_if(points.begin(), points.end(), [](const Json& point) { return has_flag(point, "day-not-closed"); });
+  if (open > 0) {
+    out.push_back("Not closed: " + std::to_string(open) + " of these points are of a day that is not closed; see " +
+                  "stillpoint close-day --help.");
   }
   return out;
 }

@@ -47,6 +47,10 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
     stored.epochs = row.epochs;
     if (auto done = book->append(stored); !done) return complain(done.error().text, kCannotWrite);
   }
+  for (const UtcTime at : day.closings()) {
+    const pointbook::Event closed{at, std::string(pointbook::kDayClosed), "the day was closed, as the record says", ""};
+    if (auto done = book->append(closed); !done) return complain(done.error().text, kCannotWrite);
+  }
   return 0;
 }
 
@@ -67,7 +71,7 @@ int print(const Options& options, Recomputation& day, const std::vector<SourceSc
     if (options.epochs) {
       for (const auto& epoch : row.epochs) std::cout << wire::to_json(epoch) << '\n';
     }
-    std::cout << wire::to_json(row.point) << '\n';
+    std::cout << wire::to_json(day.delivered(row.point)) << '\n';
     all &= row.point.status == occupation::PointStatus::accepted;
   }
   for (const auto& combined : day.combined()) std::cout << wire::to_json(combined) << '\n';

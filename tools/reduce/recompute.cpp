@@ -67,7 +67,10 @@ void Recomputation::collect(bool cut_off) {
     rows_.push_back(
         {order, finished.live ? opening_ : 0, cut_off, std::move(finished.point), std::move(finished.epochs)});
   }
-  for (session::FinishedCheck& check : out.checks) checks_.push_back({opening_, std::move(check)});
+  for (session::FinishedCheck& check : out.checks) {
+    // A stay of a turn test is no check shot.
+    if (check.kind != "turn") checks_.push_back({opening_, std::move(check)});
+  }
 }
 
 std::optional<session::Again> Recomputation::anew() const {
@@ -83,9 +86,10 @@ void Recomputation::occupy(const nlohmann::json& what) {
   session_->occupy(command);
 }
 
-void Recomputation::check(const std::string& mark) {
+void Recomputation::check(const nlohmann::json& what) {
   ++opening_;
-  const auto taken = session_->check(mark, anew());
+  const session::CheckCommand how{what.value("closing", false), what.value("turn", "")};
+  const auto taken = session_->check(what.at("mark").get<std::string>(), how, anew());
   if (!taken.done) refused_checks_[opening_] = taken.text;
 }
 
@@ -105,7 +109,9 @@ void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
   if (command == "occupy") {
     occupy(what);
   } else if (command == "check") {
-    check(what.at("mark").get<std::string>());
+    check(what);
+  } else if (command == "close_day") {
+    if (const auto at = parse_utc(what.value("closed_utc", ""))) closings_.push_back(*at);
   } else if (command == "keep") {
     // Under other settings a stay may have nothing to keep; it must not stand in the way of the next one.
     if (!session_->keep().done) session_->drop();
@@ -170,6 +176,13 @@ Result<void> Recomputation::play(Stream& stream) {
 const std::vector<Row>& Recomputation::rows() {
   std::stable_sort(rows_.begin(), rows_.end(), [](const Row& a, const Row& b) { return a.order < b.order; });
   return rows_;
+}
+
+occupation::Point Recomputation::delivered(const occupation::Point& point) const {
+  if (!ask_.follow_commands) return point;
+  pointbook::Closings closings;
+  for (const UtcTime at : closings_) closings.close(at);
+  return closings.delivered(point);
 }
 
 session::Summary Recomputation::total() const {

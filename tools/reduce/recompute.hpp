@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "config/settings.hpp"
+#include "pointbook/closings.hpp"
 #include "session/session.hpp"
 #include "stream.hpp"
 
@@ -66,6 +67,10 @@ class Recomputation {
   const std::string& frame() const { return frame_; }
   const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
+  /// When the day was closed, by the commands that were followed.
+  const std::vector<UtcTime>& closings() const { return closings_; }
+  /// The point as the daemon tells it; of visits that were not occupied on the day nothing is known about closing.
+  occupation::Point delivered(const occupation::Point& point) const;
   /// Called after every piece of bytes of a journal.
   std::function<void(const session::Session&)> watch;
 
@@ -76,7 +81,7 @@ class Recomputation {
   bool restart(SteadyTime last);
   void apply(const nlohmann::json& what, SteadyTime given);
   void occupy(const nlohmann::json& what);
-  void check(const std::string& mark);
+  void check(const nlohmann::json& what);
   std::optional<session::Again> anew() const;
   Result<void> take_marks();
   void collect(bool cut_off = false);
@@ -88,6 +93,7 @@ class Recomputation {
   std::vector<CheckRow> checks_;
   std::map<std::size_t, std::string> refused_checks_;
   std::size_t live_ = 0, opening_ = 0;
+  std::vector<UtcTime> closings_;
   session::Summary before_;  ///< of earlier starts of the daemon
   std::string frame_, frame_wkt_;
   bool projected_ = false;

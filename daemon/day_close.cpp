@@ -1,0 +1,148 @@
+#include "day_close.hpp"
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+
+namespace stillpoint::daemon {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using occupation::PointStatus;
+
+bool reaches(UtcTime now, UtcTime when) {
+  return now.ms - when.ms <= pointbook::kClosingReachesBack_ms;
+}
+
+std::string counted(std::size_t count, const std::string& one, const std::string& many) {
+  return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
+std::string held_text(const occupation::Point& point) {
+  std::string why;
+  for (const auto reason : point.reasons) why += (why.empty() ? "" : ", ") + std::string(to_word(reason));
+  return point.name + " visit " + std::to_string(point.visit) + (why.empty() ? "" : " (" + why + ")");
+}
+
+Json counts_json(const DayTally& tally) {
+  Json alerts = Json::object();
+  for (const auto& [key, times] : tally.alerts) alerts[key] = times;
+  return Json::object({{"accepted", tally.accepted},
+                       {"held", tally.held},
+                       {"rejected", tally.rejected},
+                       {"abandoned", tally.abandoned},
+                       {"outages", tally.outages},
+                       {"alerts", alerts}});
+}
+
+Json proof_json(const DayClosed& day) {
+  if (!day.proof) return nullptr;
+  return Json::object({{"mark", day.proof->mark},
+                       {"utc", day.proof->utc ? Json(to_text(*day.proof->utc)) : Json(nullptr)},
+                       {"text", day.proof->text}});
+}
+
+Json body_of(const DayClosed& day) {
+  Json files = Json::array();
+  for (const RecordSum& sum : day.record.files) files.push_back({{"file", sum.file}, {"sha256", sum.sha256}});
+  return Json::object({{"counts", counts_json(day.tally)},
+                       {"held", day.tally.held_points},
+                       {"left_held_because", day.asked.leave_held},
+                       {"proof", proof_json(day)},
+                       {"record",
+                        {{"unchanged", files},
+                         {"faults", day.record.faults},
+                         {"left_because", day.record.faults.empty() ? "" : day.asked.leave_record}}}});
+}
+
+std::string line_of(const Json& json) {
+  return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
+std::string proof_text(const DayClosed& day) {
+  if (day.proof) {
+    return "proved on " + day.proof->mark + (day.proof->utc ? " at " + clock_text(*day.proof->utc) + " UTC" : "");
+  }
+  return "no marks are configured, so nothing proves it";
+}
+
+std::string record_text(const DayClosed& day) {
+  if (!day.record.faults.empty()) {
+    return "the record is not what was recorded: " + day.record.faults.front() +
+           (day.record.faults.size() > 1 ? " and " + std::to_string(day.record.faults.size() - 1) + " more" : "") +
+           "; left because: " + day.asked.leave_record;
+  }
+  return counted(day.record.files.size(), "file of the record is", "files of the record are") + " as recorded";
+}
+
+}  // namespace
+
+void DayBook::hear(const pointbook::Event& event) {
+  closings_.hear(event);
+  if (event.kind == pointbook::kDayClosed) return happened_.clear();
+  const bool alert = event.details.find(R"("state":"raised")") != std::string::npos;
+  if (alert || event.kind == "abandoned" || event.kind == "outage") happened_.push_back({event.utc, event.kind, alert});
+}
+
+DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
+  DayTally out;
+  for (const CatalogueEntry& entry : points.entries()) {
+    const occupation::Point& point = entry.stored.point;
+    if (closings_.covers(point.finished_utc) || !reaches(now, point.finished_utc.value_or(now))) continue;
+    out.accepted += point.status == PointStatus::accepted ? 1U : 0U;
+    out.rejected += point.status == PointStatus::rejected ? 1U : 0U;
+    if (point.status != PointStatus::held) continue;
+    ++out.held;
+    out.held_points.push_back(held_text(point));
+  }
+  for (const Happened& each : happened_) {
+    if (!reaches(now, each.utc)) continue;
+    if (each.alert) {
+      ++out.alerts[each.kind];
+    } else {
+      ++(each.kind == "outage" ? out.outages : out.abandoned);
+    }
+  }
+  return out;
+}
+
+bool DayBook::is_closed(const Catalogue& points) const {
+  const auto last = closings_.last();
+  if (!last) return false;
+  return std::none_of(points.entries().begin(), points.entries().end(), [&](const CatalogueEntry& entry) {
+    return !entry.stored.point.finished_utc || *entry.stored.point.finished_utc > *last;
+  });
+}
+
+std::size_t DayBook::left_open(const Catalogue& points, UtcTime now) const {
+  return static_cast<std::size_t>(
+      std::count_if(points.entries().begin(), points.entries().end(), [&](const CatalogueEntry& entry) {
+        const auto& finished = entry.stored.point.finished_utc;
+        return finished && !closings_.covers(finished) && !reaches(now, *finished);
+      }));
+}
+
+std::string close_sentence(const DayClosed& day) {
+  const DayTally& tally = day.tally;
+  std::string held = std::to_string(tally.held) + " held";
+  if (tally.held > 0) held += " (left because: " + day.asked.leave_held + ")";
+  std::size_t alerts = 0;
+  for (const auto& [key, times] : tally.alerts) alerts += times;
+  return "the day is closed: " + counted(tally.accepted, "point", "points") + " accepted, " + held + ", " +
+         std::to_string(tally.rejected) + " rejected, " + counted(tally.abandoned, "stay", "stays") + " abandoned, " +
+         counted(tally.outages, "outage", "outages") + ", " + counted(alerts, "alert", "alerts") + "; " +
+         proof_text(day) + "; " + record_text(day);
+}
+
+pointbook::Event close_event(const DayClosed& day) {
+  Json details = Json::object({{"by", day.asked.by}});
+  details.update(body_of(day));
+  return {day.utc, std::string(pointbook::kDayClosed), close_sentence(day), line_of(details)};
+}
+
+std::string close_json(const DayClosed& day) {
+  Json out = Json::object({{"text", close_sentence(day)}, {"closed_utc", to_text(day.utc)}});
+  out.update(body_of(day));
+  return line_of(out);
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,140 @@
+// How a day is closed: the points reach the pointbook, the record is looked at, then the closing is stored.
+
+#include <boost/asio/post.hpp>
+#include <nlohmann/json.hpp>
+
+#include "clock.hpp"
+#include "day.hpp"
+#include "timers.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// A point that was kept a moment ago is in the pointbook in less, unless another program holds it.
+constexpr std::chrono::milliseconds kWaitForStore{3'000};
+
+std::string listed(const std::vector<std::string>& each, const char* between) {
+  std::string out;
+  for (const std::string& one : each) out += (out.empty() ? "" : between) + one;
+  return out;
+}
+
+}  // namespace
+
+Day::~Day() {
+  stop_looking_ = true;
+  if (looker_.joinable()) looker_.join();
+}
+
+/// The receiver's time; without a receiver, that of the last point.
+UtcTime Day::closing_time() const {
+  if (const auto status = session_.status(); status.time_utc) return *status.time_utc;
+  std::optional<UtcTime> newest;
+  for (const CatalogueEntry& entry : points_.entries()) {
+    newest = std::max(newest, entry.stored.point.finished_utc);
+  }
+  return newest.value_or(utc_now());
+}
+
+void Day::note_left_open() {
+  const std::size_t left = book_.left_open(points_, utc_now());
+  if (left == 0) return;
+  left_open_text_ = std::to_string(left) + (left == 1 ? " point" : " points") +
+                    " of earlier days were never closed: they stay marked day-not-closed, and no closing of today "
+                    "changes that";
+  add_event("day-left-open", left_open_text_);
+}
+
+/// What to add for whoever occupies a point after the closing; empty: the day is open.
+std::string Day::reopens() const {
+  if (!book_.is_closed(points_)) return {};
+  return "; the day was closed at " + clock_text(*book_.closings().last()) +
+         " UTC: a point kept now opens it again, and it needs closing again";
+}
+
+void Day::close_day(CloseAsked asked, SteadyTime at, CloseDone done) {
+  if (closing_) return done(fail("the day is being closed already; wait for it"));
+  if (auto why = why_not(at); !why.empty()) return done(fail("the day cannot be closed: " + why));
+  session_.advance(at);
+  drain();
+  closing_ = Closing{std::move(asked), std::move(done), steady_now()};
+  go_on_closing(at);
+}
+
+std::vector<std::string> Day::why_not_closed(SteadyTime at) {
+  session_.advance(at);
+  drain();
+  std::vector<std::string> why = session_.why_not_close();
+  const DayTally tally = book_.tally(points_, closing_time());
+  if (tally.held > 0 && closing_->asked.leave_held.empty()) {
+    why.push_back(std::to_string(tally.held) + (tally.held == 1 ? " point is" : " points are") +
+                  " held and undecided, " + listed(tally.held_points, ", ") +
+                  "; settle them with resolve, or say with --leave-held why they stay so");
+  }
+  if (book_.is_closed(points_)) why.push_back("it was closed already, and nothing was kept since");
+  return why;
+}
+
+/// At every tick while a closing is on its way.
+void Day::go_on_closing(SteadyTime at) {
+  if (!closing_ || closing_->looking) return;
+  std::vector<std::string> why = why_not_closed(at);
+  if (!on_the_way_.empty()) {
+    const bool patient = steady_now().ms - closing_->since.ms < scaled(kWaitForStore).count();
+    if (why.empty() && patient) return;
+    why.push_back(std::to_string(on_the_way_.size()) +
+                  (on_the_way_.size() == 1 ? " point or check waits" : " points or checks wait") +
+                  " in the spool for the pointbook; close the program that holds it");
+  }
+  if (closing_->record && !closing_->record->faults.empty() && closing_->asked.leave_record.empty()) {
+    why.push_back("the record is not what was recorded, " + listed(closing_->record->faults, ", ") +
+                  "; say with --leave-record why it is closed all the same");
+  }
+  if (!why.empty()) return refuse_closing(why);
+  closing_->record ? close_now(at) : look_at_record();
+}
+
+void Day::look_at_record() {
+  if (const auto sealed = recorder_->seal(last_at_); !sealed) return refuse_closing({sealed.error().text});
+  closing_->looking = true;
+  if (looker_.joinable()) looker_.join();
+  looker_ = std::thread([this, folder = settings_.project.record, current = recorder_->current()] {
+    RecordChecked seen = check_record(folder, current, stop_looking_);
+    boost::asio::post(io_, [this, seen = std::move(seen)] {
+      if (!closing_) return;
+      closing_->looking = false;
+      closing_->record = seen;
+    });
+  });
+}
+
+void Day::close_now(SteadyTime at) {
+  DayClosed day;
+  day.utc = closing_time();
+  day.asked = closing_->asked;
+  day.tally = book_.tally(points_, day.utc);
+  day.proof = session_.proof();
+  day.record = *closing_->record;
+  const CloseDone tell = std::move(closing_->done);
+  closing_.reset();
+  const Json json{{"command", "close_day"}, {"closed_utc", to_text(day.utc)}, {"by", day.asked.by}};
+  record_command(json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace), at);
+  const pointbook::Event event = close_event(day);
+  store_.submit(event, [this, day, event, tell](const Result<void>& done) {
+    boost::asio::post(io_, [this, day, event, tell, done] {
+      if (!done) return tell(fail(done.error().text));
+      book_.hear(event);
+      tell(day);
+    });
+  });
+}
+
+void Day::refuse_closing(const std::vector<std::string>& why) {
+  const CloseDone tell = std::move(closing_->done);
+  closing_.reset();
+  tell(fail("the day cannot be closed: " + listed(why, "; ")));
+}
+
+}  // namespace stillpoint::daemon
