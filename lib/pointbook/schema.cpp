@@ -64,8 +64,8 @@ CREATE TABLE points (
 )sql";
 
 // The newest version of each point, with the flag `day-not-closed` while no closing covers it (closings.hpp). The same
-// columns as `points`, so that what is written down for one serves the other; GIS programs want each column's type, and a
-// view of two halves has the types of its first.
+// columns as `points`, so that what is written down for one serves the other; GIS programs want each column's type, and
+// a view of two halves has the types of its first.
 constexpr std::string_view kCurrentPoints = R"sql(
 CREATE VIEW current_points AS
   WITH closings AS MATERIALIZED (
