@@ -10,7 +10,9 @@ Closings::Closings(const std::vector<Event>& events) {
 
 void Closings::hear(const Event& event) {
   if (event.kind == kDayClosed) close(event.utc);
-  if (event.kind == "merged" && event.details.find(R"("closed":false)") != std::string::npos) closings_.clear();
+  if (event.kind != "merged") return;
+  const auto says = [&](const char* what) { return event.details.find(what) != std::string::npos; };
+  if (!says(R"("closed":true)") || says(R"("closed":false)")) closings_.clear();
 }
 
 bool Closings::covers(const std::optional<UtcTime>& finished) const noexcept {

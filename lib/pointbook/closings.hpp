@@ -4,7 +4,7 @@
 /// Rule:    a closing (event `day-closed`) covers what was measured before it, at most 24 hours before: no check of
 ///          today proves the work of yesterday. A point that no closing covers carries the flag `day-not-closed`
 ///          wherever it is delivered. Its row never changes, so readers put the flag on; the view `current_points` does
-///          so by itself. When books are merged and one of them was not closed, no closing from before counts.
+///          so by itself. When books are merged and not all of them were closed, no closing from before counts.
 /// Units:   none. Time: UTC of the data. Threads: plain values. Errors: a point without a time is covered by nothing.
 
 #include <optional>

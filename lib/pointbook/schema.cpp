@@ -71,7 +71,7 @@ CREATE VIEW current_points AS
   WITH closings AS MATERIALIZED (
     SELECT julianday(utc) AS day FROM events AS closing WHERE kind = 'day-closed' AND NOT EXISTS (
       SELECT 1 FROM events AS merged WHERE merged.kind = 'merged' AND merged.id > closing.id
-        AND merged.details LIKE '%"closed":false%'))
+        AND (coalesce(merged.details, '') NOT LIKE '%"closed":true%' OR merged.details LIKE '%"closed":false%')))
   SELECT p.* FROM points AS p WHERE NOT EXISTS (
     SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
     AND EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0)

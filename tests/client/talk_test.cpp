@@ -175,7 +175,7 @@ TEST_CASE("a command line that cannot be is exit status 2 and one sentence") {
   const std::vector<Row> rows{
       {"no command", {}},
       {"an unknown command", {"explode"}},
-      {"a command of later", {"close-day"}},
+      {"a name for close-day", {"close-day", "X"}},
       {"occupy without a name", {"occupy"}},
       {"resolve without a decision", {"resolve", "X", "--reason", "r"}},
       {"resolve both ways", {"resolve", "X", "--accept", "--reject", "--reason", "r"}},

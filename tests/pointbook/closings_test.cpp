@@ -46,6 +46,10 @@ std::vector<Row> rows() {
        true},
       {"a point without a time is covered by nothing", {closed}, std::nullopt, false},
       {"a merged book, one of them open, is open", {closed, kMergedOpen}, at(4), false},
+      {"a merged book that does not say which was closed is open",
+       {closed, {at(40), "merged", "merged from 2 pointbooks", ""}},
+       at(4),
+       false},
       {"a merged book, both closed, is closed", {closed, kMergedClosed}, at(4), true},
       {"a closing after the merge counts again", {closed, kMergedOpen, {at(20), "day-closed", "", ""}}, at(4), true}};
 }
