@@ -108,7 +108,8 @@ Result<void> Recorder::failed(const Error& error) {
 
 Result<void> Recorder::open_pair(SteadyTime at) {
   // The head names the moment of the first line itself, so that no time in a file lies before its head.
-  const SteadyTime first = owed_.empty() ? at : owed_.front().arrived;
+  // Nor before the last line of the pair before it: to a reader steady time that goes back is another boot.
+  const SteadyTime first = owed_.empty() ? std::max(at, latest_) : owed_.front().arrived;
   head_ = anchor_();
   head_ = {utc_of(first), first, head_.by_clock};
   auto pair = std::make_shared<Pair>();
@@ -193,6 +194,7 @@ Result<void> Recorder::line(const record::JournalLine& line) {
   if (auto done = write_all(pair_->journal.get(), text); !done) return failed(done.error());
   pair_->journal_hash.add(text);
   pair_->journal_bytes += text.size();
+  latest_ = line.arrived;
   const std::lock_guard lock(mutex_);
   dirty_ = true;
   return {};

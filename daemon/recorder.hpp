@@ -108,6 +108,7 @@ class Recorder {
   record::JournalHead head_;
   std::string stem_;
   std::int64_t hour_ = 0;
+  SteadyTime latest_;  ///< of the newest line
   std::shared_ptr<Pair> pair_;
   SteadyTime tried_;  ///< when writing failed last
   bool down_ = false;

@@ -79,6 +79,7 @@ class Checks(Crew):
         self.assertIn("passed", self.control.call("status")["check"]["text"])
         good = self.point("CUL-03")
         self.assertEqual((good["status"], good["flags"].count("check-due")), ("accepted", 0))
+        self.control.until("stored", lambda s: s["store"]["waiting"] == 0)
         shots = self.rows("SELECT mark, kind, passed FROM check_shots ORDER BY utc")
         self.assertEqual(shots, [("VM-12", "opening", 0), ("VM-11", "extra", 1)])
         east, north, up = self.rows("SELECT off_east_m, off_north_m, off_up_m FROM check_shots WHERE mark = 'VM-12'")[0]
@@ -124,6 +125,7 @@ class Checks(Crew):
         self.assertIn("VM-12  good  EPSG:6319", self.stillpoint("marks").stdout)
         self.assertEqual(self.check("VM-12").returncode, 1)
         self.assertEqual(self.check("VM-11").returncode, 0)
+        self.control.until("stored", lambda s: s["store"]["waiting"] == 0)
         live = self.rows("SELECT off_east_m, off_north_m, off_up_m, text FROM check_shots ORDER BY id")
         self.daemon.stop()
         for name in ("layer.gpkg", "marks.csv"):

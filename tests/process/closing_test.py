@@ -1,6 +1,7 @@
 """The end of a day as a crew lives it: checks, what speaks against closing, the closing, and what it changes."""
 
 import contextlib
+import hashlib
 import json
 import os
 import signal
@@ -51,6 +52,26 @@ class Closing(Crew):
     def verify(self):
         return subprocess.run([REDUCE, "--verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg"], capture_output=True, text=True, timeout=DEADLINE_S)
 
+    def test_a_closing_remembers_the_record_even_when_its_checksum_file_is_made_anew(self):
+        self.begin()
+        self.point("CUL-01")
+        self.check("VM-11", "--closing")
+        self.assertEqual(self.close().returncode, 0)
+        self.daemon.stop()
+        verified = self.verify()
+        self.assertEqual(verified.returncode, 0, verified.stdout)
+        self.assertIn("2 of 2 files of the record are as they were when the day was closed", verified.stdout)
+        log = sorted((self.folder / "record").glob("*.nmea"))[0]
+        log.write_bytes(log.read_bytes() + b"$GNXXX,1*00\r\n")
+        sums = log.with_suffix(".sha256")
+        sums.write_text("".join(f"{hashlib.sha256((log.parent / line[66:]).read_bytes()).hexdigest()}  {line[66:]}\n" for line in sums.read_text().splitlines()))
+        changed = self.verify()
+        self.assertEqual(changed.returncode, 1, changed.stdout)
+        self.assertIn(f"{log.name}: CHANGED since the day was closed", changed.stdout)
+        self.assertIn(f"{log.name}: unchanged", changed.stdout)  # by the file beside it
+        log.with_suffix(".journal").unlink()
+        self.assertIn("was there when the day was closed, and is gone", self.verify().stdout)
+
     def test_a_day_is_closed_on_a_check_and_reopened_by_a_point(self):
         self.begin()
         self.assertIn("day-not-closed", self.point("CUL-01")["flags"])
@@ -75,7 +96,8 @@ class Closing(Crew):
         self.send(12)
         self.assertIn("day-not-closed", self.control.call("keep")["point"]["flags"])
         self.assertEqual(self.flags(), {"CUL-01": False, "CUL-02": True})
-        self.assertEqual(len(self.rows("SELECT 1 FROM events WHERE kind = 'day-reopened'")), 1)
+        # Events are stored behind the answer.
+        self.look_until("the reopening", lambda: self.rows("SELECT count(*) FROM events WHERE kind = 'day-reopened'") == [(1,)])
         self.refused("1 point was kept after the newest check")
         self.check("VM-11")
         self.assertEqual(self.close().returncode, 0)
@@ -173,7 +195,7 @@ class Closing(Crew):
             self.assertEqual(kept.returncode, 0, kept.stderr)
             self.assertIn(says, kept.stdout.lower())
         self.assertEqual(self.rows("SELECT * FROM check_shots"), [])
-        self.assertEqual(len(self.rows("SELECT 1 FROM events WHERE kind = 'turn-test'")), 4)
+        self.look_until("the turn test", lambda: self.rows("SELECT count(*) FROM events WHERE kind = 'turn-test'") == [(4,)])
         self.assertEqual(self.stillpoint("check", "VM-11", "--turn", "up").returncode, 2)
 
 

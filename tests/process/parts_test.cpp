@@ -226,6 +226,20 @@ TEST_CASE("the record: untouched bytes, a line for each read, a command at its p
         "0 5100 {\"event\":\"started\"}\n4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
 }
 
+TEST_CASE("a pair that is sealed behind a command goes on in time, whatever time the seal was given") {
+  const Folder folder;
+  const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{5000}, true};
+  Recorder recorder(folder.path(), [&] { return head; });
+  REQUIRE(recorder.bytes("a", SteadyTime{5100}));
+  REQUIRE(recorder.command(R"({"command":"keep"})", SteadyTime{5150}));
+  REQUIRE(recorder.seal(SteadyTime{5100}));
+  REQUIRE(recorder.bytes("b", SteadyTime{5200}));
+  recorder.close();
+  // A head before the last line of the pair before would read like another boot of the machine.
+  CHECK(folder.text("20260603T140000Z-02.journal") ==
+        "stillpoint-journal 1 utc 2026-06-03T14:00:00.150Z steady 5150 by clock\n1 5200\n");
+}
+
 TEST_CASE("events begin no file of the record") {
   const Folder folder;
   Recorder recorder(folder.path(), [] { return record::JournalHead{}; });

@@ -394,6 +394,21 @@ VM-13,EPSG:6319,2010.0,47.600000,-87.400000,146.229,ellipsoid,0.005,0.008,2026-0
         self.redo(self.ANTENNA, name="second.toml")
         self.assertEqual([(s[0], s[1], s[5]) for s in self.rows(self.SHOTS)[3:]], [("VM-11", 2, -0.2)])
 
+    def test_the_stays_of_a_turn_test_are_no_shots_for_verify_and_redo(self):
+        self.begin()
+        self.check("VM-11")
+        for heading in "NESW":
+            self.control.call("check", mark="VM-11", turn=heading)
+            self.send(12)
+            self.control.call("keep")
+        self.point("CUL-01")
+        self.end()
+        self.assertIn("(1 check shot)", self.verify())
+        # A gate that nothing passes: the shot and the point change, the stays of the turn test make no rows.
+        self.redo(self.SOURCE + "[source.gate]\nmin_satellites = 40\n")
+        self.assertEqual([(mark, version, passed) for mark, version, passed, *_ in self.rows(self.SHOTS)], [("VM-11", 1, 1), ("VM-11", 2, 0)])
+        self.verify()
+
     def test_a_mark_that_turns_out_to_be_the_base_has_no_shot_that_passed(self):
         self.fail_and_pass()
         self.redo(self.mark("VM-11") + "status = 'base'\n")

@@ -288,7 +288,7 @@ int verify_day(const Options& options, const config::Settings& settings) {
   if (!logs) return complain(logs.error().text, kCannotRead);
   const auto book = pointbook::read_contents(options.pointbook);
   if (!book) return complain(book.error().text, kCannotRead);
-  const int sums = verify(*logs);
+  const int sums = std::max(verify(*logs), verify_closings(*book, *logs));
   FieldDay field(*book, settings);
   if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
   if (auto done = field.recompute(*logs); !done) return complain(done.error().text, kCannotRead);

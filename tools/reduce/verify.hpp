@@ -9,8 +9,13 @@
 #include <string>
 #include <vector>
 
+#include "pointbook/reader.hpp"
+
 namespace stillpoint::reduce {
 
 int verify(const std::vector<std::string>& logs);
+
+/// The files of the record, which lie where the first log does, against the sums that closings of the day hold.
+int verify_closings(const pointbook::Contents& book, const std::vector<std::string>& logs);
 
 }  // namespace stillpoint::reduce
