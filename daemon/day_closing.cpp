@@ -83,7 +83,7 @@ void Day::go_on_closing(SteadyTime at) {
   std::vector<std::string> why = why_not_closed(at);
   if (!on_the_way_.empty()) {
     const bool patient = steady_now().ms - closing_->since.ms < scaled(kWaitForStore).count();
-    if (why.empty() && patient) return;
+    if (patient) return;  // what was kept a moment ago is no fault of another program
     why.push_back(std::to_string(on_the_way_.size()) +
                   (on_the_way_.size() == 1 ? " point or check waits" : " points or checks wait") +
                   " in the spool for the pointbook; close the program that holds it");

@@ -119,6 +119,7 @@ class Closing(Crew):
         self.check("VM-11")
         why = self.refused("1 point is held and undecided, CUL-01 visit 1 (check-failed)")
         self.assertNotIn("check on a mark", why)
+        self.assertNotIn("in the spool", why)  # the check of a moment ago was waited for
         closed = self.close("--leave-held", "the office has the deed", "--json")
         self.assertEqual(closed.returncode, 0, closed.stderr)
         answer = json.loads(closed.stdout)
