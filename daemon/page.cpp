@@ -101,12 +101,12 @@ std::string sentence_answer(int status, std::string_view sentence, std::string_v
   return answer(status, "text/plain; charset=utf-8", std::string(sentence) + "\n", more);
 }
 
-std::string json_answer(int status, std::string_view json, std::string_view more = "") {
-  return answer(status, "application/json", json, more);
+std::string json_answer(int status, std::string_view body, std::string_view more = "") {
+  return answer(status, "application/json", body, more);
 }
 
-std::string event(std::string_view name, std::string_view json) {
-  return "event: " + std::string(name) + "\ndata: " + std::string(json) + "\n\n";
+std::string event(std::string_view name, std::string_view data) {
+  return "event: " + std::string(name) + "\ndata: " + std::string(data) + "\n\n";
 }
 
 /// An IPv4 client of a socket that listens for both shows as a mapped address.
@@ -127,16 +127,19 @@ std::string status_event(const std::string& status) {
   const wire::Situation now = wire::situation_of(values, false, true);
   constexpr std::array<std::string_view, 3> kTones{"counts", "coasting", "refused"};
   const wire::Json& stay = wire::member(values, "occupation");
-  wire::JsonObject situation;
-  situation.text("tone", kTones[static_cast<std::size_t>(now.tone)]);
-  situation.text("what", now.what);
-  situation.text("act", now.act);
-  situation.raw("also", wire::json_strings(now.also));
-  situation.integer("percent", stay.is_object() ? std::optional(wire::percent_done(stay)) : std::nullopt);
-  wire::JsonObject out;
-  out.raw("situation", situation.close());
-  out.raw("status", status);
-  return event("status", out.close());
+  const auto percent = stay.is_object() ? std::optional(wire::percent_done(stay)) : std::nullopt;
+  return event("status", wire::json_object(
+                             [&](wire::JsonObject& out) {
+                               out.object("situation", [&](wire::JsonObject& situation) {
+                                 situation.text("tone", kTones[static_cast<std::size_t>(now.tone)]);
+                                 situation.text("what", now.what);
+                                 situation.text("act", now.act);
+                                 situation.texts("also", now.also);
+                                 situation.integer("percent", percent);
+                               });
+                               out.raw("status", status);
+                             },
+                             status.size() + 1024));
 }
 
 bool may_be_asked(const std::string& method) {
@@ -337,10 +340,8 @@ void Page::State::Connection::exchange_key(const std::string& body) {
   if (const auto written = state_->write_key(); !written) spdlog::warn("{}", written.error().text);
   spdlog::info("page: a browser may act from now on");
   const PageKeys::Holder& holder = state_->keys.newest();
-  wire::JsonObject out;
-  out.text("proof", holder.proof);
   reply(json_answer(
-      200, out.close(),
+      200, wire::json_object([&holder](wire::JsonObject& out) { out.text("proof", holder.proof); }),
       "Set-Cookie: " + std::string(kPageCookie) + "=" + holder.cookie + "; Path=/; HttpOnly; SameSite=Strict\r\n"));
 }
 

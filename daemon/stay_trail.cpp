@@ -117,17 +117,17 @@ std::string StayTrail::head_of(const session::OpenStay& open) const {
   const geodesy::Enu mean = around.to_enu(occupation::place_of(point));
   const auto& c = point.covariance_enu_m2;
   constexpr double kMm2 = kMmPerM * kMmPerM;
-  wire::JsonObject out;
-  out.text("name", name_);
-  out.integer("visit", visit_);
-  out.raw("mean_mm", triple(mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM));
-  out.raw("mean_ellipse", ellipse_text(ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2)));
-  out.raw("single_ellipse", single_seconds(counted));
-  if (const auto& off = open.off_mark) {
-    out.raw("mark_mm", triple((mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,
-                              (mean.up_m - off->up_m.value_or(0)) * kMmPerM));
-  }
-  std::string text = out.close();
+  std::string text = wire::json_object([&](wire::JsonObject& out) {
+    out.text("name", name_);
+    out.integer("visit", visit_);
+    out.raw("mean_mm", triple(mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM));
+    out.raw("mean_ellipse", ellipse_text(ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2)));
+    out.raw("single_ellipse", single_seconds(counted));
+    if (const auto& off = open.off_mark) {
+      out.raw("mark_mm", triple((mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,
+                                (mean.up_m - off->up_m.value_or(0)) * kMmPerM));
+    }
+  });
   text.pop_back();  // the closing brace: the seconds follow
   return text;
 }

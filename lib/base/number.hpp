@@ -1,6 +1,7 @@
 #pragma once
 /// Numbers as people read them, the same under every locale.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -9,9 +10,14 @@ namespace stillpoint {
 
 /// Fixed decimals, `.` as the point, "-0.00" printed as "0.00". `value` must be finite.
 std::string fixed(double value, int decimals);
+/// The same at the end of `out`.
+void append_fixed(std::string& out, double value, int decimals);
 
 /// The same with a `+` before what is above zero as printed.
 std::string with_sign(double value, int decimals);
+
+/// `1 point`, `2 points`; `many` where an `s` does not make it.
+std::string counted(std::uint64_t number, std::string_view one, std::string_view many = {});
 
 /// The whole text as a decimal number (no exponent, no sign but `-`), or nothing. Locale-free.
 std::optional<double> parse_decimal(std::string_view text) noexcept;

@@ -1,7 +1,9 @@
 #include "base/time.hpp"
 
+#include <algorithm>
 #include <array>
-#include <cstdio>
+#include <charconv>
+#include <cstdlib>
 
 namespace stillpoint {
 namespace {
@@ -25,6 +27,29 @@ std::optional<int> digits(std::string_view text, std::size_t at, std::size_t cou
     value = value * 10 + (c - '0');
   }
   return value;
+}
+
+std::int64_t ms_of_day(UtcTime time) noexcept {
+  return time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay;
+}
+
+/// With zeros in front up to `width` characters, a sign among them.
+void append_padded(std::string& out, int value, int width) {
+  std::array<char, 16> digits;
+  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), std::abs(value)).ptr;
+  const auto count = static_cast<int>(end - digits.data()) + (value < 0 ? 1 : 0);
+  if (value < 0) out += '-';
+  out.append(static_cast<std::size_t>(std::max(width - count, 0)), '0');
+  out.append(digits.data(), end);
+}
+
+void append_clock(std::string& out, UtcTime time) {
+  const auto s = static_cast<int>(ms_of_day(time) / 1000);
+  append_padded(out, s / 3600, 2);
+  out += ':';
+  append_padded(out, s / 60 % 60, 2);
+  out += ':';
+  append_padded(out, s % 60, 2);
 }
 
 }  // namespace
@@ -71,23 +96,32 @@ double decimal_year(UtcTime time) noexcept {
   return year + static_cast<double>(time.ms - start) / static_cast<double>(end - start);
 }
 
-std::string to_text(UtcTime time) {
+void append_text(std::string& out, UtcTime time) {
   const Date date = date_of(time);
-  const std::int64_t in_day = time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay;
-  const int ms = static_cast<int>(in_day % 1000);
-  std::array<char, 48> out{};
-  int n = std::snprintf(out.data(), out.size(), "%04d-%02d-%02dT%s", date.year, date.month, date.day,
-                        clock_text(time).c_str());
-  if (ms != 0) n += std::snprintf(out.data() + n, out.size() - static_cast<std::size_t>(n), ".%03d", ms);
-  return std::string(out.data(), static_cast<std::size_t>(n)) + "Z";
+  append_padded(out, date.year, 4);
+  out += '-';
+  append_padded(out, date.month, 2);
+  out += '-';
+  append_padded(out, date.day, 2);
+  out += 'T';
+  append_clock(out, time);
+  if (const auto ms = static_cast<int>(ms_of_day(time) % 1000); ms != 0) {
+    out += '.';
+    append_padded(out, ms, 3);
+  }
+  out += 'Z';
+}
+
+std::string to_text(UtcTime time) {
+  std::string out;
+  append_text(out, time);
+  return out;
 }
 
 std::string clock_text(UtcTime time) {
-  const std::int64_t s = (time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay) / 1000;
-  std::array<char, 16> out{};
-  std::snprintf(out.data(), out.size(), "%02d:%02d:%02d", static_cast<int>(s / 3600 % 24),
-                static_cast<int>(s / 60 % 60), static_cast<int>(s % 60));
-  return out.data();
+  std::string out;
+  append_clock(out, time);
+  return out;
 }
 
 std::optional<Date> parse_date(std::string_view text) noexcept {

@@ -12,34 +12,29 @@ constexpr int kSpreadDecimals = 8;  // variances of millimetres are of the order
 constexpr int kFactorDecimals = 4;
 constexpr int kAgeDecimals = 3;
 constexpr int kDopDecimals = 2;
+constexpr std::size_t kStatusSize = 4096;  // most are shorter
 
-std::string reason_words(const gate::ReasonSet& reasons) {
-  JsonArray out;
-  for (std::size_t i = 0; i < reasons.size(); ++i) {
-    if (reasons.test(i)) out.add(json_string(gate::to_word(static_cast<gate::Reason>(i))));
-  }
-  return out.close();
+void add_reasons(JsonObject& out, const gate::ReasonSet& reasons) {
+  out.array("reasons", [&reasons](JsonArray& words) {
+    for (std::size_t i = 0; i < reasons.size(); ++i) {
+      if (reasons.test(i)) words.text(gate::to_word(static_cast<gate::Reason>(i)));
+    }
+  });
 }
 
-std::string hold_words(const std::vector<occupation::HoldReason>& reasons) {
-  JsonArray out;
-  for (const auto reason : reasons) out.add(json_string(to_word(reason)));
-  return out.close();
+void add_refused_counts(JsonObject& out, const occupation::Point& point) {
+  out.object("refused", [&point](JsonObject& refused) {
+    for (std::size_t i = 0; i < point.refused.size(); ++i) {
+      if (point.refused[i] > 0) refused.count(gate::to_word(static_cast<gate::Reason>(i)), point.refused[i]);
+    }
+  });
 }
 
-std::string refused_counts(const occupation::Point& point) {
-  JsonObject out;
-  for (std::size_t i = 0; i < point.refused.size(); ++i) {
-    if (point.refused[i] > 0) out.count(gate::to_word(static_cast<gate::Reason>(i)), point.refused[i]);
-  }
-  return out.close();
-}
-
-std::string covariance(const std::optional<occupation::Coordinates>& at) {
-  if (!at) return "null";
-  JsonArray out;
-  for (const double each_m2 : at->covariance_enu_m2) out.add(json_number(each_m2, kSpreadDecimals));
-  return out.close();
+void add_covariance(JsonObject& out, const std::optional<occupation::Coordinates>& at) {
+  if (!at) return out.null("covariance_enu_m2");
+  out.array("covariance_enu_m2", [&at](JsonArray& spread) {
+    for (const double each_m2 : at->covariance_enu_m2) spread.number(each_m2, kSpreadDecimals);
+  });
 }
 
 /// The members from `coordinate_epoch` to `effective_epochs`; all null when no epoch was accepted.
@@ -56,31 +51,27 @@ void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinate
   out.number("northing_m", from(&C::northing_m), kMetreDecimals);
   out.number("ellipsoid_height_m", from(&C::ellipsoid_height_m), kMetreDecimals);
   out.number("orthometric_height_m", from(&C::orthometric_height_m), kMetreDecimals);
-  out.text("geoid", at ? at->geoid : "");
+  out.text("geoid", at ? std::string_view(at->geoid) : std::string_view());
   out.number("error95_horizontal_m", from(&C::error95_horizontal_m), kMetreDecimals);
   out.number("error95_vertical_m", from(&C::error95_vertical_m), kMetreDecimals);
-  out.raw("covariance_enu_m2", covariance(at));
+  add_covariance(out, at);
   if (of_one_stay) out.number("repeatability_m", from(&C::repeatability_m), kSpreadDecimals);
   out.number("effective_epochs", from(&C::effective_epochs), kFactorDecimals);
 }
 
-std::string epoch_json(const std::optional<session::EpochStatus>& epoch) {
-  if (!epoch) return "null";
-  JsonObject out;
-  out.time("utc", epoch->utc);
-  out.text("quality", to_word(epoch->quality));
-  out.integer("satellites", epoch->satellites);
-  out.number("hdop", epoch->hdop, kDopDecimals);
-  out.number("pdop", epoch->pdop, kDopDecimals);
-  out.number("error95_horizontal_m", epoch->error95_horizontal_m, kMetreDecimals);
-  out.number("error95_vertical_m", epoch->error95_vertical_m, kMetreDecimals);
-  out.integer("station", epoch->station);
-  return out.close();
+void add_epoch(JsonObject& out, const session::EpochStatus& epoch) {
+  out.time("utc", epoch.utc);
+  out.text("quality", to_word(epoch.quality));
+  out.integer("satellites", epoch.satellites);
+  out.number("hdop", epoch.hdop, kDopDecimals);
+  out.number("pdop", epoch.pdop, kDopDecimals);
+  out.number("error95_horizontal_m", epoch.error95_horizontal_m, kMetreDecimals);
+  out.number("error95_vertical_m", epoch.error95_vertical_m, kMetreDecimals);
+  out.integer("station", epoch.station);
 }
 
-std::string correction_json(const session::Status& status) {
+void add_correction(JsonObject& out, const session::Status& status) {
   const auto& correction = status.correction;
-  JsonObject out;
   out.text("state", to_word(correction.state));
   out.number("age_s", correction.age_s, kAgeDecimals);
   out.text("from", to_word(correction.from));
@@ -89,27 +80,21 @@ std::string correction_json(const session::Status& status) {
   out.number("age_limit_s", status.age_limit_s, kAgeDecimals);
   out.flag("settling", correction.settling);
   out.number("settle_left_s", correction.settle_left_s, kAgeDecimals);
-  return out.close();
 }
 
-std::string verdict_json(const session::Status& status) {
-  JsonArray reasons;
-  for (const auto& each : status.reasons) {
-    JsonObject reason;
-    reason.text("code", gate::to_word(each.reason));
-    reason.text("text", each.text);
-    reasons.add(reason.close());
-  }
-  JsonObject out;
+void add_verdict(JsonObject& out, const session::Status& status) {
   out.flag("accepted", status.accepted);
-  out.raw("reasons", reasons.close());
-  return out.close();
+  out.array("reasons", [&status](JsonArray& reasons) {
+    for (const auto& each : status.reasons) {
+      reasons.object([&each](JsonObject& reason) {
+        reason.text("code", gate::to_word(each.reason));
+        reason.text("text", each.text);
+      });
+    }
+  });
 }
 
-std::string occupation_json(const std::optional<session::OccupationStatus>& occupation) {
-  if (!occupation) return "null";
-  const auto& o = *occupation;
-  JsonObject out;
+void add_occupation(JsonObject& out, const session::OccupationStatus& o) {
   out.text("name", o.name);
   out.integer("visit", o.visit);
   out.text("code", o.code);
@@ -124,7 +109,7 @@ std::string occupation_json(const std::optional<session::OccupationStatus>& occu
   out.number("effective_epochs", o.effective_epochs, kFactorDecimals);
   out.text("advice", o.advice);
   out.number("counted_s", o.counted_s, kAgeDecimals);
-  out.raw("facts", json_strings(o.facts));
+  out.texts("facts", o.facts);
   out.number("error_scale", o.error_scale, kFactorDecimals);
   out.flag("error_scale_verified", o.error_scale_verified);
   out.time("counts_from_utc", o.counts_from_utc);
@@ -132,108 +117,32 @@ std::string occupation_json(const std::optional<session::OccupationStatus>& occu
   out.number("wanted_error95_horizontal_m", o.wanted_error95_horizontal_m, kMetreDecimals);
   out.number("wanted_error95_vertical_m", o.wanted_error95_vertical_m, kMetreDecimals);
   out.flag("check", o.check);
-  return out.close();
 }
 
-std::string store_json(const session::StoreStatus& store) {
-  JsonObject out;
+void add_check(JsonObject& out, const session::CheckStatus& check) {
+  out.flag("configured", check.configured);
+  out.flag("due", check.due);
+  out.flag("failed", check.failed);
+  out.time("last_utc", check.last_utc);
+  out.text("text", check.text);
+}
+
+void add_store(JsonObject& out, const session::StoreStatus& store) {
   out.count("spooled", store.spooled);
   out.count("stored", store.stored);
   out.count("waiting", store.waiting);
-  return out.close();
 }
 
-std::string damaged_json(const nmea::Damage& damage) {
-  JsonObject out;
+void add_damaged(JsonObject& out, const nmea::Damage& damage) {
   out.count("bad-checksum", damage.bad_checksum);
   out.count("no-checksum", damage.no_checksum);
   out.count("oversize", damage.oversize);
   out.count("cut-short", damage.cut_short);
   out.count("malformed", damage.malformed);
   out.count("garbage-bytes", damage.garbage_bytes);
-  return out.close();
 }
 
-}  // namespace
-
-std::string to_json(const occupation::Point& point) {
-  JsonObject out;
-  out.text("point", point.name);
-  out.integer("visit", point.visit);
-  out.text("status", to_word(point.status));
-  out.raw("reasons", hold_words(point.reasons));
-  out.text("frame", point.frame);
-  add_coordinates(out, point.at);
-  out.count("epochs_used", point.epochs_used);
-  out.count("epochs_refused", point.epochs_refused);
-  out.raw("refused", refused_counts(point));
-  out.text("source", point.source);
-  out.integer("station", point.station);
-  out.text("quality", point.quality ? to_word(*point.quality) : std::string_view());
-  out.number("antenna_height_m", point.antenna_height_m, kMetreDecimals);
-  out.time("started_utc", point.started_utc);
-  out.time("finished_utc", point.finished_utc);
-  out.raw("flags", json_strings(point.flags));
-  out.number("error_scale", point.error_scale, kFactorDecimals);
-  out.text("code", point.code);
-  out.text("note", point.note);
-  out.raw("reason_texts", json_strings(point.reason_texts));
-  return out.close();
-}
-
-std::string to_json(const occupation::Combined& combined) {
-  JsonArray counted, left_out;
-  for (const int visit : combined.counted) counted.add(std::to_string(visit));
-  for (const auto& each : combined.left_out) {
-    JsonObject visit;
-    visit.integer("visit", each.visit);
-    visit.text("why", each.why);
-    left_out.add(visit.close());
-  }
-  JsonObject out;
-  out.text("combined", combined.name);
-  out.raw("counted", counted.close());
-  out.raw("left_out", left_out.close());
-  out.flag("agree", !combined.disagree);
-  out.number("separation_m", combined.separation_m, kMetreDecimals);
-  out.number("separation_up_m", combined.separation_up_m, kMetreDecimals);
-  out.text("frame", combined.frame);
-  add_coordinates(out, combined.at, false);
-  out.text("source", combined.source);
-  out.flag("error_scale_verified", combined.error_scale_verified);
-  out.time("next_counts_from_utc", combined.next_counts_from);
-  return out.close();
-}
-
-std::string to_json(const occupation::EpochRecord& epoch) {
-  JsonObject out;
-  out.time("utc", epoch.utc);
-  out.text("quality", to_word(epoch.quality));
-  out.integer("station", epoch.station);
-  out.text("source", epoch.source);
-  out.number("age_s", epoch.age_s, kAgeDecimals);
-  out.text("correction", to_word(epoch.correction));
-  out.text("verdict", epoch.accepted ? "accepted" : "refused");
-  out.raw("reasons", reason_words(epoch.reasons));
-  return out.close();
-}
-
-std::string to_json(const session::Summary& summary, std::uint64_t points) {
-  JsonObject inner;
-  inner.count("bytes", summary.stream.bytes);
-  inner.count("sentences", summary.stream.sentences);
-  inner.raw("damaged", damaged_json(summary.stream.damage));
-  inner.count("epochs", summary.epochs);
-  inner.count("accepted", summary.accepted);
-  inner.count("refused", summary.refused);
-  inner.count("points", points);
-  JsonObject out;
-  out.raw("summary", inner.close());
-  return out.close();
-}
-
-std::string to_json(const session::Alert& alert) {
-  JsonObject out;
+void add_alert(JsonObject& out, const session::Alert& alert) {
   out.text("key", alert.key);
   out.text("severity", to_word(alert.severity));
   out.text("text", alert.text);
@@ -244,52 +153,139 @@ std::string to_json(const session::Alert& alert) {
   out.time("until_utc", alert.until_utc);
   out.integer("times", alert.times);
   out.integer("repeats", alert.repeats);
-  return out.close();
+}
+
+/// What there may be none of is then null.
+template <class T, class Add>
+void add_or_null(JsonObject& out, std::string_view key, const std::optional<T>& value, Add&& add) {
+  if (!value) return out.null(key);
+  out.object(key, [&](JsonObject& inner) { add(inner, *value); });
+}
+
+void add_status(JsonObject& out, const session::Status& status) {
+  out.time("time_utc", status.time_utc);
+  out.flag("training", status.training);
+  out.object("feed", [&status](JsonObject& feed) {
+    feed.text("state", to_word(status.feed));
+    feed.text("what", status.feed_what);
+    feed.text("standstill", status.standstill);
+  });
+  add_or_null(out, "epoch", status.epoch, add_epoch);
+  out.text("source", status.source);
+  out.object("correction", [&status](JsonObject& correction) { add_correction(correction, status); });
+  out.object("verdict", [&status](JsonObject& verdict) { add_verdict(verdict, status); });
+  add_or_null(out, "occupation", status.occupation, add_occupation);
+  out.array("alerts", [&status](JsonArray& alerts) {
+    for (const auto& each : status.alerts) alerts.object([&each](JsonObject& alert) { add_alert(alert, each); });
+  });
+  out.object("check", [&status](JsonObject& check) { add_check(check, status.check); });
+  out.object("store", [&status](JsonObject& store) { add_store(store, status.store); });
+  out.object("counters", [&status](JsonObject& counters) {
+    for (const auto& [key, value] : status.counters) counters.count(key, value);
+  });
+  out.text("project", status.project);
+  out.texts("notes", status.notes);
+}
+
+}  // namespace
+
+std::string to_json(const occupation::Point& point) {
+  return json_object([&point](JsonObject& out) {
+    out.text("point", point.name);
+    out.integer("visit", point.visit);
+    out.text("status", to_word(point.status));
+    out.array("reasons", [&point](JsonArray& reasons) {
+      for (const auto reason : point.reasons) reasons.text(to_word(reason));
+    });
+    out.text("frame", point.frame);
+    add_coordinates(out, point.at);
+    out.count("epochs_used", point.epochs_used);
+    out.count("epochs_refused", point.epochs_refused);
+    add_refused_counts(out, point);
+    out.text("source", point.source);
+    out.integer("station", point.station);
+    out.text("quality", point.quality ? to_word(*point.quality) : std::string_view());
+    out.number("antenna_height_m", point.antenna_height_m, kMetreDecimals);
+    out.time("started_utc", point.started_utc);
+    out.time("finished_utc", point.finished_utc);
+    out.texts("flags", point.flags);
+    out.number("error_scale", point.error_scale, kFactorDecimals);
+    out.text("code", point.code);
+    out.text("note", point.note);
+    out.texts("reason_texts", point.reason_texts);
+  });
+}
+
+std::string to_json(const occupation::Combined& combined) {
+  return json_object([&combined](JsonObject& out) {
+    out.text("combined", combined.name);
+    out.array("counted", [&combined](JsonArray& counted) {
+      for (const int visit : combined.counted) counted.raw(std::to_string(visit));
+    });
+    out.array("left_out", [&combined](JsonArray& left_out) {
+      for (const auto& each : combined.left_out) {
+        left_out.object([&each](JsonObject& visit) {
+          visit.integer("visit", each.visit);
+          visit.text("why", each.why);
+        });
+      }
+    });
+    out.flag("agree", !combined.disagree);
+    out.number("separation_m", combined.separation_m, kMetreDecimals);
+    out.number("separation_up_m", combined.separation_up_m, kMetreDecimals);
+    out.text("frame", combined.frame);
+    add_coordinates(out, combined.at, false);
+    out.text("source", combined.source);
+    out.flag("error_scale_verified", combined.error_scale_verified);
+    out.time("next_counts_from_utc", combined.next_counts_from);
+  });
+}
+
+std::string to_json(const occupation::EpochRecord& epoch) {
+  return json_object([&epoch](JsonObject& out) {
+    out.time("utc", epoch.utc);
+    out.text("quality", to_word(epoch.quality));
+    out.integer("station", epoch.station);
+    out.text("source", epoch.source);
+    out.number("age_s", epoch.age_s, kAgeDecimals);
+    out.text("correction", to_word(epoch.correction));
+    out.text("verdict", epoch.accepted ? "accepted" : "refused");
+    add_reasons(out, epoch.reasons);
+  });
+}
+
+std::string to_json(const session::Summary& summary, std::uint64_t points) {
+  return json_object([&summary, points](JsonObject& out) {
+    out.object("summary", [&summary, points](JsonObject& inner) {
+      inner.count("bytes", summary.stream.bytes);
+      inner.count("sentences", summary.stream.sentences);
+      inner.object("damaged", [&summary](JsonObject& damaged) { add_damaged(damaged, summary.stream.damage); });
+      inner.count("epochs", summary.epochs);
+      inner.count("accepted", summary.accepted);
+      inner.count("refused", summary.refused);
+      inner.count("points", points);
+    });
+  });
+}
+
+std::string to_json(const session::Alert& alert) {
+  return json_object([&alert](JsonObject& out) { add_alert(out, alert); });
 }
 
 std::string to_json(const session::Outage& outage) {
-  JsonObject out;
-  out.time("from_utc", outage.from_utc);
-  out.time("until_utc", outage.until_utc);
-  out.number("lasted_s", outage.lasted_s, kAgeDecimals);
-  out.number("latitude_deg", outage.latitude_deg, kPlaceDecimals);
-  out.number("longitude_deg", outage.longitude_deg, kPlaceDecimals);
-  out.text("point", outage.point);
-  out.text("why", outage.why);
-  return out.close();
+  return json_object([&outage](JsonObject& out) {
+    out.time("from_utc", outage.from_utc);
+    out.time("until_utc", outage.until_utc);
+    out.number("lasted_s", outage.lasted_s, kAgeDecimals);
+    out.number("latitude_deg", outage.latitude_deg, kPlaceDecimals);
+    out.number("longitude_deg", outage.longitude_deg, kPlaceDecimals);
+    out.text("point", outage.point);
+    out.text("why", outage.why);
+  });
 }
 
 std::string to_json(const session::Status& status) {
-  JsonObject feed;
-  feed.text("state", to_word(status.feed));
-  feed.text("what", status.feed_what);
-  feed.text("standstill", status.standstill);
-  JsonArray alerts;
-  for (const auto& each : status.alerts) alerts.add(to_json(each));
-  JsonObject counters;
-  for (const auto& [key, value] : status.counters) counters.count(key, value);
-  JsonObject out;
-  out.time("time_utc", status.time_utc);
-  out.flag("training", status.training);
-  out.raw("feed", feed.close());
-  out.raw("epoch", epoch_json(status.epoch));
-  out.text("source", status.source);
-  out.raw("correction", correction_json(status));
-  out.raw("verdict", verdict_json(status));
-  out.raw("occupation", occupation_json(status.occupation));
-  out.raw("alerts", alerts.close());
-  JsonObject check;
-  check.flag("configured", status.check.configured);
-  check.flag("due", status.check.due);
-  check.flag("failed", status.check.failed);
-  check.time("last_utc", status.check.last_utc);
-  check.text("text", status.check.text);
-  out.raw("check", check.close());
-  out.raw("store", store_json(status.store));
-  out.raw("counters", counters.close());
-  out.text("project", status.project);
-  out.raw("notes", json_strings(status.notes));
-  return out.close();
+  return json_object([&status](JsonObject& out) { add_status(out, status); }, kStatusSize);
 }
 
 }  // namespace stillpoint::wire

@@ -1,52 +1,100 @@
 #include "wire/json_object.hpp"
 
-#include <algorithm>
 #include <array>
+#include <charconv>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
 
 namespace stillpoint::wire {
-
 namespace {
 
-/// Characters that stand in a JSON string as they are.
-constexpr std::array<bool, 256> kPlain = [] {
-  std::array<bool, 256> plain{};
-  for (std::size_t c = 0x20; c < 0x7F; ++c) plain[c] = c != '"' && c != '\\';
-  return plain;
+enum class Kind : std::uint8_t { plain, escaped, other };
+
+/// How a character stands in a JSON string: as it is, behind a backslash, or as a library knows better.
+constexpr std::array<Kind, 256> kKinds = [] {
+  std::array<Kind, 256> kinds{};
+  kinds.fill(Kind::other);
+  for (std::size_t c = 0x20; c < 0x7F; ++c) kinds[c] = Kind::plain;
+  kinds['"'] = kinds['\\'] = Kind::escaped;
+  return kinds;
 }();
 
-void append_string(std::string& out, std::string_view text) {
-  const bool plain =
-      std::all_of(text.begin(), text.end(), [](char c) { return kPlain[static_cast<unsigned char>(c)]; });
-  if (plain) {
-    out += '"';
-    out += text;
-    out += '"';
-    return;
-  }
-  using nlohmann::json;
-  out += json(text).dump(-1, ' ', false, json::error_handler_t::replace);
+Kind kind_of(char c) noexcept {
+  return kKinds[static_cast<unsigned char>(c)];
+}
+
+template <class Integer>
+void append_integer(std::string& out, Integer value) {
+  std::array<char, 24> digits;
+  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), value).ptr;
+  out.append(digits.data(), end);
 }
 
 }  // namespace
 
+void append_json_string(std::string& out, std::string_view text) {
+  const std::size_t begin = out.size();
+  out += '"';
+  std::size_t done = 0;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    const Kind kind = kind_of(text[at]);
+    if (kind == Kind::plain) continue;
+    if (kind == Kind::other) {
+      using nlohmann::json;
+      out.resize(begin);
+      out += json(text).dump(-1, ' ', false, json::error_handler_t::replace);
+      return;
+    }
+    out += text.substr(done, at - done);
+    out += '\\';
+    done = at;
+  }
+  out += text.substr(done);
+  out += '"';
+}
+
 std::string json_string(std::string_view text) {
   std::string out;
-  append_string(out, text);
+  append_json_string(out, text);
   return out;
 }
 
-std::string json_number(std::optional<double> value, int decimals) {
-  return value && std::isfinite(*value) ? fixed(*value, decimals) : "null";
+void append_json_number(std::string& out, std::optional<double> value, int decimals) {
+  if (value && std::isfinite(*value)) {
+    append_fixed(out, *value, decimals);
+  } else {
+    out += "null";
+  }
 }
 
-std::string json_strings(std::span<const std::string> texts) {
-  JsonArray out;
-  for (const std::string& each : texts) out.add(json_string(each));
-  return out.close();
+void JsonArray::begin() {
+  if (!empty_) out_ += ',';
+  empty_ = false;
+}
+
+void JsonArray::raw(std::string_view json) {
+  begin();
+  out_ += json;
+}
+
+void JsonArray::text(std::string_view value) {
+  begin();
+  append_json_string(out_, value);
+}
+
+void JsonArray::number(std::optional<double> value, int decimals) {
+  begin();
+  append_json_number(out_, value, decimals);
+}
+
+void JsonObject::begin(std::string_view key) {
+  if (!empty_) out_ += ',';
+  empty_ = false;
+  out_ += '"';
+  out_ += key;
+  out_ += "\":";
 }
 
 void JsonObject::raw(std::string_view key, std::string_view json) {
@@ -54,21 +102,40 @@ void JsonObject::raw(std::string_view key, std::string_view json) {
   out_ += json;
 }
 
-void JsonObject::begin(std::string_view key) {
-  if (out_.size() > 1) out_ += ',';
-  append_string(out_, key);
-  out_ += ':';
-}
-
 void JsonObject::text(std::string_view key, std::string_view value) {
-  if (value.empty()) return raw(key, "null");
+  if (value.empty()) return null(key);
   begin(key);
-  append_string(out_, value);
+  append_json_string(out_, value);
 }
 
-void JsonArray::add(std::string_view json) {
-  if (out_.size() > 1) out_ += ',';
-  out_ += json;
+void JsonObject::texts(std::string_view key, std::span<const std::string> values) {
+  array(key, [values](JsonArray& out) {
+    for (const std::string& each : values) out.text(each);
+  });
+}
+
+void JsonObject::number(std::string_view key, std::optional<double> value, int decimals) {
+  begin(key);
+  append_json_number(out_, value, decimals);
+}
+
+void JsonObject::count(std::string_view key, std::uint64_t value) {
+  begin(key);
+  append_integer(out_, value);
+}
+
+void JsonObject::integer(std::string_view key, std::optional<int> value) {
+  if (!value) return null(key);
+  begin(key);
+  append_integer(out_, *value);
+}
+
+void JsonObject::time(std::string_view key, const std::optional<UtcTime>& value) {
+  if (!value) return null(key);
+  begin(key);
+  out_ += '"';
+  append_text(out_, *value);
+  out_ += '"';
 }
 
 }  // namespace stillpoint::wire

@@ -1,5 +1,11 @@
 #pragma once
-/// Writes JSON objects member by member, in the order of the calls, with fixed decimals.
+/// Writes JSON member by member, in the order of the calls, with fixed decimals, into one text: an object within
+/// another is written where it stands and not copied there.
+///
+///     const std::string text = json_object([](JsonObject& out) {
+///       out.text("name", "HF-1");
+///       out.object("at", [](JsonObject& at) { at.number("east_m", 1.5, 4); });
+///     });
 ///
 /// Units:   the caller's; the decimals are part of the contract of each member.
 /// Threads: one writer, one thread.
@@ -16,40 +22,91 @@
 namespace stillpoint::wire {
 
 /// `"text"` with everything escaped that JSON wants escaped.
+void append_json_string(std::string& out, std::string_view text);
 std::string json_string(std::string_view text);
 /// Fixed decimals, or `null` when there is no finite number.
-std::string json_number(std::optional<double> value, int decimals);
-/// `["a","b"]`
-std::string json_strings(std::span<const std::string> texts);
+void append_json_number(std::string& out, std::optional<double> value, int decimals);
 
+class JsonObject;
+
+/// The values between two brackets, and the commas between them.
+class JsonArray {
+ public:
+  explicit JsonArray(std::string& out) : out_(out) { out_ += '['; }
+  JsonArray(const JsonArray&) = delete;
+  JsonArray& operator=(const JsonArray&) = delete;
+  ~JsonArray() { out_ += ']'; }
+
+  void raw(std::string_view json);
+  void text(std::string_view value);
+  void number(std::optional<double> value, int decimals);
+  template <class Fill>
+  void object(Fill&& fill);
+
+ private:
+  void begin();
+
+  std::string& out_;
+  bool empty_ = true;
+};
+
+/// The members between two braces. Keys are this program's own words and written as they are.
 class JsonObject {
  public:
+  explicit JsonObject(std::string& out) : out_(out) { out_ += '{'; }
+  JsonObject(const JsonObject&) = delete;
+  JsonObject& operator=(const JsonObject&) = delete;
+  ~JsonObject() { out_ += '}'; }
+
   void raw(std::string_view key, std::string_view json);
+  void null(std::string_view key) { raw(key, "null"); }
   /// An empty text is null.
   void text(std::string_view key, std::string_view value);
-  void number(std::string_view key, std::optional<double> value, int decimals) {
-    raw(key, json_number(value, decimals));
-  }
-  void count(std::string_view key, std::uint64_t value) { raw(key, std::to_string(value)); }
-  void integer(std::string_view key, std::optional<int> value) { raw(key, value ? std::to_string(*value) : "null"); }
+  void texts(std::string_view key, std::span<const std::string> values);
+  void number(std::string_view key, std::optional<double> value, int decimals);
+  void count(std::string_view key, std::uint64_t value);
+  void integer(std::string_view key, std::optional<int> value);
   void flag(std::string_view key, bool value) { raw(key, value ? "true" : "false"); }
-  void time(std::string_view key, const std::optional<UtcTime>& value) { text(key, value ? to_text(*value) : ""); }
-  std::string close() const { return out_ + '}'; }
+  void time(std::string_view key, const std::optional<UtcTime>& value);
+
+  /// `fill` is given the object, or the array, to write into.
+  template <class Fill>
+  void object(std::string_view key, Fill&& fill) {
+    begin(key);
+    JsonObject inner(out_);
+    fill(inner);
+  }
+  template <class Fill>
+  void array(std::string_view key, Fill&& fill) {
+    begin(key);
+    JsonArray inner(out_);
+    fill(inner);
+  }
 
  private:
   void begin(std::string_view key);
 
-  std::string out_ = "{";
+  std::string& out_;
+  bool empty_ = true;
 };
 
-/// Joins finished JSON values into an array.
-class JsonArray {
- public:
-  void add(std::string_view json);
-  std::string close() const { return out_ + ']'; }
+template <class Fill>
+void JsonArray::object(Fill&& fill) {
+  begin();
+  JsonObject inner(out_);
+  fill(inner);
+}
 
- private:
-  std::string out_ = "[";
-};
+/// One object as a text of its own; `expected_size` is how long it may well become.
+template <class Fill>
+std::string json_object(Fill&& fill, std::size_t expected_size = 512) {
+  std::string text;
+  text.reserve(expected_size);
+  {
+    JsonObject out(text);
+    fill(out);
+  }
+  return text;
+}
 
 }  // namespace stillpoint::wire

@@ -56,6 +56,21 @@ TEST_CASE("UTC is read and written") {
   }
 }
 
+TEST_CASE("a time is printed with as many digits as it needs, and no fewer than ISO 8601 has") {
+  struct Row {
+    std::int64_t ms;
+    const char* text;
+  };
+  for (const Row& row :
+       {Row{0, "1970-01-01T00:00:00Z"}, Row{-1, "1969-12-31T23:59:59.999Z"},
+        Row{1'780'495'510'007, "2026-06-03T14:05:10.007Z"}, Row{-62'135'596'800'000, "0001-01-01T00:00:00Z"},
+        Row{253'402'300'800'000, "10000-01-01T00:00:00Z"}}) {
+    CAPTURE(row.text);
+    CHECK(to_text(UtcTime{row.ms}) == row.text);
+  }
+  CHECK(clock_text(UtcTime{-1}) == "23:59:59");
+}
+
 TEST_CASE("the decimal year counts the year's own days") {
   CHECK(decimal_year(*parse_utc("2026-01-01T00:00:00Z")) == 2026.0);
   CHECK(decimal_year(*parse_utc("2026-07-02T12:00:00Z")) == doctest::Approx(2026.5).epsilon(1e-12));

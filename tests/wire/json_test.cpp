@@ -133,6 +133,23 @@ TEST_CASE("any text survives the way into JSON and back") {
   }
 }
 
+TEST_CASE("objects and arrays within others are set off by commas and end by themselves") {
+  const std::string text = json_object([](JsonObject& out) {
+    out.object("empty", [](JsonObject&) {});
+    out.array("none", [](JsonArray&) {});
+    out.object("inner", [](JsonObject& inner) {
+      inner.integer("a", -1);
+      inner.array("b", [](JsonArray& list) {
+        list.text("x\"y");
+        list.number(0.25, 1);
+        list.object([](JsonObject& last) { last.null("c"); });
+      });
+    });
+    out.count("d", 18'446'744'073'709'551'615U);
+  });
+  CHECK(text == R"({"empty":{},"none":[],"inner":{"a":-1,"b":["x\"y",0.2,{"c":null}]},"d":18446744073709551615})");
+}
+
 TEST_CASE("an epoch is written with its final verdict") {
   occupation::EpochRecord e;
   e.utc = at("2026-06-03T14:05:10.200Z");
