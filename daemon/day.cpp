@@ -13,12 +13,13 @@
 #include "clock.hpp"
 #include "geodesy/antenna.hpp"
 #include "timers.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 using session::Severity;
-using Json = nlohmann::ordered_json;
+using wire::Json, wire::line_of;
 
 constexpr std::chrono::milliseconds kDiskLook{10'000};
 constexpr double kMib = 1024.0 * 1024.0;
@@ -26,11 +27,6 @@ constexpr double kMib = 1024.0 * 1024.0;
 constexpr double kReserveMib = 16.0;
 constexpr std::chrono::milliseconds kDiskLookFull{1'000};
 constexpr std::int64_t kSaveOpenMs = 4'000;
-
-/// One line of JSON for the journal; text that is not UTF-8 is written with replacement marks.
-std::string line_of(const Json& json) {
-  return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
-}
 
 Json command_json(std::string_view command, const session::Status& status) {
   Json json = Json::object({{"command", command}});

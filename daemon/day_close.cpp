@@ -3,18 +3,17 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "base/number.hpp"
+#include "wire/fields.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using occupation::PointStatus;
+using wire::Json, wire::line_of;
 
 bool reaches(UtcTime now, UtcTime when) {
   return now.ms - when.ms <= pointbook::kClosingReachesBack_ms;
-}
-
-std::string counted(std::size_t count, const std::string& one, const std::string& many) {
-  return std::to_string(count) + " " + (count == 1 ? one : many);
 }
 
 std::string held_text(const occupation::Point& point) {
@@ -52,10 +51,6 @@ Json body_of(const DayClosed& day) {
                         {{"unchanged", files},
                          {"faults", day.record.faults},
                          {"left_because", day.record.faults.empty() ? "" : day.asked.leave_record}}}});
-}
-
-std::string line_of(const Json& json) {
-  return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
 }
 
 std::string proof_text(const DayClosed& day) {
@@ -127,10 +122,10 @@ std::string close_sentence(const DayClosed& day) {
   if (tally.held > 0) held += " (left because: " + day.asked.leave_held + ")";
   std::size_t alerts = 0;
   for (const auto& [key, times] : tally.alerts) alerts += times;
-  return "the day is closed: " + counted(tally.accepted, "point", "points") + " accepted, " + held + ", " +
-         std::to_string(tally.rejected) + " rejected, " + counted(tally.abandoned, "stay", "stays") + " abandoned, " +
-         counted(tally.outages, "outage", "outages") + ", " + counted(alerts, "alert", "alerts") + "; " +
-         proof_text(day) + "; " + record_text(day);
+  return "the day is closed: " + counted(tally.accepted, "point") + " accepted, " + held + ", " +
+         std::to_string(tally.rejected) + " rejected, " + counted(tally.abandoned, "stay") + " abandoned, " +
+         counted(tally.outages, "outage") + ", " + counted(alerts, "alert") + "; " + proof_text(day) + "; " +
+         record_text(day);
 }
 
 pointbook::Event close_event(const DayClosed& day) {

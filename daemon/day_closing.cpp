@@ -6,11 +6,12 @@
 #include "clock.hpp"
 #include "day.hpp"
 #include "timers.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using wire::Json;
 
 // A point that was kept a moment ago is in the pointbook in less, unless another program holds it.
 constexpr std::chrono::milliseconds kWaitForStore{3'000};
@@ -120,7 +121,7 @@ void Day::close_now(SteadyTime at) {
   const CloseDone tell = std::move(closing_->done);
   closing_.reset();
   const Json json{{"command", "close_day"}, {"closed_utc", to_text(day.utc)}, {"by", day.asked.by}};
-  record_command(json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace), at);
+  record_command(wire::line_of(json), at);
   const pointbook::Event event = close_event(day);
   store_.submit(event, [this, day, event, tell](const Result<void>& done) {
     boost::asio::post(io_, [this, day, event, tell, done] {

@@ -70,6 +70,10 @@ const Json& list_of(const Json& object, std::string_view key) noexcept {
   return value.is_array() ? value : kEmpty;
 }
 
+std::string line_of(const Json& json) {
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
 std::string_view raw_member(std::string_view line, std::string_view key) noexcept {
   std::size_t at = skip_blanks(line, 0);
   if (at >= line.size() || line[at] != '{') return {};

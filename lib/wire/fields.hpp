@@ -24,6 +24,9 @@ bool flag_of(const Json& object, std::string_view key) noexcept;
 /// The elements of a member that is an array, or of an empty one.
 const Json& list_of(const Json& object, std::string_view key) noexcept;
 
+/// On one line; bytes that are not UTF-8 become U+FFFD.
+std::string line_of(const Json& json);
+
 /// The bytes of a top-level member's value, exactly as they stand in the line; empty when there is none.
 std::string_view raw_member(std::string_view line, std::string_view key) noexcept;
 

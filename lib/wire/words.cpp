@@ -125,6 +125,19 @@ std::string quality_words(const std::string& code) {
 std::string refusal_words(const std::string& code) {
   return look_up(kRefusals, code);
 }
+std::string reasons_of(const Json& point) {
+  std::string out;
+  const auto add = [&out](const std::string& why) { out += (out.empty() ? "" : "; ") + why; };
+  for (const Json& text : list_of(point, "reason_texts")) {
+    if (text.is_string()) add(ascii(text.get<std::string>()));
+  }
+  if (!out.empty()) return out;
+  for (const Json& code : list_of(point, "reasons")) {
+    if (code.is_string()) add(refusal_words(code.get<std::string>()));
+  }
+  return out;
+}
+
 std::string severity_words(const std::string& code) {
   return look_up(kSeverities, code);
 }

@@ -9,6 +9,8 @@
 #include <string_view>
 #include <vector>
 
+#include "wire/fields.hpp"
+
 namespace stillpoint::wire {
 
 /// Printable ASCII: other characters become `?`, line ends and tabs a blank.
@@ -32,6 +34,8 @@ std::string clock_of(const std::string& utc);
 std::string quality_words(const std::string& code);
 /// A refusal in two or three words: `correction-age` is "old corrections".
 std::string refusal_words(const std::string& code);
+/// Why a point is not accepted, in its own sentences or else in the words of its reasons; empty: nothing says why.
+std::string reasons_of(const Json& point);
 /// `stop-work` is "STOP WORK" …
 std::string severity_words(const std::string& code);
 

@@ -30,15 +30,7 @@ Outcome<Message> ask_once(const Command& command, const Surroundings& around, co
 Outcome<void> judge_point(const Json& point) {
   const std::string status = text_of(point, "status");
   if (status == "accepted") return {};
-  std::string why;
-  for (const Json& reason : list_of(point, "reason_texts")) {
-    if (reason.is_string()) why += (why.empty() ? "" : "; ") + ascii(reason.get<std::string>());
-  }
-  for (const Json& reason : list_of(point, "reasons")) {
-    if (list_of(point, "reason_texts").empty() && reason.is_string()) {
-      why += (why.empty() ? "" : "; ") + refusal_words(reason.get<std::string>());
-    }
-  }
+  const std::string why = reasons_of(point);
   const std::string state = status == "none" ? "no second counted" : ascii(status);
   return tl::unexpected(Failure{
       kExitRefused, ascii(text_of(point, "point")) + " is not accepted: " + state + (why.empty() ? "" : ", " + why)});

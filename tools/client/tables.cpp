@@ -63,10 +63,7 @@ std::string idle_visits(const Json& combined) {
 
 /// Why a point is held; `resolve` settles it.
 std::string held_line(const Json& point) {
-  std::string why;
-  for (const Json& reason : list_of(point, "reason_texts")) {
-    if (reason.is_string()) why += (why.empty() ? "" : "; ") + ascii(reason.get<std::string>());
-  }
+  const std::string why = reasons_of(point);
   const long long visit = count_of(point, "visit");
   return ascii(text_of(point, "point")) + (visit > 1 ? " visit " + std::to_string(visit) : "") +
          " is held: " + (why.empty() ? "no reason was stored" : why) + ".";

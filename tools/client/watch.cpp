@@ -36,11 +36,9 @@ std::string kept_text(const Json& answer) {
   const Json& point = member(answer, "point");
   const std::string name = cut(ascii(text_of(point, "point")), 26), status = text_of(point, "status");
   if (status == "accepted") return name + " is kept, safe on disk";
-  std::string why;
-  for (const Json& reason : list_of(point, "reason_texts")) {
-    if (reason.is_string()) why += (why.empty() ? ": " : "; ") + ascii(reason.get<std::string>());
-  }
-  return name + (status == "none" ? " has no second that counts" : " is " + ascii(status) + ", not accepted") + why;
+  const std::string why = reasons_of(point);
+  return name + (status == "none" ? " has no second that counts" : " is " + ascii(status) + ", not accepted") +
+         (why.empty() ? "" : ": " + why);
 }
 
 class Watch {

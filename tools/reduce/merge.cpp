@@ -18,12 +18,13 @@
 #include "pointbook/content.hpp"
 #include "pointbook/reader.hpp"
 #include "say.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
 namespace fs = std::filesystem;
-using Json = nlohmann::ordered_json;
+using wire::Json;
 
 std::string short_name(const std::string& path) {
   return fs::path(path).filename().string();
@@ -296,7 +297,7 @@ Result<pointbook::Event> merge_event(const std::vector<pointbook::Contents>& boo
   }
   const Json details{{"from", files}};
   return pointbook::Event{now, "merged", "merged from " + std::to_string(books.size()) + " pointbooks",
-                          details.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
+                          wire::line_of(details)};
 }
 
 int write(const std::string& path, const std::vector<pointbook::Contents>& books, const Merging& merging) {

@@ -16,12 +16,13 @@
 #include "redo_checks.hpp"
 #include "say.hpp"
 #include "second_look.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using occupation::PointStatus;
+using wire::Json;
 
 /// From what the row is: the same correction of the same version never gets two identities in one moment.
 std::string new_uuid(UtcTime now, const std::string& what) {
@@ -168,8 +169,7 @@ std::string moved_text(const Change& change) {
 
 std::optional<geodesy::Enu> moved(const occupation::Point& from, const occupation::Point& to) {
   if (!from.at || !to.at) return std::nullopt;
-  const auto place = [](const occupation::Coordinates& at) { return occupation::place_of(at); };
-  return geodesy::LocalFrame(place(*from.at)).to_enu(place(*to.at));
+  return geodesy::LocalFrame(occupation::place_of(*from.at)).to_enu(occupation::place_of(*to.at));
 }
 
 std::string status_note(const Change& change) {
@@ -352,7 +352,7 @@ pointbook::Event Redoing::event(UtcTime now) const {
                      {"toml", corrections_.text}};
   std::string text = corrections_.own().by + " had " + std::to_string(changes_.size()) +
                      (changes_.size() == 1 ? " point" : " points") + " computed again: " + corrections_.own().reason;
-  return {now, "redo", std::move(text), details.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
+  return {now, "redo", std::move(text), wire::line_of(details)};
 }
 
 void Redoing::tell() const {

@@ -6,6 +6,7 @@
 #include <iostream>
 #include <type_traits>
 
+#include "base/number.hpp"
 #include "say.hpp"
 #include "verify.hpp"
 
@@ -37,11 +38,7 @@ std::string shot_title(const pointbook::CheckShot& shot) {
 }
 
 std::string differs_in(std::size_t values) {
-  return "DIFFERS in " + std::to_string(values) + (values == 1 ? " value" : " values");
-}
-
-std::string counted(std::size_t count, const std::string& what) {
-  return std::to_string(count) + " " + what + (count == 1 ? "" : "s");
+  return "DIFFERS in " + counted(values, "value");
 }
 
 std::string sentence_of(const Compared& pair) {

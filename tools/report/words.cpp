@@ -15,10 +15,6 @@ std::string plain_metres(std::optional<double> length_m) {
   return length_m && std::isfinite(*length_m) ? fixed(*length_m, 3) : "--";
 }
 
-std::string counted(std::uint64_t number, const std::string& one) {
-  return std::to_string(number) + " " + one + (number == 1 ? "" : "s");
-}
-
 std::string moment(std::optional<UtcTime> time) {
   if (!time) return "--";
   std::string text = to_text(*time).substr(0, 19);

@@ -14,8 +14,6 @@ namespace stillpoint::report {
 /// `0.012 m`, `--` when not known.
 std::string metres(std::optional<double> length_m);
 std::string plain_metres(std::optional<double> length_m);
-/// `2 points`, `1 point`.
-std::string counted(std::uint64_t number, const std::string& one);
 /// `2026-06-03 14:05:10`
 std::string moment(std::optional<UtcTime> time);
 /// `140 s`, `12 min 5 s`, `2 h 3 min`
