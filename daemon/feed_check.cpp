@@ -33,7 +33,7 @@ FeedCheck::FeedCheck(const config::Settings& settings)
 void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
   if (!first_) first_ = arrived;
   last_ = arrived;
-  if (const auto closed = assembler_.tick(arrived)) take(*closed);
+  if (const auto* closed = assembler_.tick(arrived)) take(*closed);
   framer_.push(bytes, [&](const nmea::Sentence& sentence) {
     const nmea::Decoded decoded = nmea::decode(sentence.body);
     if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
@@ -41,12 +41,12 @@ void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
       return;
     }
     ++kinds_[kind_of(decoded)];
-    if (const auto closed = assembler_.push(decoded, arrived)) take(*closed);
+    if (const auto* closed = assembler_.push(decoded, arrived)) take(*closed);
   });
 }
 
 void FeedCheck::finish() {
-  if (const auto closed = assembler_.finish()) take(*closed);
+  if (const auto* closed = assembler_.finish()) take(*closed);
   framer_.finish();
 }
 

@@ -174,7 +174,7 @@ std::optional<record::JournalHead> find_anchor(const std::string& path) {
     if (!piece) break;
     bytes += piece->bytes.size();
     framer.push(piece->bytes, [&](const nmea::Sentence& sentence) {
-      const auto epoch = assembler.push(nmea::decode(sentence.body), piece->arrived);
+      const epoch::Epoch* epoch = assembler.push(nmea::decode(sentence.body), piece->arrived);
       if (epoch && epoch->utc && !found) found = record::JournalHead{*epoch->utc, epoch->last_arrival, false};
     });
   }

@@ -17,6 +17,20 @@ bool is_good(State state) noexcept {
 
 }  // namespace
 
+bool Monitor::Digest::is_of(const epoch::Epoch& epoch) const noexcept {
+  return position == epoch.position->digits_hash && altitude_m == epoch.altitude_m && hdop == epoch.hdop &&
+         pdop == epoch.pdop && vdop == epoch.vdop && age == epoch.age;
+}
+
+void Monitor::Digest::take(const epoch::Epoch& epoch) noexcept {
+  position = epoch.position->digits_hash;
+  altitude_m = epoch.altitude_m;
+  hdop = epoch.hdop;
+  pdop = epoch.pdop;
+  vdop = epoch.vdop;
+  age = epoch.age;
+}
+
 State state_of(double age_s, const config::Gate& limits) noexcept {
   if (age_s <= limits.fresh_age_s) return State::fresh;
   return age_s <= limits.max_age_s ? State::coasting : State::stale;
@@ -90,10 +104,11 @@ bool Monitor::is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, c
     digest_.reset();
     return false;
   }
-  const Digest digest{epoch.position->digits_hash, epoch.altitude_m, epoch.hdop, epoch.pdop, epoch.vdop, epoch.age};
-  const bool same = digest_ && !after_gap_ && *digest_ == digest;
-  const bool same_age = digest_ && !after_gap_ && digest_->age == digest.age;
-  digest_ = digest;
+  const bool goes_on = digest_ && !after_gap_;
+  const bool same = goes_on && digest_->is_of(epoch);
+  const bool same_age = goes_on && digest_->age == epoch.age;
+  if (!digest_) digest_.emplace();
+  digest_->take(epoch);
   if (!same) same_digest_ = Run{now_ms, 0};
   if (!same_age) same_age_ = Run{now_ms, 0};
   ++same_digest_.epochs;

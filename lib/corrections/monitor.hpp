@@ -57,7 +57,9 @@ class Monitor {
     std::uint64_t position = 0;
     std::optional<double> altitude_m, hdop, pdop, vdop;
     std::optional<nmea::Age> age;
-    bool operator==(const Digest&) const = default;
+    /// Of an epoch with a position.
+    bool is_of(const epoch::Epoch& epoch) const noexcept;
+    void take(const epoch::Epoch& epoch) noexcept;
   };
   struct Run {
     std::int64_t since_ms = 0;

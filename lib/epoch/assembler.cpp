@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <new>
+#include <type_traits>
 #include <utility>
 
 namespace stillpoint::epoch {
@@ -19,8 +21,7 @@ std::optional<double> not_zero(std::optional<double> value) noexcept {
 }
 
 void keep_worst(std::optional<double>& worst, std::optional<double> value) noexcept {
-  value = not_zero(value);
-  if (value && (!worst || *worst < *value)) worst = value;
+  if (value && *value != 0 && (!worst || *worst < *value)) worst = value;
 }
 
 /// Best letter first; a letter not listed says nothing.
@@ -59,6 +60,12 @@ bool shifts(const std::optional<nmea::Dtm>& datum) noexcept {
   return offset || datum->local != datum->reference;
 }
 
+/// Gives it its first values in place; a new one that is assigned would be made beside it and copied over.
+void renew(Epoch& epoch) noexcept {
+  static_assert(std::is_trivially_destructible_v<Epoch>);
+  ::new (static_cast<void*>(&epoch)) Epoch;
+}
+
 }  // namespace
 
 void Dops::add(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
@@ -75,7 +82,7 @@ void Dops::add(const Dops& other) noexcept {
   keep_worst(vdop, other.vdop);
 }
 
-std::optional<Epoch> Assembler::push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept {
+const Epoch* Assembler::push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept {
   closed_ = false;
   const auto& content = sentence.content;
   if (const auto* gga = std::get_if<nmea::Gga>(&content)) {
@@ -119,12 +126,11 @@ void Assembler::on_timed(Kind kind, const Sentence& sentence, SteadyTime arrived
 
 /// Closes the open instant and opens one at this time.
 void Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arrived) noexcept {
-  if (group_.count > 0) gsa_lead_.saw_behind(arrived.ms - last_heard_.ms);
+  if (group_count_ > 0) gsa_lead_.saw_behind(arrived.ms - last_heard_.ms);
   if (vtg_in_group_) vtg_lead_.saw_behind(arrived.ms - last_heard_.ms);
-  const auto lead_hdop = group_.hdop;
+  const auto lead_hdop = group_hdop_;
   close(Why::time_changed);
-  open_.emplace();
-  open_->time_of_day_ms = time_of_day_ms;
+  open_.emplace(time_of_day_ms);
   open_->first_arrival = pending_.count > 0 ? pending_.first_arrival : arrived;
   open_->lead_hdop = lead_hdop;
   datum_before_ = datum_;
@@ -141,7 +147,8 @@ void Assembler::end_group() noexcept {
   if (pending_vtg_ && !open_->vtg) open_->vtg = pending_vtg_;
   pending_ = {};
   pending_vtg_.reset();
-  group_ = {};
+  group_count_ = 0;
+  group_hdop_.reset();
   vtg_in_group_ = false;
 }
 
@@ -210,12 +217,12 @@ void Assembler::take(const nmea::Rmc& rmc) noexcept {
 }
 
 void Assembler::on_gsa(const nmea::Gsa& gsa, SteadyTime arrived) noexcept {
-  if (group_.count == 0) {
+  if (group_count_++ == 0) {
     const std::int64_t silence_ms = arrived.ms - last_heard_.ms;
     gsa_lead_.saw_before(silence_ms);
     group_after_silence_ = silence_ms >= Lead::kSilenceMs;
   }
-  group_.add(gsa, arrived);
+  keep_worst(group_hdop_, gsa.hdop);
   if (gsa_lead_.leads()) {
     pending_.add(gsa, arrived);
     return;
@@ -299,7 +306,7 @@ std::int64_t Assembler::idle_limit_ms() const noexcept {
   return std::max(kLeastIdleMs, share_ms);
 }
 
-std::optional<Epoch> Assembler::tick(SteadyTime now) noexcept {
+const Epoch* Assembler::tick(SteadyTime now) noexcept {
   closed_ = false;
   if (open_ && open_->complete) {
     close(Why::last_came);
@@ -309,15 +316,10 @@ std::optional<Epoch> Assembler::tick(SteadyTime now) noexcept {
   return handed_out();
 }
 
-std::optional<Epoch> Assembler::finish() noexcept {
+const Epoch* Assembler::finish() noexcept {
   closed_ = false;
   close(Why::idle);
   return handed_out();
-}
-
-std::optional<Epoch> Assembler::handed_out() const noexcept {
-  if (!closed_) return std::nullopt;
-  return epoch_;
 }
 
 /// The same last sentence in enough epochs running is taken for the last one ever after.
@@ -334,7 +336,7 @@ void Assembler::close(Why why) noexcept {
   if (!open_) return;
   recent_[next_recent_] = {open_->time_of_day_ms, open_->seen};
   next_recent_ = (next_recent_ + 1) % recent_.size();
-  epoch_ = {};
+  renew(epoch_);
   place_in_time(*open_);
   if (has_report(*open_)) {
     if (open_->time_of_day_ms) learn(*open_, why);

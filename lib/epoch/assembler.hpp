@@ -37,15 +37,16 @@ struct AssemblerCounters {
 
 class Assembler {
  public:
-  /// Takes one decoded sentence; returns the epoch it closes, if any. At most one closes at a time: either the one
-  /// before (this sentence carries a new time) or its own (this sentence is the learnt last one).
-  std::optional<Epoch> push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept;
+  /// Takes one decoded sentence; returns the epoch it closes, or null. At most one closes at a time: either the one
+  /// before (this sentence carries a new time) or its own (this sentence is the learnt last one). The epoch lives until
+  /// the next call.
+  const Epoch* push(const nmea::Decoded& sentence, SteadyTime arrived) noexcept;
 
   /// Time passed without bytes; closes an epoch whose burst has gone idle.
-  std::optional<Epoch> tick(SteadyTime now) noexcept;
+  const Epoch* tick(SteadyTime now) noexcept;
 
   /// The stream ended: closes what is open.
-  std::optional<Epoch> finish() noexcept;
+  const Epoch* finish() noexcept;
 
   /// Lets undated epochs take their date from the caller's clock; they are marked `clock_dated`.
   void set_clock(SteadyTime at, UtcTime utc) noexcept { calendar_.set_clock(at, utc); }
@@ -87,13 +88,13 @@ class Assembler {
   void copy_position(const Instant& instant) noexcept;
   void copy_rest(const Instant& instant) noexcept;
   void fill_epoch(const Instant& instant) noexcept;
-  std::optional<Epoch> handed_out() const noexcept;
+  const Epoch* handed_out() const noexcept { return closed_ ? &epoch_ : nullptr; }
   std::int64_t idle_limit_ms() const noexcept;
 
   AssemblerCounters counters_;
   Calendar calendar_;
   std::optional<Instant> open_;
-  Epoch epoch_;          ///< the one closed last; a member, so that calls which close none copy none
+  Epoch epoch_;          ///< the one closed last
   bool closed_ = false;  ///< by the call under way
   SteadyTime last_heard_;
 
@@ -119,7 +120,8 @@ class Assembler {
   // Untimed sentences at the border between two instants.
   Lead gsa_lead_;
   Lead vtg_lead_;
-  Dops group_;    ///< GSA since the last timed sentence
+  int group_count_ = 0;  ///< GSA since the last timed sentence
+  std::optional<double> group_hdop_;
   Dops pending_;  ///< GSA kept for the instant to come
   bool group_after_silence_ = false;
   bool vtg_in_group_ = false;

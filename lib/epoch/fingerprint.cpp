@@ -17,9 +17,12 @@ constexpr int kComes = 3;
 // A step is taken for the nearest of these; what a receiver's clock wanders is less than half of any gap between them.
 constexpr std::array<std::int64_t, 9> kIntervals{50, 100, 125, 200, 250, 500, 1000, 2000, 5000};
 
-std::size_t kind_of(const std::array<char, 4>& formatter) noexcept {
-  const std::string_view word(formatter.data(), 3);
-  return static_cast<std::size_t>(std::find(kWords.begin(), kWords.end(), word) - kWords.begin());
+/// The place in `kWords`, or its size for a sentence that nobody reads.
+std::size_t kind_of(const nmea::Decoded& sentence) noexcept {
+  // In the order of the content's alternatives: Other, Malformed, GGA, GST, GSA, GSV, RMC, ZDA, GNS, VTG, DTM.
+  constexpr std::array<std::uint8_t, 11> kKinds{9, 9, 0, 3, 4, 5, 2, 7, 1, 6, 8};
+  static_assert(std::variant_size_v<decltype(sentence.content)> == kKinds.size());
+  return kKinds[sentence.content.index()];
 }
 
 std::int64_t nearest_interval(std::int64_t step_ms) noexcept {
@@ -36,7 +39,7 @@ std::string rate_text(std::int64_t interval_ms) {
 }  // namespace
 
 void Fingerprint::sentence(const nmea::Decoded& sentence) noexcept {
-  const std::size_t kind = kind_of(sentence.formatter);
+  const std::size_t kind = kind_of(sentence);
   if (kind >= kKinds) return;
   ++window_.counts[kind];
   if (kind < kTalkersOf) window_.talkers[kind] = sentence.talker;

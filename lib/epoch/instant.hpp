@@ -45,6 +45,8 @@ struct Dops {
 };
 
 struct Instant {
+  explicit Instant(std::optional<std::int32_t> time) noexcept : time_of_day_ms(time) {}
+
   std::optional<std::int32_t> time_of_day_ms;
   Seen seen;
   Place last;

@@ -141,6 +141,8 @@ void Judge::check_limits(Judged& judged, const config::Source& source) const noe
 
 void Judge::judge(Judged& judged) noexcept {
   judged.reasons.reset();
+  judged.error.reset();
+  judged.satellites_before.reset();
   judged.speed_mps = speed_of(judged.epoch);
   if (!may_have_source(judged.epoch.quality)) {
     judged.refuse(Reason::quality);

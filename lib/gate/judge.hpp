@@ -38,7 +38,7 @@ class Judge {
   /// `sources` must outlive the judge.
   explicit Judge(const std::vector<config::Source>& sources) noexcept : sources_(&sources) {}
 
-  /// `judged` comes with epoch, match, freshness and frame fault; error, speed and reasons are filled in.
+  /// `judged` comes with epoch, match, freshness and frame fault; the rest is filled in, whatever it held.
   void judge(Judged& judged) noexcept;
 
  private:

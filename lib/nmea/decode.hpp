@@ -36,7 +36,9 @@ struct Age {
 
 using TimeOfDay = std::optional<std::int32_t>;  ///< milliseconds; empty: the field was blank
 
+// The larger ones have a constructor of their own, so that a new one is not first filled with zeros as a whole.
 struct Gga {
+  Gga() noexcept {}
   TimeOfDay time_of_day_ms;
   std::optional<Position> position;
   Quality quality = Quality::none;  ///< a blank field is `none`
@@ -49,6 +51,7 @@ struct Gga {
 };
 
 struct Gst {
+  Gst() noexcept {}
   TimeOfDay time_of_day_ms;
   std::optional<double> range_rms_m;  ///< not a position error
   std::optional<double> semi_major_m;
@@ -76,6 +79,7 @@ struct Gsv {
 };
 
 struct Rmc {
+  Rmc() noexcept {}
   TimeOfDay time_of_day_ms;
   bool valid = false;  ///< status A
   std::optional<Position> position;
@@ -92,6 +96,7 @@ struct Zda {
 };
 
 struct Gns {
+  Gns() noexcept {}
   TimeOfDay time_of_day_ms;
   std::optional<Position> position;
   std::array<char, 8> modes{};  ///< one letter a system, 0-terminated, the first seven

@@ -146,8 +146,6 @@ bool Framer::accept(const Candidate& candidate, std::string_view text, Sentence&
 void Framer::skip_to_start(std::string_view& rest) noexcept {
   std::size_t at = 0;
   std::size_t line_ends = 0;
-  // Nearly always just one line end stands between two sentences.
-  if (rest.starts_with("\r\n")) at = line_ends = 2;
   for (; at < rest.size(); ++at) {
     const char c = rest[at];
     if (c == '$' || c == '\\') break;
@@ -190,8 +188,15 @@ bool Framer::next(std::string_view& rest, Sentence& out) noexcept {
       if (next_held(rest, out)) return true;
       continue;
     }
-    skip_to_start(rest);
-    if (rest.empty()) return false;
+    if (rest.starts_with("\r\n$")) {  // nearly always just one line end stands between two sentences
+      counters_.line_end_bytes += 2;
+      position_ += 2;
+      tag_time_.reset();
+      rest.remove_prefix(2);
+    } else {
+      skip_to_start(rest);
+      if (rest.empty()) return false;
+    }
     const Candidate candidate = examine(rest);
     if (candidate.found == Found::more) {
       hold(rest);

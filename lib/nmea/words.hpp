@@ -94,7 +94,8 @@ struct Run {
   bool operator==(const Run&) const = default;
 };
 
-inline Run run_by_words(const char* at, std::size_t size) noexcept {
+/// Not inlined: with vectors it only reads the end of what has come so far.
+[[gnu::noinline]] inline Run run_by_words(const char* at, std::size_t size) noexcept {
   std::uint64_t parity = 0;
   std::size_t length = 0;
   for (; length + 8 <= size; length += 8) {
@@ -146,23 +147,38 @@ inline __m128i first_of_vector(__m128i chars, unsigned kept) noexcept {
   return _mm_and_si128(chars, _mm_loadu_si128(reinterpret_cast<const __m128i*>(kMasks.data() + 16 - kept)));
 }
 
+/// Bit i is set where character i of sixteen ends a run.
+inline unsigned stops_of(__m128i chars) noexcept {
+  const __m128i no_text = _mm_or_si128(_mm_cmplt_epi8(chars, _mm_set1_epi8(0x20)),  // signed: bytes past ASCII too
+                                       _mm_cmpeq_epi8(chars, _mm_set1_epi8(0x7F)));
+  const __m128i marker =
+      _mm_or_si128(_mm_cmpeq_epi8(chars, _mm_set1_epi8('$')), _mm_cmpeq_epi8(chars, _mm_set1_epi8('*')));
+  return static_cast<unsigned>(_mm_movemask_epi8(_mm_or_si128(no_text, marker)));
+}
+
+/// False: none of sixteen characters ends a run, for all lie between ',' and '~', as nearly all in a sentence do.
+inline bool may_stop(__m128i chars) noexcept {
+  constexpr auto kLast = static_cast<char>('~' - ',');
+  const __m128i from_comma = _mm_sub_epi8(chars, _mm_set1_epi8(','));
+  // What lies outside is greater, and gets its high bit set.
+  return _mm_movemask_epi8(_mm_adds_epu8(from_comma, _mm_set1_epi8(static_cast<char>(0x7F - kLast)))) != 0;
+}
+
 inline Run run_by_vectors(const char* at, std::size_t size) noexcept {
   __m128i parity = _mm_setzero_si128();
-  std::size_t length = 0;
-  for (; length + 16 <= size; length += 16) {
-    const __m128i chars = load_vector(at + length);
-    const __m128i no_text = _mm_or_si128(_mm_cmplt_epi8(chars, _mm_set1_epi8(0x20)),  // signed: bytes past ASCII too
-                                         _mm_cmpeq_epi8(chars, _mm_set1_epi8(0x7F)));
-    const __m128i marker =
-        _mm_or_si128(_mm_cmpeq_epi8(chars, _mm_set1_epi8('$')), _mm_cmpeq_epi8(chars, _mm_set1_epi8('*')));
-    const auto stops = static_cast<unsigned>(_mm_movemask_epi8(_mm_or_si128(no_text, marker)));
-    if (stops != 0) {
-      const auto kept = static_cast<unsigned>(std::countr_zero(stops));
-      return {length + kept, fold(_mm_xor_si128(parity, first_of_vector(chars, kept)))};
+  const char* from = at;
+  for (const char* const end = at + size; end - from >= 16; from += 16) {
+    const __m128i chars = load_vector(from);
+    if (may_stop(chars)) {
+      if (const unsigned stops = stops_of(chars); stops != 0) {
+        const auto kept = static_cast<unsigned>(std::countr_zero(stops));
+        return {static_cast<std::size_t>(from - at) + kept, fold(_mm_xor_si128(parity, first_of_vector(chars, kept)))};
+      }
     }
     parity = _mm_xor_si128(parity, chars);
   }
-  const Run rest = run_by_words(at + length, size - length);
+  const auto length = static_cast<std::size_t>(from - at);
+  const Run rest = run_by_words(from, size - length);
   return {length + rest.length, static_cast<std::uint8_t>(fold(parity) ^ rest.parity)};
 }
 

@@ -88,6 +88,21 @@ SteadyTime SentenceClock::hear(const nmea::Sentence& sentence) noexcept {
   return time_.now();
 }
 
+SteadyTime SentenceClock::hear(const nmea::Sentence& sentence, const nmea::Decoded& decoded) noexcept {
+  using nmea::Other, nmea::Malformed;
+  const auto& content = decoded.content;
+  const bool unread = std::holds_alternative<Other>(content) || std::holds_alternative<Malformed>(content);
+  if (sentence.tag_time || unread) return hear(sentence);
+  std::visit(
+      [this](const auto& read) {
+        if constexpr (requires { read.time_of_day_ms; }) {
+          if (read.time_of_day_ms) time_.utc(*read.time_of_day_ms);
+        }
+      },
+      content);
+  return time_.now();
+}
+
 /// The offset behind the line end that follows a sentence of this call, as far as it has come.
 std::uint64_t LogClock::behind_line_end(std::uint64_t offset) const noexcept {
   std::size_t at = offset - chunk_begin_;

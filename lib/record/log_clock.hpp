@@ -20,6 +20,7 @@
 #include <string_view>
 
 #include "base/time.hpp"
+#include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
 
 namespace stillpoint::record {
@@ -50,8 +51,9 @@ class RunningTime {
 /// When each sentence of such a log arrived, for a reader that frames the log itself.
 class SentenceClock {
  public:
-  /// Every sentence, in order.
+  /// Every sentence, in order; for a reader that has decoded it, without reading its time once more.
   SteadyTime hear(const nmea::Sentence& sentence) noexcept;
+  SteadyTime hear(const nmea::Sentence& sentence, const nmea::Decoded& decoded) noexcept;
   SteadyTime now() const noexcept { return time_.now(); }
   TimeSource source() const noexcept { return time_.source(); }
 

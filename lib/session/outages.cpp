@@ -22,11 +22,10 @@ std::string place_text(const Outage& outage) {
 
 }  // namespace
 
-void Session::State::watch_outage(const corrections::Freshness& fresh) {
+void Session::State::watch_outage(const corrections::Freshness& fresh, Hearing hearing) {
   if (!usable) return;  // what was never there cannot be lost
-  const bool quiet = is_unheard();
   const bool good = fresh.state == corrections::State::fresh || fresh.state == corrections::State::coasting;
-  if (good && !quiet) return end_outage();
+  if (good && !hearing.unheard) return end_outage();
   if (out_since || feed == FeedState::ended) return;
   out_since = now;
   outage = {};
@@ -37,7 +36,7 @@ void Session::State::watch_outage(const corrections::Freshness& fresh) {
   }
   if (live) outage.point = live->stand().name;
   outage.why = !standstill.empty()                        ? standstill
-               : quiet                                    ? "no data from the receiver"
+               : hearing.unheard                          ? "no data from the receiver"
                : fresh.state == corrections::State::stale ? "corrections too old"
                                                           : "no corrections in use";
 }

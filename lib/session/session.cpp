@@ -72,19 +72,22 @@ void Session::push(std::string_view bytes, SteadyTime arrived) {
   advance(arrived);
   State& s = *state_;
   s.on_bytes(arrived);
-  s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) { s.on_sentence(sentence, arrived); });
+  s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) {
+    s.on_sentence(s.decoder.decode(sentence.body), arrived);
+  });
 }
 
 void Session::push(std::string_view bytes, const ArrivalOf& arrival_of) {
   State& s = *state_;
   bool first = true;
   s.framer.push(bytes, [&](const nmea::Sentence& sentence) {
-    const SteadyTime arrived = arrival_of(sentence);
+    const nmea::Decoded& decoded = s.decoder.decode(sentence.body);
+    const SteadyTime arrived = arrival_of(sentence, decoded);
     if (std::exchange(first, false) || arrived != s.bytes_arrived) {
       advance(arrived);
       s.on_bytes(arrived);
     }
-    s.on_sentence(sentence, arrived);
+    s.on_sentence(decoded, arrived);
   });
 }
 
@@ -97,15 +100,14 @@ void Session::State::on_bytes(SteadyTime arrived) {
   bytes_arrived = arrived;
 }
 
-void Session::State::on_sentence(const nmea::Sentence& sentence, SteadyTime arrived) {
+void Session::State::on_sentence(const nmea::Decoded& decoded, SteadyTime arrived) {
   heard = arrived;
-  const nmea::Decoded& decoded = decoder.decode(sentence.body);
   if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
     ++framer.damage().malformed;
     return;
   }
   habits.sentence(decoded);
-  if (const auto closed = assembler.push(decoded, arrived)) on_epoch(*closed);
+  if (const auto* closed = assembler.push(decoded, arrived)) on_epoch(*closed);
 }
 
 void Session::advance(SteadyTime to) {
@@ -125,7 +127,7 @@ void Session::advance(SteadyTime to) {
 }
 
 void Session::State::tick() {
-  if (const auto closed = assembler.tick(now)) on_epoch(*closed);
+  if (const auto* closed = assembler.tick(now)) on_epoch(*closed);
   if (now.ms < calm_until_ms) {
     // What a full look would note, and no more.
     was_quiet = false;
@@ -154,16 +156,17 @@ void Session::State::interrupt_stays(const std::string& why) {
 }
 
 void Session::State::on_epoch(const epoch::Epoch& epoch) {
-  gate::Judged judged;
+  gate::Judged& judged = judgements[last == judgements.data() ? 1 : 0];
   judged.epoch = epoch;
   judged.match = matcher.match(epoch);
   const auto source = judged.match.source;
   judged.freshness =
       monitor.observe(epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
   if (source && epoch.position) {
-    if (auto why = frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg)) {
-      judged.frame_fault = std::move(*why);
-    }
+    judged.frame_fault =
+        frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg).value_or("");
+  } else {
+    judged.frame_fault.clear();
   }
   judge.judge(judged);
   ++epochs;
@@ -174,7 +177,7 @@ void Session::State::on_epoch(const epoch::Epoch& epoch) {
     // A stay that has seen no time yet (a receiver starting up) has no gap in it.
     if (live && live->timed()) finish_live(true, "a gap in the receiver's data");
   }
-  last = judged;
+  last = &judged;
   if (auto change = habits.epoch(epoch); !change.empty()) note_settings(std::move(change));
   occupation_fault.reset();
   note_initialization(*last);
@@ -309,7 +312,7 @@ void Session::feed(FeedState state, const std::string& what, SteadyTime now) {
   s.stir();
   s.go_on();
   if (state == FeedState::ended) {
-    if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+    if (const auto* closed = s.assembler.finish()) s.on_epoch(*closed);
     s.framer.finish();
   }
   if (s.feed != state || s.feed_what != what) {
@@ -327,7 +330,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   advance(now);
   State& s = *state_;
   s.stir();
-  if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+  if (const auto* closed = s.assembler.finish()) s.on_epoch(*closed);
   s.framer.finish();
   s.monitor.cut();
   s.matcher.cut();
@@ -340,7 +343,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
 
 void Session::finish() {
   State& s = *state_;
-  if (const auto closed = s.assembler.finish()) s.on_epoch(*closed);
+  if (const auto* closed = s.assembler.finish()) s.on_epoch(*closed);
   s.framer.finish();
   for (std::size_t i = 0; i < s.planned.size(); ++i) {
     if (!s.planned[i].done) s.close_planned(s.planned[i], i);

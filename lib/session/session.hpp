@@ -122,7 +122,7 @@ class Session {
   /// Runs the ticks up to `arrived`, then takes the bytes.
   void push(std::string_view bytes, SteadyTime arrived);
   /// The same for a log that tells its time only in its own sentences: each arrives when `arrival_of` says.
-  using ArrivalOf = std::function<SteadyTime(const nmea::Sentence&)>;
+  using ArrivalOf = std::function<SteadyTime(const nmea::Sentence&, const nmea::Decoded&)>;
   void push(std::string_view bytes, const ArrivalOf& arrival_of);
   /// Runs the ticks of the grid up to and including `now`.
   void advance(SteadyTime now);

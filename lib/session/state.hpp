@@ -1,6 +1,7 @@
 #pragma once
 /// The inside of a `Session`: what the files of this room share. Not for other rooms.
 
+#include <array>
 #include <limits>
 #include <map>
 
@@ -49,7 +50,8 @@ struct Session::State {
   std::string feed_what;
   std::string standstill;  ///< why nothing is judged until bytes or news of the feed come; empty: it is
 
-  std::optional<gate::Judged> last;                  ///< the newest epoch
+  std::array<gate::Judged, 2> judgements;            ///< the newest epoch and the one before, in turn
+  const gate::Judged* last = nullptr;                ///< the newest epoch
   std::optional<gate::ReasonText> occupation_fault;  ///< why the occupation did not count it, beyond the gate
   std::optional<std::size_t> last_good_source;
   std::optional<SteadyTime> usable;  ///< when corrections last were fresh or coasting
@@ -104,7 +106,7 @@ struct Session::State {
 
   // session.cpp
   void on_bytes(SteadyTime arrived);
-  void on_sentence(const nmea::Sentence& sentence, SteadyTime arrived);
+  void on_sentence(const nmea::Decoded& decoded, SteadyTime arrived);
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
   void observe_planned(Planned& planned, std::size_t index, const gate::Judged& judged);
@@ -124,16 +126,20 @@ struct Session::State {
   std::optional<UtcTime> utc_now() const;
 
   // watch.cpp
-  void watch_corrections(const corrections::Freshness& fresh);
-  void watch_feed();
+  /// What is looked at more than once in a look at everything.
+  struct Hearing {
+    bool quiet = false, unheard = false;
+  };
+  void watch_corrections(const corrections::Freshness& fresh, Hearing hearing);
+  void watch_feed(Hearing hearing);
   void watch();
   /// What was known to stay calm may not.
   void stir() noexcept { calm_until_ms = now.ms; }
-  std::int64_t calm_end_ms(const corrections::Freshness& fresh) const;
+  std::int64_t calm_end_ms(const corrections::Freshness& fresh, Hearing hearing) const;
   void watch_passing(const AlertRule& rule, const Passing& what);
   void note_passing(const AlertRule& rule, Passing& what, std::string text);
   void note_settings(std::string change);
-  void watch_outage(const corrections::Freshness& fresh);
+  void watch_outage(const corrections::Freshness& fresh, Hearing hearing);
   void end_outage();
   void note_source(const corrections::Freshness& fresh);
   /// Seconds since the feed last said anything valid, or was opened.
@@ -145,10 +151,10 @@ struct Session::State {
   bool without_position() const noexcept;
   /// One of the two: what else could be said follows from it.
   bool is_quiet() const noexcept { return silent() || without_position(); }
-  /// Nothing comes that could be judged, for whatever reason.
-  bool is_unheard() const noexcept {
+  Hearing hearing_now() const noexcept {
+    const bool quiet = is_quiet();
     const bool anew = opened && last && last->epoch.last_arrival < *opened;  // no epoch yet since the link is back
-    return feed != FeedState::open || !standstill.empty() || anew || is_quiet();
+    return {quiet, feed != FeedState::open || !standstill.empty() || anew || quiet};
   }
   std::string silence_text() const;
 

@@ -80,7 +80,7 @@ void Session::State::note_source(const corrections::Freshness& fresh) {
   last_good_source = source;
 }
 
-void Session::State::watch_corrections(const corrections::Freshness& fresh) {
+void Session::State::watch_corrections(const corrections::Freshness& fresh, Hearing hearing) {
   note_source(fresh);
   const bool unlisted = last->reasons.test(static_cast<std::size_t>(gate::Reason::unlisted_station)) ||
                         last->reasons.test(static_cast<std::size_t>(gate::Reason::unknown_source));
@@ -88,10 +88,9 @@ void Session::State::watch_corrections(const corrections::Freshness& fresh) {
   const bool lost = none && !unlisted;
   const bool stale = fresh.state == Fresh::stale || lost;
   // A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
-  const bool unheard = is_unheard();
   const auto utc = utc_now();
   const auto report = [&](const AlertRule& rule, bool holds, const AlertBoard::Text& text) {
-    unheard ? board.stand(rule) : board.report(rule, holds, now, utc, text);
+    hearing.unheard ? board.stand(rule) : board.report(rule, holds, now, utc, text);
   };
   const auto source = last->match.source;
   const double max_age_s = source ? settings.sources[*source].gate.max_age_s : 0.0;
@@ -115,18 +114,17 @@ void Session::State::watch_corrections(const corrections::Freshness& fresh) {
          [] { return std::string("the feed repeats itself: position, DOP and age stand still"); });
 }
 
-void Session::State::watch_feed() {
+void Session::State::watch_feed(Hearing hearing) {
   const auto utc = utc_now();
-  const bool quiet = is_quiet();
-  if (quiet) good_epochs = 0;
+  if (hearing.quiet) good_epochs = 0;
   // An ended or a waiting feed says so itself; the silence before it is over.
   const bool listens = feed == FeedState::open && standstill.empty();
-  silence = quiet || (silence && good_epochs < kGoodEpochs && listens);
+  silence = hearing.quiet || (silence && good_epochs < kGoodEpochs && listens);
   board.report(kSilent, silence, now, utc, [&] { return silence_text(); });
   board.report(kUnavailable, feed == FeedState::waiting && !feed_what.empty(), now, utc, [&] { return feed_what; });
   watch_passing(kChanged, source_changed);
   watch_passing(kSettings, settings_changed);
-  const bool fewer = last && last->satellites_before && !is_unheard();
+  const bool fewer = last && last->satellites_before && !hearing.unheard;
   board.report(kSatellites, fewer, now, utc, [&] {
     return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
            std::to_string(last->epoch.satellites.value_or(0)) + " at once: mistrust the fix for a moment";
@@ -151,25 +149,26 @@ void Session::State::note_settings(std::string change) {
 }
 
 void Session::State::watch() {
+  const Hearing hearing = hearing_now();
   if (!last) {
-    watch_feed();
+    watch_feed(hearing);
     watch_checks();
     return;
   }
   const corrections::Freshness fresh = monitor.at(now);
   board.forget_reports();
-  watch_corrections(fresh);
-  watch_feed();
-  watch_outage(fresh);
+  watch_corrections(fresh, hearing);
+  watch_feed(hearing);
+  watch_outage(fresh, hearing);
   watch_checks();
-  calm_until_ms = board.had_reports() ? now.ms : calm_end_ms(fresh);
+  calm_until_ms = board.had_reports() ? now.ms : calm_end_ms(fresh, hearing);
 }
 
 /// Until when nothing that is looked at can change without a sentence or a command; now, when something may. Called
 /// when no condition holds: what is left is the age of the corrections, the silence of the feed and that of checks.
-std::int64_t Session::State::calm_end_ms(const corrections::Freshness& fresh) const {
+std::int64_t Session::State::calm_end_ms(const corrections::Freshness& fresh, Hearing hearing) const {
   const bool counts_up = fresh.state == Fresh::fresh && fresh.age_s && last->match.source;
-  if (!counts_up || out_since || is_unheard()) return now.ms;
+  if (!counts_up || out_since || hearing.unheard) return now.ms;
   const double fresh_for_s = settings.sources[*last->match.source].gate.fresh_age_s - *fresh.age_s;
   const double heard_for_s = settings.gap_s() - std::max(unheard_s(), unplaced_s());
   const bool will_be_due = checks.configured && checks.passed_at;

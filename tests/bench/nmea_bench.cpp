@@ -192,7 +192,7 @@ void to_epochs(benchmark::State& state) {
     nmea::Framer framer;
     epoch::Assembler assembler;
     frame_all(framer, [&](const nmea::Sentence& s) {
-      const auto epoch = assembler.push(decoder.decode(s.body), SteadyTime{0});
+      const epoch::Epoch* epoch = assembler.push(decoder.decode(s.body), SteadyTime{0});
       benchmark::DoNotOptimize(&epoch);
     });
     epochs = assembler.counters().epochs;

@@ -77,7 +77,7 @@ class Feed {
   std::vector<epoch::Epoch> epochs;
 
  private:
-  void keep(const std::optional<epoch::Epoch>& epoch) {
+  void keep(const epoch::Epoch* epoch) {
     if (epoch) epochs.push_back(*epoch);
   }
 };

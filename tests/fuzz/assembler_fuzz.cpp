@@ -38,7 +38,7 @@ class Listener {
     }
   }
 
-  void take(const std::optional<epoch::Epoch>& e) {
+  void take(const epoch::Epoch* e) {
     if (!e) return;
     ++epochs_;
     fuzz::check(e->first_arrival <= e->last_arrival && e->last_arrival.ms <= now_ms_, "arrivals");

@@ -161,6 +161,32 @@ std::string long_log() {
   return log + "$GNGST,14";
 }
 
+TEST_CASE("a sentence that was decoded tells the clock what its bytes tell it") {
+  const std::vector<std::string> bodies{"GNGGA,235958.00,4736.0000,N,08724.0000,W,4,14,0.7,184.5,M,-36.2,M,1.0,0417",
+                                        "GNGGA,,,,,,0,,,,,,,,",
+                                        gst("235958.20"),
+                                        kGsa,
+                                        "GNRMC,235958.40,A,4736.0000,N,08724.0000,W,0.01,,030626,,,R,V",
+                                        "GNRMC,235959.00,X,malformed,but,with,a,time,,,,",
+                                        "GPGLL,4736.00,N,08724.00,W,235959.50,A,A",
+                                        "GNVTG,211.4,T,,M,0.012,N,0.022,K,D",
+                                        "PVEN,000000.00,of,its,maker",
+                                        "GNZDA,000000.10,04,06,2026,00,00",
+                                        "GNGNS,000000.20,4736.0000,N,08724.0000,W,RR,14,0.7,184.5,-36.2,1.0,0417",
+                                        "GNGSV,1,1,00",
+                                        "XXGGA,000000.30,4736.0000,N,08724.0000,W,4,14,0.7,184.5,M,-36.2,M,1.0,0417",
+                                        "GNGGA,000000.20,4736.0000,N,08724.0000,W,4,14,0.7,184.5,M,-36.2,M,1.0,0417"};
+  record::SentenceClock by_bytes, by_fields;
+  for (const std::string& body : bodies) {
+    CAPTURE(body);
+    nmea::Sentence sentence;
+    sentence.body = body;
+    const SteadyTime at = by_bytes.hear(sentence);
+    CHECK(by_fields.hear(sentence, nmea::decode(body)) == at);
+  }
+  CHECK(by_bytes.now().ms == 2300);  // over midnight, and not back
+}
+
 TEST_CASE("a sentence's arrival does not depend on how the log was cut") {
   const std::string log = long_log();
   const std::string_view view = log;

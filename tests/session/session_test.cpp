@@ -856,7 +856,9 @@ TEST_CASE("a log that tells its own time is framed once, with the answer of time
     });
     record::SentenceClock clock;
     const FromLog heard = reduced(log, chunk, [&](Session& day, std::string_view bytes) {
-      day.push(bytes, [&clock](const nmea::Sentence& sentence) { return clock.hear(sentence); });
+      day.push(bytes, [&clock](const nmea::Sentence& sentence, const nmea::Decoded& decoded) {
+        return clock.hear(sentence, decoded);
+      });
     });
     CHECK(timed.sums.accepted > 60);
     CHECK(heard.sums.stream == timed.sums.stream);

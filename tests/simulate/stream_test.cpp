@@ -49,9 +49,9 @@ Read read_back(const std::string& bytes) {
     const auto decoded = nmea::decode(sentence.body);
     if (std::holds_alternative<nmea::Malformed>(decoded.content)) ++out.malformed;
     if (const auto* gga = std::get_if<nmea::Gga>(&decoded.content)) out.ggas.push_back(*gga);
-    if (const auto closed = assembler.push(decoded, SteadyTime{0})) out.epochs.push_back(*closed);
+    if (const auto* closed = assembler.push(decoded, SteadyTime{0})) out.epochs.push_back(*closed);
   });
-  if (const auto closed = assembler.finish()) out.epochs.push_back(*closed);
+  if (const auto* closed = assembler.finish()) out.epochs.push_back(*closed);
   framer.finish();
   out.counters = framer.counters();
   return out;

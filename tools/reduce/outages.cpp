@@ -20,20 +20,23 @@ Result<void> play(Stream& stream, corrections::OutageStudy& study) {
   nmea::Framer framer;
   nmea::Decoder decoder;
   epoch::Assembler assembler;
-  const auto hear = [&](const nmea::Sentence& sentence, SteadyTime arrived) {
-    if (const auto closed = assembler.push(decoder.decode(sentence.body), arrived)) study.observe(*closed);
+  const auto take = [&](const nmea::Decoded& decoded, SteadyTime arrived) {
+    if (const auto* closed = assembler.push(decoded, arrived)) study.observe(*closed);
   };
   Sink sink;
   sink.bytes = [&](std::string_view bytes, SteadyTime arrived) {
-    framer.push(bytes, [&](const nmea::Sentence& sentence) { hear(sentence, arrived); });
+    framer.push(bytes, [&](const nmea::Sentence& sentence) { take(decoder.decode(sentence.body), arrived); });
   };
   sink.untimed = [&](std::string_view bytes, record::SentenceClock& clock) {
-    framer.push(bytes, [&](const nmea::Sentence& sentence) { hear(sentence, clock.hear(sentence)); });
+    framer.push(bytes, [&](const nmea::Sentence& sentence) {
+      const nmea::Decoded& decoded = decoder.decode(sentence.body);
+      take(decoded, clock.hear(sentence, decoded));
+    });
   };
   sink.command = [](const std::string&, SteadyTime) {};
   sink.restart = [](SteadyTime) { return false; };
   auto played = stream.play(sink);
-  if (const auto closed = assembler.finish()) study.observe(*closed);
+  if (const auto* closed = assembler.finish()) study.observe(*closed);
   return played;
 }
 

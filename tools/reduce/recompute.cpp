@@ -139,7 +139,9 @@ void Recomputation::bytes(std::string_view bytes, SteadyTime arrived) {
 }
 
 void Recomputation::untimed(std::string_view bytes, record::SentenceClock& clock) {
-  session_->push(bytes, [&clock](const nmea::Sentence& sentence) { return clock.hear(sentence); });
+  session_->push(bytes, [&clock](const nmea::Sentence& sentence, const nmea::Decoded& decoded) {
+    return clock.hear(sentence, decoded);
+  });
   collect();
 }
 
