@@ -58,8 +58,11 @@ class Daemon {
   Result<void> take_page();
   void start_feed();
   void watch_relay();
+  void hear(std::string_view bytes, SteadyTime arrived);
   void tick();
+  void wait_for_tick();
   void status_changed();
+  void publish_soon();
   void publish_waiting();
   void publish();
   void drained();
@@ -79,6 +82,7 @@ class Daemon {
   asio::steady_timer tick_, publish_, leave_;
   Clock::time_point published_{};
   bool publish_waits_ = false;
+  bool hearing_ = false;  ///< bytes are being taken in
   bool stopping_ = false;
   bool leaving_ = false;
 };
@@ -153,16 +157,13 @@ void Daemon::start(const std::string& version) {
   day_->start(std::move(hooks), version);
   control_.start([this](const Call& call) { methods_->handle(call); });
   start_feed();
-  tick();
+  wait_for_tick();
   std::cout << "ready control=" << settings_.control.socket << std::endl;
 }
 
 void Daemon::start_feed() {
   FeedEvents events;
-  events.bytes = [this](std::string_view bytes, SteadyTime arrived) {
-    if (relay_) relay_->bytes(bytes);
-    day_->bytes(bytes, arrived);
-  };
+  events.bytes = [this](std::string_view bytes, SteadyTime arrived) { hear(bytes, arrived); };
   events.state = [this](session::FeedState state, const std::string& what, SteadyTime at) {
     day_->feed(state, what, at);
   };
@@ -185,15 +186,37 @@ void Daemon::watch_relay() {
                       (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");
 }
 
+/// What comes with the bytes costs no waking up: the status they lead to, and a tick that is nearly due.
+void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
+  if (relay_) relay_->bytes(bytes);
+  hearing_ = true;
+  day_->bytes(bytes, arrived);
+  hearing_ = false;
+  if (publish_waits_ && published_ + kPublishEvery <= Clock::now()) {
+    publish_waiting();
+  } else if (publish_waits_) {
+    publish_soon();
+  }
+  if (tick_.expiry() - Clock::now() > milliseconds(session::kTickMs) / 2) return;
+  tick();
+  wait_for_tick();
+}
+
 void Daemon::tick() {
+  day_->tick(feed_->now());
+  if (relay_) watch_relay();
+  if (Clock::now() - published_ >= kHeartbeat) publish();
+}
+
+/// For the next one on the grid that is not nearly due.
+void Daemon::wait_for_tick() {
   const std::int64_t past_grid_ms = steady_now().ms % session::kTickMs;
-  tick_.expires_after(milliseconds(session::kTickMs - past_grid_ms));
+  const std::int64_t left_ms = session::kTickMs - past_grid_ms;
+  tick_.expires_after(milliseconds(left_ms > session::kTickMs / 2 ? left_ms : left_ms + session::kTickMs));
   tick_.async_wait([this](const error_code& error) {
     if (error || stopping_) return;
-    day_->tick(feed_->now());
-    if (relay_) watch_relay();
-    if (Clock::now() - published_ >= kHeartbeat) publish();
     tick();
+    wait_for_tick();
   });
 }
 
@@ -201,6 +224,10 @@ void Daemon::tick() {
 void Daemon::status_changed() {
   if (publish_waits_ || stopping_) return;
   publish_waits_ = true;
+  if (!hearing_) publish_soon();
+}
+
+void Daemon::publish_soon() {
   const auto due = published_ + kPublishEvery;
   if (due <= Clock::now()) {  // the usual case, and a timer costs more than the rest
     asio::post(io_, [this] { publish_waiting(); });

@@ -81,7 +81,9 @@ std::string LinkEvents::silence(std::string_view noun, std::string_view hint) co
 void Watchdog::expect_within(std::chrono::milliseconds patience, const std::shared_ptr<void>& owner) {
   deadline_ = std::chrono::steady_clock::now() + patience;
   has_expired_ = false;
-  if (std::exchange(running_, true)) return;
+  // Bytes come far more often than silence: a deadline that moves away does not touch the timer, which looks when the
+  // earlier one is reached.
+  if (std::exchange(running_, true) && timer_.expiry() <= deadline_) return;
   wait(owner);
 }
 
@@ -90,9 +92,8 @@ void Watchdog::stop() {
   timer_.cancel();
 }
 
-// Bytes come far more often than silence: the deadline moves without touching the timer, which only looks now and then.
 void Watchdog::wait(const std::shared_ptr<void>& owner) {
-  timer_.expires_after(std::chrono::milliseconds(100));
+  timer_.expires_at(deadline_);
   timer_.async_wait([this, owner](const boost::system::error_code& error) {
     if (error || !running_) return;
     if (std::chrono::steady_clock::now() < deadline_) return wait(owner);

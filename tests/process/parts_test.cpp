@@ -75,6 +75,32 @@ occupation::StoredPoint point(const std::string& name, int visit, occupation::Po
 
 }  // namespace
 
+TEST_CASE("a watchdog expires at the deadline given last, whether it lies before or behind the one given first") {
+  using std::chrono::milliseconds;
+  struct Row {
+    const char* name;
+    milliseconds first, last;
+  };
+  for (const Row& row : {Row{"nearer", milliseconds(60'000), milliseconds(5)},
+                         Row{"farther", milliseconds(1), milliseconds(10)}, Row{"at once", {}, {}}}) {
+    CAPTURE(row.name);
+    boost::asio::io_context io;
+    int expired = 0;
+    const auto owner = std::make_shared<int>(0);
+    Watchdog watchdog(io, [&expired] { ++expired; });
+    const auto begun = std::chrono::steady_clock::now();
+    watchdog.expect_within(row.first, owner);
+    watchdog.expect_within(row.last, owner);
+    CHECK(!watchdog.has_expired());
+    io.run();
+    const auto took = std::chrono::steady_clock::now() - begun;
+    CHECK(expired == 1);
+    CHECK(watchdog.has_expired());
+    CHECK(took >= row.last);
+    CHECK(took < milliseconds(60'000));
+  }
+}
+
 TEST_CASE("the wait before the next try") {
   struct Row {
     const char* name;
