@@ -73,7 +73,11 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
   Client(ControlSocket& server, Socket socket)
       : server_(server), socket_(std::move(socket)), peer_(peer_of(socket_.native_handle(), server.group_)) {}
 
-  void start() { read(); }
+  void start() {
+    error_code ignored;
+    socket_.non_blocking(true, ignored);
+    read();
+  }
 
   void send(std::string text) {
     if (closed_) return;
@@ -177,18 +181,23 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     close_when_done();
   }
 
+  /// A frame nearly always goes into the socket as a whole; only what is left of one waits, and that costs far more.
   void write() {
-    if (writing_ || closed_) return;
-    Frame frame;
-    if (!out_.empty()) {
-      frame = out_.front();
-    } else {
-      frame = std::exchange(status_, nullptr);
+    while (!writing_ && !closed_) {
+      const bool queued = !out_.empty();
+      const Frame frame = queued ? out_.front() : std::exchange(status_, nullptr);
+      if (!frame) return close_when_done();
+      error_code error;
+      const std::size_t sent = socket_.write_some(asio::buffer(*frame), error);
+      if (error && error != asio::error::would_block) return close();
+      if (sent < frame->size()) return write_rest(frame, sent, queued);
+      if (queued) out_.pop_front();
     }
-    if (!frame) return close_when_done();
+  }
+
+  void write_rest(const Frame& frame, std::size_t sent, bool queued) {
     writing_ = true;
-    const bool queued = !out_.empty();
-    asio::async_write(socket_, asio::buffer(*frame),
+    asio::async_write(socket_, asio::buffer(*frame) + sent,
                       [self = shared_from_this(), frame, queued](const error_code& error, std::size_t) {
                         self->writing_ = false;
                         if (error) return self->close();
