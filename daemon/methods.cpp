@@ -25,7 +25,14 @@ std::string response_with(const json& id, const std::string& result) {
 }
 
 std::string notification_with(std::string_view method, const std::string& params) {
-  return R"({"jsonrpc":"2.0","method":")" + std::string(method) + R"(","params":)" + params + "}";
+  std::string text;
+  text.reserve(params.size() + method.size() + 64);
+  text += R"({"jsonrpc":"2.0","method":")";
+  text += method;
+  text += R"(","params":)";
+  text += params;
+  text += '}';
+  return text;
 }
 
 std::string point_in_list(const CatalogueEntry& entry, const Day& day) {

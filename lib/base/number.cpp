@@ -4,10 +4,41 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <limits>
 
 namespace stillpoint {
 
+namespace {
+
+constexpr int kFewDecimals = 4;
+constexpr double kMostQuick = 1e13;
+
+/// The same without the tables of a general conversion: times 10^4 a double needs ten more bits than its own 53, which
+/// an extended double has, so that only the rounding to a whole number rounds.
+void append_few_decimals(std::string& out, double value, int decimals) {
+  constexpr std::array<long double, kFewDecimals + 1> kPowers{1, 10, 100, 1000, 10'000};
+  const auto scaled =
+      std::llrint(static_cast<long double>(std::abs(value)) * kPowers[static_cast<std::size_t>(decimals)]);
+  if (value < 0 && scaled != 0) out += '-';
+  std::array<char, 24> digits;
+  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), scaled).ptr;
+  const auto count = static_cast<int>(end - digits.data());
+  const int whole = count - decimals;
+  if (whole > 0) out.append(digits.data(), static_cast<std::size_t>(whole));
+  if (whole <= 0) out += '0';
+  if (decimals == 0) return;
+  out += '.';
+  out.append(static_cast<std::size_t>(std::max(-whole, 0)), '0');
+  out.append(digits.data() + std::max(whole, 0), end);
+}
+
+}  // namespace
+
 void append_fixed(std::string& out, double value, int decimals) {
+  constexpr bool kExtended = std::numeric_limits<long double>::digits >= 64;
+  if (kExtended && decimals >= 0 && decimals <= kFewDecimals && std::abs(value) < kMostQuick) {
+    return append_few_decimals(out, value, decimals);
+  }
   std::array<char, 400> digits;
   const auto end =
       std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::fixed, decimals).ptr;

@@ -72,21 +72,21 @@ bool contradicts(const nmea::Dtm& datum, const config::Source& source) noexcept 
 
 std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
   if (!epoch.position || !epoch.stream_ms) return epoch.speed_mps;
-  const Fix now{epoch.position->latitude_deg, epoch.position->longitude_deg, epoch.ellipsoid_height_m().value_or(0),
-                *epoch.stream_ms};
+  const geodesy::Geographic here{epoch.position->latitude_deg, epoch.position->longitude_deg,
+                                 epoch.ellipsoid_height_m().value_or(0)};
+  const std::int64_t now_ms = *epoch.stream_ms;
   std::optional<double> speed_mps = epoch.speed_mps;
-  for (const auto& fix : {newer_, older_}) {
-    if (speed_mps || !fix) continue;
-    const std::int64_t base_ms = now.stream_ms - fix->stream_ms;
+  for (const auto* fix : {&newer_, &older_}) {
+    if (speed_mps || !*fix) continue;
+    const std::int64_t base_ms = now_ms - (*fix)->stream_ms;
     if (base_ms < kSpeedBaseMs || base_ms > kSpeedStaleMs) continue;
-    const geodesy::LocalFrame here({fix->latitude_deg, fix->longitude_deg, fix->height_m});
-    const geodesy::Enu d = here.to_enu({now.latitude_deg, now.longitude_deg, now.height_m});
+    const geodesy::Enu d = (*fix)->around.to_enu(here);
     speed_mps = std::hypot(d.east_m, d.north_m) * 1000.0 / static_cast<double>(base_ms);
   }
   // Positions are noted even while the receiver prints its speed: one second without it must not be blind.
-  if (!newer_ || now.stream_ms - newer_->stream_ms >= kSpeedBaseMs || now.stream_ms < newer_->stream_ms) {
+  if (!newer_ || now_ms - newer_->stream_ms >= kSpeedBaseMs || now_ms < newer_->stream_ms) {
     older_ = newer_;
-    newer_ = now;
+    newer_ = Fix{geodesy::LocalFrame(here), now_ms};
   }
   return speed_mps;
 }

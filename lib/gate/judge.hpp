@@ -16,6 +16,7 @@
 #include "gate/error.hpp"
 #include "gate/sources.hpp"
 #include "gate/verdict.hpp"
+#include "geodesy/local.hpp"
 
 namespace stillpoint::gate {
 
@@ -46,7 +47,7 @@ class Judge {
   std::optional<int> lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept;
   void check_limits(Judged& judged, const config::Source& source) const noexcept;
   struct Fix {
-    double latitude_deg = 0, longitude_deg = 0, height_m = 0;
+    geodesy::LocalFrame around;
     std::int64_t stream_ms = 0;
   };
   const std::vector<config::Source>* sources_;

@@ -135,18 +135,20 @@ Status Session::status() const {
   out.check = s.check_status();
   out.notes = s.notes;
   const Summary sums = summary();
-  out.counters = {{"bytes", sums.stream.bytes},
-                  {"sentences", sums.stream.sentences},
-                  {"bad_checksum", sums.stream.damage.bad_checksum},
-                  {"no_checksum", sums.stream.damage.no_checksum},
-                  {"oversize", sums.stream.damage.oversize},
-                  {"cut_short", sums.stream.damage.cut_short},
-                  {"malformed", sums.stream.damage.malformed},
-                  {"garbage_bytes", sums.stream.damage.garbage_bytes},
-                  {"late_sentences", sums.assembly.late_sentences},
-                  {"epochs", sums.epochs},
-                  {"accepted", sums.accepted},
-                  {"refused", sums.refused}};
+  out.counters.reserve(16);
+  const auto count = [&out](const char* name, std::uint64_t number) { out.counters.push_back({name, number}); };
+  count("accepted", sums.accepted);
+  count("bad_checksum", sums.stream.damage.bad_checksum);
+  count("bytes", sums.stream.bytes);
+  count("cut_short", sums.stream.damage.cut_short);
+  count("epochs", sums.epochs);
+  count("garbage_bytes", sums.stream.damage.garbage_bytes);
+  count("late_sentences", sums.assembly.late_sentences);
+  count("malformed", sums.stream.damage.malformed);
+  count("no_checksum", sums.stream.damage.no_checksum);
+  count("oversize", sums.stream.damage.oversize);
+  count("refused", sums.refused);
+  count("sentences", sums.stream.sentences);
   return out;
 }
 

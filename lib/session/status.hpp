@@ -4,7 +4,6 @@
 /// Units: in the names. Empty: not known.
 
 #include <cstdint>
-#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -92,6 +91,11 @@ struct StoreStatus {
   std::uint64_t waiting = 0;
 };
 
+struct Counter {
+  std::string name;
+  std::uint64_t count = 0;
+};
+
 struct Status {
   std::optional<UtcTime> time_utc;
   bool training = false;
@@ -110,7 +114,7 @@ struct Status {
   CheckStatus check;
   StoreStatus store;               ///< filled in by whoever stores
   std::vector<std::string> notes;  ///< said once a day
-  std::map<std::string, std::uint64_t> counters;
+  std::vector<Counter> counters;
 };
 
 }  // namespace stillpoint::session

@@ -181,7 +181,7 @@ void add_status(JsonObject& out, const session::Status& status) {
   out.object("check", [&status](JsonObject& check) { add_check(check, status.check); });
   out.object("store", [&status](JsonObject& store) { add_store(store, status.store); });
   out.object("counters", [&status](JsonObject& counters) {
-    for (const auto& [key, value] : status.counters) counters.count(key, value);
+    for (const auto& [name, count] : status.counters) counters.count(name, count);
   });
   out.text("project", status.project);
   out.texts("notes", status.notes);

@@ -1,5 +1,6 @@
 #include "wire/json_object.hpp"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -90,11 +91,15 @@ void JsonArray::number(std::optional<double> value, int decimals) {
 }
 
 void JsonObject::begin(std::string_view key) {
-  if (!empty_) out_ += ',';
+  const std::size_t before = out_.size();
+  out_.resize(before + key.size() + (empty_ ? 3 : 4));
+  char* at = out_.data() + before;
+  if (!empty_) *at++ = ',';
   empty_ = false;
-  out_ += '"';
-  out_ += key;
-  out_ += "\":";
+  *at++ = '"';
+  at = std::copy(key.begin(), key.end(), at);
+  *at++ = '"';
+  *at = ':';
 }
 
 void JsonObject::raw(std::string_view key, std::string_view json) {

@@ -2,11 +2,44 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <random>
+#include <string>
+
 #include "base/quality.hpp"
 
 namespace {
 
 using namespace stillpoint;
+
+TEST_CASE("fixed decimals are those of the standard library's correctly rounded conversion") {
+  std::mt19937_64 random(20261126);
+  const auto like_the_library = [](double value, int decimals) {
+    std::array<char, 400> digits{};
+    const auto end =
+        std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::fixed, decimals).ptr;
+    std::string text(digits.data(), end);
+    const bool zero = text.find_first_of("123456789") == std::string::npos;
+    return zero && text[0] == '-' ? text.substr(1) : text;
+  };
+  const auto check = [&](double value) {
+    for (int decimals = 0; decimals <= 6; ++decimals) {
+      CAPTURE(value);
+      CAPTURE(decimals);
+      CHECK(fixed(value, decimals) == like_the_library(value, decimals));
+    }
+  };
+  std::uniform_real_distribution<double> exponent(-8, 16), sign(-1, 1);
+  for (int i = 0; i < 20'000; ++i) check(std::copysign(std::pow(10.0, exponent(random)), sign(random)));
+  // Halves of the last digit, which a binary fraction can be exactly, and their neighbours.
+  for (int i = -4000; i < 4000; ++i) {
+    const double half = i / 32.0;
+    for (const double value : {half, std::nextafter(half, 1e9), std::nextafter(half, -1e9)}) check(value);
+  }
+  for (const double value : {0.0, -0.0, 1e13, 9'999'999'999'999.9, 5e-324, 1e300, 0.00005, 0.5, 1.5, 2.5}) check(value);
+}
 
 TEST_CASE("fixed decimals have a point and no negative zero") {
   CHECK(fixed(1.005, 2) == "1.00");  // the nearest double lies below

@@ -23,7 +23,7 @@ frame     = "EPSG:6319"
 [receiver]
 rate_hz   = 10
 sentences = ["GGA", "GSA", "GSV", "RMC", "GST"]
-every     = {{ GSV = 10 }}
+every     = {{ RMC = 10, GSV = 20 }}
 
 [[source]]
 name            = "county network"

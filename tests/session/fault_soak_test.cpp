@@ -147,7 +147,6 @@ TEST_CASE("two thousand faults leave a session that counts them all and still ma
   }
   link.collect();
   const Done& done = link.done;
-  const auto counters = link.day().status().counters;
   const auto& stream = link.day().summary().stream;
   CHECK(done.hang_ups + done.halves + done.stalls + done.floods + done.steps_back > 1500);
   CHECK(link.waits == done.hang_ups);
