@@ -186,15 +186,17 @@ void Daemon::watch_relay() {
                       (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");
 }
 
-/// What comes with the bytes costs no waking up: the status they lead to, and a tick that is nearly due.
+/// What comes with the bytes costs no waking up: the status they lead to, and a tick that is nearly due. The session's
+/// own tick of that moment then comes with the next bytes or the next tick.
 void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   if (relay_) relay_->bytes(bytes);
+  const bool awaited = publish_waits_;
   hearing_ = true;
   day_->bytes(bytes, arrived);
   hearing_ = false;
   if (publish_waits_ && published_ + kPublishEvery <= Clock::now()) {
     publish_waiting();
-  } else if (publish_waits_) {
+  } else if (publish_waits_ && !awaited) {
     publish_soon();
   }
   if (tick_.expiry() - Clock::now() > milliseconds(session::kTickMs) / 2) return;
@@ -234,12 +236,14 @@ void Daemon::publish_soon() {
     return;
   }
   publish_.expires_at(due);
-  publish_.async_wait([this](const error_code&) { publish_waiting(); });
+  publish_.async_wait([this](const error_code& error) {
+    if (!error) publish_waiting();
+  });
 }
 
 void Daemon::publish_waiting() {
-  publish_waits_ = false;
-  if (!stopping_) publish();
+  const bool waits = std::exchange(publish_waits_, false);
+  if (waits && !stopping_) publish();
 }
 
 void Daemon::publish() {

@@ -44,8 +44,10 @@ bool LinkEvents::bytes(std::string_view bytes) {
   }
   if (!std::exchange(flowing_, true)) {
     tell(session::FeedState::open, what_, arrived);
-    const std::string held = std::exchange(held_, {});
-    if (!stopped_ && !held.empty()) events_.bytes(held, arrived);
+    // In one piece, as nothing may come between them that has a later time.
+    const std::string whole = std::exchange(held_, {}) + std::string(bytes);
+    if (!stopped_) events_.bytes(whole, arrived);
+    return sentence;
   }
   if (!stopped_) events_.bytes(bytes, arrived);
   return sentence;

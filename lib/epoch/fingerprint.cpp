@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <string_view>
+#include <type_traits>
+#include <variant>
 
 #include "base/number.hpp"
 
@@ -20,9 +22,13 @@ constexpr std::array<std::int64_t, 9> kIntervals{50, 100, 125, 200, 250, 500, 10
 /// The place in `kWords`, or its size for a sentence that nobody reads.
 std::size_t kind_of(const nmea::Decoded& sentence) noexcept {
   // In the order of the content's alternatives: Other, Malformed, GGA, GST, GSA, GSV, RMC, ZDA, GNS, VTG, DTM.
-  constexpr std::array<std::uint8_t, 11> kKinds{9, 9, 0, 3, 4, 5, 2, 7, 1, 6, 8};
-  static_assert(std::variant_size_v<decltype(sentence.content)> == kKinds.size());
-  return kKinds[sentence.content.index()];
+  constexpr std::array<std::uint8_t, 11> kPlaces{9, 9, 0, 3, 4, 5, 2, 7, 1, 6, 8};
+  using Content = decltype(nmea::Decoded::content);
+  static_assert(std::variant_size_v<Content> == kPlaces.size());
+  static_assert(std::is_same_v<std::variant_alternative_t<2, Content>, nmea::Gga>);
+  static_assert(std::is_same_v<std::variant_alternative_t<6, Content>, nmea::Rmc>);
+  static_assert(std::is_same_v<std::variant_alternative_t<10, Content>, nmea::Dtm>);
+  return kPlaces[sentence.content.index()];
 }
 
 std::int64_t nearest_interval(std::int64_t step_ms) noexcept {

@@ -4,6 +4,7 @@ import json
 import os
 import socket
 import stat
+import time
 import unittest
 
 from harness import Client, ProcessTest, log_of
@@ -134,6 +135,21 @@ class Messages(ProcessTest):
             message = client.read_message()
             if message["method"] == "status":
                 times.add(message["params"]["time_utc"])
+
+    def test_a_follower_gets_a_status_every_20_ms_at_most_however_fast_things_change(self):
+        self.configure_replay(log_of(2000), pace="1000", name="fast.toml", socket="fast", pointbook="fast.gpkg")
+        self.start("fast.toml")
+        client = self.client(self.folder / "fast")
+        client.call("follow")
+        begun, told = time.monotonic(), len(client.notifications)
+        state = ""
+        while state != "ended":
+            message = client.read_message()
+            if message["method"] == "status":
+                told += 1
+                state = message["params"]["feed"]["state"]
+        self.assertGreater(told, 20)
+        self.assertLess(told, (time.monotonic() - begun) / 0.02 + 5)
 
     def test_follow_tells_alerts(self):
         self.configure_replay(log_of(60) + log_of(60, first=60, age=45.0), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg")
