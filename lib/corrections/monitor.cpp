@@ -107,7 +107,7 @@ bool Monitor::is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, c
   const bool goes_on = digest_ && !after_gap_;
   const bool same = goes_on && digest_->is_of(epoch);
   const bool same_age = goes_on && digest_->age == epoch.age;
-  if (!digest_) digest_.emplace();
+  if (!digest_) digest_ = Digest{};
   digest_->take(epoch);
   if (!same) same_digest_ = Run{now_ms, 0};
   if (!same_age) same_age_ = Run{now_ms, 0};
