@@ -3,6 +3,7 @@
 #include <boost/asio/post.hpp>
 #include <nlohmann/json.hpp>
 
+#include "base/number.hpp"
 #include "clock.hpp"
 #include "day.hpp"
 #include "timers.hpp"
@@ -42,7 +43,7 @@ UtcTime Day::closing_time() const {
 void Day::note_left_open() {
   const std::size_t left = book_.left_open(points_, utc_now());
   if (left == 0) return;
-  left_open_text_ = std::to_string(left) + (left == 1 ? " point" : " points") +
+  left_open_text_ = counted(left, "point") +
                     " of earlier days were never closed: they stay marked day-not-closed, and no closing of today "
                     "changes that";
   add_event("day-left-open", left_open_text_);
@@ -70,8 +71,8 @@ std::vector<std::string> Day::why_not_closed(SteadyTime at) {
   std::vector<std::string> why = session_.why_not_close();
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.held > 0 && closing_->asked.leave_held.empty()) {
-    why.push_back(std::to_string(tally.held) + (tally.held == 1 ? " point is" : " points are") +
-                  " held and undecided, " + listed(tally.held_points, ", ") +
+    why.push_back(counted(tally.held, "point is", "points are") + " held and undecided, " +
+                  listed(tally.held_points, ", ") +
                   "; settle them with resolve, or say with --leave-held why they stay so");
   }
   if (book_.is_closed(points_)) why.push_back("it was closed already, and nothing was kept since");
@@ -85,8 +86,7 @@ void Day::go_on_closing(SteadyTime at) {
   if (!on_the_way_.empty()) {
     const bool patient = steady_now().ms - closing_->since.ms < scaled(kWaitForStore).count();
     if (patient) return;  // what was kept a moment ago is no fault of another program
-    why.push_back(std::to_string(on_the_way_.size()) +
-                  (on_the_way_.size() == 1 ? " point or check waits" : " points or checks wait") +
+    why.push_back(counted(on_the_way_.size(), "point or check waits", "points or checks wait") +
                   " in the spool for the pointbook; close the program that holds it");
   }
   if (closing_->record && !closing_->record->faults.empty() && closing_->asked.leave_record.empty()) {

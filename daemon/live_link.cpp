@@ -42,12 +42,12 @@ bool LinkEvents::bytes(std::string_view bytes) {
     held_ += bytes.substr(bytes.size() > kMostHeld ? bytes.size() - kMostHeld : 0);
     return sentence;
   }
+  std::string whole;
   if (!std::exchange(flowing_, true)) {
     tell(session::FeedState::open, what_, arrived);
     // In one piece, as nothing may come between them that has a later time.
-    const std::string whole = std::exchange(held_, {}) + std::string(bytes);
-    if (!stopped_) events_.bytes(whole, arrived);
-    return sentence;
+    whole = std::exchange(held_, {}) + std::string(bytes);
+    bytes = whole;
   }
   if (!stopped_) events_.bytes(bytes, arrived);
   return sentence;

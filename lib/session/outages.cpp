@@ -67,9 +67,8 @@ void Session::State::note_outages() {
     all_s += each.lasted_s;
     longest_s = std::max(longest_s, each.lasted_s);
   }
-  note_event("outages", std::to_string(outages.size()) + (outages.size() == 1 ? " outage" : " outages") +
-                            " of corrections, " + fixed(all_s, 0) + " s in all, the longest " + fixed(longest_s, 0) +
-                            " s");
+  note_event("outages", counted(outages.size(), "outage") + " of corrections, " + fixed(all_s, 0) +
+                            " s in all, the longest " + fixed(longest_s, 0) + " s");
 }
 
 std::vector<Outage> Session::outages() const {

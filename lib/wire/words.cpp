@@ -125,6 +125,7 @@ std::string quality_words(const std::string& code) {
 std::string refusal_words(const std::string& code) {
   return look_up(kRefusals, code);
 }
+
 std::string reasons_of(const Json& point) {
   std::string out;
   const auto add = [&out](const std::string& why) { out += (out.empty() ? "" : "; ") + why; };

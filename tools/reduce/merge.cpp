@@ -336,8 +336,9 @@ int merge(const Options& options) {
   if (const int failed = write(options.pointbook, *books, merging); failed != 0) return failed;
   for (const std::string& conflict : merging.conflicts()) std::cout << "conflict: " << conflict << '\n';
   std::cout << options.pointbook << ": " << merging.points() << " points from " << books->size() << " pointbooks, "
-            << merging.taken_once() << " of them in more than one file and taken once, " << merging.conflicts().size()
-            << (merging.conflicts().size() == 1 ? " conflict\n" : " conflicts\n") << std::flush;
+            << merging.taken_once() << " of them in more than one file and taken once, "
+            << counted(merging.conflicts().size(), "conflict") << '\n'
+            << std::flush;
   if (!std::cout) return complain("cannot write to standard output", kCannotWrite);
   return merging.conflicts().empty() ? kAllAccepted : kSomeHeld;
 }

@@ -350,8 +350,8 @@ pointbook::Event Redoing::event(UtcTime now) const {
                      {"checks", checks},
                      {"sha256", corrections_.sha256},
                      {"toml", corrections_.text}};
-  std::string text = corrections_.own().by + " had " + std::to_string(changes_.size()) +
-                     (changes_.size() == 1 ? " point" : " points") + " computed again: " + corrections_.own().reason;
+  std::string text = corrections_.own().by + " had " + counted(changes_.size(), "point") +
+                     " computed again: " + corrections_.own().reason;
   return {now, "redo", std::move(text), wire::line_of(details)};
 }
 
