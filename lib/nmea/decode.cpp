@@ -32,63 +32,61 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
 
 /// dddmm.mmmm as one fraction: (degrees * 60 + minutes) * 10^n over 60 * 10^n. Up to eleven decimals both are whole
 /// numbers that a double holds, so the division rounds once, to the double nearest to what was printed.
-STILLPOINT_INLINE std::optional<Angle> to_angle(const Split& split, char letter, Side side) noexcept {
-  if (split.whole_digits < 3 || split.whole_digits > 5) return std::nullopt;
+STILLPOINT_INLINE bool to_angle(const Split& split, char letter, Side side, Angle& out) noexcept {
+  if (split.whole_digits < 3 || split.whole_digits > 5) return false;
   const auto whole = static_cast<std::uint32_t>(split.whole);  // five digits at most
   const std::uint32_t minutes = whole % 100;
   const std::uint64_t total = (whole / 100 * 60 + minutes) * split.scale + split.fraction;
   const std::uint64_t degree = 60 * split.scale;
-  if (minutes >= 60 || total > side.most_deg * degree) return std::nullopt;
+  if (minutes >= 60 || total > side.most_deg * degree) return false;
   const double value =
       static_cast<double>(static_cast<std::int64_t>(total)) / static_cast<double>(static_cast<std::int64_t>(degree));
   const auto shape = static_cast<std::uint64_t>(split.whole_digits) << 16U |
                      static_cast<std::uint64_t>(split.decimals) << 8U | static_cast<unsigned char>(letter);
-  return Angle{letter == side.minus ? -value : value, split.decimals,
-               mixed(whole * split.scale + split.fraction, shape)};
+  out = {letter == side.minus ? -value : value, split.decimals, mixed(whole * split.scale + split.fraction, shape)};
+  return true;
 }
 
-/// Blank numbers read as nothing, with or without a hemisphere letter beside them.
+/// False: blank, with or without a hemisphere letter beside it, or no angle, which fails.
 template <class Walk>
-STILLPOINT_INLINE std::optional<Angle> read_angle(Walk& fields, Side side) noexcept {
+STILLPOINT_INLINE bool read_angle(Walk& fields, Side side, Angle& out) noexcept {
   const std::string_view text = fields.next();
   const std::string_view letter = fields.next();
   const bool sided = letter.size() == 1 && (letter[0] == side.plus || letter[0] == side.minus);
   if (!sided && !letter.empty()) fields.fail();
-  if (text.empty()) return std::nullopt;
-  const auto split = fields.split(text);
-  return fields.checked(split && sided ? to_angle(*split, letter[0], side) : std::nullopt);
+  if (text.empty()) return false;
+  Split split;
+  if (fields.read_split(text, split) && sided && to_angle(split, letter[0], side, out)) return true;
+  fields.fail();
+  return false;
 }
 
 /// Latitude and longitude stand or fall together.
 template <class Walk>
-STILLPOINT_INLINE std::optional<Position> read_position(Walk& fields) noexcept {
-  const auto latitude = read_angle(fields, {90, 'N', 'S'});
-  const auto longitude = read_angle(fields, {180, 'E', 'W'});
-  if (latitude.has_value() != longitude.has_value()) fields.fail();
-  if (!latitude || !longitude) return std::nullopt;
-  return Position{latitude->degrees, longitude->degrees,
-                  std::min(latitude->minute_decimals, longitude->minute_decimals),
-                  mixed(latitude->fingerprint, longitude->fingerprint)};
+STILLPOINT_INLINE void read_position(Walk& fields, std::optional<Position>& out) noexcept {
+  Angle latitude, longitude;
+  const bool has_latitude = read_angle(fields, {90, 'N', 'S'}, latitude);
+  const bool has_longitude = read_angle(fields, {180, 'E', 'W'}, longitude);
+  if (has_latitude != has_longitude) fields.fail();
+  if (!has_latitude || !has_longitude) return;
+  out = Position{latitude.degrees, longitude.degrees, std::min(latitude.minute_decimals, longitude.minute_decimals),
+                 mixed(latitude.fingerprint, longitude.fingerprint)};
 }
 
 template <class Walk>
-STILLPOINT_INLINE std::optional<double> metres_with_unit(Walk& fields) noexcept {
-  const auto value = fields.number();
+STILLPOINT_INLINE void metres_with_unit(Walk& fields, std::optional<double>& out) noexcept {
+  fields.number(out);
   const std::string_view unit = fields.next();
   if (!unit.empty() && unit != "M") fields.fail();
-  return value;
 }
 
 template <class Walk>
-STILLPOINT_INLINE std::optional<Age> read_age(Walk& fields) noexcept {
+STILLPOINT_INLINE void read_age(Walk& fields, std::optional<Age>& out) noexcept {
   const std::string_view text = fields.next();
-  if (text.empty()) return std::nullopt;
-  const auto seconds = fields.read_number(text);
-  if (!seconds || std::signbit(*seconds)) {
-    fields.fail();
-    return std::nullopt;
-  }
-  return Age{*seconds, *seconds == 0 && text.find('.') == std::string_view::npos};
+  if (text.empty()) return;
+  const double seconds = fields.read_number(text);
+  if (std::isnan(seconds) || std::signbit(seconds)) return fields.fail();
+  out = Age{seconds, seconds == 0 && text.find('.') == std::string_view::npos};
 }
 
 template <class Walk>
@@ -122,14 +120,14 @@ STILLPOINT_INLINE std::array<char, 8> read_code(Walk& fields) noexcept {
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Gga& gga) noexcept {
-  gga.time_of_day_ms = fields.time_of_day();
-  gga.position = read_position(fields);
+  fields.time_of_day(gga.time_of_day_ms);
+  read_position(fields, gga.position);
   gga.quality = read_quality(fields);
   gga.satellites = fields.whole();
-  gga.hdop = fields.magnitude();
-  gga.altitude_m = metres_with_unit(fields);
-  gga.geoid_separation_m = metres_with_unit(fields);
-  gga.age = read_age(fields);
+  fields.magnitude(gga.hdop);
+  metres_with_unit(fields, gga.altitude_m);
+  metres_with_unit(fields, gga.geoid_separation_m);
+  read_age(fields, gga.age);
   gga.station = fields.whole();
   // Without a fix some receivers print zeros, others the last place they knew.
   if (gga.quality == Quality::none) gga.position.reset();
@@ -137,14 +135,14 @@ STILLPOINT_INLINE void read(Walk& fields, Gga& gga) noexcept {
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Gst& gst) noexcept {
-  gst.time_of_day_ms = fields.time_of_day();
-  gst.range_rms_m = fields.magnitude();
-  gst.semi_major_m = fields.magnitude();
-  gst.semi_minor_m = fields.magnitude();
-  gst.orientation_deg = fields.number();
-  gst.sigma_latitude_m = fields.magnitude();
-  gst.sigma_longitude_m = fields.magnitude();
-  gst.sigma_altitude_m = fields.magnitude();
+  fields.time_of_day(gst.time_of_day_ms);
+  fields.magnitude(gst.range_rms_m);
+  fields.magnitude(gst.semi_major_m);
+  fields.magnitude(gst.semi_minor_m);
+  fields.number(gst.orientation_deg);
+  fields.magnitude(gst.sigma_latitude_m);
+  fields.magnitude(gst.sigma_longitude_m);
+  fields.magnitude(gst.sigma_altitude_m);
 }
 
 template <class Walk>
@@ -153,9 +151,9 @@ STILLPOINT_INLINE void read(Walk& fields, Gsa& gsa) noexcept {
   gsa.fix = fields.whole().value_or(1);
   if (gsa.fix < 1 || gsa.fix > 3) fields.fail();
   for (int i = 0; i < 12; ++i) gsa.satellites += fields.whole() ? 1 : 0;
-  gsa.pdop = fields.magnitude();
-  gsa.hdop = fields.magnitude();
-  gsa.vdop = fields.magnitude();
+  fields.magnitude(gsa.pdop);
+  fields.magnitude(gsa.hdop);
+  fields.magnitude(gsa.vdop);
   gsa.system = fields.hex_digit();
 }
 
@@ -169,20 +167,22 @@ STILLPOINT_INLINE void read(Walk& fields, Gsv& gsv) noexcept {
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Rmc& rmc) noexcept {
-  rmc.time_of_day_ms = fields.time_of_day();
+  fields.time_of_day(rmc.time_of_day_ms);
   const char status = read_letter(fields);
   if (status != 'A' && status != 'V' && status != ' ') fields.fail();
   rmc.valid = status == 'A';
-  rmc.position = read_position(fields);
-  if (const auto knots = fields.magnitude()) rmc.speed_mps = *knots * kMpsPerKnot;
-  rmc.course_deg = fields.number();
+  read_position(fields, rmc.position);
+  std::optional<double> knots;
+  fields.magnitude(knots);
+  if (knots) rmc.speed_mps = *knots * kMpsPerKnot;
+  fields.number(rmc.course_deg);
   if (const auto date = fields.six_digits()) {
     rmc.day = *date / 10'000;
     rmc.month = *date / 100 % 100;
     rmc.year_two_digits = *date % 100;
     if (*rmc.day > 31 || *rmc.month > 12) fields.fail();
   }
-  fields.number();  // magnetic variation
+  fields.pass_number();  // magnetic variation
   read_letter(fields);
   rmc.mode = read_letter(fields);
   rmc.navigation_status = read_letter(fields);
@@ -190,7 +190,7 @@ STILLPOINT_INLINE void read(Walk& fields, Rmc& rmc) noexcept {
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Zda& zda) noexcept {
-  zda.time_of_day_ms = fields.time_of_day();
+  fields.time_of_day(zda.time_of_day_ms);
   const auto day = fields.whole();
   const auto month = fields.whole();
   const auto year = fields.whole();
@@ -209,29 +209,30 @@ STILLPOINT_INLINE void read(Walk& fields, Zda& zda) noexcept {
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Gns& gns) noexcept {
-  gns.time_of_day_ms = fields.time_of_day();
-  gns.position = read_position(fields);
+  fields.time_of_day(gns.time_of_day_ms);
+  read_position(fields, gns.position);
   const std::string_view modes = fields.next();
   std::copy_n(modes.begin(), std::min(modes.size(), gns.modes.size() - 1), gns.modes.begin());
   if (!std::all_of(modes.begin(), modes.end(), [](char c) { return c >= 'A' && c <= 'Z'; })) fields.fail();
   gns.satellites = fields.whole();
-  gns.hdop = fields.magnitude();
-  gns.altitude_m = fields.number();
-  gns.geoid_separation_m = fields.number();
-  gns.age = read_age(fields);
+  fields.magnitude(gns.hdop);
+  fields.number(gns.altitude_m);
+  fields.number(gns.geoid_separation_m);
+  read_age(fields, gns.age);
   gns.station = fields.whole();
 }
 
 /// Kilometres an hour where printed (they resolve finer than knots with as many decimals), else knots.
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Vtg& vtg) noexcept {
-  fields.number();  // course, true
+  fields.pass_number();  // course, true
   fields.next();
-  fields.number();  // course, magnetic
+  fields.pass_number();  // course, magnetic
   fields.next();
-  const auto knots = fields.magnitude();
+  std::optional<double> knots, kmh;
+  fields.magnitude(knots);
   const std::string_view knots_unit = fields.next();
-  const auto kmh = fields.magnitude();
+  fields.magnitude(kmh);
   const std::string_view kmh_unit = fields.next();
   if ((knots && knots_unit != "N") || (kmh && kmh_unit != "K")) fields.fail();
   if (kmh) {
@@ -243,21 +244,21 @@ STILLPOINT_INLINE void read(Walk& fields, Vtg& vtg) noexcept {
 }
 
 template <class Walk>
-STILLPOINT_INLINE std::optional<double> offset_minutes(Walk& fields, char plus, char minus) noexcept {
-  const auto value = fields.number();
+STILLPOINT_INLINE void offset_minutes(Walk& fields, char plus, char minus, std::optional<double>& out) noexcept {
+  fields.number(out);
   const char side = read_letter(fields);
-  if (!value) return std::nullopt;
+  if (!out) return;
   if (side != plus && side != minus) fields.fail();
-  return side == minus ? -*value : *value;
+  if (side == minus) out = -*out;
 }
 
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Dtm& dtm) noexcept {
   dtm.local = read_code(fields);
   fields.next();  // subdivision
-  dtm.latitude_offset_min = offset_minutes(fields, 'N', 'S');
-  dtm.longitude_offset_min = offset_minutes(fields, 'E', 'W');
-  dtm.altitude_offset_m = fields.number();
+  offset_minutes(fields, 'N', 'S', dtm.latitude_offset_min);
+  offset_minutes(fields, 'E', 'W', dtm.longitude_offset_min);
+  fields.number(dtm.altitude_offset_m);
   dtm.reference = read_code(fields);
 }
 

@@ -15,6 +15,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <string_view>
 
@@ -79,17 +80,27 @@ inline constexpr std::array<std::uint64_t, 19> kWholePowersOfTen = [] {
   return powers;
 }();
 
-/// Degrees and minutes: four or five digits, a point, and up to eight more.
-STILLPOINT_INLINE std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept {
+/// Degrees and minutes: four or five digits, a point, and up to eight more. False: they are not.
+STILLPOINT_INLINE bool read_split(std::string_view text, std::size_t before, Split& out) noexcept {
   const std::size_t point = text.size() > 5 && text[4] == '.' ? 4 : 5;
   const bool usual = text.size() > point + 1 && text.size() <= point + 9 && text[point] == '.' && before + point >= 8;
-  if (!usual) return to_split(text);
+  if (!usual) {
+    const auto split = to_split(text);
+    out = split.value_or(Split());
+    return split.has_value();
+  }
   const std::size_t decimals = text.size() - point - 1;
   const std::uint64_t whole = last_digits(text.data() + point, point);
   const std::uint64_t fraction = last_digits(text.data() + text.size(), decimals);
-  if (no_digits(whole) != 0 || no_digits(fraction) != 0) return std::nullopt;
-  return Split{number_of(whole), number_of(fraction), kWholePowersOfTen[decimals], static_cast<int>(point),
-               static_cast<int>(decimals)};
+  if (no_digits(whole) != 0 || no_digits(fraction) != 0) return false;
+  out = {number_of(whole), number_of(fraction), kWholePowersOfTen[decimals], static_cast<int>(point),
+         static_cast<int>(decimals)};
+  return true;
+}
+
+STILLPOINT_INLINE std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept {
+  Split split;
+  return read_split(text, before, split) ? std::optional(split) : std::nullopt;
 }
 
 /// Up to nine digits and nothing else; a blank text is no number.
@@ -110,22 +121,34 @@ inline std::optional<int> to_whole(std::string_view text) noexcept {
   return static_cast<int>(value);
 }
 
-/// What both walks share. `Walk` gives `next`, the next field or an empty one behind the last, and `read_number`,
-/// `read_split` and `read_time` for a field that `next` gave.
+/// What both walks share. `Walk` gives `next`, the next field or an empty one behind the last, and `read_number` (NaN:
+/// none), `read_split` (false: none) and `read_time` (`kNoTime`) for a field that `next` gave.
+///
+/// Values go straight to where they are wanted, for the reason given above; a blank field leaves that as it is.
 template <class Walk>
 class FieldReaders {
  public:
-  STILLPOINT_INLINE std::optional<double> number() noexcept {
+  STILLPOINT_INLINE void number(std::optional<double>& out) noexcept {
     const std::string_view text = walk().next();
-    if (text.empty()) return std::nullopt;
-    return checked(walk().read_number(text));
+    if (text.empty()) return;
+    const double value = walk().read_number(text);
+    if (std::isnan(value)) return fail();
+    out = value;
   }
 
   /// A number that cannot be negative.
-  STILLPOINT_INLINE std::optional<double> magnitude() noexcept {
-    const auto value = number();
-    if (value && std::signbit(*value)) fail();
-    return value;
+  STILLPOINT_INLINE void magnitude(std::optional<double>& out) noexcept {
+    const std::string_view text = walk().next();
+    if (text.empty()) return;
+    const double value = walk().read_number(text);
+    if (std::isnan(value) || std::signbit(value)) return fail();
+    out = value;
+  }
+
+  /// A number that nobody wants, but that must be one.
+  STILLPOINT_INLINE void pass_number() noexcept {
+    std::optional<double> unused;
+    number(unused);
   }
 
   STILLPOINT_INLINE std::optional<int> whole() noexcept {
@@ -149,15 +172,12 @@ class FieldReaders {
     return static_cast<int>(value);
   }
 
-  STILLPOINT_INLINE std::optional<std::int32_t> time_of_day() noexcept {
+  STILLPOINT_INLINE void time_of_day(std::optional<std::int32_t>& out) noexcept {
     const std::string_view text = walk().next();
-    if (text.empty()) return std::nullopt;
-    return checked(walk().read_time(text));
-  }
-
-  /// The digits of a field just taken.
-  STILLPOINT_INLINE std::optional<Split> split(std::string_view text) noexcept {
-    return checked(walk().read_split(text));
+    if (text.empty()) return;
+    const std::int32_t ms = walk().read_time(text);
+    if (ms == kNoTime) return fail();
+    out = ms;
   }
 
   /// Passes a value on; none marks the walk as failed.
@@ -193,9 +213,15 @@ class Fields : public FieldReaders<Fields> {
     return field;
   }
 
-  static std::optional<double> read_number(std::string_view text) noexcept { return to_number(text); }
-  static std::optional<Split> read_split(std::string_view text) noexcept { return to_split(text); }
-  static std::optional<std::int32_t> read_time(std::string_view text) noexcept { return to_time_of_day(text); }
+  static double read_number(std::string_view text) noexcept {
+    return to_number(text).value_or(std::numeric_limits<double>::quiet_NaN());
+  }
+  static bool read_split(std::string_view text, Split& out) noexcept {
+    const auto split = to_split(text);
+    out = split.value_or(Split());
+    return split.has_value();
+  }
+  static std::int32_t read_time(std::string_view text) noexcept { return to_time_of_day(text).value_or(kNoTime); }
 
   int count() const noexcept { return count_; }  ///< fields taken that were there
 
@@ -222,14 +248,14 @@ class FastFields : public FieldReaders<FastFields<Most>> {
     return {body_.data() + begin, marks_[at_] - begin};
   }
 
-  STILLPOINT_INLINE std::optional<double> read_number(std::string_view text) const noexcept {
-    return to_number(text, before(text));
+  STILLPOINT_INLINE double read_number(std::string_view text) const noexcept {
+    return number_or_nan(text, before(text));
   }
-  STILLPOINT_INLINE std::optional<Split> read_split(std::string_view text) const noexcept {
-    return to_split(text, before(text));
+  STILLPOINT_INLINE bool read_split(std::string_view text, Split& out) const noexcept {
+    return nmea::read_split(text, before(text), out);
   }
-  STILLPOINT_INLINE std::optional<std::int32_t> read_time(std::string_view text) const noexcept {
-    return to_time_of_day(text, body_.size() - before(text) - text.size());
+  STILLPOINT_INLINE std::int32_t read_time(std::string_view text) const noexcept {
+    return time_or_none(text, body_.size() - before(text) - text.size());
   }
 
   int count() const noexcept { return static_cast<int>(at_); }
