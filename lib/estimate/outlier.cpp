@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <span>
 
 namespace stillpoint::estimate {
@@ -46,10 +47,17 @@ void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
   rising[at] = value_m;
 }
 
-void OutlierGate::Axis::remove(std::size_t count, double value_m) noexcept {
-  std::size_t at = 0;
-  while (at + 1 < count && rising[at] != value_m) ++at;
-  for (; at + 1 < count; ++at) rising[at] = rising[at + 1];
+/// Without a branch, since where a value stands cannot be foretold: each place gets the middle one of three, the new
+/// value and what would stand there and in front of it without the old one.
+void OutlierGate::Axis::replace(double old_m, double value_m) noexcept {
+  constexpr double kBeyond = std::numeric_limits<double>::infinity();
+  double in_front = -kBeyond;
+  for (std::size_t i = 0; i < kWindow; ++i) {
+    const double behind = i + 1 < kWindow ? rising[i + 1] : kBeyond;
+    const double here = rising[i] < old_m ? rising[i] : behind;
+    rising[i] = std::max(in_front, std::min(here, value_m));
+    in_front = here;
+  }
 }
 
 void OutlierGate::Axis::measure(std::size_t count) noexcept {
@@ -106,23 +114,24 @@ OutlierGate::Distance OutlierGate::distance(const Sample& sample) noexcept {
 
 void OutlierGate::accept(const Sample& sample) noexcept {
   if (count_ == 0) origin_ = sample;
+  Sample fresh = sample;
+  fresh.east_m -= origin_.east_m;
+  fresh.north_m -= origin_.north_m;
+  fresh.up_m -= origin_.up_m;
+  const auto across = [this](const Sample& s) { return s.north_m - east_into_north_ * s.east_m; };
   if (count_ == kWindow) {
     const Sample& oldest = window_[next_];
-    east_.remove(count_, oldest.east_m);
-    across_.remove(count_, oldest.north_m - east_into_north_ * oldest.east_m);
-    up_.remove(count_, oldest.up_m);
-    --count_;
+    east_.replace(oldest.east_m, fresh.east_m);
+    across_.replace(across(oldest), across(fresh));
+    up_.replace(oldest.up_m, fresh.up_m);
+  } else {
+    east_.insert(count_, fresh.east_m);
+    across_.insert(count_, across(fresh));
+    up_.insert(count_, fresh.up_m);
+    ++count_;
   }
-  Sample& kept = window_[next_];
-  kept = sample;
-  kept.east_m -= origin_.east_m;
-  kept.north_m -= origin_.north_m;
-  kept.up_m -= origin_.up_m;
+  window_[next_] = fresh;
   next_ = (next_ + 1) % kWindow;
-  east_.insert(count_, kept.east_m);
-  across_.insert(count_, kept.north_m - east_into_north_ * kept.east_m);
-  up_.insert(count_, kept.up_m);
-  ++count_;
   east_.measure(count_);
   across_.measure(count_);
   up_.measure(count_);

@@ -72,7 +72,8 @@ class OutlierGate {
     double median_m = 0, deviation_m = 0;
 
     void insert(std::size_t count, double value_m) noexcept;
-    void remove(std::size_t count, double value_m) noexcept;
+    /// Of a full window: one of its values for another.
+    void replace(double old_m, double value_m) noexcept;
     void measure(std::size_t count) noexcept;
   };
   struct Deviation {

@@ -116,7 +116,7 @@ Placed Stay::observe(const Class& cls, const Sample& sample, std::int64_t stream
 
 void Stay::offer(const Sample& sample, std::int64_t stream_ms) noexcept {
   if (offered_count_ == kStep) {
-    std::rotate(offered_.begin(), offered_.begin() + 1, offered_.end());
+    std::move(offered_.begin() + 1, offered_.end(), offered_.begin());
     --offered_count_;
   }
   offered_[offered_count_++] = {sample, stream_ms, false};
