@@ -1,7 +1,6 @@
 #include "gate/judge.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <string_view>
 
 #include "gate/consistency.hpp"
@@ -80,13 +79,12 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
     if (speed_mps || !*fix) continue;
     const std::int64_t base_ms = now_ms - (*fix)->stream_ms;
     if (base_ms < kSpeedBaseMs || base_ms > kSpeedStaleMs) continue;
-    const geodesy::Enu d = (*fix)->around.to_enu(here);
-    speed_mps = std::hypot(d.east_m, d.north_m) * 1000.0 / static_cast<double>(base_ms);
+    speed_mps = (*fix)->around.distance_m(here) * 1000.0 / static_cast<double>(base_ms);
   }
   // Positions are noted even while the receiver prints its speed: one second without it must not be blind.
   if (!newer_ || now_ms - newer_->stream_ms >= kSpeedBaseMs || now_ms < newer_->stream_ms) {
     older_ = newer_;
-    newer_ = Fix{geodesy::LocalFrame(here), now_ms};
+    newer_ = Fix{geodesy::Vicinity(here), now_ms};
   }
   return speed_mps;
 }

@@ -47,7 +47,7 @@ class Judge {
   std::optional<int> lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept;
   void check_limits(Judged& judged, const config::Source& source) const noexcept;
   struct Fix {
-    geodesy::LocalFrame around;
+    geodesy::Vicinity around;
     std::int64_t stream_ms = 0;
   };
   const std::vector<config::Source>* sources_;

@@ -76,4 +76,23 @@ Geographic LocalFrame::to_geographic(const Enu& enu) const noexcept {
   return geographic({along(0), along(1), along(2)});
 }
 
+Vicinity::Vicinity(const Geographic& origin) noexcept
+    : latitude_deg_(origin.latitude_deg), longitude_deg_(origin.longitude_deg) {
+  const double sine = std::sin(origin.latitude_deg * kRadPerDeg);
+  const double shape = 1.0 - kEccentricity2 * sine * sine;
+  const double across_m = kSemiMajorAxisM / std::sqrt(shape);  // radius in the prime vertical
+  const double along_m = across_m * (1.0 - kEccentricity2) / shape;
+  const double cosine = std::cos(origin.latitude_deg * kRadPerDeg);
+  north_m_per_deg_ = (along_m + origin.ellipsoid_height_m) * kRadPerDeg;
+  east_m_per_deg_ = (across_m + origin.ellipsoid_height_m) * cosine * kRadPerDeg;
+}
+
+double Vicinity::distance_m(const Geographic& position) const noexcept {
+  double east_deg = position.longitude_deg - longitude_deg_;
+  if (std::abs(east_deg) > 180.0) east_deg -= std::copysign(360.0, east_deg);
+  const double east_m = east_deg * east_m_per_deg_;
+  const double north_m = (position.latitude_deg - latitude_deg_) * north_m_per_deg_;
+  return std::sqrt(east_m * east_m + north_m * north_m);
+}
+
 }  // namespace stillpoint::geodesy

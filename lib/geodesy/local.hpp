@@ -35,4 +35,16 @@ class LocalFrame {
   std::array<double, 9> rotation_{};  ///< rows east, north, up
 };
 
+/// How far places near `origin` are from it horizontally, by the radii of curvature there. Much cheaper than the plane;
+/// within 1 part in 10,000 up to 200 m away and up to 80 degrees of latitude, enough for a speed.
+class Vicinity {
+ public:
+  explicit Vicinity(const Geographic& origin) noexcept;
+  double distance_m(const Geographic& position) const noexcept;
+
+ private:
+  double latitude_deg_, longitude_deg_;
+  double north_m_per_deg_ = 0, east_m_per_deg_ = 0;
+};
+
 }  // namespace stillpoint::geodesy

@@ -102,6 +102,29 @@ TEST_CASE("a short local distance is the geodesic's length") {
   }
 }
 
+TEST_CASE("a distance in the vicinity is GeographicLib's geodesic to 1 part in 10,000") {
+  std::mt19937 random(20260603);
+  std::uniform_real_distribution<double> latitude(-80, 80), longitude(-180, 180), azimuth(0, 360), distance(0.5, 200);
+  for (int i = 0; i < 2000; ++i) {
+    const Geographic from{latitude(random), longitude(random), 0};
+    Geographic to;
+    const double wanted_m = distance(random);
+    GeographicLib::Geodesic::WGS84().Direct(from.latitude_deg, from.longitude_deg, azimuth(random), wanted_m,
+                                            to.latitude_deg, to.longitude_deg);
+    CAPTURE(from.latitude_deg);
+    CAPTURE(from.longitude_deg);
+    const double got_m = geodesy::Vicinity(from).distance_m(to);
+    REQUIRE(std::abs(got_m - wanted_m) <= 1e-4 * wanted_m);
+  }
+  const double around_m = geodesy::Vicinity({0, 179.9999, 0}).distance_m({0, -179.9999, 0});
+  CHECK(around_m == doctest::Approx(2e-4 * 111'319.4908).epsilon(1e-6));  // a degree of GRS 80's equator: a pi / 180
+  const geodesy::Vicinity high({47.6, -87.4, 1000});
+  const LocalFrame exact({47.6, -87.4, 1000});
+  const Geographic near{47.60002, -87.40003, 1000};
+  const Enu enu = exact.to_enu(near);
+  CHECK(high.distance_m(near) == doctest::Approx(std::hypot(enu.east_m, enu.north_m)).epsilon(1e-5));
+}
+
 TEST_CASE("means do not break across the antimeridian or around the pole") {
   // Expected values computed in X-Y-Z; the naive mean of degrees is up to 16,000 km away.
   struct Row {
