@@ -28,14 +28,19 @@ EpochRecord record_of(const gate::Judged& judged, const std::vector<config::Sour
   return out;
 }
 
+void add_place(EpochRecord& out, const geodesy::Geographic& mark, const estimate::Sample& sample, double error_scale) {
+  out.latitude_deg = mark.latitude_deg;
+  out.longitude_deg = mark.longitude_deg;
+  out.ellipsoid_height_m = mark.ellipsoid_height_m;
+  out.sigma_east_m = std::sqrt(sample.ee_m2) * error_scale;
+  out.sigma_north_m = std::sqrt(sample.nn_m2) * error_scale;
+  out.sigma_up_m = std::sqrt(sample.uu_m2) * error_scale;
+}
+
 /// The segments whose epochs are in the point: the kept one, and others of its class at the same level.
 bool is_kept(const estimate::Conclusion& kept, int segment) noexcept {
   return segment >= 0 &&
          (segment == kept.segment || std::find(kept.joined.begin(), kept.joined.end(), segment) != kept.joined.end());
-}
-
-std::string epochs_text(std::uint64_t count) {
-  return std::to_string(count) + (count == 1 ? " epoch" : " epochs");
 }
 
 }  // namespace
@@ -78,16 +83,15 @@ Observed Occupation::observe(const gate::Judged& judged) {
   note_time(judged.epoch);
   ++observed_;
   Observed out{false, judged.reasons, {}};
-  EpochRecord record = record_of(judged, settings_->sources);
-  const int placed = judged.accepted() ? place(judged, out, record) : kNotAveraged;
+  if (stand_.keep_epochs) records_.push_back(record_of(judged, settings_->sources));
+  const int placed = judged.accepted() ? place(judged, out) : kNotAveraged;
   out.counted = placed >= 0;
   if (placed == kNotAveraged) {
     ++gate_refused_;
     for (std::size_t i = 0; i < gate::kReasonCount; ++i) refused_[i] += out.reasons.test(i) ? 1U : 0U;
   }
   if (stand_.keep_epochs) {
-    record.reasons = out.reasons;
-    records_.push_back(std::move(record));
+    records_.back().reasons = out.reasons;
     placed_.push_back(placed);
   }
   return out;
@@ -106,7 +110,7 @@ estimate::Sample Occupation::sample_of(const gate::Judged& judged, const geodesy
           .uu_m2 = error.uu_m2};
 }
 
-int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& record) {
+int Occupation::place(const gate::Judged& judged, Observed& out) {
   const epoch::Epoch& epoch = judged.epoch;
   const std::size_t source = *judged.match.source;
   const geodesy::Geographic antenna{epoch.position->latitude_deg, epoch.position->longitude_deg,
@@ -122,12 +126,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out, EpochRecord& re
   mark.ellipsoid_height_m -= stand_.antenna_height_m;
   const estimate::Sample sample = sample_of(judged, mark);
   const config::Source& rule = settings_->sources[source];
-  record.latitude_deg = mark.latitude_deg;
-  record.longitude_deg = mark.longitude_deg;
-  record.ellipsoid_height_m = mark.ellipsoid_height_m;
-  record.sigma_east_m = std::sqrt(sample.ee_m2) * rule.error_scale;
-  record.sigma_north_m = std::sqrt(sample.nn_m2) * rule.error_scale;
-  record.sigma_up_m = std::sqrt(sample.uu_m2) * rule.error_scale;
+  if (stand_.keep_epochs) add_place(records_.back(), mark, sample, rule.error_scale);
 
   const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}),
                             rank_of(epoch.quality),
@@ -168,18 +167,16 @@ void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts)
   }
   const auto segment = static_cast<std::size_t>(placed.segment);
   const auto moved = static_cast<std::size_t>(std::max(0, placed.moved_from_outlier));
-  std::vector<Facts> joined(waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size())),
-                            waiting_.end());
-  joined.push_back(facts);
+  const auto joined = waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size()));
   if (segment >= facts_.size()) {
     facts_.resize(segment + 1);
-    facts_[segment].coordinate_epoch = joined.front().coordinate_epoch;
+    facts_[segment].coordinate_epoch = (joined == waiting_.end() ? facts : *joined).coordinate_epoch;
   }
-  for (const Facts& fact : joined) {
-    facts_[segment].merge(fact);
+  for (auto fact = joined; fact != waiting_.end(); ++fact) {
+    facts_[segment].merge(*fact);
+    --(fact->jump ? jumps_ : outliers_);
   }
-  joined.pop_back();  // this epoch itself was never set apart
-  for (const Facts& fact : joined) --(fact.jump ? jumps_ : outliers_);
+  facts_[segment].merge(facts);
   waiting_.clear();
   std::size_t left = moved;
   for (std::size_t i = placed_.size(); i > 0 && left > 0; --i) {
@@ -308,7 +305,7 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
   };
   if (point.epochs_used < static_cast<std::uint64_t>(rule.min_epochs)) {
     hold(HoldReason::too_few_epochs,
-         epochs_text(point.epochs_used) + " counted, at least " + std::to_string(rule.min_epochs) + " wanted");
+         counted(point.epochs_used, "epoch") + " counted, at least " + std::to_string(rule.min_epochs) + " wanted");
   }
   if (const double seconds = counted_s(kept); seconds < rule.min_duration_s) {
     hold(HoldReason::too_short,

@@ -105,7 +105,7 @@ class Occupation {
   int class_key(const ClassOf& wanted);
   void note_time(const epoch::Epoch& epoch) noexcept;
   /// Transforms, reduces to the mark and averages one accepted epoch; returns its segment or one of the two constants.
-  int place(const gate::Judged& judged, Observed& out, EpochRecord& record);
+  int place(const gate::Judged& judged, Observed& out);
   estimate::Sample sample_of(const gate::Judged& judged, const geodesy::Geographic& mark);
   int set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out);
   void note_placed(const estimate::Placed& placed, const Facts& facts);
