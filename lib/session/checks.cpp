@@ -111,6 +111,7 @@ CommandResult Session::check(const std::string& name, const CheckCommand& how,
   s.checks.how = how;
   s.live_initialized.reset();
   s.live_anew = computed_anew;
+  s.words.reset();
   s.live.emplace(occupation::Stand{name, 1, "", "", s.live_height_m(), s.options.keep_epochs, s.options.training},
                  s.settings, s.frames);
   s.note_event("check", "occupied the mark " + name + " for a check");
@@ -313,7 +314,7 @@ std::vector<std::string> Session::why_not_close() const {
   const std::string due = checks.due(s.now, s.settings.alerts.check_due_min);
   if (!due.empty()) why.push_back("a check on a mark is due: " + due);
   if (checks.any && checks.kept_since > 0) {
-    why.push_back(std::to_string(checks.kept_since) + (checks.kept_since == 1 ? " point was" : " points were") +
+    why.push_back(counted(checks.kept_since, "point was", "points were") +
                   " kept after the newest check; the day closes on a passing check with no point after it");
   }
   return why;

@@ -8,6 +8,25 @@
 #include "session/state.hpp"
 
 namespace stillpoint::session {
+namespace {
+
+constexpr std::int64_t kWordsMs = 250;
+
+}  // namespace
+
+/// New ones with an epoch 250 ms after that of the last ones, or when the stay has come to something else: nobody reads
+/// faster, and to make them costs more than to judge an epoch.
+const Session::State::Words& Session::State::words_on(const occupation::Progress& progress) const {
+  const SteadyTime newest = last ? last->epoch.last_arrival : now;
+  const Words about{{}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
+  const bool hold = words && words->begun == about.begun && words->enough == about.enough &&
+                    words->unresolved == about.unresolved && newest.ms - words->newest.ms < kWordsMs;
+  if (!hold) {
+    words = about;
+    words->advice = advice(progress, words->facts);
+  }
+  return *words;
+}
 
 std::string Session::State::advice(const occupation::Progress& progress, std::vector<std::string>& facts) const {
   const config::OccupationRule& rule = settings.occupation;
@@ -63,7 +82,9 @@ OccupationStatus Session::State::occupation_status() const {
     stay.error_scale = progress.error_scale;
     stay.error_scale_verified = progress.error_scale_verified;
   }
-  stay.advice = check_advice() + advice(progress, stay.facts);
+  const Words& said = words_on(progress);
+  stay.advice = check_advice() + said.advice;
+  stay.facts = said.facts;
   say_repeats(stay);
   return stay;
 }

@@ -373,6 +373,7 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   s.known[command.name] = visit;
   s.live_initialized.reset();
   s.live_anew = command.computed_anew;
+  s.words.reset();
   s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.live_height_m(),
                                    s.options.keep_epochs, s.options.training},
                  s.settings, s.frames);
@@ -441,6 +442,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   if (s.live && s.live->empty()) {
     occupation::Stand stand = s.live->stand();
     stand.antenna_height_m = s.live_height_m();
+    s.words.reset();
     s.live.emplace(std::move(stand), s.settings, s.frames);
   } else if (s.live) {
     s.finish_live(true, "the antenna height changed");

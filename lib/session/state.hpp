@@ -36,7 +36,8 @@ struct Session::State {
   gate::Judge judge;
   corrections::Monitor monitor;
   AlertBoard board;
-  /// Before it, only new sentences or commands can bring or end an alert: ticks need not look.
+  /// Before it, only commands and sentences that say something else than those before can bring or end an alert: ticks
+  /// need not look.
   std::int64_t calm_until_ms = std::numeric_limits<std::int64_t>::min();
 
   SteadyTime now;
@@ -88,6 +89,14 @@ struct Session::State {
   std::optional<occupation::Occupation> live;
   std::optional<Again> live_anew;  ///< of a live stay that is computed anew
   bool live_enough_told = false;
+  /// The sentences about the live stay, and what they were made for.
+  struct Words {
+    std::string advice;
+    std::vector<std::string> facts{};
+    SteadyTime newest{};  ///< arrival of the newest epoch then
+    bool begun = false, enough = false, unresolved = false;
+  };
+  mutable std::optional<Words> words;
   std::optional<UtcTime> live_initialized;  ///< as `Planned::initialized`
   struct Initialization {
     std::optional<UtcTime> since;
@@ -135,6 +144,7 @@ struct Session::State {
   void watch();
   /// What was known to stay calm may not.
   void stir() noexcept { calm_until_ms = now.ms; }
+  bool stays_calm(const corrections::Freshness& fresh, Hearing hearing) const noexcept;
   std::int64_t calm_end_ms(const corrections::Freshness& fresh, Hearing hearing) const;
   void watch_passing(const AlertRule& rule, const Passing& what);
   void note_passing(const AlertRule& rule, Passing& what, std::string text);
@@ -181,6 +191,7 @@ struct Session::State {
 
   // report.cpp
   std::string check_advice() const;
+  const Words& words_on(const occupation::Progress& progress) const;
   std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;
   estimate::Situation situation_of(const occupation::Progress& progress) const;
   OccupationStatus occupation_status() const;

@@ -138,6 +138,7 @@ void Session::State::watch_passing(const AlertRule& rule, const Passing& what) {
 }
 
 void Session::State::note_passing(const AlertRule& rule, Passing& what, std::string text) {
+  stir();
   board.report(rule, false, now, utc_now(), [] { return std::string(); });  // the one before is over
   what = {now, std::move(text)};
 }
@@ -156,12 +157,24 @@ void Session::State::watch() {
     return;
   }
   const corrections::Freshness fresh = monitor.at(now);
+  if (now.ms < calm_until_ms && stays_calm(fresh, hearing)) {
+    usable = now;
+    calm_until_ms = calm_end_ms(fresh, hearing);
+    return;
+  }
   board.forget_reports();
   watch_corrections(fresh, hearing);
   watch_feed(hearing);
   watch_outage(fresh, hearing);
   watch_checks();
   calm_until_ms = board.had_reports() ? now.ms : calm_end_ms(fresh, hearing);
+}
+
+/// At a look that found nothing, and until the end of that calm: the newest epoch is one that brings nothing either.
+bool Session::State::stays_calm(const corrections::Freshness& fresh, Hearing hearing) const noexcept {
+  const bool same_source = last->match.source && last->match.source == last_good_source;
+  return fresh.state == Fresh::fresh && same_source && !hearing.unheard && !last->freshness.frozen &&
+         !last->satellites_before && !jumped;
 }
 
 /// Until when nothing that is looked at can change without a sentence or a command; now, when something may. Called

@@ -1,5 +1,5 @@
-// Ticks at which nothing can have changed are not looked at. Here the same days are run again with a full look at every
-// tick, and nothing may come out otherwise.
+// Ticks and epochs at which nothing can have changed are not looked at. Here the same days are run again with a full
+// look at every tick and every burst, and nothing may come out otherwise.
 
 #include <doctest/doctest.h>
 
@@ -22,6 +22,7 @@ enum class Looks { when_needed, at_every_tick };
 struct Told {
   std::vector<std::string> lines;
   std::uint64_t accepted = 0;
+  bool changed = false;  ///< by a look
 };
 
 /// A day of stretches that dice choose: good seconds, old corrections, another source, lost satellites, silence, cuts.
@@ -51,8 +52,8 @@ class Day {
 
   void stretch() {
     like_ = {};
-    aging_ = false;
-    switch (dice_.roll(10)) {
+    aging_ = frozen_ = late_ = false;
+    switch (dice_.roll(13)) {
       case 0:
         aging_ = true;
         break;
@@ -83,6 +84,15 @@ class Day {
       case 8:
         day_.is_occupied() ? day_.keep() : day_.occupy({"P-" + std::to_string(++names_)});
         break;
+      case 9:
+        frozen_ = true;
+        break;
+      case 10:
+        like_.east_m = 0.4;
+        break;
+      case 11:
+        late_ = true;
+        break;
       default:
         break;
     }
@@ -92,9 +102,17 @@ class Day {
   void second(int i) {
     support::Second second = like_;
     second.t_s = static_cast<int>(now_.ms / 1000) + 10;
-    second.up_m = 0.0001 * (second.t_s % 7);
-    if (like_.quality != 1) second.age = aging_ ? std::to_string(1 + i) + ".4" : "1." + std::to_string(second.t_s % 10);
-    day_.push(second.text(), SteadyTime{now_.ms + 30 + dice_.roll(60)});
+    second.up_m = frozen_ ? 0 : 0.0001 * (second.t_s % 7);
+    if (like_.quality != 1 && !frozen_)
+      second.age = aging_ ? std::to_string(1 + i) + ".4" : "1." + std::to_string(second.t_s % 10);
+    // Fresh when it comes, and not a moment later; the next one is well again.
+    if (late_ && like_.quality != 1 && second.t_s % 3 == 0) second.age = "2.8";
+    const SteadyTime arrived{now_.ms + 30 + dice_.roll(60)};
+    if (looks_ == Looks::at_every_tick) {
+      day_.advance(arrived);
+      expect_more();
+    }
+    day_.push(second.text(), arrived);
     pass(1000);
   }
 
@@ -102,12 +120,18 @@ class Day {
     for (const std::int64_t until_ms = now_.ms + ms; now_.ms < until_ms;) {
       now_ = SteadyTime{std::min(until_ms, (now_.ms / session::kTickMs + 1) * session::kTickMs)};
       day_.advance(now_);
-      // Marking nothing as seen looks at every condition and changes none.
       const bool tick = now_.ms % session::kTickMs == 0;
-      if (tick && looks_ == Looks::at_every_tick) day_.seen("no such alert");
+      if (tick && looks_ == Looks::at_every_tick) {
+        expect_more();
+        day_.seen("no such alert");  // looks at every condition and changes none
+        expect_more();
+      }
       collect();
     }
   }
+
+  /// The next look is a full one: a command that is refused changes nothing else.
+  void expect_more() { told_.changed |= day_.set_antenna(1, "").done; }
 
   void collect() {
     session::Outputs out = day_.take();
@@ -129,7 +153,7 @@ class Day {
   session::Session day_;
   SteadyTime now_{0};
   support::Second like_;
-  bool aging_ = false;
+  bool aging_ = false, frozen_ = false, late_ = false;
   int names_ = 0;
   Told told_;
 };
@@ -142,6 +166,7 @@ TEST_CASE("a tick that is not looked at would have brought nothing") {
     const Told quick = Day(seed, Looks::when_needed).told();
     const Told full = Day(seed, Looks::at_every_tick).told();
     REQUIRE(quick.accepted == full.accepted);
+    REQUIRE_FALSE(full.changed);
     REQUIRE(quick.lines.size() == full.lines.size());
     for (std::size_t i = 0; i < full.lines.size(); ++i) REQUIRE(quick.lines[i] == full.lines[i]);
     accepted += quick.accepted;

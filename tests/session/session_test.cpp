@@ -876,6 +876,35 @@ TEST_CASE("a log that tells its own time is framed once, with the answer of time
     }
   }
 }
+
+TEST_CASE("the sentences about a stay are new four times a second at most, its numbers with every epoch") {
+  Day day;
+  day.run(0, 20);
+  REQUIRE(day.day.occupy({"HF-1"}).done);
+  day.run(20, 25);
+  const auto stay = [&day] { return *day.day.status().occupation; };
+  // What arrives early is what a receiver of many hertz sends.
+  const auto feed = [&day](int t_s, std::int64_t arrived_ms) {
+    Second second;
+    second.t_s = t_s;
+    second.up_m += 0.0001 * (t_s % 7);
+    day.day.push(second.text(), SteadyTime{arrived_ms});
+  };
+  const session::OccupationStatus before = stay();
+  REQUIRE(before.accepted > 0);
+  feed(25, 24'180);
+  const session::OccupationStatus soon = stay();
+  CHECK(soon.accepted > before.accepted);
+  CHECK(soon.advice == before.advice);
+  feed(26, 24'330);
+  CHECK(stay().advice != before.advice);
+  // A status in between does not make the words of a slow receiver late.
+  day.day.advance(SteadyTime{25'300});
+  const session::OccupationStatus between = stay();
+  feed(27, 25'330);
+  CHECK(stay().advice != between.advice);
+}
+
 }  // namespace
 
 TEST_CASE("a stay computed anew has its own antenna height and ends where it ended on the day") {
