@@ -10,6 +10,7 @@ namespace stillpoint {
 namespace {
 
 constexpr std::string_view kHex = "0123456789abcdef";
+constexpr std::size_t kAtOnce = 16'384;
 
 std::string hex_of(std::span<const unsigned char> bytes) {
   std::string out;
@@ -25,6 +26,7 @@ std::string hex_of(std::span<const unsigned char> bytes) {
 
 struct Sha256::State {
   EVP_MD_CTX* context = EVP_MD_CTX_new();
+  std::string waiting;  // little pieces are digested together
   State() {
     if (context == nullptr || EVP_DigestInit_ex(context, EVP_sha256(), nullptr) != 1) throw std::bad_alloc();
   }
@@ -39,12 +41,20 @@ Sha256::Sha256(Sha256&&) noexcept = default;
 Sha256& Sha256::operator=(Sha256&&) noexcept = default;
 
 void Sha256::add(std::string_view bytes) {
+  std::string& waiting = state_->waiting;
+  if (waiting.size() + bytes.size() <= kAtOnce) {
+    waiting += bytes;
+    return;
+  }
+  EVP_DigestUpdate(state_->context, waiting.data(), waiting.size());
+  waiting.clear();
   EVP_DigestUpdate(state_->context, bytes.data(), bytes.size());
 }
 
 std::string Sha256::hex() const {
   State copy;
   EVP_MD_CTX_copy_ex(copy.context, state_->context);
+  EVP_DigestUpdate(copy.context, state_->waiting.data(), state_->waiting.size());
   std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
   unsigned int size = 0;
   EVP_DigestFinal_ex(copy.context, digest.data(), &size);

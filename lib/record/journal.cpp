@@ -1,6 +1,6 @@
 #include "record/journal.hpp"
 
-#include <algorithm>
+#include <array>
 #include <charconv>
 
 namespace stillpoint::record {
@@ -62,13 +62,16 @@ std::string to_text(const JournalHead& head) {
 }
 
 std::string to_text(const JournalLine& line) {
-  std::string text = std::to_string(line.offset) + ' ' + std::to_string(line.arrived.ms);
-  if (line.command.empty()) return text + '\n';
-  std::string command = line.command;
+  std::array<char, 44> numbers;  // two of at most 20 characters, a space and an end
+  char* at = std::to_chars(numbers.data(), numbers.data() + 20, line.offset).ptr;
+  *at++ = ' ';
+  at = std::to_chars(at, at + 20, line.arrived.ms).ptr;
+  *at++ = line.command.empty() ? '\n' : ' ';
+  std::string text(numbers.data(), at);
+  if (line.command.empty()) return text;
   // A line end can stand only between the words of JSON, where a space says the same.
-  std::replace_if(
-      command.begin(), command.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
-  return text + ' ' + command + '\n';
+  for (const char c : line.command) text += c == '\n' || c == '\r' ? ' ' : c;
+  return text += '\n';
 }
 
 Result<Journal> parse_journal(std::string_view text) {

@@ -20,6 +20,21 @@ TEST_CASE("a hash may go on after it was read") {
   CHECK(hash.hex() == sha256_hex("abc"));
 }
 
+TEST_CASE("a hash does not depend on the pieces in which the bytes come") {
+  std::string all;
+  for (int i = 0; i < 100'000; ++i) all += static_cast<char>(i * 7 % 251);
+  const std::string whole = sha256_hex(all);
+  for (const std::size_t piece : {1U, 1000U, 16'383U, 16'384U, 16'385U, 40'000U}) {
+    CAPTURE(piece);
+    Sha256 hash;
+    for (std::size_t at = 0; at < all.size(); at += piece) {
+      hash.add(std::string_view(all).substr(at, piece));
+      if (at == 0) CHECK(hash.hex() == sha256_hex(all.substr(0, piece)));
+    }
+    CHECK(hash.hex() == whole);
+  }
+}
+
 TEST_CASE("a UUID of version 7 is the example of RFC 9562, appendix A.6") {
   // 2022-02-22T19:22:22Z, rand_a 0xCC3, rand_b 0x18C4DC0C0C07398F
   const UuidEntropy entropy{0x0C, 0xC3, 0x18, 0xC4, 0xDC, 0x0C, 0x0C, 0x07, 0x39, 0x8F};

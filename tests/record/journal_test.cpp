@@ -32,6 +32,8 @@ TEST_CASE("what is written is read back") {
                                        {812, SteadyTime{1043}, ""},
                                        {812, SteadyTime{1043}, R"({"method":"keep"})"},
                                        {18'446'744'073'709'551'615U, SteadyTime{9'000'000'000'000}, ""}};
+  CHECK(to_text(JournalLine{18'446'744'073'709'551'615U, SteadyTime{INT64_MIN}, "{}"}) ==
+        "18446744073709551615 -9223372036854775808 {}\n");
   std::string text = to_text(head);
   for (const JournalLine& line : lines) text += to_text(line);
   const auto journal = parse_journal(text);
