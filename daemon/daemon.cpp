@@ -30,6 +30,8 @@ using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
 constexpr milliseconds kPublishEvery{20};  // at most, and sooner than the next epoch of 20 Hz
+constexpr milliseconds kTick{250};         // the session catches up with its own, which are finer
+constexpr milliseconds kTickEarly{60};     // with bytes that come then, of 20 Hz
 constexpr milliseconds kHeartbeat{1000};   // at least, so that clients notice a daemon that is gone
 constexpr milliseconds kDrainTime{1300};
 constexpr milliseconds kClientTime{200};
@@ -62,6 +64,7 @@ class Daemon {
   void tick();
   void wait_for_tick();
   void status_changed();
+  bool may_publish() const { return published_ + kPublishEvery <= Clock::now(); }
   void publish_soon();
   void publish_waiting();
   void publish();
@@ -194,12 +197,12 @@ void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   hearing_ = true;
   day_->bytes(bytes, arrived);
   hearing_ = false;
-  if (publish_waits_ && published_ + kPublishEvery <= Clock::now()) {
+  if (publish_waits_ && may_publish()) {
     publish_waiting();
   } else if (publish_waits_ && !awaited) {
     publish_soon();
   }
-  if (tick_.expiry() - Clock::now() > milliseconds(session::kTickMs) / 2) return;
+  if (tick_.expiry() - Clock::now() > kTickEarly) return;
   tick();
   wait_for_tick();
 }
@@ -212,9 +215,8 @@ void Daemon::tick() {
 
 /// For the next one on the grid that is not nearly due.
 void Daemon::wait_for_tick() {
-  const std::int64_t past_grid_ms = steady_now().ms % session::kTickMs;
-  const std::int64_t left_ms = session::kTickMs - past_grid_ms;
-  tick_.expires_after(milliseconds(left_ms > session::kTickMs / 2 ? left_ms : left_ms + session::kTickMs));
+  const milliseconds left = kTick - milliseconds(steady_now().ms) % kTick;
+  tick_.expires_after(left > kTickEarly ? left : left + kTick);
   tick_.async_wait([this](const error_code& error) {
     if (error || stopping_) return;
     tick();
@@ -230,12 +232,11 @@ void Daemon::status_changed() {
 }
 
 void Daemon::publish_soon() {
-  const auto due = published_ + kPublishEvery;
-  if (due <= Clock::now()) {  // the usual case, and a timer costs more than the rest
+  if (may_publish()) {  // the usual case, and a timer costs more than the rest
     asio::post(io_, [this] { publish_waiting(); });
     return;
   }
-  publish_.expires_at(due);
+  publish_.expires_at(published_ + kPublishEvery);
   publish_.async_wait([this](const error_code& error) {
     if (!error) publish_waiting();
   });

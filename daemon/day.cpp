@@ -522,9 +522,11 @@ session::Status Day::status() const {
   for (auto& alert : own_.showing()) status.alerts.push_back(std::move(alert));
   std::stable_sort(status.alerts.begin(), status.alerts.end(),
                    [](const auto& a, const auto& b) { return a.severity > b.severity; });
-  for (const auto& [what, value] : own_counters_) status.counters.push_back({what, value});
-  std::sort(status.counters.begin(), status.counters.end(),
-            [](const auto& a, const auto& b) { return a.name < b.name; });
+  if (!own_counters_.empty()) {
+    for (const auto& [what, value] : own_counters_) status.counters.push_back({what, value});
+    std::sort(status.counters.begin(), status.counters.end(),
+              [](const auto& a, const auto& b) { return a.name < b.name; });
+  }
   status.store = {spooled_, stored_, on_the_way_.size()};
   if (!left_open_text_.empty()) status.notes.push_back(left_open_text_);
   return status;

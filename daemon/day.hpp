@@ -90,7 +90,8 @@ class Day {
   /// The day's own alerts and counters, for what the daemon sees and the session does not.
   void own_alert(const std::string& key, session::Severity severity, const std::string& text);
   void own_alert_over(const std::string& key) { clear(key); }
-  void count(const std::string& what, std::uint64_t value) { own_counters_[what] = value; }
+  /// `what` is a constant of the program.
+  void count(std::string_view what, std::uint64_t value) { own_counters_[what] = value; }
 
   /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
   void finish(SteadyTime at);
@@ -145,8 +146,8 @@ class Day {
   Store& store_;
   AlertRunner runner_;
   OwnAlerts own_;
-  std::map<std::string, std::uint64_t> own_counters_;
-  std::map<std::string, std::uint64_t> occurrences_;  ///< of each alert since the start
+  std::map<std::string_view, std::uint64_t> own_counters_;  ///< by constants
+  std::map<std::string, std::uint64_t> occurrences_;        ///< of each alert since the start
   Catalogue points_;
   DayHooks hooks_;
   std::map<std::string, PointDone> pending_;  ///< by uuid: who waits for a point to be safe

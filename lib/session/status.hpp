@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/quality.hpp"
@@ -92,7 +93,7 @@ struct StoreStatus {
 };
 
 struct Counter {
-  std::string name;
+  std::string_view name;  ///< a constant of the program
   std::uint64_t count = 0;
 };
 
