@@ -89,7 +89,7 @@ Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
 void OutlierGate::turn_to(double east_into_north) noexcept {
   if (std::abs(east_into_north - east_into_north_) <= kSameShape) return;
   east_into_north_ = east_into_north;
-  for (std::size_t i = 0; i < count_; ++i) across_.insert(i, window_[i].north_m - east_into_north_ * window_[i].east_m);
+  for (std::size_t i = 0; i < count_; ++i) across_.insert(i, across_m(window_[i]));
   across_.measure(count_);
 }
 
@@ -118,15 +118,14 @@ void OutlierGate::accept(const Sample& sample) noexcept {
   fresh.east_m -= origin_.east_m;
   fresh.north_m -= origin_.north_m;
   fresh.up_m -= origin_.up_m;
-  const auto across = [this](const Sample& s) { return s.north_m - east_into_north_ * s.east_m; };
   if (count_ == kWindow) {
     const Sample& oldest = window_[next_];
     east_.replace(oldest.east_m, fresh.east_m);
-    across_.replace(across(oldest), across(fresh));
+    across_.replace(across_m(oldest), across_m(fresh));
     up_.replace(oldest.up_m, fresh.up_m);
   } else {
     east_.insert(count_, fresh.east_m);
-    across_.insert(count_, across(fresh));
+    across_.insert(count_, across_m(fresh));
     up_.insert(count_, fresh.up_m);
     ++count_;
   }

@@ -81,6 +81,8 @@ class OutlierGate {
   };
   Deviation deviation(const Axis& axis, double value_m, double per_m) const noexcept;
   Whitening whitening(const Sample& sample) const noexcept;
+  /// On the second axis.
+  double across_m(const Sample& sample) const noexcept { return sample.north_m - east_into_north_ * sample.east_m; }
   void sum_claims() noexcept;
   void turn_to(double east_into_north) noexcept;
 

@@ -16,11 +16,16 @@ constexpr double kRadPerDeg = std::numbers::pi / 180.0;
 
 using Xyz = std::array<double, 3>;
 
+/// (a / N)², N the radius of curvature in the prime vertical.
+double flatness_at(double sin_latitude) noexcept {
+  return 1.0 - kEccentricity2 * sin_latitude * sin_latitude;
+}
+
 Xyz geocentric_m(const Geographic& position) noexcept {
   const double latitude_rad = position.latitude_deg * kRadPerDeg;
   const double longitude_rad = position.longitude_deg * kRadPerDeg;
   const double sin_latitude = std::sin(latitude_rad);
-  const double normal_m = kSemiMajorAxisM / std::sqrt(1.0 - kEccentricity2 * sin_latitude * sin_latitude);
+  const double normal_m = kSemiMajorAxisM / std::sqrt(flatness_at(sin_latitude));
   const double from_axis_m = (normal_m + position.ellipsoid_height_m) * std::cos(latitude_rad);
   return {from_axis_m * std::cos(longitude_rad), from_axis_m * std::sin(longitude_rad),
           (normal_m * (1.0 - kEccentricity2) + position.ellipsoid_height_m) * sin_latitude};
@@ -40,8 +45,8 @@ Geographic geographic(const Xyz& xyz_m) noexcept {
     reduced_rad = std::atan2((1.0 - kFlattening) * std::sin(latitude_rad), std::cos(latitude_rad));
   }
   const double sine = std::sin(latitude_rad);
-  const double height_m = from_axis_m * std::cos(latitude_rad) + xyz_m[2] * sine -
-                          kSemiMajorAxisM * std::sqrt(1.0 - kEccentricity2 * sine * sine);
+  const double height_m =
+      from_axis_m * std::cos(latitude_rad) + xyz_m[2] * sine - kSemiMajorAxisM * std::sqrt(flatness_at(sine));
   return {latitude_rad / kRadPerDeg, std::atan2(xyz_m[1], xyz_m[0]) / kRadPerDeg, height_m};
 }
 
@@ -79,9 +84,9 @@ Geographic LocalFrame::to_geographic(const Enu& enu) const noexcept {
 Vicinity::Vicinity(const Geographic& origin) noexcept
     : latitude_deg_(origin.latitude_deg), longitude_deg_(origin.longitude_deg) {
   const double sine = std::sin(origin.latitude_deg * kRadPerDeg);
-  const double shape = 1.0 - kEccentricity2 * sine * sine;
-  const double across_m = kSemiMajorAxisM / std::sqrt(shape);  // radius in the prime vertical
-  const double along_m = across_m * (1.0 - kEccentricity2) / shape;
+  const double flatness = flatness_at(sine);
+  const double across_m = kSemiMajorAxisM / std::sqrt(flatness);  // radius in the prime vertical
+  const double along_m = across_m * (1.0 - kEccentricity2) / flatness;
   const double cosine = std::cos(origin.latitude_deg * kRadPerDeg);
   north_m_per_deg_ = (along_m + origin.ellipsoid_height_m) * kRadPerDeg;
   east_m_per_deg_ = (across_m + origin.ellipsoid_height_m) * cosine * kRadPerDeg;

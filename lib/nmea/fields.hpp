@@ -80,15 +80,18 @@ inline constexpr std::array<std::uint64_t, 19> kWholePowersOfTen = [] {
   return powers;
 }();
 
-/// Degrees and minutes: four or five digits, a point, and up to eight more. False: they are not.
+/// As `to_split`, but it says "none" by false.
+inline bool read_split(std::string_view text, Split& out) noexcept {
+  const auto split = to_split(text);
+  out = split.value_or(Split());
+  return split.has_value();
+}
+
+/// Degrees and minutes: four or five digits, a point, and up to eight more.
 STILLPOINT_INLINE bool read_split(std::string_view text, std::size_t before, Split& out) noexcept {
   const std::size_t point = text.size() > 5 && text[4] == '.' ? 4 : 5;
   const bool usual = text.size() > point + 1 && text.size() <= point + 9 && text[point] == '.' && before + point >= 8;
-  if (!usual) {
-    const auto split = to_split(text);
-    out = split.value_or(Split());
-    return split.has_value();
-  }
+  if (!usual) return read_split(text, out);
   const std::size_t decimals = text.size() - point - 1;
   const std::uint64_t whole = last_digits(text.data() + point, point);
   const std::uint64_t fraction = last_digits(text.data() + text.size(), decimals);
@@ -138,11 +141,8 @@ class FieldReaders {
 
   /// A number that cannot be negative.
   STILLPOINT_INLINE void magnitude(std::optional<double>& out) noexcept {
-    const std::string_view text = walk().next();
-    if (text.empty()) return;
-    const double value = walk().read_number(text);
-    if (std::isnan(value) || std::signbit(value)) return fail();
-    out = value;
+    number(out);
+    if (out && std::signbit(*out)) fail();
   }
 
   /// A number that nobody wants, but that must be one.
@@ -216,11 +216,7 @@ class Fields : public FieldReaders<Fields> {
   static double read_number(std::string_view text) noexcept {
     return to_number(text).value_or(std::numeric_limits<double>::quiet_NaN());
   }
-  static bool read_split(std::string_view text, Split& out) noexcept {
-    const auto split = to_split(text);
-    out = split.value_or(Split());
-    return split.has_value();
-  }
+  static bool read_split(std::string_view text, Split& out) noexcept { return nmea::read_split(text, out); }
   static std::int32_t read_time(std::string_view text) noexcept { return to_time_of_day(text).value_or(kNoTime); }
 
   int count() const noexcept { return count_; }  ///< fields taken that were there

@@ -111,9 +111,7 @@ CommandResult Session::check(const std::string& name, const CheckCommand& how,
   s.checks.how = how;
   s.live_initialized.reset();
   s.live_anew = computed_anew;
-  s.words.reset();
-  s.live.emplace(occupation::Stand{name, 1, "", "", s.live_height_m(), s.options.keep_epochs, s.options.training},
-                 s.settings, s.frames);
+  s.begin_live({name, 1, "", "", s.live_height_m(), s.options.keep_epochs, s.options.training});
   s.note_event("check", "occupied the mark " + name + " for a check");
   s.out.status_changed = true;
   std::string text = "checking on " + name + "; keep it when enough seconds have counted";

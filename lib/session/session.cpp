@@ -223,6 +223,11 @@ void Session::State::observe_planned(Planned& p, std::size_t index, const gate::
   if (p.stay->observe(judged).counted && !p.initialized) p.initialized = initialization.since;
 }
 
+void Session::State::begin_live(occupation::Stand stand) {
+  words.reset();
+  live.emplace(std::move(stand), settings, frames);
+}
+
 void Session::State::open_planned(Planned& p) {
   p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m, options.keep_epochs,
                                    options.training},
@@ -373,10 +378,8 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   s.known[command.name] = visit;
   s.live_initialized.reset();
   s.live_anew = command.computed_anew;
-  s.words.reset();
-  s.live.emplace(occupation::Stand{command.name, visit, command.code, command.note, s.live_height_m(),
-                                   s.options.keep_epochs, s.options.training},
-                 s.settings, s.frames);
+  s.begin_live(
+      {command.name, visit, command.code, command.note, s.live_height_m(), s.options.keep_epochs, s.options.training});
   s.note_event("occupy", "occupied " + command.name + " visit " + std::to_string(visit));
   s.out.status_changed = true;
   std::string text = "occupying " + command.name + ", visit " + std::to_string(visit);
@@ -442,8 +445,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   if (s.live && s.live->empty()) {
     occupation::Stand stand = s.live->stand();
     stand.antenna_height_m = s.live_height_m();
-    s.words.reset();
-    s.live.emplace(std::move(stand), s.settings, s.frames);
+    s.begin_live(std::move(stand));
   } else if (s.live) {
     s.finish_live(true, "the antenna height changed");
   }

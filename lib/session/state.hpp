@@ -124,6 +124,7 @@ struct Session::State {
   double live_height_m() const noexcept {
     return live_anew ? live_anew->antenna_height_m.value_or(antenna_height_m) : antenna_height_m;
   }
+  void begin_live(occupation::Stand stand);
   void open_planned(Planned& planned);
   void close_planned(Planned& planned, std::size_t index);
   void interrupt_stays(const std::string& why);
