@@ -5,6 +5,9 @@
 // Is the receiver, on a TCP port that the daemon connects to, and the client, on the daemon's control socket; both ends
 // are stamped with one clock. A burst is a full one (RMC VTG GNS GGA, four GSA, five GSV, ZDA, GST), 20 times a second,
 // written by one call; its stamp is taken in front of that call. The first five seconds are not counted.
+//
+// What is measured has the machine to itself as far as that goes: bursts are printed before the first one is sent, and
+// what came is looked into when all is over.
 
 #include <arpa/inet.h>
 #include <netinet/in.h>
@@ -127,20 +130,17 @@ class Stopwatch {
  public:
   void sent(const std::string& utc, Clock::time_point at) { sent_[utc] = at; }
 
-  /// Reads what has come; everything in it has the time of the reading.
+  /// Reads what has come; every message that ends in it has the time of the reading.
   void read(int fd) {
-    std::array<char, 65'536> chunk{};
-    const ssize_t size = ::read(fd, chunk.data(), chunk.size());
+    const ssize_t size = ::read(fd, chunk_.data(), chunk_.size());
     const auto now = Clock::now();
     if (size <= 0) give_up("the daemon closed the control socket");
-    text_.append(chunk.data(), static_cast<std::size_t>(size));
-    for (std::size_t end = text_.find('\n'); end != std::string::npos; end = text_.find('\n')) {
-      hear(nlohmann::json::parse(text_.substr(0, end)), now);
-      text_.erase(0, end + 1);
-    }
+    text_.append(chunk_.data(), static_cast<std::size_t>(size));
+    read_.push_back({text_.size(), now});
   }
 
   int report(int expected) {
+    hear_all();
     if (took_ms_.empty()) give_up("no status came");
     std::sort(took_ms_.begin(), took_ms_.end());
     const auto share = [this](double part) {
@@ -154,6 +154,21 @@ class Stopwatch {
   }
 
  private:
+  struct Reading {
+    std::size_t size;  ///< of all that had come by then
+    Clock::time_point at;
+  };
+
+  void hear_all() {
+    auto reading = read_.begin();
+    std::size_t begin = 0;
+    for (std::size_t end = text_.find('\n'); end != std::string::npos; end = text_.find('\n', begin)) {
+      while (reading->size <= end) ++reading;
+      hear(nlohmann::json::parse(text_.substr(begin, end - begin)), reading->at);
+      begin = end + 1;
+    }
+  }
+
   void hear(const nlohmann::json& message, Clock::time_point now) {
     if (message.value("method", "") != "status") return;
     const auto& epoch = message["params"]["epoch"];
@@ -169,7 +184,9 @@ class Stopwatch {
   }
 
   std::map<std::string, Clock::time_point> sent_;
+  std::array<char, 65'536> chunk_{};
   std::string text_;
+  std::vector<Reading> read_;
   std::vector<double> took_ms_;
   int accepted_ = 0;
 };
@@ -179,10 +196,12 @@ int measure(int port, const std::string& path, int seconds) {
   const int control = client(path);
   write_whole(control, "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"follow\"}\n");
   Stopwatch watch;
-  const auto begin = Clock::now();
   const int bursts = (kWarmUpS + seconds) * kRateHz;
+  std::vector<Burst> all;
+  for (int n = 0; n <= bursts; ++n) all.push_back(burst(n));
+  const auto begin = Clock::now();
   for (int n = 0; n <= bursts; ++n) {
-    const Burst next = burst(n);
+    const Burst& next = all[static_cast<std::size_t>(n)];
     const auto due = begin + milliseconds(n * 1000 / kRateHz);
     for (auto now = Clock::now(); now < due; now = Clock::now()) {
       const auto left = std::chrono::duration_cast<std::chrono::nanoseconds>(due - now).count();
