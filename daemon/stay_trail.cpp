@@ -5,7 +5,6 @@
 #include <numbers>
 #include <utility>
 
-#include "base/number.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
 #include "wire/json_object.hpp"
@@ -33,17 +32,19 @@ geodesy::Geographic place_of(const occupation::EpochRecord& epoch) {
   return {*epoch.latitude_deg, *epoch.longitude_deg, *epoch.ellipsoid_height_m};
 }
 
-std::string triple(double a, double b, double c) {
-  return "[" + fixed(a, 1) + "," + fixed(b, 1) + "," + fixed(c, 1) + "]";
+void add_triple(wire::JsonObject& out, std::string_view key, double a, double b, double c) {
+  out.array(key, [&](wire::JsonArray& numbers) {
+    for (const double each : {a, b, c}) numbers.number(each, 1);
+  });
 }
 
-std::string ellipse_text(const Ellipse& e) {
-  return triple(e.long_mm, e.short_mm, e.direction_deg);
+void add_ellipse(wire::JsonObject& out, std::string_view key, const Ellipse& e) {
+  add_triple(out, key, e.long_mm, e.short_mm, e.direction_deg);
 }
 
 /// The ellipse of single seconds, from those that counted; `null` of fewer than three.
-std::string single_seconds(const std::vector<geodesy::Enu>& counted) {
-  if (counted.size() < 3) return "null";
+void add_single_seconds(wire::JsonObject& out, std::string_view key, const std::vector<geodesy::Enu>& counted) {
+  if (counted.size() < 3) return out.null(key);
   const auto n = static_cast<double>(counted.size());
   double east_m = 0, north_m = 0, ee = 0, en = 0, nn = 0;
   for (const auto& at : counted) {
@@ -56,7 +57,7 @@ std::string single_seconds(const std::vector<geodesy::Enu>& counted) {
     en += e_mm * n_mm / (n - 1);
     nn += n_mm * n_mm / (n - 1);
   }
-  return ellipse_text(ellipse95(ee, en, nn));
+  add_ellipse(out, key, ellipse95(ee, en, nn));
 }
 
 }  // namespace
@@ -120,12 +121,12 @@ std::string StayTrail::head_of(const session::OpenStay& open) const {
   std::string text = wire::json_object([&](wire::JsonObject& out) {
     out.text("name", name_);
     out.integer("visit", visit_);
-    out.raw("mean_mm", triple(mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM));
-    out.raw("mean_ellipse", ellipse_text(ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2)));
-    out.raw("single_ellipse", single_seconds(counted));
+    add_triple(out, "mean_mm", mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM);
+    add_ellipse(out, "mean_ellipse", ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2));
+    add_single_seconds(out, "single_ellipse", counted);
     if (const auto& off = open.off_mark) {
-      out.raw("mark_mm", triple((mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,
-                                (mean.up_m - off->up_m.value_or(0)) * kMmPerM));
+      add_triple(out, "mark_mm", (mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,
+                 (mean.up_m - off->up_m.value_or(0)) * kMmPerM);
     }
   });
   text.pop_back();  // the closing brace: the seconds follow
@@ -133,13 +134,17 @@ std::string StayTrail::head_of(const session::OpenStay& open) const {
 }
 
 std::string StayTrail::text_from(std::size_t first) const {
-  std::string out = head_ + ",\"from\":" + std::to_string(first) + ",\"seconds\":[";
-  for (std::size_t i = first; i < seconds_.size(); ++i) {
-    const Second& at = seconds_[i];
-    out += (i > first ? ",[" : "[") + fixed(at.time_s, 1) + "," + fixed(at.east_mm, 1) + "," + fixed(at.north_mm, 1) +
-           "," + fixed(at.up_mm, 1) + "," + std::to_string(at.kind) + "]";
+  std::string out = head_ + ",\"from\":" + std::to_string(first) + ",\"seconds\":";
+  {
+    wire::JsonArray seconds(out);
+    for (std::size_t i = first; i < seconds_.size(); ++i) {
+      seconds.array([&at = seconds_[i]](wire::JsonArray& second) {
+        for (const double each : {at.time_s, at.east_mm, at.north_mm, at.up_mm}) second.number(each, 1);
+        second.number(at.kind, 0);
+      });
+    }
   }
-  return out + "]}";
+  return out + "}";
 }
 
 std::string StayTrail::update(const std::optional<session::OpenStay>& open) {

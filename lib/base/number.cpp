@@ -12,6 +12,16 @@ namespace {
 
 constexpr int kFewDecimals = 4;
 constexpr double kMostQuick = 1e13;
+using Digits = std::array<char, 24>;  // of a 64-bit number, with a sign and a point
+
+/// A number from its last digit to its first, with a point before the last `decimals`. Gives the first character.
+char* write_back_from(char* end, std::uint64_t number, int decimals) noexcept {
+  for (int place = 0; place <= decimals || number != 0; ++place, number /= 10) {
+    if (place == decimals && decimals > 0) *--end = '.';
+    *--end = static_cast<char>('0' + number % 10);
+  }
+  return end;
+}
 
 /// The same without the tables of a general conversion: times 10^4 a double needs ten more bits than its own 53, which
 /// an extended double has, so that only the rounding to a whole number rounds.
@@ -19,20 +29,26 @@ void append_few_decimals(std::string& out, double value, int decimals) {
   constexpr std::array<long double, kFewDecimals + 1> kPowers{1, 10, 100, 1000, 10'000};
   const auto scaled =
       std::llrint(static_cast<long double>(std::abs(value)) * kPowers[static_cast<std::size_t>(decimals)]);
-  if (value < 0 && scaled != 0) out += '-';
-  std::array<char, 24> digits;
-  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), scaled).ptr;
-  const auto count = static_cast<int>(end - digits.data());
-  const int whole = count - decimals;
-  if (whole > 0) out.append(digits.data(), static_cast<std::size_t>(whole));
-  if (whole <= 0) out += '0';
-  if (decimals == 0) return;
-  out += '.';
-  out.append(static_cast<std::size_t>(std::max(-whole, 0)), '0');
-  out.append(digits.data() + std::max(whole, 0), end);
+  Digits text;
+  char* const end = text.data() + text.size();
+  char* begin = write_back_from(end, static_cast<std::uint64_t>(scaled), decimals);
+  if (value < 0 && scaled != 0) *--begin = '-';
+  out.append(begin, end);
 }
 
 }  // namespace
+
+void append_count(std::string& out, std::uint64_t value) {
+  Digits text;
+  char* const end = text.data() + text.size();
+  out.append(write_back_from(end, value, 0), end);
+}
+
+void append_whole(std::string& out, std::int64_t value) {
+  const auto magnitude = static_cast<std::uint64_t>(value);
+  if (value < 0) out += '-';
+  append_count(out, value < 0 ? 0 - magnitude : magnitude);
+}
 
 void append_fixed(std::string& out, double value, int decimals) {
   constexpr bool kExtended = std::numeric_limits<long double>::digits >= 64;

@@ -16,6 +16,10 @@ void append_fixed(std::string& out, double value, int decimals);
 /// The same with a `+` before what is above zero as printed.
 std::string with_sign(double value, int decimals);
 
+/// A whole number at the end of `out`.
+void append_count(std::string& out, std::uint64_t value);
+void append_whole(std::string& out, std::int64_t value);
+
 /// `1 point`, `2 points`; `many` where an `s` does not make it.
 std::string counted(std::uint64_t number, std::string_view one, std::string_view many = {});
 

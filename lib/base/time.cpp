@@ -1,8 +1,6 @@
 #include "base/time.hpp"
 
-#include <algorithm>
 #include <array>
-#include <charconv>
 #include <cstdlib>
 
 namespace stillpoint {
@@ -30,26 +28,30 @@ std::optional<int> digits(std::string_view text, std::size_t at, std::size_t cou
 }
 
 std::int64_t ms_of_day(UtcTime time) noexcept {
-  return time.ms - floor_div(time.ms, kMsPerDay) * kMsPerDay;
+  const std::int64_t rest = time.ms % kMsPerDay;
+  return rest < 0 ? rest + kMsPerDay : rest;
 }
 
-/// With zeros in front up to `width` characters, a sign among them.
-void append_padded(std::string& out, int value, int width) {
-  std::array<char, 16> digits;
-  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), std::abs(value)).ptr;
-  const auto count = static_cast<int>(end - digits.data()) + (value < 0 ? 1 : 0);
-  if (value < 0) out += '-';
-  out.append(static_cast<std::size_t>(std::max(width - count, 0)), '0');
-  out.append(digits.data(), end);
+/// `width` digits, zeros in front. All of these give the place behind what they write.
+char* write_digits(char* at, int value, int width) noexcept {
+  for (int i = width; i-- > 0; value /= 10) at[i] = static_cast<char>('0' + value % 10);
+  return at + width;
 }
 
-void append_clock(std::string& out, UtcTime time) {
-  const auto s = static_cast<int>(ms_of_day(time) / 1000);
-  append_padded(out, s / 3600, 2);
-  out += ':';
-  append_padded(out, s / 60 % 60, 2);
-  out += ':';
-  append_padded(out, s % 60, 2);
+/// Four characters, a sign among them, or as many as the year needs.
+char* write_year(char* at, int year) noexcept {
+  if (year < 0) *at++ = '-';
+  int width = year < 0 ? 3 : 4;
+  for (int more = std::abs(year) / (year < 0 ? 1000 : 10'000); more > 0; more /= 10) ++width;
+  return write_digits(at, std::abs(year), width);
+}
+
+char* write_clock(char* at, int second_of_day) noexcept {
+  at = write_digits(at, second_of_day / 3600, 2);
+  *at++ = ':';
+  at = write_digits(at, second_of_day / 60 % 60, 2);
+  *at++ = ':';
+  return write_digits(at, second_of_day % 60, 2);
 }
 
 }  // namespace
@@ -98,18 +100,21 @@ double decimal_year(UtcTime time) noexcept {
 
 void append_text(std::string& out, UtcTime time) {
   const Date date = date_of(time);
-  append_padded(out, date.year, 4);
-  out += '-';
-  append_padded(out, date.month, 2);
-  out += '-';
-  append_padded(out, date.day, 2);
-  out += 'T';
-  append_clock(out, time);
-  if (const auto ms = static_cast<int>(ms_of_day(time) % 1000); ms != 0) {
-    out += '.';
-    append_padded(out, ms, 3);
+  const auto ms = static_cast<int>(ms_of_day(time));
+  std::array<char, 40> text;
+  char* at = write_year(text.data(), date.year);
+  *at++ = '-';
+  at = write_digits(at, date.month, 2);
+  *at++ = '-';
+  at = write_digits(at, date.day, 2);
+  *at++ = 'T';
+  at = write_clock(at, ms / 1000);
+  if (ms % 1000 != 0) {
+    *at++ = '.';
+    at = write_digits(at, ms % 1000, 3);
   }
-  out += 'Z';
+  *at++ = 'Z';
+  out.append(text.data(), at);
 }
 
 std::string to_text(UtcTime time) {
@@ -119,9 +124,8 @@ std::string to_text(UtcTime time) {
 }
 
 std::string clock_text(UtcTime time) {
-  std::string out;
-  append_clock(out, time);
-  return out;
+  std::array<char, 8> text;
+  return {text.data(), write_clock(text.data(), static_cast<int>(ms_of_day(time) / 1000))};
 }
 
 std::optional<Date> parse_date(std::string_view text) noexcept {

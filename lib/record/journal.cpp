@@ -1,7 +1,8 @@
 #include "record/journal.hpp"
 
-#include <array>
 #include <charconv>
+
+#include "base/number.hpp"
 
 namespace stillpoint::record {
 namespace {
@@ -62,12 +63,12 @@ std::string to_text(const JournalHead& head) {
 }
 
 std::string to_text(const JournalLine& line) {
-  std::array<char, 44> numbers;  // two of at most 20 characters, a space and an end
-  char* at = std::to_chars(numbers.data(), numbers.data() + 20, line.offset).ptr;
-  *at++ = ' ';
-  at = std::to_chars(at, at + 20, line.arrived.ms).ptr;
-  *at++ = line.command.empty() ? '\n' : ' ';
-  std::string text(numbers.data(), at);
+  std::string text;
+  text.reserve(44 + line.command.size());  // two numbers of at most 20 characters, two spaces and an end
+  append_count(text, line.offset);
+  text += ' ';
+  append_whole(text, line.arrived.ms);
+  text += line.command.empty() ? '\n' : ' ';
   if (line.command.empty()) return text;
   // A line end can stand only between the words of JSON, where a space says the same.
   for (const char c : line.command) text += c == '\n' || c == '\r' ? ' ' : c;

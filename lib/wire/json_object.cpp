@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -24,13 +23,6 @@ constexpr std::array<Kind, 256> kKinds = [] {
 
 Kind kind_of(char c) noexcept {
   return kKinds[static_cast<unsigned char>(c)];
-}
-
-template <class Integer>
-void append_integer(std::string& out, Integer value) {
-  std::array<char, 24> digits;
-  const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), value).ptr;
-  out.append(digits.data(), end);
 }
 
 }  // namespace
@@ -126,13 +118,13 @@ void JsonObject::number(std::string_view key, std::optional<double> value, int d
 
 void JsonObject::count(std::string_view key, std::uint64_t value) {
   begin(key);
-  append_integer(out_, value);
+  append_count(out_, value);
 }
 
 void JsonObject::integer(std::string_view key, std::optional<int> value) {
   if (!value) return null(key);
   begin(key);
-  append_integer(out_, *value);
+  append_whole(out_, *value);
 }
 
 void JsonObject::time(std::string_view key, const std::optional<UtcTime>& value) {

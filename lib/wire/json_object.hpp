@@ -42,6 +42,12 @@ class JsonArray {
   void number(std::optional<double> value, int decimals);
   template <class Fill>
   void object(Fill&& fill);
+  template <class Fill>
+  void array(Fill&& fill) {
+    begin();
+    JsonArray inner(out_);
+    fill(inner);
+  }
 
  private:
   void begin();

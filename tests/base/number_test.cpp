@@ -5,6 +5,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <limits>
 #include <random>
 #include <string>
 
@@ -46,6 +47,28 @@ TEST_CASE("fixed decimals have a point and no negative zero") {
   CHECK(fixed(-0.001, 2) == "0.00");
   CHECK(fixed(-1.25, 1) == "-1.2");
   CHECK(fixed(47.6, 11) == "47.60000000000");
+}
+
+TEST_CASE("whole numbers are those of the standard library") {
+  const auto count = [](std::uint64_t value) {
+    std::string out = "n=";
+    append_count(out, value);
+    return out;
+  };
+  const auto whole = [](std::int64_t value) {
+    std::string out = "n=";
+    append_whole(out, value);
+    return out;
+  };
+  std::uint64_t value = 1;
+  for (int i = 0; i < 64; ++i, value = value * 2 + static_cast<std::uint64_t>(i % 3)) {
+    CHECK(count(value) == "n=" + std::to_string(value));
+    CHECK(whole(static_cast<std::int64_t>(value)) == "n=" + std::to_string(static_cast<std::int64_t>(value)));
+    CHECK(whole(-static_cast<std::int64_t>(value / 2)) == "n=" + std::to_string(-static_cast<std::int64_t>(value / 2)));
+  }
+  CHECK(count(0) == "n=0");
+  CHECK(count(std::numeric_limits<std::uint64_t>::max()) == "n=18446744073709551615");
+  CHECK(whole(std::numeric_limits<std::int64_t>::min()) == "n=-9223372036854775808");
 }
 
 TEST_CASE("a sign stands before what is printed as more or less than zero") {

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <ctime>
+#include <limits>
 
 namespace {
 
@@ -64,7 +65,11 @@ TEST_CASE("a time is printed with as many digits as it needs, and no fewer than 
   for (const Row& row :
        {Row{0, "1970-01-01T00:00:00Z"}, Row{-1, "1969-12-31T23:59:59.999Z"},
         Row{1'780'495'510'007, "2026-06-03T14:05:10.007Z"}, Row{-62'135'596'800'000, "0001-01-01T00:00:00Z"},
-        Row{253'402'300'800'000, "10000-01-01T00:00:00Z"}}) {
+        Row{-62'167'219'200'000, "0000-01-01T00:00:00Z"}, Row{-62'324'985'600'000, "-005-01-01T00:00:00Z"},
+        Row{253'402'300'799'999, "9999-12-31T23:59:59.999Z"}, Row{253'402'300'800'000, "10000-01-01T00:00:00Z"},
+        // The ends of 64-bit milliseconds, as Java's documentation of dates has them (from memory).
+        Row{std::numeric_limits<std::int64_t>::max(), "292278994-08-17T07:12:55.807Z"},
+        Row{std::numeric_limits<std::int64_t>::min(), "-292275055-05-16T16:47:04.192Z"}}) {
     CAPTURE(row.text);
     CHECK(to_text(UtcTime{row.ms}) == row.text);
   }

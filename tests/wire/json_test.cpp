@@ -143,11 +143,16 @@ TEST_CASE("objects and arrays within others are set off by commas and end by the
         list.text("x\"y");
         list.number(0.25, 1);
         list.object([](JsonObject& last) { last.null("c"); });
+        list.array([](JsonArray& last) {
+          last.number(-1.25, 1);
+          last.number(2, 0);
+        });
       });
     });
     out.count("d", 18'446'744'073'709'551'615U);
   });
-  CHECK(text == R"({"empty":{},"none":[],"inner":{"a":-1,"b":["x\"y",0.2,{"c":null}]},"d":18446744073709551615})");
+  CHECK(text ==
+        R"({"empty":{},"none":[],"inner":{"a":-1,"b":["x\"y",0.2,{"c":null},[-1.2,2]]},"d":18446744073709551615})");
 }
 
 TEST_CASE("an epoch is written with its final verdict") {

@@ -232,7 +232,7 @@ std::vector<std::string> sentences(const SourceScale& scale) {
   const estimate::Calibration& c = *scale.result;
   out.push_back(name + " against " + against + ": plan " + interval(c.horizontal) +
                 (c.vertical.value > 0 ? ", height " + interval(c.vertical) : ", no height to compare") + ".");
-  const std::string places = std::to_string(c.marks) + (c.marks == 1 ? " place" : " places");
+  const std::string places = counted(static_cast<std::uint64_t>(c.marks), "place");
   out.push_back(std::to_string(c.within95) + " of " + std::to_string(c.visits) + " visits to " + places +
                 " lay within their own 95 % plan error, at the scale in use (" + fixed(scale.in_use, 2) + ").");
   if (!scale.against_marks) {
