@@ -32,7 +32,9 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
 
 /// dddmm.mmmm as one fraction: (degrees * 60 + minutes) * 10^n over 60 * 10^n. Up to eleven decimals both are whole
 /// numbers that a double holds, so the division rounds once, to the double nearest to what was printed.
-STILLPOINT_INLINE bool to_angle(const Split& split, char letter, Side side, Angle& out) noexcept {
+///
+/// Called, not inlined six times: after each pause in the stream the code must be fetched anew, which takes longer.
+[[gnu::noinline]] bool to_angle(const Split& split, char letter, Side side, Angle& out) noexcept {
   if (split.whole_digits < 3 || split.whole_digits > 5) return false;
   const auto whole = static_cast<std::uint32_t>(split.whole);  // five digits at most
   const std::uint32_t minutes = whole % 100;

@@ -11,6 +11,12 @@ constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 constexpr std::array<double, 19> kPowersOfTen{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8, 1e9,
                                               1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18};
 
+constexpr std::array<std::uint64_t, 19> kWholePowersOfTen = [] {
+  std::array<std::uint64_t, 19> powers{1};
+  for (std::size_t i = 1; i < powers.size(); ++i) powers[i] = powers[i - 1] * 10;
+  return powers;
+}();
+
 std::optional<double> to_number_slowly(std::string_view text) noexcept {
   const std::string_view magnitude = text.substr(text.starts_with('-') ? 1 : 0);
   if (magnitude.empty() || magnitude.find_first_not_of("0123456789.") != std::string_view::npos) return std::nullopt;
@@ -46,6 +52,25 @@ std::optional<Split> to_split(std::string_view text) noexcept {
   if (!digits) return std::nullopt;
   const std::uint64_t scale = kWholePowersOfTen[static_cast<std::size_t>(digits->decimals)];
   return Split{digits->value / scale, digits->value % scale, scale, digits->count - digits->decimals, digits->decimals};
+}
+
+bool read_split(std::string_view text, Split& out) noexcept {
+  const auto split = to_split(text);
+  out = split.value_or(Split());
+  return split.has_value();
+}
+
+bool read_split(std::string_view text, std::size_t before, Split& out) noexcept {
+  const std::size_t point = text.size() > 5 && text[4] == '.' ? 4 : 5;
+  const bool usual = text.size() > point + 1 && text.size() <= point + 9 && text[point] == '.' && before + point >= 8;
+  if (!usual) return read_split(text, out);
+  const std::size_t decimals = text.size() - point - 1;
+  const std::uint64_t whole = last_digits(text.data() + point, point);
+  const std::uint64_t fraction = last_digits(text.data() + text.size(), decimals);
+  if (no_digits(whole) != 0 || no_digits(fraction) != 0) return false;
+  out = {number_of(whole), number_of(fraction), kWholePowersOfTen[decimals], static_cast<int>(point),
+         static_cast<int>(decimals)};
+  return true;
 }
 
 /// A whole number below 2^53 divided by an exact power of ten is rounded once, and so equals what `std::from_chars`

@@ -74,32 +74,10 @@ STILLPOINT_INLINE std::optional<std::int32_t> to_time_of_day(std::string_view te
   return ms == kNoTime ? std::nullopt : std::optional(ms);
 }
 
-inline constexpr std::array<std::uint64_t, 19> kWholePowersOfTen = [] {
-  std::array<std::uint64_t, 19> powers{1};
-  for (std::size_t i = 1; i < powers.size(); ++i) powers[i] = powers[i - 1] * 10;
-  return powers;
-}();
-
-/// As `to_split`, but it says "none" by false.
-inline bool read_split(std::string_view text, Split& out) noexcept {
-  const auto split = to_split(text);
-  out = split.value_or(Split());
-  return split.has_value();
-}
-
-/// Degrees and minutes: four or five digits, a point, and up to eight more.
-STILLPOINT_INLINE bool read_split(std::string_view text, std::size_t before, Split& out) noexcept {
-  const std::size_t point = text.size() > 5 && text[4] == '.' ? 4 : 5;
-  const bool usual = text.size() > point + 1 && text.size() <= point + 9 && text[point] == '.' && before + point >= 8;
-  if (!usual) return read_split(text, out);
-  const std::size_t decimals = text.size() - point - 1;
-  const std::uint64_t whole = last_digits(text.data() + point, point);
-  const std::uint64_t fraction = last_digits(text.data() + text.size(), decimals);
-  if (no_digits(whole) != 0 || no_digits(fraction) != 0) return false;
-  out = {number_of(whole), number_of(fraction), kWholePowersOfTen[decimals], static_cast<int>(point),
-         static_cast<int>(decimals)};
-  return true;
-}
+/// As `to_split`, but they say "none" by false. The second one is for degrees and minutes: four or five digits, a
+/// point, and up to eight more.
+bool read_split(std::string_view text, Split& out) noexcept;
+bool read_split(std::string_view text, std::size_t before, Split& out) noexcept;
 
 STILLPOINT_INLINE std::optional<Split> to_split(std::string_view text, std::size_t before) noexcept {
   Split split;
