@@ -27,6 +27,8 @@ constexpr double kMib = 1024.0 * 1024.0;
 constexpr double kReserveMib = 16.0;
 constexpr std::chrono::milliseconds kDiskLookFull{1'000};
 constexpr std::int64_t kSaveOpenMs = 4'000;
+constexpr std::int64_t kDrainMs = 1'000;     // also without news, for alerts to be told again
+constexpr std::int64_t kSavedASecond = 600;  // epochs; a long stay is written whole each time, so the less often
 
 Json command_json(std::string_view command, const session::Status& status) {
   Json json = Json::object({{"command", command}});
@@ -151,7 +153,8 @@ void Day::bytes(std::string_view bytes, SteadyTime arrived) {
   last_at_ = arrived;
   if (!goes_on(arrived) || !recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
-  drain();
+  if (session_.has_news() || arrived.ms - drained_.ms >= kDrainMs) return drain();
+  if (session_.take_status_changed() && hooks_.status_changed) hooks_.status_changed();  // the usual case
 }
 
 void Day::feed(session::FeedState state, const std::string& what, SteadyTime at) {
@@ -295,6 +298,7 @@ void Day::submit(occupation::StoredPoint stored, PointDone done) {
 
 /// What has come out of the session goes where it belongs.
 void Day::drain(const std::string& by) {
+  drained_ = last_at_;
   session::Outputs out = session_.take();
   for (auto& finished : out.points) {
     occupation::StoredPoint stored;
@@ -407,17 +411,18 @@ void Day::hear(pointbook::Event event) {
 
 /// The stay that was saved is over: the next one may have begun before any tick saw that.
 void Day::forget_open_stay() {
-  if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
+  if (std::exchange(save_open_again_, std::nullopt)) store_.save_open(std::nullopt);
 }
 
-/// A crash costs no more of a stay than the seconds since it was last saved.
+/// A crash costs no more of a stay than the seconds since it was last saved: four, or a thirtieth of a stay at 20 Hz.
 void Day::save_open_stay() {
   const SteadyTime now = steady_now();
   if (!session_.is_occupied()) return forget_open_stay();
-  if (open_saved_ && now.ms - open_saved_->ms < kSaveOpenMs) return;
+  if (save_open_again_ && now < *save_open_again_) return;
   auto open = session_.open_stay();
   if (!open) return;
-  open_saved_ = now;
+  const auto epochs = static_cast<std::int64_t>(open->epochs.size());
+  save_open_again_ = SteadyTime{now.ms + std::max(kSaveOpenMs, epochs * 1000 / kSavedASecond)};
   occupation::StoredPoint stored;
   stored.uuid = new_uuid();
   stored.point = std::move(open->point);
@@ -549,7 +554,7 @@ void Day::finish(SteadyTime at) {
   runner_.stop();
   session_.finish();
   drain();
-  if (std::exchange(open_saved_, std::nullopt)) store_.save_open(std::nullopt);
+  if (std::exchange(save_open_again_, std::nullopt)) store_.save_open(std::nullopt);
   add_event("stopped", "stillpointd was stopped");
   recorder_->close();
 }

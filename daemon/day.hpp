@@ -79,6 +79,7 @@ class Day {
 
   session::Status status() const;
   bool is_occupied() const { return session_.is_occupied(); }
+  const occupation::Stand* open_stand() const noexcept { return session_.open_stand(); }
   std::optional<session::OpenStay> shown_stay() const { return session_.shown_stay(); }
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
@@ -162,8 +163,9 @@ class Day {
   session::FeedState feed_state_ = session::FeedState::waiting;
   std::string feed_what_;
   SteadyTime last_at_;                                ///< the feed's time of the last call
+  SteadyTime drained_;                                ///< of that, when the session's news were taken last
   std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
-  std::optional<SteadyTime> open_saved_;
+  std::optional<SteadyTime> save_open_again_;         ///< when; empty: nothing is saved
   bool disk_full_ = false;
   config::Antenna antenna_;  ///< in use now
   bool finished_ = false;

@@ -11,6 +11,8 @@
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/use_awaitable.hpp>
+#include <exception>
+#include <utility>
 
 #include "live_link.hpp"
 #include "spawn.hpp"
@@ -36,6 +38,7 @@ struct Link {
         resolver(io),
         socket(io),
         pause(io),
+        lost(io),
         watchdog(io, [this] { close(); }) {}
 
   void close() {
@@ -50,6 +53,10 @@ struct Link {
   tcp::resolver resolver;
   tcp::socket socket;
   asio::steady_timer pause;
+  asio::steady_timer lost;  ///< cancelled when it is
+  std::string why_lost;
+  std::exception_ptr failure;
+  std::array<char, 16384> buffer;
   Watchdog watchdog;
   LinkWriter<tcp::socket> writer{socket};
 };
@@ -99,22 +106,45 @@ asio::awaitable<std::string> connect(LinkPtr link) {
   co_return std::string();
 }
 
+/// Why the link is lost, as it is.
+std::string loss_of(const Link& link, const error_code& error) {
+  if (link.watchdog.has_expired()) {
+    return link.events.silence("bytes", "is this the port the receiver sends NMEA to?") + "; connecting again";
+  }
+  if (error == asio::error::eof) return "the other side closed the connection; connecting again";
+  return "the connection broke (" + error.message() + "); connecting again";
+}
+
+void on_read(Link& link, const std::shared_ptr<void>& owner, const error_code& error, std::size_t size) {
+  if (link.events.bytes({link.buffer.data(), size})) link.watchdog.expect_within(link.events.patience(), owner);
+  if (error || link.watchdog.has_expired()) link.why_lost = loss_of(link, error);
+}
+
+/// Until the link is lost. No coroutine: what runs with every burst is fetched anew after each pause in the stream, and
+/// this is half as much to fetch.
+void read_on(const LinkPtr& link) {
+  link->socket.async_read_some(asio::buffer(link->buffer), [link](const error_code& error, std::size_t size) {
+    try {
+      on_read(*link, link, error, size);
+      if (link->why_lost.empty()) return read_on(link);
+    } catch (...) {
+      link->failure = std::current_exception();
+    }
+    link->lost.cancel();
+  });
+}
+
 /// Reads until the link is lost; says why it was.
 asio::awaitable<std::string> read(LinkPtr link) {
-  std::array<char, 16384> buffer{};
   link->events.connected();
   link->watchdog.expect_within(link->events.patience(), link);
-  for (;;) {
-    error_code error;
-    const std::size_t n =
-        co_await link->socket.async_read_some(asio::buffer(buffer), asio::redirect_error(asio::use_awaitable, error));
-    if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
-    if (link->watchdog.has_expired()) {
-      co_return link->events.silence("bytes", "is this the port the receiver sends NMEA to?") + "; connecting again";
-    }
-    if (error == asio::error::eof) co_return "the other side closed the connection; connecting again";
-    if (error) co_return "the connection broke (" + error.message() + "); connecting again";
-  }
+  link->why_lost.clear();
+  link->lost.expires_at(asio::steady_timer::time_point::max());
+  read_on(link);
+  error_code ignored;
+  co_await link->lost.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
+  if (link->failure) std::rethrow_exception(std::exchange(link->failure, nullptr));
+  co_return std::move(link->why_lost);
 }
 
 asio::awaitable<void> serve(LinkPtr link) {

@@ -7,6 +7,7 @@
 #include "base/number.hpp"
 #include "checks.hpp"
 #include "geodesy/antenna.hpp"
+#include "occupation/occupation.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
 
@@ -24,13 +25,9 @@ std::string response_with(const json& id, const std::string& result) {
   return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
 }
 
-std::string notification_with(std::string_view method, const std::string& params) {
-  std::string text;
-  text.reserve(params.size() + method.size() + 64);
-  text += R"({"jsonrpc":"2.0","method":")";
-  text += method;
-  text += R"(","params":)";
-  text += params;
+/// `head` opens the message; `text`, its parameters, has room for it, most often.
+std::string notification_with(std::string_view head, std::string text) {
+  text.insert(0, head);
   text += '}';
   return text;
 }
@@ -171,12 +168,12 @@ void Methods::handle(const Call& call) {
   asked.refuse(kUnknownMethod, "there is no method \"" + request->method + "\"");
 }
 
-std::string Methods::status_notification(const std::string& status) {
-  return notification_with("status", status);
+std::string Methods::status_notification(std::string status) {
+  return notification_with(R"({"jsonrpc":"2.0","method":"status","params":)", std::move(status));
 }
 
 std::string Methods::alert_notification(const session::Alert& alert) {
-  return notification_with("alert", wire::to_json(alert));
+  return notification_with(R"({"jsonrpc":"2.0","method":"alert","params":)", wire::to_json(alert));
 }
 
 void Methods::status(const Asked& asked) {
@@ -215,11 +212,12 @@ bool Methods::means_another(const Asked& asked) {
   const auto visit = parameters.number("visit");
   if (asked.refuses(parameters)) return true;
   if (name.empty()) return false;
-  const auto open = day_.status().occupation;
-  if (open && open->name == name && (!visit || open->visit == *visit)) return false;
-  asked.refuse(kRefused,
-               (open ? open->name + " visit " + std::to_string(open->visit) + " is open now" : "no stay is open now") +
-                   ", not " + name + (visit ? " visit " + std::to_string(*visit) : "") + "; nothing was changed");
+  const occupation::Stand* open = day_.open_stand();
+  if (open != nullptr && open->name == name && (!visit || open->visit == *visit)) return false;
+  asked.refuse(kRefused, (open != nullptr ? open->name + " visit " + std::to_string(open->visit) + " is open now"
+                                          : "no stay is open now") +
+                             ", not " + name + (visit ? " visit " + std::to_string(*visit) : "") +
+                             "; nothing was changed");
   return true;
 }
 

@@ -195,7 +195,6 @@ Result<void> Recorder::line(const record::JournalLine& line) {
   pair_->journal_hash.add(text);
   pair_->journal_bytes += text.size();
   latest_ = line.arrived;
-  const std::lock_guard lock(mutex_);
   dirty_ = true;
   return {};
 }
@@ -244,7 +243,7 @@ void Recorder::sync_loop() {
     } else {
       wake_.wait_for(lock, std::chrono::seconds(1), [this] { return stop_ || !unsealed_.empty(); });
     }
-    if (!std::exchange(dirty_, false)) continue;
+    if (!dirty_.exchange(false)) continue;
     const auto pair = to_sync_;
     lock.unlock();
     ::fdatasync(pair->nmea.get());

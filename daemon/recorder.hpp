@@ -32,6 +32,7 @@
 /// Errors:  a failed write takes back what it left in the files, and the record is down until `try_again` has begun a
 ///          new pair. `pause` takes it down in good order.
 
+#include <atomic>
 #include <condition_variable>
 #include <functional>
 #include <memory>
@@ -116,11 +117,11 @@ class Recorder {
   std::vector<record::JournalLine> owed_;
   std::vector<std::string> broken_off_;  ///< stems of pairs that a failed write ended
 
-  std::mutex mutex_;  ///< guards the members below
+  std::atomic<bool> dirty_ = false;  ///< something was written since the last sync
+  std::mutex mutex_;                 ///< guards the members below
   std::condition_variable wake_;
   std::vector<std::string> unsealed_;  ///< stems that still want a checksum file
   std::shared_ptr<Pair> to_sync_;
-  bool dirty_ = false;
   bool stop_ = false;
   std::thread syncer_;
 };

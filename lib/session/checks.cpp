@@ -330,8 +330,7 @@ std::string Session::State::check_advice() const {
   return heading == nullptr ? "" : "The pole faces " + std::string(heading->name) + ". ";
 }
 
-CheckStatus Session::State::check_status() const {
-  CheckStatus told;
+void Session::State::fill_check(CheckStatus& told) const {
   told.configured = checks.configured;
   told.last_utc = checks.last_utc;
   told.failed = checks.failed;
@@ -354,7 +353,6 @@ CheckStatus Session::State::check_status() const {
     const std::string why = checks.overlap_due(settings.sources[*last_good_source].name);
     if (!why.empty()) told.text += "; overlap check due: " + why;
   }
-  return told;
 }
 
 }  // namespace stillpoint::session

@@ -57,9 +57,8 @@ estimate::Situation Session::State::situation_of(const occupation::Progress& pro
   return situation;
 }
 
-OccupationStatus Session::State::occupation_status() const {
+void Session::State::fill_occupation(OccupationStatus& stay) const {
   const occupation::Progress progress = live->progress();
-  OccupationStatus stay;
   stay.name = live->stand().name;
   stay.visit = live->stand().visit;
   stay.code = live->stand().code;
@@ -86,12 +85,10 @@ OccupationStatus Session::State::occupation_status() const {
   stay.advice = check_advice() + said.advice;
   stay.facts = said.facts;
   say_repeats(stay);
-  return stay;
 }
 
-EpochStatus Session::State::epoch_status() const {
+void Session::State::fill_epoch(EpochStatus& shown) const {
   const epoch::Epoch& epoch = last->epoch;
-  EpochStatus shown;
   shown.utc = epoch.utc;
   shown.quality = epoch.quality;
   shown.satellites = epoch.satellites;
@@ -102,7 +99,6 @@ EpochStatus Session::State::epoch_status() const {
     shown.error95_vertical_m = last->error->error95_vertical_m;
   }
   shown.station = last->match.station;
-  return shown;
 }
 
 /// What is so *now*: an epoch that was good does not count on while the receiver is silent or its corrections run out.
@@ -141,7 +137,7 @@ Status Session::status() const {
     out.feed_what = s.standstill;
   }
   if (s.last) {
-    out.epoch = s.epoch_status();
+    s.fill_epoch(out.epoch.emplace());
     out.correction = s.monitor.at(s.now);
     if (s.last->match.source) {
       const config::Source& source = s.settings.sources[*s.last->match.source];
@@ -151,25 +147,24 @@ Status Session::status() const {
     }
   }
   s.fill_verdict(out);
-  if (s.live) out.occupation = s.occupation_status();
+  if (s.live) s.fill_occupation(out.occupation.emplace());
   out.alerts = s.board.showing();
-  out.check = s.check_status();
+  s.fill_check(out.check);
   out.notes = s.notes;
   const Summary sums = summary();
-  out.counters.reserve(16);
-  const auto count = [&out](const char* name, std::uint64_t number) { out.counters.push_back({name, number}); };
-  count("accepted", sums.accepted);
-  count("bad_checksum", sums.stream.damage.bad_checksum);
-  count("bytes", sums.stream.bytes);
-  count("cut_short", sums.stream.damage.cut_short);
-  count("epochs", sums.epochs);
-  count("garbage_bytes", sums.stream.damage.garbage_bytes);
-  count("late_sentences", sums.assembly.late_sentences);
-  count("malformed", sums.stream.damage.malformed);
-  count("no_checksum", sums.stream.damage.no_checksum);
-  count("oversize", sums.stream.damage.oversize);
-  count("refused", sums.refused);
-  count("sentences", sums.stream.sentences);
+  const nmea::Damage& damage = sums.stream.damage;
+  out.counters = {{"accepted", sums.accepted},
+                  {"bad_checksum", damage.bad_checksum},
+                  {"bytes", sums.stream.bytes},
+                  {"cut_short", damage.cut_short},
+                  {"epochs", sums.epochs},
+                  {"garbage_bytes", damage.garbage_bytes},
+                  {"late_sentences", sums.assembly.late_sentences},
+                  {"malformed", damage.malformed},
+                  {"no_checksum", damage.no_checksum},
+                  {"oversize", damage.oversize},
+                  {"refused", sums.refused},
+                  {"sentences", sums.stream.sentences}};
   return out;
 }
 

@@ -502,9 +502,17 @@ bool Session::is_occupied() const noexcept {
   return state_->live.has_value();
 }
 
+const occupation::Stand* Session::open_stand() const noexcept {
+  return state_->live ? &state_->live->stand() : nullptr;
+}
+
 bool Session::has_news() const noexcept {
   const State& s = *state_;
   return !s.out.points.empty() || !s.out.checks.empty() || !s.out.events.empty() || s.board.has_news();
+}
+
+bool Session::take_status_changed() noexcept {
+  return std::exchange(state_->out.status_changed, false);
 }
 
 Outputs Session::take() {

@@ -25,6 +25,10 @@
 #include "session/checks.hpp"
 #include "session/status.hpp"
 
+namespace stillpoint::occupation {
+struct Stand;
+}
+
 namespace stillpoint::session {
 
 inline constexpr std::int64_t kTickMs = 100;
@@ -158,6 +162,8 @@ class Session {
 
   Status status() const;
   bool is_occupied() const noexcept;
+  /// What is occupied, until the next call that changes it; null: nothing.
+  const occupation::Stand* open_stand() const noexcept;
   /// The open stay as the held point it would be if the program ended here; nothing before an epoch has counted.
   std::optional<FinishedPoint> open_stay() const;
   /// The same for what people look at: a stay on a mark too.
@@ -165,6 +171,8 @@ class Session {
   Outputs take();
   /// Whether `take` would bring more than a changed status and repeated alerts.
   bool has_news() const noexcept;
+  /// Whether the status has changed since this or `take` was last called; for a caller who sees that there is no news.
+  bool take_status_changed() noexcept;
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;

@@ -179,7 +179,7 @@ struct Session::State {
   void remember_check(const FinishedCheck& done);
   void watch_checks();
   void say_checks(occupation::Point& point) const;
-  CheckStatus check_status() const;
+  void fill_check(CheckStatus& told) const;
 
   // repeats.cpp
   void note_initialization(const gate::Judged& judged);
@@ -195,8 +195,8 @@ struct Session::State {
   const Words& words_on(const occupation::Progress& progress) const;
   std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;
   estimate::Situation situation_of(const occupation::Progress& progress) const;
-  OccupationStatus occupation_status() const;
-  EpochStatus epoch_status() const;
+  void fill_occupation(OccupationStatus& stay) const;
+  void fill_epoch(EpochStatus& shown) const;
   void fill_verdict(Status& status) const;
 };
 
