@@ -19,6 +19,7 @@ Json number_or_null(const std::optional<double>& value) {
 
 void add_diagnosis(Json& out, const control::Diagnosis& diagnosis) {
   out["diagnosis"] = diagnosis.text;
+  out["diagnosis_sentences"] = diagnosis.sentences;
   out["suspects"] = Json::array();
   for (const control::Ranked& ranked : diagnosis.suspects) {
     out["suspects"].push_back(

@@ -155,20 +155,20 @@ std::string share_text(double share) {
   return share > kNearlyAll ? "over 99 %" : fixed(100 * share, 0) + " %";
 }
 
-std::string text_of(const Diagnosis& found, bool other_marks) {
+std::vector<std::string> sentences_of(const Diagnosis& found, bool other_marks) {
   if (found.none_fits) {
-    return std::string("None of these fits. ") +
-           (other_marks ? "Shoot the mark again after a new initialization."
-                        : "Shoot the mark again after a new initialization, then check a second mark: the same vector "
-                          "there points to the base or the frame, none to this mark.");
+    return {std::string("None of these fits. ") +
+            (other_marks ? "Shoot the mark again after a new initialization."
+                         : "Shoot the mark again after a new initialization, then check a second mark: the same vector "
+                           "there points to the base or the frame, none to this mark.")};
   }
   const Ranked& first = found.suspects.front();
-  std::string text = "First suspect (" + share_text(first.share) + " of the likelihood): " + first.what +
-                     ". To make sure: " + first.confirm + ".";
+  std::vector<std::string> out{"First suspect (" + share_text(first.share) + " of the likelihood): " + first.what + ".",
+                               "To make sure: " + first.confirm + "."};
   if (found.suspects.size() > 1 && found.suspects[1].share > 0.05) {
-    text += " Then (" + share_text(found.suspects[1].share) + "): " + found.suspects[1].what + ".";
+    out.push_back("Then (" + share_text(found.suspects[1].share) + "): " + found.suspects[1].what + ".");
   }
-  return text;
+  return out;
 }
 
 }  // namespace
@@ -199,7 +199,8 @@ Diagnosis diagnose(const Residual& residual, const Scene& scene, const std::vect
   out.suspects = rank(inquiry, scored, highest, total);
   const double unexplained = (std::exp(chance - highest) + std::exp(anything - highest)) / total;
   out.none_fits = out.suspects.empty() || unexplained > out.suspects.front().share;
-  out.text = text_of(out, !others.empty());
+  out.sentences = sentences_of(out, !others.empty());
+  for (const std::string& each : out.sentences) out.text += (out.text.empty() ? "" : " ") + each;
   return out;
 }
 

@@ -73,9 +73,10 @@ struct Ranked {
 };
 
 struct Diagnosis {
-  std::vector<Ranked> suspects;  ///< most likely first; those that fit
-  bool none_fits = false;        ///< chance, or something else, is likelier than every suspect
-  std::string text;              ///< one or two sentences for people
+  std::vector<Ranked> suspects;        ///< most likely first; those that fit
+  bool none_fits = false;              ///< chance, or something else, is likelier than every suspect
+  std::vector<std::string> sentences;  ///< for people: what is suspected, how to make sure, what else it may be
+  std::string text;                    ///< the same in one
 };
 
 /// `others`: residuals on other marks since the last change of source, antenna or receiver.

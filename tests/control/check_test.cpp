@@ -167,13 +167,28 @@ TEST_CASE("a residual names the mistake that would leave it") {
     CHECK(found.suspects.front().suspect == row.first);
     CHECK(found.suspects.front().share > 0.5);
     CHECK(!found.suspects.front().confirm.empty());
+    REQUIRE(found.sentences.size() >= 2);
+    CHECK(found.sentences[0].find(found.suspects.front().what) != std::string::npos);
+    CHECK(found.sentences[1] == "To make sure: " + found.suspects.front().confirm + ".");
+    CHECK(found.text.starts_with(found.sentences[0] + " " + found.sentences[1]));
   }
+}
+
+TEST_CASE("a second suspect is named when it is likely too") {
+  const Diagnosis found = diagnose(off(0, 0.0, 0.135, 0.02), pole_scene(), {});
+  REQUIRE(found.suspects.size() > 1);
+  CAPTURE(found.text);
+  REQUIRE(found.suspects[1].share > 0.05);
+  REQUIRE(found.sentences.size() == 3);
+  CHECK(found.sentences[2].starts_with("Then ("));
+  CHECK(found.sentences[2].find(found.suspects[1].what) != std::string::npos);
 }
 
 TEST_CASE("what fits nothing is not forced into a suspect") {
   const Diagnosis odd = diagnose(off(0.44, 0.61, -0.33), pole_scene(), {});
   CHECK(odd.none_fits);
   CHECK(odd.text.find("None of these fits") == 0);
+  CHECK(odd.sentences == std::vector<std::string>{odd.text});
   const Diagnosis chance = diagnose(off(0.005, -0.004, -0.043), pole_scene(), {});
   CHECK(chance.none_fits);
 }

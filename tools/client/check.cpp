@@ -14,17 +14,6 @@ std::string off(const Json& check, const char* word, const std::string& key) {
   return std::string(word) + " " + fixed(value.get<double>(), 3) + " m (95 %: " + fixed(error.get<double>(), 3) + " m)";
 }
 
-/// What is suspected, how to make sure, what else it may be: each on a line of its own.
-void in_lines(std::string diagnosis, std::vector<std::string>& out) {
-  for (const std::string_view begin : {" To make sure: ", " Then ("}) {
-    const auto at = diagnosis.find(begin);
-    if (at == std::string::npos) continue;
-    out.push_back(diagnosis.substr(0, at));
-    diagnosis.erase(0, at + 1);
-  }
-  out.push_back(std::move(diagnosis));
-}
-
 }  // namespace
 
 std::vector<std::string> mark_lines(const Json& answer) {
@@ -49,8 +38,8 @@ std::vector<std::string> check_lines(const Json& check) {
   }
   for (const Json& overlap : list_of(check, "overlaps")) out.push_back(sentence(text_of(overlap, "text")));
   for (const Json& note : list_of(check, "notes")) out.push_back(sentence(note.get<std::string>()));
-  const std::string diagnosis = text_of(check, "diagnosis");
-  if (!diagnosis.empty()) in_lines(sentence(diagnosis), out);
+  // What is suspected, how to make sure, what else it may be: each on a line of its own.
+  for (const Json& each : list_of(check, "diagnosis_sentences")) out.push_back(sentence(each.get<std::string>()));
   return out;
 }
 
