@@ -3,6 +3,10 @@
 Used by tests/bench/table; by itself:
 
     daemon_times.py STILLPOINTD STATUS_LATENCY [SECONDS_OF_STREAM]
+    daemon_times.py --pair STILLPOINTD OTHER STATUS_LATENCY [PAIRS]
+
+A pair runs at the same time, each with a stream of its own, now one and now the other started first: on a shared host the
+same program costs a fifth more or less from one minute to the next, which hides all smaller differences.
 """
 import contextlib
 import json
@@ -199,7 +203,43 @@ def stream(program, latency_program, seconds=15):
             daemon.stop()
 
 
+def pair(programs, latency_program, seconds=30):
+    """Share of a core and p50 of daemons that run at the same time."""
+    with contextlib.ExitStack() as all_of_them:
+        running_now = []
+        for program in programs:
+            port, folder = free_port(), all_of_them.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-bench-"))
+            probe = subprocess.Popen([latency_program, str(port), Path(folder) / "control", str(seconds + WARM_UP_S)],
+                                     stdout=subprocess.PIPE, text=True)
+            daemon = Daemon(program, folder, port)
+            all_of_them.callback(daemon.stop)
+            running_now.append((daemon, probe))
+            time.sleep(0.5125)  # so that their bursts do not come together
+        for daemon, _ in running_now:
+            Client(daemon.control).call("occupy", name="A")
+        time.sleep(WARM_UP_S / 2)
+        begun, before = time.monotonic(), [daemon.cpu_s() for daemon, _ in running_now]
+        time.sleep(seconds)
+        shares = [(daemon.cpu_s() - cpu_s) / (time.monotonic() - begun) for (daemon, _), cpu_s in zip(running_now, before)]
+        return [(share, json.loads(probe.communicate()[0])["p50_ms"]) for share, (_, probe) in zip(shares, running_now)]
+
+
+def print_pairs(programs, latency_program, pairs):
+    told = {program: [] for program in programs}
+    for i in range(pairs):
+        order = programs if i % 2 == 0 else programs[::-1]
+        for program, (share, p50_ms) in zip(order, pair(order, latency_program)):
+            told[program].append((share, p50_ms))
+            print(f"{program}  {share:.3%} of a core, p50 {p50_ms:.3f} ms", flush=True)
+    for program, each in told.items():
+        print(f"median  {program}  {statistics.median(share for share, _ in each):.3%} of a core, "
+              f"p50 {statistics.median(p50_ms for _, p50_ms in each):.3f} ms")
+
+
 if __name__ == "__main__":
+    if len(sys.argv) in (5, 6) and sys.argv[1] == "--pair":
+        print_pairs(sys.argv[2:4], sys.argv[4], int(sys.argv[5]) if len(sys.argv) == 6 else 4)
+        sys.exit()
     if len(sys.argv) not in (3, 4):
         sys.exit(__doc__)
     print("start:", start_times(sys.argv[1]))
