@@ -554,7 +554,7 @@ void Day::finish(SteadyTime at) {
   runner_.stop();
   session_.finish();
   drain();
-  if (std::exchange(save_open_again_, std::nullopt)) store_.save_open(std::nullopt);
+  forget_open_stay();
   add_event("stopped", "stillpointd was stopped");
   recorder_->close();
 }

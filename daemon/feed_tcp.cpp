@@ -115,9 +115,9 @@ std::string loss_of(const Link& link, const error_code& error) {
   return "the connection broke (" + error.message() + "); connecting again";
 }
 
-void on_read(Link& link, const std::shared_ptr<void>& owner, const error_code& error, std::size_t size) {
-  if (link.events.bytes({link.buffer.data(), size})) link.watchdog.expect_within(link.events.patience(), owner);
-  if (error || link.watchdog.has_expired()) link.why_lost = loss_of(link, error);
+void on_read(const LinkPtr& link, const error_code& error, std::size_t size) {
+  if (link->events.bytes({link->buffer.data(), size})) link->watchdog.expect_within(link->events.patience(), link);
+  if (error || link->watchdog.has_expired()) link->why_lost = loss_of(*link, error);
 }
 
 /// Until the link is lost. No coroutine: what runs with every burst is fetched anew after each pause in the stream, and
@@ -125,7 +125,7 @@ void on_read(Link& link, const std::shared_ptr<void>& owner, const error_code& e
 void read_on(const LinkPtr& link) {
   link->socket.async_read_some(asio::buffer(link->buffer), [link](const error_code& error, std::size_t size) {
     try {
-      on_read(*link, link, error, size);
+      on_read(link, error, size);
       if (link->why_lost.empty()) return read_on(link);
     } catch (...) {
       link->failure = std::current_exception();

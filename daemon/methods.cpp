@@ -25,11 +25,11 @@ std::string response_with(const json& id, const std::string& result) {
   return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
 }
 
-/// `head` opens the message; `text`, its parameters, has room for it, most often.
-std::string notification_with(std::string_view head, std::string text) {
-  text.insert(0, head);
-  text += '}';
-  return text;
+/// Around the parameters, which have room for it, most often.
+std::string notification_with(const std::string& method, std::string params) {
+  params.insert(0, R"({"jsonrpc":"2.0","method":")" + method + R"(","params":)");
+  params += '}';
+  return params;
 }
 
 std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
@@ -169,11 +169,11 @@ void Methods::handle(const Call& call) {
 }
 
 std::string Methods::status_notification(std::string status) {
-  return notification_with(R"({"jsonrpc":"2.0","method":"status","params":)", std::move(status));
+  return notification_with("status", std::move(status));
 }
 
 std::string Methods::alert_notification(const session::Alert& alert) {
-  return notification_with(R"({"jsonrpc":"2.0","method":"alert","params":)", wire::to_json(alert));
+  return notification_with("alert", wire::to_json(alert));
 }
 
 void Methods::status(const Asked& asked) {
