@@ -57,9 +57,7 @@ class Daemon:
         self.control = Path(folder) / "control"
 
     def cpu_s(self):
-        """Of all threads, in nanoseconds as the scheduler counts them; the usual ticks are too coarse."""
-        tasks = Path(f"/proc/{self.process.pid}/task").iterdir()
-        return sum(int((task / "schedstat").read_text().split()[0]) for task in tasks) / 1e9
+        return cpu_s(self.process)
 
     def memory_mib(self, key):
         status = Path(f"/proc/{self.process.pid}/status").read_text()
@@ -70,6 +68,12 @@ class Daemon:
         self.process.wait(timeout=WAIT_S)
         self.process.stdout.close()
         self.log.close()
+
+
+def cpu_s(process):
+    """Of all threads, in nanoseconds as the scheduler counts them; the usual ticks are too coarse."""
+    tasks = Path(f"/proc/{process.pid}/task").iterdir()
+    return sum(int((task / "schedstat").read_text().split()[0]) for task in tasks) / 1e9
 
 
 @contextlib.contextmanager
@@ -192,15 +196,37 @@ def stream(program, latency_program, seconds=15):
         try:
             time.sleep(WARM_UP_S)
             Client(daemon.control).call("occupy", name="A")
-            begun, cpu_s = time.monotonic(), daemon.cpu_s()
+            begun, before = time.monotonic(), daemon.cpu_s()
             out, _ = probe.communicate(timeout=seconds + 2 * WAIT_S)
             if probe.returncode:
                 raise RuntimeError("status_latency failed")
-            used = (daemon.cpu_s() - cpu_s) / (time.monotonic() - begun)
+            used = (daemon.cpu_s() - before) / (time.monotonic() - begun)
             return {**json.loads(out), "cpu_share": used, "resident_mib": daemon.memory_mib("VmRSS"),
                     "peak_mib": daemon.memory_mib("VmHWM")}
         finally:
             daemon.stop()
+
+
+def stream_alone(alone_program, latency_program, seconds=15):
+    """The same stream to a program that makes the system calls on a burst's way and does nothing else."""
+    port = free_port()
+    with tempfile.TemporaryDirectory(prefix="stillpoint-bench-") as folder, \
+            subprocess.Popen([latency_program, str(port), Path(folder) / "control", str(seconds)],
+                             stdout=subprocess.PIPE, text=True) as probe, \
+            subprocess.Popen([alone_program, str(port), folder]) as alone:
+        try:
+            time.sleep(WARM_UP_S)
+            begun, before = time.monotonic(), cpu_s(alone)
+            time.sleep(0.9 * seconds)  # while both still run
+            used = (cpu_s(alone) - before) / (time.monotonic() - begun)
+            out, _ = probe.communicate(timeout=2 * WAIT_S)
+            if probe.returncode or alone.wait(timeout=WAIT_S):
+                raise RuntimeError(f"status_latency ended with {probe.returncode}, "
+                                   f"system_calls_alone with {alone.returncode}")
+            return {**json.loads(out), "cpu_share": used}
+        finally:
+            probe.kill()
+            alone.kill()
 
 
 def pair(programs, latency_program, seconds=30):
@@ -220,7 +246,8 @@ def pair(programs, latency_program, seconds=30):
         time.sleep(WARM_UP_S / 2)
         begun, before = time.monotonic(), [daemon.cpu_s() for daemon, _ in running_now]
         time.sleep(seconds)
-        shares = [(daemon.cpu_s() - cpu_s) / (time.monotonic() - begun) for (daemon, _), cpu_s in zip(running_now, before)]
+        shares = [(daemon.cpu_s() - earlier) / (time.monotonic() - begun)
+                  for (daemon, _), earlier in zip(running_now, before)]
         return [(share, json.loads(probe.communicate()[0])["p50_ms"]) for share, (_, probe) in zip(shares, running_now)]
 
 

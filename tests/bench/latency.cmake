@@ -1,2 +1,4 @@
 add_executable(status_latency status_latency.cpp)
 target_link_libraries(status_latency PRIVATE stillpoint_build)
+add_executable(system_calls_alone system_calls_alone.cpp)
+target_link_libraries(system_calls_alone PRIVATE stillpoint_build)
