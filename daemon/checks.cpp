@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/mark_file.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -95,9 +96,9 @@ std::string check_json(const session::FinishedCheck& check) {
     for (const control::Overlap& overlap : check.overlaps) out["overlaps"].push_back(overlap_json(overlap));
   }
   if (check.turn) out["turn"] = turn_json(*check.turn);
-  if (check.kind == "turn") return out.dump();
+  if (check.kind == "turn") return wire::line_of(out);
   if (check.residual && check.verdict.outcome == control::Outcome::stop) add_diagnosis(out, check.diagnosis);
-  return out.dump();
+  return wire::line_of(out);
 }
 
 std::string marks_json(const control::Marks& marks) {
@@ -110,7 +111,7 @@ std::string marks_json(const control::Marks& marks) {
                     {"height", mark.height_m ? to_word(mark.height_kind) : std::string_view("none")},
                     {"remarks", mark.remarks}});
   }
-  return Json::object({{"marks", list}, {"warnings", marks.warnings}, {"errors", marks.errors}}).dump();
+  return wire::line_of(Json::object({{"marks", list}, {"warnings", marks.warnings}, {"errors", marks.errors}}));
 }
 
 }  // namespace stillpoint::daemon

@@ -6,6 +6,7 @@
 #include <system_error>
 #include <utility>
 
+#include "base/utf8.hpp"
 #include "config/parts.hpp"
 #include "config/redo.hpp"
 
@@ -109,6 +110,9 @@ void settle_grid(Settings& settings) {
 
 Result<std::string> read_file(const std::string& path) {
   std::error_code failed;
+  if (const std::string whole = fs::absolute(path, failed).string(); !is_utf8(whole)) {
+    return fail("the path " + shown(whole) + " is no UTF-8 text, and every path of the day begins with it; rename it");
+  }
   const fs::file_status status = fs::status(path, failed);
   if (status.type() == fs::file_type::not_found) {
     return fail("there is no configuration file " + path + "; check the path given with --config");

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/utf8.hpp"
 #include "config/stray.hpp"
 
 namespace stillpoint::config {
@@ -18,37 +19,11 @@ namespace {
 
 constexpr std::size_t kQuotedBytes = 48;
 
-/// Length of the UTF-8 sequence that starts at `at`, or 0 when there is none (RFC 3629: no surrogates, no overlong
-/// forms).
-std::size_t sequence_length(std::string_view text, std::size_t at) noexcept {
-  const auto byte = [&](std::size_t i) -> unsigned {
-    return at + i < text.size() ? static_cast<unsigned char>(text[at + i]) : 0U;
-  };
-  const auto tail = [&](std::size_t i, unsigned low = 0x80, unsigned high = 0xBF) {
-    return byte(i) >= low && byte(i) <= high;
-  };
-  const unsigned first = byte(0);
-  if (first < 0x80) return 1;
-  if (first >= 0xC2 && first <= 0xDF) return tail(1) ? 2 : 0;
-  if (first >= 0xE0 && first <= 0xEF) {
-    return tail(1, first == 0xE0 ? 0xA0 : 0x80, first == 0xED ? 0x9F : 0xBF) && tail(2) ? 3 : 0;
-  }
-  if (first >= 0xF0 && first <= 0xF4) {
-    return tail(1, first == 0xF0 ? 0x90 : 0x80, first == 0xF4 ? 0x8F : 0xBF) && tail(2) && tail(3) ? 4 : 0;
-  }
-  return 0;
-}
-
 /// The line of the first byte that is not UTF-8 text, or nothing.
 std::optional<int> first_bad_line(std::string_view text) noexcept {
-  int line = 1;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = text[at] == '\0' ? 0 : sequence_length(text, at);
-    if (length == 0) return line;
-    if (text[at] == '\n') ++line;
-    at += length;
-  }
-  return std::nullopt;
+  const std::size_t end = std::min(first_not_utf8(text).value_or(text.size()), text.find('\0'));
+  if (end >= text.size()) return std::nullopt;
+  return 1 + static_cast<int>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(end), '\n'));
 }
 
 int line_of(const toml::source_region& region) noexcept {
@@ -125,7 +100,7 @@ Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
   if (const auto at = first_stray(toml_text)) {
     const auto line = 1 + std::count(toml_text.begin(), toml_text.begin() + static_cast<std::ptrdiff_t>(*at), '\n');
     return fail(path + ", line " + std::to_string(line) + ": " +
-                in_quotes(toml_text.substr(*at, sequence_length(toml_text, *at))) +
+                in_quotes(toml_text.substr(*at, utf8_length(toml_text, *at))) +
                 " may not stand here, outside quotes and behind a backslash TOML takes plain ASCII only");
   }
   const toml::parse_result parsed = toml::parse(toml_text);
@@ -145,7 +120,7 @@ std::string printable(std::string_view text) {
   std::string out;
   std::size_t at = 0;
   while (at < text.size()) {
-    const std::size_t length = std::max<std::size_t>(sequence_length(text, at), 1);
+    const std::size_t length = std::max<std::size_t>(utf8_length(text, at), 1);
     if (out.size() + length > kQuotedBytes) return out + "...";
     const bool control = static_cast<unsigned char>(text[at]) < 0x20 || text[at] == 0x7F;
     out += control ? std::string_view("?") : text.substr(at, length);

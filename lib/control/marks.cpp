@@ -159,6 +159,7 @@ const Mark* Marks::find(std::string_view name) const noexcept {
 
 Marks marks_from(const Table& table) {
   Marks out;
+  out.errors = table.faults;
   complain_of_columns(table, out);
   for (const Table::Row& row : table.rows) {
     Reader in(table, row);

@@ -4,6 +4,7 @@
 
 #include "base/csv.hpp"
 #include "base/number.hpp"
+#include "base/utf8.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -56,6 +57,14 @@ std::string Table::where(const Row& row) const {
   return path + ", " + counted + " " + std::to_string(row.line);
 }
 
+std::string not_utf8(std::string_view text, const std::string& where) {
+  constexpr std::size_t kLongest = 40;
+  const std::size_t at = first_not_utf8(text).value_or(0);
+  const std::size_t from = at > kLongest / 2 ? at - kLongest / 2 : 0;
+  return where + ": \"" + shown(text.substr(from, kLongest)) + "\" is no UTF-8 text at byte " + std::to_string(at + 1) +
+         "; save the file as UTF-8";
+}
+
 Result<Table> parse_table(std::string_view csv, const std::string& path) {
   csv = without_byte_order_mark(csv);
   Table table;
@@ -67,6 +76,12 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
     if (trimmed(line).empty() || line.front() == '#') continue;
     if (std::any_of(line.begin(), line.end(), steers)) {
       return fail(path + ", line " + std::to_string(number) + " holds a control character; is this a CSV file?");
+    }
+    if (!is_utf8(line)) {
+      std::string fault = not_utf8(line, path + ", line " + std::to_string(number));
+      if (table.columns.empty()) return fail(std::move(fault));
+      table.faults.push_back(std::move(fault));
+      continue;
     }
     auto fields = csv_fields(line);
     if (!fields) return fail(path + ", line " + std::to_string(number) + ": a quote is left open");

@@ -3,8 +3,7 @@
 ///
 /// Units:  none. Threads: plain values.
 /// Errors: one sentence with the line; quoted fields ("a,b", "" for a quote) are taken; a blank line and a line that
-/// starts
-///         with `#` are left out.
+///         starts with `#` are left out. A row that is no UTF-8 is left out and told in `faults`.
 
 #include <optional>
 #include <string>
@@ -24,6 +23,7 @@ struct Table {
     std::vector<std::string> cells;
   };
   std::vector<Row> rows;
+  std::vector<std::string> faults;  ///< a sentence for each row that was left out
 
   bool has(std::string_view column) const noexcept;
   /// Without blanks around it; empty when the column or the value is missing.
@@ -31,6 +31,9 @@ struct Table {
   /// `mark list, line 3`
   std::string where(const Row& row) const;
 };
+
+/// Why this text, which stands at `where`, is not taken: some byte of it is no UTF-8.
+std::string not_utf8(std::string_view text, const std::string& where);
 
 Result<Table> parse_table(std::string_view csv, const std::string& path);
 

@@ -9,6 +9,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "base/utf8.hpp"
 #include "control/layer.hpp"
 #include "pointbook/database.hpp"
 #include "pointbook/geometry.hpp"
@@ -62,7 +63,7 @@ Result<Found> choose(std::vector<Found> layers, const std::string& path) {
       std::find_if(layers.begin(), layers.end(), [](const Found& layer) { return layer.table == "marks"; });
   if (named == layers.end() && layers.size() > 1) {
     std::string names;
-    for (const Found& layer : layers) names += (names.empty() ? "" : ", ") + layer.table;
+    for (const Found& layer : layers) names += (names.empty() ? "" : ", ") + shown(layer.table);
     return fail(path + " holds several layers of points (" + names + "), and none is called marks; name it so");
   }
   Found chosen = named == layers.end() ? std::move(layers.front()) : std::move(*named);
@@ -117,14 +118,20 @@ Result<control::Layer> read_rows(Database& database, const Found& found, std::ve
   layer.table.counted = "row";
   layer.table.columns = std::move(columns);
   int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  int number = 0;
   while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
     const auto point = read_point_blob(select.next_text());
-    layer.places.push_back(point ? std::optional(control::Layer::Place{point->x, point->y, point->z}) : std::nullopt);
-    control::Table::Row row{static_cast<int>(layer.table.rows.size()) + 1, {}};
+    control::Table::Row row{++number, {}};
     for (std::size_t i = 0; i < layer.table.columns.size(); ++i) row.cells.push_back(next_cell(select));
     if (std::any_of(row.cells.begin(), row.cells.end(), steers)) {
       return fail(layer.table.where(row) + " holds a control character; are these marks?");
     }
+    const auto other = std::find_if_not(row.cells.begin(), row.cells.end(), is_utf8);
+    if (other != row.cells.end()) {
+      layer.table.faults.push_back(control::not_utf8(*other, layer.table.where(row)));
+      continue;
+    }
+    layer.places.push_back(point ? std::optional(control::Layer::Place{point->x, point->y, point->z}) : std::nullopt);
     layer.table.rows.push_back(std::move(row));
   }
   if (code != SQLITE_DONE) return unreadable(path, code);
@@ -143,8 +150,12 @@ Result<control::Layer> read_layer(const std::string& path) {
   if (!layers) return tl::unexpected<Error>(layers.error());
   const auto chosen = choose(std::move(*layers), path);
   if (!chosen) return tl::unexpected<Error>(chosen.error());
+  if (!is_utf8(chosen->table)) return fail(control::not_utf8(chosen->table, path + ", the layer's name"));
   auto columns = columns_of(database, *chosen, path);
   if (!columns) return tl::unexpected<Error>(columns.error());
+  const auto other = std::find_if_not(columns->begin(), columns->end(), is_utf8);
+  if (other != columns->end())
+    return fail(control::not_utf8(*other, path + ", a column of the layer " + chosen->table));
   return read_rows(database, *chosen, std::move(*columns), path);
 }
 

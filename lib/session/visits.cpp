@@ -4,6 +4,7 @@
 #include <map>
 
 #include "base/csv.hpp"
+#include "base/utf8.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -14,13 +15,13 @@ bool is_control(unsigned char c) noexcept {
   return c < 0x20 || c == 0x7F;
 }
 
-/// As it may be shown on a terminal: what would steer one is replaced.
-std::string in_quotes(std::string text) {
-  std::replace_if(text.begin(), text.end(), is_control, '?');
-  return '"' + text + '"';
+std::string in_quotes(std::string_view text) {
+  return '"' + shown(text) + '"';
 }
 
 Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
+  if (!is_utf8(line))
+    return fail(where + ": " + in_quotes(line.substr(0, 80)) + " is no UTF-8; save the file as UTF-8");
   const auto fields = csv_fields(line);
   if (!fields) return fail(where + ": a quote is left open");
   if (fields->size() != 4) {

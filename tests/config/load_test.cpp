@@ -51,6 +51,14 @@ TEST_CASE("a path that is itself relative still gives absolute paths") {
   CHECK(bare.settings.control.socket == (fs::current_path() / "control").string());
 }
 
+TEST_CASE("a configuration in a folder whose name is no UTF-8 is refused, since every path would begin with it") {
+  const Folder folder;
+  fs::create_directory(folder.path / "caf\xE9");
+  const Loaded loaded = load(folder.put("caf\xE9/day.toml", kMinimal));
+  REQUIRE(loaded.errors.size() == 1);
+  CHECK(loaded.errors.front().text.find("caf?/day.toml is no UTF-8 text") != std::string::npos);
+}
+
 TEST_CASE("a byte order mark and line ends of another system change nothing") {
   std::string text = "\xEF\xBB\xBF";
   for (const char c : kMinimal) text += c == '\n' ? std::string("\r\n") : std::string(1, c);

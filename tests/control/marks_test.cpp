@@ -65,6 +65,22 @@ TEST_CASE("a row that lacks what makes a mark is refused with its line and the r
   }
 }
 
+TEST_CASE("a row of another character set is told, and the others count") {
+  const Marks marks = parse_marks(std::string(kHeader) +
+                                      "A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,caf\xE9\n"
+                                      "B,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,caf\xC3\xA9\n",
+                                  "marks.csv");
+  REQUIRE(marks.marks.size() == 1);
+  CHECK(marks.marks.front().remarks == "caf\xC3\xA9");
+  REQUIRE(marks.errors.size() == 1);
+  CHECK(marks.errors.front() ==
+        "marks.csv, line 2: \",-87.4,,,0.01,,,,caf?\" is no UTF-8 text at byte 42; save the file as "
+        "UTF-8");
+  const Marks header = parse_marks("name,caf\xE9\n", "marks.csv");
+  REQUIRE(header.errors.size() == 1);
+  CHECK(header.errors.front().find("marks.csv, line 1: \"name,caf?\" is no UTF-8") == 0);
+}
+
 TEST_CASE("a mark that is there twice, disturbed, old or without a height is spoken of") {
   const std::string good = "VM-13,EPSG:6319,2010,47.6,-87.4,,none,0.01,,2009-06-01,disturbed,struck by a plough\n";
   const Marks twice = parse_marks(kHeader + good + good, "marks.csv");

@@ -132,6 +132,24 @@ TEST_CASE("a layer in feet gives metres") {
   CHECK(marks->marks[0].northing_m.value() == doctest::Approx(304.8).epsilon(1e-15));
 }
 
+TEST_CASE("texts of another character set are told where they stand, and the other rows count") {
+  samples::Folder folder;
+  Made rows(folder.file("rows.gpkg"));
+  rows.layer("marks", 6319);
+  rows.mark("CAST(x'636166E9' AS TEXT), 'EPSG:6319', 2010.0, 146.4, 'ellipsoid', 0.005, 0.008", kPlace);
+  rows.mark(kGood, kPlace);
+  const auto marks = rows.read();
+  REQUIRE_MESSAGE(marks.has_value(), marks.error().text);
+  CHECK(marks->marks.size() == 1);
+  REQUIRE(marks->errors.size() == 1);
+  CHECK(marks->errors.front().find("rows.gpkg (layer marks), row 1: \"caf?\" is no UTF-8 text") != std::string::npos);
+  Made column(folder.file("column.gpkg"));
+  column.layer("marks", 6319, std::string(Made::kColumns) + ", \"caf\xE9\" TEXT").mark(kGood, kPlace);
+  const auto refused = column.read();
+  REQUIRE_FALSE(refused.has_value());
+  CHECK(refused.error().text.find("a column of the layer marks: \"caf?\" is no UTF-8 text") != std::string::npos);
+}
+
 TEST_CASE("a row that is no mark is told, and the others count") {
   struct Row {
     const char* name;

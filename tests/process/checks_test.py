@@ -101,6 +101,18 @@ class Checks(Crew):
         self.assertEqual(unknown.returncode, 1)
         self.assertIn("no mark is called VM-99", unknown.stderr)
 
+    def test_a_row_of_another_character_set_is_told_with_its_line_and_the_daemon_works_on(self):
+        with open(self.folder / "marks.csv", "ab") as marks:
+            marks.write(b"VM-20,EPSG:6319,2010.0,47.6,-87.4,,none,0.01,,,good,caf\xe9\n")
+        where = f"line {len(MARKS.splitlines()) + 1}"
+        checked = self.run_config("--check")
+        self.assertIn(where, checked.stdout + checked.stderr)
+        self.start()
+        listed = self.client().call("marks")
+        self.assertIn("VM-11", [mark["mark"] for mark in listed["marks"]])
+        self.assertEqual(len([error for error in listed["errors"] if where in error and "no UTF-8" in error]), 1, listed["errors"])
+        self.assertIn("feed", self.client().call("status"))
+
     def test_a_file_of_marks_that_cannot_be_read_stops_the_start(self):
         (self.folder / "marks.csv").unlink()
         done = self.run_config()

@@ -42,6 +42,8 @@ TEST_CASE("a wrong visits file is one sentence with its line") {
        "line 2: start \"?[31m2026\" is not a time"},
       {"a name that would steer a terminal", kHeader + "A\x1b[2J,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n",
        "line 2: \"A?[2J\" holds a control character"},
+      {"a name of another character set", kHeader + "caf\xE9,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n",
+       "line 2: \"caf?,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\" is no UTF-8"},
       {"an open quote", kHeader + "\"A,2026-06-03T14:05:10Z,2026-06-03T14:06:10Z,\n", "a quote is left open"},
   };
   for (const Row& row : rows) {

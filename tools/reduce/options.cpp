@@ -3,6 +3,8 @@
 #include <CLI/CLI.hpp>
 #include <iostream>
 
+#include "base/utf8.hpp"
+
 namespace stillpoint::reduce {
 namespace {
 
@@ -89,8 +91,18 @@ void add_second_look(CLI::App& app, Options& out) {
       ->type_name("A.gpkg B.gpkg");
 }
 
+/// The names of files go into points, events and sentences.
+void check_names(const Options& o) {
+  std::vector<std::string> all{o.config, o.visits, o.pointbook, o.marks, o.redo};
+  for (const auto* more : {&o.logs, &o.merge}) all.insert(all.end(), more->begin(), more->end());
+  for (const std::string& name : all) {
+    if (!is_utf8(name)) throw CLI::ValidationError("the name " + shown(name) + " is no UTF-8 text; rename it");
+  }
+}
+
 /// What the command line lacks; throws as the parser itself does.
 void check(const Options& o) {
+  check_names(o);
   const bool names_book = !o.pointbook.empty();
   if (!o.merge.empty()) {
     if (o.merge.size() < 2) throw CLI::ValidationError("--merge needs two pointbooks or more");

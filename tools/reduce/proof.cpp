@@ -27,7 +27,9 @@ Result<control::Table> table_of(const std::string& path) {
   std::ifstream in(path, std::ios::binary);
   if (!in) return fail("cannot read " + path);
   const std::string text{std::istreambuf_iterator<char>(in), {}};
-  return control::parse_table(text, path);
+  auto table = control::parse_table(text, path);
+  if (table && !table->faults.empty()) return fail(table->faults.front());
+  return table;
 }
 
 Result<std::vector<control::SetShot>> sets_of(const std::string& path) {

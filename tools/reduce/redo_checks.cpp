@@ -172,7 +172,7 @@ Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo>
   std::vector<control::Mark> out;
   for (const config::Redo& redo : redos) {
     for (const config::MarkCorrection& given : redo.marks) {
-      control::Table table{redo.path, "line", {}, {{given.line, {}}}};
+      control::Table table{redo.path, "line", {}, {{given.line, {}}}, {}};
       for (const auto& [column, cell] : given.columns) {
         table.columns.push_back(column);
         table.rows.front().cells.push_back(cell);
