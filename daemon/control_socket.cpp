@@ -21,6 +21,7 @@
 #include <deque>
 #include <vector>
 
+#include "guard.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::daemon {
@@ -162,8 +163,9 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     Call call;
     call.line = std::move(line);
     call.peer = peer_;
-    call.reply = [weak = weak_from_this()](std::string text) {
-      if (const auto self = weak.lock()) self->answer(std::move(text));
+    call.reply = [weak = weak_from_this(), open = std::make_shared<bool>(true)](std::string text) {
+      const auto self = weak.lock();
+      if (self && std::exchange(*open, false)) self->answer(std::move(text));
     };
     call.follow = [weak = weak_from_this()](std::string first) {
       const auto self = weak.lock();
@@ -171,7 +173,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
       self->following_ = true;
       self->send_status(frame_of(std::move(first)));
     };
-    server_.handler_(std::move(call));
+    handle_guarded(server_.handler_, call);
   }
 
   /// An empty text answers a notification: nothing is sent.
@@ -267,7 +269,7 @@ Result<void> ControlSocket::listen() {
   return {};
 }
 
-void ControlSocket::start(std::function<void(Call)> handler) {
+void ControlSocket::start(std::function<void(const Call&)> handler) {
   handler_ = std::move(handler);
   accept();
 }

@@ -6,7 +6,7 @@
 ///
 /// Threads: the I/O thread.
 /// Errors:  `listen` says in a sentence why the socket cannot be had. A message over 64 KiB is answered and the client
-///          closed.
+///          closed. A handler that throws is answered with -32603.
 
 #include <sys/types.h>
 
@@ -30,7 +30,8 @@ struct Peer {
   bool may_change = false;
 };
 
-/// One line from a client and the ways to answer it. Both may be called later; they do nothing once the client is gone.
+/// One line from a client and the ways to answer it. Both may be called later; they do nothing once the client is gone,
+/// and only the first answer counts.
 struct Call {
   std::string line;
   Peer peer;
@@ -54,7 +55,7 @@ class ControlSocket {
 
   /// Takes the path: a left-over socket nobody answers on is replaced; a living daemon's is not.
   Result<void> listen();
-  void start(std::function<void(Call)> handler);
+  void start(std::function<void(const Call&)> handler);
 
   bool has_followers() const;
   /// The same frame for all followers; one not yet sent is replaced.
@@ -79,7 +80,7 @@ class ControlSocket {
   ino_t inode_ = 0;
   gid_t group_ = 0;  ///< of the socket file
   boost::asio::local::stream_protocol::acceptor acceptor_;
-  std::function<void(Call)> handler_;
+  std::function<void(const Call&)> handler_;
   std::set<std::shared_ptr<Client>> clients_;
 };
 

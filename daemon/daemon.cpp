@@ -14,6 +14,7 @@
 #include "day.hpp"
 #include "feed.hpp"
 #include "file.hpp"
+#include "guard.hpp"
 #include "methods.hpp"
 #include "page.hpp"
 #include "recorder.hpp"
@@ -61,6 +62,7 @@ class Daemon {
   void start_feed();
   void watch_relay();
   void hear(std::string_view bytes, SteadyTime arrived);
+  void hear_guarded(std::string_view bytes, SteadyTime arrived);
   void tick();
   void wait_for_tick();
   void status_changed();
@@ -166,11 +168,11 @@ void Daemon::start(const std::string& version) {
 
 void Daemon::start_feed() {
   FeedEvents events;
-  events.bytes = [this](std::string_view bytes, SteadyTime arrived) { hear(bytes, arrived); };
+  events.bytes = [this](std::string_view bytes, SteadyTime arrived) { hear_guarded(bytes, arrived); };
   events.state = [this](session::FeedState state, const std::string& what, SteadyTime at) {
-    day_->feed(state, what, at);
+    guarded("the news of the feed", [&] { day_->feed(state, what, at); });
   };
-  events.cut = [this](SteadyTime at) { day_->cut(at); };
+  events.cut = [this](SteadyTime at) { guarded("a cut of the feed", [&] { day_->cut(at); }); };
   feed_->start(std::move(events));
 }
 
@@ -207,6 +209,13 @@ void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   wait_for_tick();
 }
 
+/// Bytes that could not be worked through are a break in the stream: nothing is averaged over them.
+void Daemon::hear_guarded(std::string_view bytes, SteadyTime arrived) {
+  if (guarded("what came from the receiver", [&] { hear(bytes, arrived); })) return;
+  hearing_ = false;
+  guarded("the break after it", [&] { day_->cut(arrived); });
+}
+
 void Daemon::tick() {
   day_->tick(feed_->now());
   if (relay_) watch_relay();
@@ -219,7 +228,7 @@ void Daemon::wait_for_tick() {
   tick_.expires_after(left > kTickEarly ? left : left + kTick);
   tick_.async_wait([this](const error_code& error) {
     if (error || stopping_) return;
-    tick();
+    guarded("a tick", [this] { tick(); });
     wait_for_tick();
   });
 }
@@ -309,7 +318,7 @@ int run_daemon(const config::Settings& settings, geodesy::Frames frames, const s
     return kExitCannotStart;
   }
   daemon.start(version);
-  io.run();
+  run_guarded(io);
   daemon.join();
   spdlog::info("stopped");
   return kExitClean;

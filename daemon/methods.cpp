@@ -7,7 +7,9 @@
 #include "base/number.hpp"
 #include "checks.hpp"
 #include "geodesy/antenna.hpp"
+#include "guard.hpp"
 #include "occupation/occupation.hpp"
+#include "wire/fields.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
 
@@ -32,11 +34,17 @@ std::string notification_with(const std::string& method, std::string params) {
   return params;
 }
 
+/// Texts are UTF-8 since they were read; where one is not after all, the rest of the answer is still worth having.
+std::string text_of(const json& value) {
+  return value.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
 std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
   std::string text = wire::to_json(day.delivered(entry.stored.point));
   text.pop_back();  // the closing brace
   const json version = entry.stored.version, uuid = entry.stored.uuid, storage = to_word(entry.storage);
-  return text + ",\"version\":" + version.dump() + ",\"uuid\":" + uuid.dump() + ",\"storage\":" + storage.dump() + "}";
+  return text + ",\"version\":" + text_of(version) + ",\"uuid\":" + text_of(uuid) + ",\"storage\":" + text_of(storage) +
+         "}";
 }
 
 std::string antenna_text(const config::Antenna& antenna, double height_m) {
@@ -122,7 +130,7 @@ struct Methods::Asked {
   void give(const std::string& result) const {
     call.reply(request.is_notification ? "" : response_with(request.id, result));
   }
-  void give(const json& result) const { give(result.dump()); }
+  void give(const json& result) const { give(text_of(result)); }
   void refuse(int code, std::string_view why) const {
     call.reply(request.is_notification ? "" : wire::error_response(request.id, code, why));
   }
@@ -131,6 +139,15 @@ struct Methods::Asked {
     if (parameters.wrong.empty()) return false;
     refuse(kBadParameters, request.method + ": " + parameters.wrong);
     return true;
+  }
+  /// For what is known later: `tell(later, outcome)` answers, or the refusal does.
+  template <class Tell>
+  auto when_known(Tell tell) const {
+    return [call = call, request = request, tell](const auto& outcome) {
+      const Asked later{call, request};
+      if (!outcome) return later.refuse(kRefused, outcome.error().text);
+      handle_guarded([&](const Call&) { tell(later, *outcome); }, call);
+    };
   }
   void give_or_refuse(const session::CommandResult& result) const {
     if (!result.done) return refuse(kRefused, result.text);
@@ -225,19 +242,17 @@ bool Methods::means_another(const Asked& asked) {
 void Methods::keep(const Asked& asked) {
   if (means_another(asked)) return;
   if (day_.is_checking()) return keep_check(asked);
-  day_.keep(asked.call.peer.user, now_(), [this, call = asked.call, request = asked.request](const auto& kept) {
-    const Asked later{call, request};
-    if (!kept) return later.refuse(kRefused, kept.error().text);
-    later.give(R"({"point":)" + wire::to_json(day_.delivered(kept->point)) + R"(,"storage":"spooled"})");
-  });
+  const auto tell = [this](const Asked& later, const occupation::StoredPoint& kept) {
+    later.give(R"({"point":)" + wire::to_json(day_.delivered(kept.point)) + R"(,"storage":"spooled"})");
+  };
+  day_.keep(asked.call.peer.user, now_(), asked.when_known(tell));
 }
 
 void Methods::keep_check(const Asked& asked) {
-  day_.keep_check(asked.call.peer.user, now_(), [call = asked.call, request = asked.request](const auto& kept) {
-    const Asked later{call, request};
-    if (!kept) return later.refuse(kRefused, kept.error().text);
-    later.give(R"({"check":)" + check_json(*kept) + "}");
-  });
+  const auto tell = [](const Asked& later, const session::FinishedCheck& kept) {
+    later.give(R"({"check":)" + check_json(kept) + "}");
+  };
+  day_.keep_check(asked.call.peer.user, now_(), asked.when_known(tell));
 }
 
 void Methods::check(const Asked& asked) {
@@ -255,11 +270,8 @@ void Methods::close_day(const Asked& asked) {
   parameters.allow({"leave_held", "leave_record"});
   CloseAsked close{asked.call.peer.user, parameters.text("leave_held", false), parameters.text("leave_record", false)};
   if (asked.refuses(parameters)) return;
-  day_.close_day(std::move(close), now_(), [call = asked.call, request = asked.request](const auto& closed) {
-    const Asked later{call, request};
-    if (!closed) return later.refuse(kRefused, closed.error().text);
-    later.give(close_json(*closed));
-  });
+  const auto tell = [](const Asked& later, const auto& closed) { later.give(close_json(closed)); };
+  day_.close_day(std::move(close), now_(), asked.when_known(tell));
 }
 
 void Methods::marks(const Asked& asked) {
@@ -294,15 +306,13 @@ void Methods::resolve(const Asked& asked) {
   if (parameters.find("accept") == nullptr) parameters.wrong = "\"accept\" is missing";
   const bool accept = parameters.yes("accept");
   if (asked.refuses(parameters)) return;
-  const auto done = [this, call = asked.call, request = asked.request, accept](const auto& resolved) {
-    const Asked later{call, request};
-    if (!resolved) return later.refuse(kRefused, resolved.error().text);
-    const occupation::Point& point = resolved->point;
+  const auto tell = [this, accept](const Asked& later, const occupation::StoredPoint& resolved) {
+    const occupation::Point& point = resolved.point;
     const json text = point.name + " visit " + std::to_string(point.visit) + " is " +
-                      (accept ? "accepted" : "rejected") + " by " + resolved->changed_by;
-    later.give(R"({"text":)" + text.dump() + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
+                      (accept ? "accepted" : "rejected") + " by " + resolved.changed_by;
+    later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
   };
-  day_.resolve(name, visit, accept, reason, asked.call.peer.user, done);
+  day_.resolve(name, visit, accept, reason, asked.call.peer.user, asked.when_known(tell));
 }
 
 void Methods::alerts(const Asked& asked) {
@@ -344,8 +354,8 @@ void Methods::antenna(const Asked& asked) {
     parts["radius"] = slant->radius_m;
     parts["plane_to_phase_centre"] = slant->plane_to_phase_centre_m;
   }
-  asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + parts.dump() + R"(,"text":)" +
-             json(antenna_text(antenna, *height_m)).dump() + "}");
+  asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + wire::line_of(parts) + R"(,"text":)" +
+             text_of(antenna_text(antenna, *height_m)) + "}");
 }
 
 }  // namespace stillpoint::daemon

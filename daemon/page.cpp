@@ -21,6 +21,7 @@
 #include "clock.hpp"
 #include "endpoint.hpp"
 #include "file.hpp"
+#include "guard.hpp"
 #include "page_files.hpp"
 #include "page_rules.hpp"
 #include "stay_trail.hpp"
@@ -365,7 +366,7 @@ void Page::State::Connection::call(std::string line) {
   };
   call.follow = [](const std::string&) {};
   timer_.cancel();  // a kept point may wait for the disk
-  state_->source.handle(std::move(call));
+  handle_guarded(state_->source.handle, call);
 }
 
 void Page::State::Connection::stream() {

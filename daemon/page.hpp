@@ -25,7 +25,7 @@ namespace stillpoint::daemon {
 struct PageSource {
   std::function<std::string()> status;  ///< as JSON
   std::function<std::optional<session::OpenStay>()> stay;
-  std::function<void(Call)> handle;
+  std::function<void(const Call&)> handle;
 };
 
 class Page {
