@@ -34,8 +34,9 @@ using Frame = std::shared_ptr<const std::string>;
 namespace {
 
 constexpr int kInvalidRequest = -32600;
-// A client with so many unread replies is not asked for more requests until it has read some.
+// Of a client with so many calls unanswered, or so much unread, no further line is taken.
 constexpr std::size_t kUnreadReplies = 32;
+constexpr std::size_t kUnreadBytes = 256 * 1024;
 
 Frame frame_of(std::string text) {
   text += '\n';
@@ -82,8 +83,9 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
 
   void send(std::string text) {
     if (closed_) return;
-    out_.push_back(frame_of(std::move(text)));
+    queue(frame_of(std::move(text)));
     write();
+    server_.relieve();
   }
 
   void send_status(const Frame& frame) {
@@ -98,10 +100,12 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
       spdlog::warn("a client of {} does not read its alerts; it is dropped", peer_.user);
       return close();
     }
-    out_.push_back(frame);
+    queue(frame);
     write();
   }
 
+  std::size_t unread_bytes() const noexcept { return unread_bytes_; }
+  const std::string& user() const noexcept { return peer_.user; }
   bool following() const noexcept { return following_; }
 
   /// No more requests; closes once everything asked for is answered and sent.
@@ -116,12 +120,30 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     if (std::exchange(closed_, true)) return;
     error_code ignored;
     socket_.close(ignored);
+    server_.unread_bytes_ -= std::exchange(unread_bytes_, 0);
+    out_.clear();
     asio::post(server_.io_, [self = shared_from_this()] { self->server_.forget(self); });
   }
 
  private:
+  void queue(const Frame& frame) {
+    out_.push_back(frame);
+    unread_bytes_ += frame->size();
+    server_.unread_bytes_ += frame->size();
+  }
+
+  void unqueue() {
+    unread_bytes_ -= out_.front()->size();
+    server_.unread_bytes_ -= out_.front()->size();
+    out_.pop_front();
+  }
+
+  bool is_full() const noexcept {
+    return unanswered_ >= kUnreadReplies || out_.size() >= kUnreadReplies || unread_bytes_ >= kUnreadBytes;
+  }
+
   void read() {
-    if (reading_ || closed_ || ended_ || out_.size() >= kUnreadReplies) return;
+    if (reading_ || closed_ || ended_ || read_all_ || is_full()) return;
     reading_ = true;
     socket_.async_read_some(asio::buffer(buffer_), [self = shared_from_this()](const error_code& error, std::size_t n) {
       self->reading_ = false;
@@ -132,15 +154,23 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
   void on_read(const error_code& error, std::size_t n) {
     if (closed_) return;
     in_.append(buffer_.data(), n);
+    if (error && error != asio::error::eof) return close();
+    read_all_ = error == asio::error::eof;
+    go_on();
+  }
+
+  /// Takes what lines it may, and then more bytes; called again whenever something was read or answered.
+  void go_on() {
+    if (std::exchange(taking_, true)) return;
     take_lines();
-    if (error == asio::error::eof) return finish();
-    if (error) return close();
+    taking_ = false;
+    if (read_all_ && !ended_ && !is_full()) return finish();
     read();
   }
 
   void take_lines() {
     std::size_t begin = 0;
-    while (!closed_ && !ended_) {
+    while (!closed_ && !ended_ && !is_full()) {
       const auto end = in_.find('\n', begin);
       const std::size_t length = (end == std::string::npos ? in_.size() : end) - begin;
       if (length > wire::kMaxMessageBytes) {
@@ -181,6 +211,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     --unanswered_;
     if (!text.empty()) send(std::move(text));
     close_when_done();
+    go_on();
   }
 
   /// A frame nearly always goes into the socket as a whole; only what is left of one waits, and that costs far more.
@@ -193,7 +224,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
       const std::size_t sent = socket_.write_some(asio::buffer(*frame), error);
       if (error && error != asio::error::would_block) return close();
       if (sent < frame->size()) return write_rest(frame, sent, queued);
-      if (queued) out_.pop_front();
+      if (queued) unqueue();
     }
   }
 
@@ -202,10 +233,10 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     asio::async_write(socket_, asio::buffer(*frame) + sent,
                       [self = shared_from_this(), frame, queued](const error_code& error, std::size_t) {
                         self->writing_ = false;
-                        if (error) return self->close();
-                        if (queued) self->out_.pop_front();
+                        if (error || self->closed_) return self->close();
+                        if (queued) self->unqueue();
                         self->write();
-                        self->read();
+                        self->go_on();
                       });
   }
 
@@ -220,8 +251,11 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
   std::string in_;
   std::deque<Frame> out_;
   Frame status_;
-  int unanswered_ = 0;
+  std::size_t unanswered_ = 0;
+  std::size_t unread_bytes_ = 0;  ///< of what waits in `out_`
   bool following_ = false, reading_ = false, writing_ = false, ended_ = false, closed_ = false;
+  bool read_all_ = false;  ///< the client sends nothing more
+  bool taking_ = false;    ///< its lines are being taken
 };
 
 std::optional<std::string> socket_path_fault(const std::string& path) {
@@ -308,6 +342,18 @@ void ControlSocket::refuse(Socket socket) {
 
 void ControlSocket::forget(const std::shared_ptr<Client>& client) {
   clients_.erase(client);
+}
+
+/// Who lets the most lie goes first, so that those who read still get their answers.
+void ControlSocket::relieve() {
+  while (unread_bytes_ > kMostUnreadBytes) {
+    const auto worst = std::max_element(clients_.begin(), clients_.end(), [](const auto& a, const auto& b) {
+      return a->unread_bytes() < b->unread_bytes();
+    });
+    spdlog::warn("a client of {} does not read what it asked for ({} bytes wait); it is dropped", (*worst)->user(),
+                 (*worst)->unread_bytes());
+    (*worst)->close();
+  }
 }
 
 bool ControlSocket::has_followers() const {

@@ -1,8 +1,9 @@
 #pragma once
 /// The Unix-domain socket that clients talk to: one JSON-RPC message a line, up to 64 clients.
 ///
-/// Nobody can make the daemon hold more for them than a bounded queue: of status only the latest waits, replies stop
-/// the reading of further requests, and a client that lets 64 alerts pile up is dropped.
+/// Nobody can make the daemon hold more for them than a bounded queue: of status only the latest waits, no further line
+/// is taken while 32 answers or 256 KiB wait to be read, and a client that lets 64 alerts pile up is dropped. When more
+/// than 16 MiB wait for all clients together, the one that lets the most lie is dropped.
 ///
 /// Threads: the I/O thread.
 /// Errors:  `listen` says in a sentence why the socket cannot be had. A message over 64 KiB is answered and the client
@@ -47,6 +48,7 @@ class ControlSocket {
  public:
   static constexpr std::size_t kMostClients = 64;
   static constexpr std::size_t kQueue = 64;
+  static constexpr std::size_t kMostUnreadBytes = 16 * 1024 * 1024;
 
   ControlSocket(boost::asio::io_context& io, std::string path);
   ~ControlSocket();
@@ -73,6 +75,7 @@ class ControlSocket {
   void accept();
   void refuse(boost::asio::local::stream_protocol::socket socket);
   void forget(const std::shared_ptr<Client>& client);
+  void relieve();
 
   boost::asio::io_context& io_;
   std::string path_;
@@ -82,6 +85,7 @@ class ControlSocket {
   boost::asio::local::stream_protocol::acceptor acceptor_;
   std::function<void(const Call&)> handler_;
   std::set<std::shared_ptr<Client>> clients_;
+  std::size_t unread_bytes_ = 0;  ///< of all clients
 };
 
 }  // namespace stillpoint::daemon

@@ -15,6 +15,7 @@
 #include <cerrno>
 #include <chrono>
 #include <deque>
+#include <numeric>
 #include <set>
 #include <vector>
 
@@ -47,6 +48,7 @@ constexpr milliseconds kLingerTime{1000};   // for the other end to close first
 constexpr std::size_t kMostUnread = 64;     // frames of a stream
 constexpr int kSendBuffer = 32 * 1024;      // small, so that a reader that does not read is noticed
 constexpr std::size_t kMostLeftover = 64 * 1024;
+constexpr std::size_t kMostHeld = 8 * 1024 * 1024;  // of answers for all browsers together
 
 constexpr std::string_view kShellRules =
     "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
@@ -194,6 +196,7 @@ struct Page::State : std::enable_shared_from_this<Page::State> {
   void accept();
   void take(tcp::socket socket);
   std::size_t streams() const;
+  std::size_t held_bytes() const;
   void refresh_trail();
 
   asio::io_context& io;
@@ -232,6 +235,7 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   }
   void reply(std::string text);
   bool streams() const noexcept { return streaming_ && !closed_; }
+  std::size_t held_bytes() const noexcept { return held_bytes_; }
   void send_status(const Frame& frame);
   void send(const Frame& frame);
   void close();
@@ -259,6 +263,7 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   std::string in_;
   std::deque<Frame> out_;
   Frame status_;
+  std::size_t held_bytes_ = 0;  // queued, and being written
   std::size_t left_over_ = 0;
   bool asked_ = false;  // its one request is whole
   bool answered_ = false, streaming_ = false, writing_ = false, closed_ = false;
@@ -310,6 +315,10 @@ void Page::State::Connection::on_request() {
 }
 
 void Page::State::Connection::perform(PageTask task, const PageRequest& request) {
+  // A day's points and a stay's seconds are long; who acts gets an answer in any case.
+  const bool long_answer = task == PageTask::events || task == PageTask::points;
+  if (long_answer && state_->held_bytes() > kMostHeld)
+    return reply(sentence_answer(503, "Other pages do not read what they asked for: try again in a moment."));
   switch (task) {
     case PageTask::file:
       return give_file(request.target);
@@ -393,6 +402,7 @@ void Page::State::Connection::send(const Frame& frame) {
     return close();
   }
   out_.push_back(frame);
+  held_bytes_ += frame->size();
   write();
 }
 
@@ -408,6 +418,7 @@ void Page::State::Connection::write() {
   const bool status_first = head_sent_ && status_;  // the verdict does not wait for a drawing
   if (status_first || out_.empty()) {
     frame = std::exchange(status_, nullptr);
+    held_bytes_ += frame ? frame->size() : 0;
   } else {
     frame = out_.front();
     out_.pop_front();
@@ -419,6 +430,7 @@ void Page::State::Connection::write() {
   asio::async_write(socket_, asio::buffer(*frame),
                     [self = shared_from_this(), frame](const error_code& error, std::size_t) {
                       self->writing_ = false;
+                      self->held_bytes_ -= frame->size();
                       self->timer_.cancel();
                       if (error) return self->close();
                       self->write();
@@ -498,6 +510,11 @@ void Page::State::take(tcp::socket socket) {
 std::size_t Page::State::streams() const {
   return static_cast<std::size_t>(
       std::count_if(connections.begin(), connections.end(), [](const auto& each) { return each->streams(); }));
+}
+
+std::size_t Page::State::held_bytes() const {
+  return std::accumulate(connections.begin(), connections.end(), std::size_t{0},
+                         [](std::size_t sum, const auto& each) { return sum + each->held_bytes(); });
 }
 
 /// At most once a second, since a long stay is worked through anew.

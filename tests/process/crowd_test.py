@@ -3,13 +3,16 @@
   crowd_test.py --measure    prints how long a status takes meanwhile, and fails above 50 ms (99 % of them)
 """
 
+import json
+import select
 import socket
 import sys
 import threading
 import time
 import unittest
+from pathlib import Path
 
-from harness import DEADLINE_S, Client, ProcessTest, Receiver, second
+from harness import DAEMON, DEADLINE_S, Client, ProcessTest, Receiver, log_of, second
 
 FOLLOWERS_THAT_NEVER_READ = 10
 OTHERS = 40
@@ -90,6 +93,59 @@ class Crowd(ProcessTest):
         self.assertEqual(daemon.process.poll(), None)
         for one in deaf:
             one.close()
+
+class Greedy(ProcessTest):
+    """Clients that ask for much and read nothing."""
+
+    MARKS = 800  # an answer of about a hundred kilobytes
+    ASKED = 300
+    CLIENTS = 60
+
+    def setUp(self):
+        super().setUp()
+        self.configure_replay(log_of(600), pace="10")
+        rows = "".join(f"VM-{i},EPSG:6319,2010.0,47.6,-87.4,,none,0.01,,,good,a disc in the kerb\n" for i in range(self.MARKS))
+        (self.folder / "marks.csv").write_text("name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m,recovered,status,remarks\n" + rows)
+        with (self.folder / "config.toml").open("a") as config:
+            config.write('\n[checks]\nmarks = "marks.csv"\n')
+        self.daemon = self.start()
+
+    def requests(self, method, count):
+        return b"".join(json.dumps({"jsonrpc": "2.0", "id": i, "method": method}).encode() + b"\n" for i in range(1, count + 1))
+
+    def greedy(self):
+        link = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
+        link.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        link.connect(str(self.folder / "control"))
+        link.setblocking(False)
+        self.cleanup.callback(link.close)
+        return link
+
+    def test_clients_that_ask_and_do_not_read_cost_less_than_64_mb_together(self):
+        links = [self.greedy() for _ in range(self.CLIENTS)]
+        asked = self.requests("marks", self.ASKED)
+        for link in links:
+            try:
+                link.send(asked)
+            except OSError:
+                pass
+        client = self.client()
+        for _ in range(100):
+            self.assertIn("feed", client.call("status"))
+        # Whoever is dropped for it shows as readable to the end; nobody is asked for more.
+        peak_kib = memory_kib(self.daemon.process.pid, "VmHWM")
+        if MEASURE:
+            print(f"{self.CLIENTS} clients asked {self.ASKED} times for {len(json.dumps(client.call('marks')))} bytes: {peak_kib} KiB at most")
+        if b"__asan_init" not in Path(DAEMON).read_bytes():  # its own bookkeeping is larger
+            self.assertLess(peak_kib, 64_000)
+
+    def test_what_was_asked_before_reading_is_all_answered_in_order_to_who_reads_then(self):
+        client = self.client()
+        client.socket.sendall(self.requests("marks", 60))
+        client.socket.shutdown(socket.SHUT_WR)
+        select.select([client.socket], [], [], DEADLINE_S)
+        self.assertEqual([client.read_message()["id"] for _ in range(60)], list(range(1, 61)))
+        self.assertIsNone(client.read_message())
 
 
 if __name__ == "__main__":

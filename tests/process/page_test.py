@@ -8,7 +8,7 @@ import stat
 import time
 import unittest
 
-from harness import DEADLINE_S, ProcessTest, Receiver, free_port, second
+from harness import DEADLINE_S, ProcessTest, Receiver, free_port, log_of, second
 
 
 class Answer:
@@ -307,6 +307,28 @@ class Streams(PageTest):
         else:
             self.fail("the silent reader is still there")
         self.assertEqual(self.ask().status, 200)
+
+
+class LongAnswers(PageTest):
+    def test_answers_that_nobody_reads_are_bounded_in_sum_and_those_who_act_still_get_in(self):
+        for n in range(400):
+            self.client_.call("occupy", name=f"HF-{n}")
+            self.link.sendall(log_of(9, first=9 * n))
+            self.client_.until("enough", lambda s: s["occupation"]["enough"])
+            self.client_.call("keep")
+        holder = self.holder()
+        links = []
+        for _ in range(60):
+            link = socket.socket()
+            self.cleanup.callback(link.close)
+            link.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            link.connect(("127.0.0.1", self.port))
+            link.sendall(f"GET /points HTTP/1.1\r\nHost: {self.here}\r\n\r\n".encode())
+            links.append(link)
+        answers = [link.recv(12) for link in links]
+        self.assertIn(b"HTTP/1.1 200", answers)
+        self.assertIn(b"HTTP/1.1 503", answers)
+        self.assertEqual(self.act("occupy", holder, {"name": "HF-next"}).status, 200)
 
 
 class BothFamilies(PageTest):
