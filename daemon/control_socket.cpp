@@ -1,6 +1,5 @@
 #include "control_socket.hpp"
 
-#include <fcntl.h>
 #include <grp.h>
 #include <pwd.h>
 #include <spdlog/spdlog.h>
@@ -22,6 +21,8 @@
 #include <vector>
 
 #include "guard.hpp"
+#include "pointbook/disk.hpp"
+#include "pointbook/own_file.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::daemon {
@@ -276,8 +277,12 @@ Result<void> ControlSocket::listen() {
   const std::string taken =
       "Another stillpointd already answers at " + path_ + "; stop it, or set another [control] socket.";
   // Two daemons that start at the same moment must not take each other's socket for a left-over one.
-  lock_ = Fd(::open((path_ + ".lock").c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0600));
-  if (!lock_) return fail("The control socket " + path_ + " cannot be made: " + errno_text(errno) + ".");
+  const int lock = pointbook::open_own_file(path_ + ".lock");
+  if (lock < 0) {
+    return fail("The control socket " + path_ + " cannot be made: its lock " + path_ + ".lock cannot be opened, " +
+                pointbook::disk_words(lock) + ".");
+  }
+  lock_ = Fd(lock);
   if (::flock(lock_.get(), LOCK_EX | LOCK_NB) != 0) return fail(taken);
   error_code error;
   const asio::local::stream_protocol::endpoint endpoint(path_);

@@ -58,10 +58,14 @@ Result<void> write_all(int fd, std::string_view bytes) {
 Result<std::string> read_file(const std::string& path) {
   const Fd fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
   if (!fd) return fail(path + " cannot be read: " + errno_text(errno) + ".");
+  return read_all(fd.get(), path);
+}
+
+Result<std::string> read_all(int fd, const std::string& path) {
   std::string text;
   char buffer[65536];
   for (;;) {
-    const ssize_t n = ::read(fd.get(), buffer, sizeof buffer);
+    const ssize_t n = ::read(fd, buffer, sizeof buffer);
     if (n < 0 && errno == EINTR) continue;
     if (n < 0) return fail(path + " cannot be read: " + errno_text(errno) + ".");
     if (n == 0) return text;

@@ -45,6 +45,8 @@ std::string folder_of(const std::string& path);
 /// Writes all bytes or says why not.
 Result<void> write_all(int fd, std::string_view bytes);
 
+/// From where the descriptor stands to the end; the path is for the sentence.
+Result<std::string> read_all(int fd, const std::string& path);
 Result<std::string> read_file(const std::string& path);
 
 }  // namespace stillpoint::daemon

@@ -9,6 +9,7 @@
 
 #include "base/identity.hpp"
 #include "file.hpp"
+#include "pointbook/own_file.hpp"
 #include "pointbook/spool.hpp"
 
 namespace stillpoint::daemon {
@@ -26,8 +27,9 @@ void sync_folder(const std::string& folder) {
 Result<void> OpenStay::save(const occupation::StoredPoint& point) {
   const std::string body = pointbook::encode(point);
   const std::string fresh = path_ + ".new";
-  Fd fd(::open(fresh.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0640));
-  if (!fd) return fail("The open stay cannot be saved in " + fresh + ": " + errno_text(errno) + ".");
+  const int opened = pointbook::create_own_file(fresh);
+  if (opened < 0) return fail("The open stay cannot be saved in " + fresh + ": " + errno_text(-opened) + ".");
+  const Fd fd(opened);
   auto done = write_all(fd.get(), std::string(kHead) + sha256_hex(body) + "\n" + body);
   if (done && ::fdatasync(fd.get()) != 0) done = fail(errno_text(errno));
   if (done && ::rename(fresh.c_str(), path_.c_str()) != 0) done = fail(errno_text(errno));
@@ -44,8 +46,11 @@ void OpenStay::forget() {
 }
 
 Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
-  if (::access(path_.c_str(), F_OK) != 0) return std::optional<occupation::StoredPoint>();
-  const auto text = read_file(path_);
+  const int opened = pointbook::open_own_file_to_read(path_);
+  if (opened == -ENOENT) return std::optional<occupation::StoredPoint>();
+  if (opened == -ELOOP || opened == -EINVAL) return set_aside();
+  if (opened < 0) return fail(path_ + " cannot be read: " + errno_text(-opened) + ".");
+  const auto text = read_all(Fd(opened).get(), path_);
   if (!text) return tl::unexpected(text.error());
   const std::size_t body_at = kHead.size() + 65;
   const bool whole = text->starts_with(kHead) && text->size() > body_at &&
@@ -54,6 +59,10 @@ Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
     auto point = pointbook::decode_stored_point(std::string_view(*text).substr(body_at));
     if (point) return std::optional(std::move(*point));
   }
+  return set_aside();
+}
+
+tl::unexpected<Error> OpenStay::set_aside() const {
   const std::string aside = path_ + ".damaged";
   std::rename(path_.c_str(), aside.c_str());
   return fail("The stay that was open when the program ended is damaged and was set aside as " + aside +

@@ -6,7 +6,9 @@
 /// the
 ///          new one is synced under another name first, and then takes the name.
 /// Threads: the store thread, and `take_left` before it starts.
-/// Errors:  sentences. A file that does not agree with its SHA-256 is set aside as `.open.damaged` and told.
+/// Errors:  sentences. What does not agree with its SHA-256, or is no ordinary file, is set aside as `.open.damaged`
+/// and
+///          told.
 
 #include <optional>
 #include <string>
@@ -27,6 +29,8 @@ class OpenStay {
   Result<std::optional<occupation::StoredPoint>> left() const;
 
  private:
+  tl::unexpected<Error> set_aside() const;
+
   std::string path_;
 };
 

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "clock.hpp"
+#include "pointbook/own_file.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -59,10 +60,11 @@ std::string sum_line(const std::string& sum, const std::string& stem, const char
 /// The checksum file is made under another name first: a half one would accuse good files.
 void write_sums(const std::string& stem, const std::string& nmea_sum, const std::string& journal_sum) {
   const std::string fresh = stem + ".sha256.new";
-  Fd fd(::open(fresh.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0640));
+  const int opened = pointbook::create_own_file(fresh);
+  const Fd fd(opened);
   const auto done =
       fd ? write_all(fd.get(), sum_line(nmea_sum, stem, ".nmea") + sum_line(journal_sum, stem, ".journal"))
-         : Result<void>(fail(errno_text(errno)));
+         : Result<void>(fail(errno_text(-opened)));
   if (done && ::fdatasync(fd.get()) == 0 && ::rename(fresh.c_str(), (stem + ".sha256").c_str()) == 0) return;
   spdlog::warn("the checksum file of {} cannot be written; it is made at the next start", stem);
   ::unlink(fresh.c_str());

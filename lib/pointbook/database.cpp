@@ -1,7 +1,9 @@
 #include "pointbook/database.hpp"
 
 #include <sqlite3.h>
+#include <sys/stat.h>
 
+#include "pointbook/own_file.hpp"
 #include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
@@ -118,7 +120,11 @@ void Database::Close::operator()(sqlite3* raw) const noexcept {
 int Database::open(const std::string& path, const std::string& vfs) {
   sqlite3* raw = nullptr;
   const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+  // A new book is for whom the record is for. SQLite gives the files it makes beside it the same rights.
+  const mode_t before = ::umask(0);
+  ::umask(before | (0777U & ~kOwnFileMode));
   const int code = sqlite3_open_v2(path.c_str(), &raw, flags, vfs.empty() ? nullptr : vfs.c_str());
+  ::umask(before);
   raw_.reset(raw);
   return code;
 }

@@ -9,6 +9,8 @@
 #include <cstring>
 #include <filesystem>
 
+#include "pointbook/own_file.hpp"
+
 namespace stillpoint::pointbook {
 namespace {
 
@@ -19,9 +21,7 @@ Answer or_errno(Answer answer) {
 
 class SystemDisk final : public Disk {
  public:
-  int open(const std::string& path) override {
-    return or_errno(::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644));
-  }
+  int open(const std::string& path) override { return open_own_file(path); }
   void close(int fd) override { ::close(fd); }
   int lock(int fd) override { return or_errno(::flock(fd, LOCK_EX | LOCK_NB)); }
   std::int64_t size(int fd) override {
@@ -115,6 +115,10 @@ std::string disk_words(int code) {
       return "the disk is mounted read-only; choose another place";
     case ENOENT:
       return "the folder does not exist; create it first";
+    case ELOOP:
+      return "it is a symbolic link, and the program's own files are none; remove it";
+    case EINVAL:
+      return "it is no ordinary file; remove it";
     default:
       return std::string(std::strerror(-code)) + "; check the disk";
   }

@@ -1,6 +1,5 @@
 #include "pointbook/lock_file.hpp"
 
-#include <fcntl.h>
 #include <sys/file.h>
 #include <unistd.h>
 
@@ -8,6 +7,9 @@
 #include <cerrno>
 #include <cstring>
 #include <utility>
+
+#include "pointbook/disk.hpp"
+#include "pointbook/own_file.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -32,9 +34,10 @@ void write_holder(int fd) {
 }  // namespace
 
 Result<LockFile> LockFile::take(const std::string& path, const std::string& guarded) {
-  const int fd = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+  const int fd = open_own_file(path);
+  if (fd == -ELOOP || fd == -EINVAL) return fail("cannot lock " + path + ": " + disk_words(fd));
   if (fd < 0) {
-    return fail("cannot create " + path + " (" + std::strerror(errno) +
+    return fail("cannot create " + path + " (" + std::strerror(-fd) +
                 "); give this user the right to write in that folder, or choose another file");
   }
   LockFile lock(fd);

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <sys/resource.h>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <csignal>
@@ -422,6 +423,39 @@ TEST_CASE("the open stay comes back as it was saved, and a damaged one is set as
   CHECK_FALSE(stay.left());
   CHECK(folder.names() == std::vector<std::string>{"book.gpkg.open.damaged"});
   CHECK(stay.left());
+}
+
+TEST_CASE("a link or a pipe under the name of the open stay is neither read nor written through") {
+  namespace fs = std::filesystem;
+  const Folder folder;
+  const std::string other = folder.path() + "/other", name = folder.path() + "/book.gpkg.open";
+  std::ofstream(other) << "somebody's";
+  OpenStay stay(folder.path() + "/book.gpkg");
+  fs::create_symlink(other, name + ".new");
+  fs::create_symlink(other, name);
+  const auto left = stay.left();
+  REQUIRE_FALSE(left);
+  CHECK(left.error().text.find("set aside") != std::string::npos);
+  CHECK(stay.left());
+  REQUIRE(stay.save(point("HF-1", 1, occupation::PointStatus::held, "018f2b1e-0000-7000-8000-000000000000")));
+  CHECK(folder.text("other") == "somebody's");
+  CHECK(fs::is_regular_file(fs::symlink_status(name)));
+  CHECK(fs::status(name).permissions() == fs::perms(0640));
+  stay.forget();
+  REQUIRE(::mkfifo(name.c_str(), 0600) == 0);
+  CHECK_FALSE(stay.left());
+}
+
+TEST_CASE("the lock of the control socket is no link to another file") {
+  namespace fs = std::filesystem;
+  const Folder folder;
+  fs::create_symlink(folder.path() + "/other", folder.path() + "/control.lock");
+  boost::asio::io_context io;
+  ControlSocket server(io, folder.path() + "/control");
+  const auto done = server.listen();
+  REQUIRE_FALSE(done);
+  CHECK(done.error().text.find("symbolic link") != std::string::npos);
+  CHECK_FALSE(fs::exists(folder.path() + "/other"));
 }
 
 TEST_CASE("a record that cannot be written says so once and not with every read") {
