@@ -212,22 +212,13 @@ Result<void> audit_hashes(Database& database, const std::string& path, std::vect
   const auto rows = read_points(database, "ORDER BY id", path);
   if (!rows) return tl::unexpected<Error>(rows.error());
   for (const PointRow& row : *rows) {
-    const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
-    if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256) {
-      wrong.push_back(who + ": the content no longer matches its SHA-256");
-    }
     const auto epochs = read_epochs(database, row.stored.uuid, path);
     if (!epochs) return tl::unexpected<Error>(epochs.error());
-    const EpochsDigest digest = digest_of(*epochs);
-    if (digest.count != row.epochs.count || digest.sha256 != row.epochs.sha256) {
-      wrong.push_back(who + ": its epochs no longer match their SHA-256");
-    }
+    look_at_sums(row, digest_of(*epochs), wrong);
   }
   const auto shots = read_check_shots(database, path);
   if (!shots) return tl::unexpected<Error>(shots.error());
-  const auto sums = read_check_shot_sums(database, path);
-  if (!sums) return tl::unexpected<Error>(sums.error());
-  for (std::string& sentence : damaged_shots(*shots, *sums)) wrong.push_back(std::move(sentence));
+  for (const ShotRow& row : *shots) look_at_sums(row, wrong);
   return {};
 }
 

@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "base/identity.hpp"
-#include "pointbook/content.hpp"
+#include "pointbook/fields.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -14,34 +14,46 @@ tl::unexpected<StoreError> refuse(std::string sentence) {
   return tl::unexpected<StoreError>(StoreError{Fault::refused, std::move(sentence)});
 }
 
-bool finite(double value) {
-  return std::isfinite(value);
-}
-bool finite(const std::optional<double>& value) {
-  return !value || std::isfinite(*value);
-}
-template <class... Values>
-bool all_finite(const Values&... values) {
-  return (finite(values) && ...);
-}
+/// Whether every number of a list is finite.
+struct Finite {
+  bool all = true;
+  template <class Value>
+  void operator()(const Field&, const Value& value) {
+    look(value);
+  }
 
-bool finite(const occupation::Coordinates& at) {
-  const auto& c = at.covariance_enu_m2;
-  return all_finite(at.latitude_deg, at.longitude_deg, at.ellipsoid_height_m, at.coordinate_epoch, at.easting_m,
-                    at.northing_m, at.orthometric_height_m, at.error95_horizontal_m, at.error95_vertical_m,
-                    at.repeatability_m, at.effective_epochs, c[0], c[1], c[2], c[3]);
-}
+ private:
+  template <class Value>
+  void look(const std::optional<Value>& value) {
+    if (value) look(*value);
+  }
+  void look(double value) { all = all && std::isfinite(value); }
+  void look(const std::vector<std::pair<std::string, double>>& parts) {
+    for (const auto& part : parts) look(part.second);
+  }
+  template <class Value>
+  void look(const Value&) {}
+};
 
 bool finite(const occupation::StoredPoint& stored) {
-  if (stored.point.at && !finite(*stored.point.at)) return false;
-  if (!all_finite(stored.point.antenna_height_m, stored.point.error_scale)) return false;
-  for (const occupation::EpochRecord& e : stored.epochs) {
-    if (!all_finite(e.age_s, e.latitude_deg, e.longitude_deg, e.ellipsoid_height_m, e.sigma_east_m, e.sigma_north_m,
-                    e.sigma_up_m)) {
-      return false;
-    }
-  }
-  return true;
+  Finite finite;
+  occupation::point_fields(finite, stored.point);
+  for (const occupation::EpochRecord& epoch : stored.epochs) occupation::epoch_fields(finite, epoch);
+  return finite.all;
+}
+
+/// All that a shot has, beyond what its row keeps of the coordinates.
+bool finite(const CheckShot& shot) {
+  Finite finite;
+  shot_fields(finite, shot);
+  occupation::coordinate_fields(finite, shot.at);
+  return finite.all;
+}
+
+bool finite(const AntennaSetup& setup) {
+  Finite finite;
+  antenna_fields(finite, setup);
+  return finite.all;
 }
 
 std::optional<std::string> one_text(Statement& select, int* code) {
@@ -64,14 +76,21 @@ std::string title(const occupation::Point& point) {
   return "point \"" + point.name + "\", visit " + std::to_string(point.visit);
 }
 
-std::vector<std::string> damaged_shots(const std::vector<CheckShot>& shots, const std::vector<std::string>& sums) {
-  std::vector<std::string> out;
-  for (std::size_t i = 0; i < shots.size(); ++i) {
-    if (i < sums.size() && sha256_hex(canonical_content(shots[i])) == sums[i]) continue;
-    out.push_back("the check shot on " + shots[i].mark + " of " + to_text(shots[i].utc) + ", version " +
-                  std::to_string(shots[i].version) + ": the content no longer matches its SHA-256");
+void look_at_sums(const PointRow& row, const EpochsDigest& epochs, std::vector<std::string>& damage) {
+  const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
+  if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256) {
+    damage.push_back(who + ": the content no longer matches its SHA-256");
   }
-  return out;
+  if (epochs.count != row.epochs.count || epochs.sha256 != row.epochs.sha256) {
+    damage.push_back(who + ": its epochs no longer match their SHA-256");
+  }
+}
+
+void look_at_sums(const ShotRow& row, std::vector<std::string>& damage) {
+  const CheckShot& shot = row.shot;
+  if (sha256_hex(canonical_content(shot)) == row.content_sha256) return;
+  damage.push_back("the check shot on " + shot.mark + " of " + to_text(shot.utc) + ", version " +
+                   std::to_string(shot.version) + ": the content no longer matches its SHA-256");
 }
 
 StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity) {
@@ -92,18 +111,14 @@ StoreResult<void> check(const CheckShot& shot, const Identity& identity) {
   if (shot.frame != identity.frame) {
     return refuse(who + " is in the frame " + shot.frame + ", the pointbook in " + identity.frame);
   }
-  if (!finite(shot.at) || !all_finite(shot.off_east_m, shot.off_north_m, shot.off_up_m, shot.limit_horizontal_m,
-                                      shot.limit_vertical_m, shot.antenna_height_m)) {
-    return refuse(who + " holds a number that is not finite; it cannot be stored");
-  }
+  if (!finite(shot)) return refuse(who + " holds a number that is not finite; it cannot be stored");
   return {};
 }
 
 StoreResult<void> check(const AntennaSetup& setup) {
-  bool good = all_finite(setup.height_m, setup.slant_length_m, setup.slant_radius_m,
-                         setup.slant_plane_to_phase_centre_m, setup.also_measured_ft);
-  for (const auto& part : setup.vertical_parts_m) good = good && finite(part.second);
-  if (!good || setup.uuid.empty()) return refuse("an antenna setup needs a uuid and heights that are finite numbers");
+  if (!finite(setup) || setup.uuid.empty()) {
+    return refuse("an antenna setup needs a uuid and heights that are finite numbers");
+  }
   return {};
 }
 

@@ -9,6 +9,7 @@
 
 #include "pointbook/book.hpp"
 #include "pointbook/database.hpp"
+#include "pointbook/rows.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -21,8 +22,9 @@ StoreResult<void> check_place(Database& database, const occupation::StoredPoint&
 
 bool has_uuid(Database& database, std::string_view table, const std::string& uuid, int* code);
 
-/// One sentence for each shot whose content does not match the sum beside it. Both in one order.
-std::vector<std::string> damaged_shots(const std::vector<CheckShot>& shots, const std::vector<std::string>& sums);
+/// What does not match the SHA-256 in the row, one sentence each.
+void look_at_sums(const PointRow& row, const EpochsDigest& epochs, std::vector<std::string>& damage);
+void look_at_sums(const ShotRow& row, std::vector<std::string>& damage);
 
 /// `point "CUL-07", visit 1`
 std::string title(const occupation::Point& point);

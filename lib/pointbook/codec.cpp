@@ -1,53 +1,79 @@
 // The bytes of a stored point or a check shot in the spool: version, of a point the words of all refusal reasons (so
 // that a bit keeps its meaning when reasons are added), then every field in one order. Numbers are little-endian,
 // doubles are their 64 bits.
+//
+// Version 1 has the layout below, for ever. What came later follows it, in the order of the lists of fields; the
+// version written is the oldest that can say all of it, so that an older program reads what it can.
 
 #include <bit>
 #include <type_traits>
 
+#include "base/number.hpp"
+#include "pointbook/fields.hpp"
 #include "pointbook/spool.hpp"
-#include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
 
-constexpr std::string_view kPointVersion = "stillpoint-point 1\n";
-constexpr std::string_view kShotVersion = "stillpoint-check 1\n";
+constexpr std::string_view kPoint = "stillpoint-point ";
+constexpr std::string_view kShot = "stillpoint-check ";
 
-/// The one list of fields: `io` writes or reads each.
+/// Passes on the fields that came after version 1, up to that of the bytes.
+template <class Io>
+struct Newer {
+  Io& io;
+  template <class Value>
+  void operator()(const Field& field, Value& value) {
+    if (field.since > 1 && field.since <= io.version()) io(value);
+  }
+};
+
 template <class Io, class Coordinates>
-void coordinate_fields(Io& io, Coordinates& c) {
+void coordinate_bytes(Io& io, Coordinates& c) {
   io(c.latitude_deg, c.longitude_deg, c.ellipsoid_height_m, c.coordinate_epoch, c.easting_m, c.northing_m);
   io(c.orthometric_height_m, c.geoid, c.error95_horizontal_m, c.error95_vertical_m);
   io(c.covariance_enu_m2[0], c.covariance_enu_m2[1], c.covariance_enu_m2[2], c.covariance_enu_m2[3]);
   io(c.repeatability_m, c.effective_epochs);
+  Newer<Io> newer{io};
+  occupation::coordinate_fields(newer, c);
 }
 
 template <class Io, class Epoch>
-void epoch_fields(Io& io, Epoch& e) {
+void epoch_bytes(Io& io, Epoch& e) {
   io(e.utc, e.quality, e.station, e.source, e.age_s, e.correction, e.accepted, e.reasons);
   io(e.latitude_deg, e.longitude_deg, e.ellipsoid_height_m, e.sigma_east_m, e.sigma_north_m, e.sigma_up_m);
+  Newer<Io> newer{io};
+  occupation::epoch_fields(newer, e);
 }
 
 template <class Io, class Stored>
-void stored_fields(Io& io, Stored& s) {
+void point_bytes(Io& io, Stored& s) {
   io(s.uuid, s.version, s.supersedes, s.changed_by, s.change_reason, s.stored_at);
   auto& p = s.point;
   io(p.name, p.visit, p.code, p.note, p.status, p.reasons, p.reason_texts, p.frame, p.at);
   io(p.epochs_used, p.epochs_refused, p.refused, p.source, p.station, p.quality, p.antenna_height_m);
   io(p.started_utc, p.finished_utc, p.flags, p.error_scale, s.epochs);
+  Newer<Io> newer{io};
+  identity_fields(newer, s);
+  occupation::naming_fields(newer, p);
+  occupation::provenance_fields(newer, p);
 }
 
 template <class Io, class Shot>
-void shot_fields(Io& io, Shot& s) {
+void shot_bytes(Io& io, Shot& s) {
   io(s.uuid, s.version, s.supersedes, s.mark, s.kind, s.utc, s.passed, s.frame, s.at);
   io(s.off_east_m, s.off_north_m, s.off_up_m, s.limit_horizontal_m, s.limit_vertical_m);
   io(s.source, s.antenna_height_m, s.text, s.diagnosis, s.point_uuid, s.stored_at);
+  Newer<Io> newer{io};
+  shot_fields(newer, s);
 }
 
 class Writer {
  public:
-  explicit Writer(std::string_view version) : out_(version) {}
+  Writer(std::string_view what, int version) : version_(version) {
+    out_.append(what).append(std::to_string(version)).append("\n");
+  }
+  int version() const { return version_; }
   template <class... Values>
   void operator()(const Values&... values) {
     (put(values), ...);
@@ -76,8 +102,8 @@ class Writer {
   void put(const RefusedCounts& value) {
     for (const std::uint64_t count : value) put(count);
   }
-  void put(const occupation::Coordinates& value) { coordinate_fields(*this, value); }
-  void put(const occupation::EpochRecord& value) { epoch_fields(*this, value); }
+  void put(const occupation::Coordinates& value) { coordinate_bytes(*this, value); }
+  void put(const occupation::EpochRecord& value) { epoch_bytes(*this, value); }
   template <class Value>
   void put(const std::optional<Value>& value) {
     put(value.has_value());
@@ -89,16 +115,22 @@ class Writer {
     for (const Value& value : values) put(value);
   }
 
+  int version_;
   std::string out_;
 };
 
 /// Reads what `Writer` wrote. After the first mistake everything reads as zero, and `good` says so.
 class Reader {
  public:
-  Reader(std::string_view bytes, std::string_view version) : rest_(bytes) {
-    good_ = rest_.substr(0, version.size()) == version;
-    if (good_) rest_.remove_prefix(version.size());
+  Reader(std::string_view bytes, std::string_view what) : rest_(bytes) {
+    const std::size_t end = std::min(rest_.find('\n'), rest_.size());
+    const auto version = parse_integer(rest_.substr(std::min(what.size(), end), end - std::min(what.size(), end)));
+    good_ = rest_.starts_with(what) && end < rest_.size() && version && *version >= 1 && *version <= kNewestFields;
+    if (!good_) return;
+    version_ = static_cast<int>(*version);
+    rest_.remove_prefix(end + 1);
   }
+  int version() const { return version_; }
   template <class... Values>
   void operator()(Values&... values) {
     (get(values), ...);
@@ -169,8 +201,8 @@ class Reader {
   void get(RefusedCounts& value) {
     for (const gate::Reason reason : reasons_) get(value[static_cast<std::size_t>(reason)]);
   }
-  void get(occupation::Coordinates& value) { coordinate_fields(*this, value); }
-  void get(occupation::EpochRecord& value) { epoch_fields(*this, value); }
+  void get(occupation::Coordinates& value) { coordinate_bytes(*this, value); }
+  void get(occupation::EpochRecord& value) { epoch_bytes(*this, value); }
   template <class Value>
   void get(std::optional<Value>& value) {
     bool present = false;
@@ -190,6 +222,7 @@ class Reader {
   }
 
   std::string_view rest_;
+  int version_ = 1;
   std::vector<gate::Reason> reasons_;
   bool good_ = true;
 };
@@ -203,31 +236,31 @@ std::vector<std::string> reason_words() {
 }  // namespace
 
 std::string encode(const occupation::StoredPoint& point) {
-  Writer writer(kPointVersion);
+  Writer writer(kPoint, std::max(content_version(point), content_version(point.epochs)));
   writer(reason_words());
-  stored_fields(writer, point);
+  point_bytes(writer, point);
   return writer.take();
 }
 
 Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes) {
-  Reader reader(bytes, kPointVersion);
+  Reader reader(bytes, kPoint);
   reader.read_reason_words();
   occupation::StoredPoint point;
-  stored_fields(reader, point);
+  point_bytes(reader, point);
   if (!reader.finished()) return fail("these bytes are no stored point of this version of the program");
   return point;
 }
 
 std::string encode(const CheckShot& shot) {
-  Writer writer(kShotVersion);
-  shot_fields(writer, shot);
+  Writer writer(kShot, content_version(shot));
+  shot_bytes(writer, shot);
   return writer.take();
 }
 
 Result<CheckShot> decode_check_shot(std::string_view bytes) {
-  Reader reader(bytes, kShotVersion);
+  Reader reader(bytes, kShot);
   CheckShot shot;
-  shot_fields(reader, shot);
+  shot_bytes(reader, shot);
   if (!reader.finished()) return fail("these bytes are no check shot of this version of the program");
   return shot;
 }

@@ -2,9 +2,8 @@
 /// The canonical content of a stored point: the text whose SHA-256 each row carries, so that copies of a pointbook can
 /// be compared and merged row by row.
 ///
-/// Form:    UTF-8 lines ending in LF. The first is `stillpoint-content 1`; then one `key=value` line for each of, in
-/// this
-///          order:
+/// Form:    UTF-8 lines ending in LF. The first is `stillpoint-content N`, N the version; then one `key=value` line for
+///          each field of that version, in the order of the lists in fields.hpp and occupation/fields.hpp. Version 1:
 ///            uuid version supersedes changed_by change_reason name visit code note status reasons reason_texts frame
 ///            coordinate_epoch latitude_deg longitude_deg easting_m northing_m ellipsoid_height_m orthometric_height_m
 ///            geoid error95_horizontal_m error95_vertical_m covariance_ee_m2 covariance_en_m2 covariance_nn_m2
@@ -12,6 +11,7 @@
 ///            quality antenna_height_m started_utc finished_utc flags error_scale epochs_kept epochs_sha256
 ///          Inside a value, backslash, LF and TAB are written `\\`, `\n`, `\t`. A missing value is empty. Lists are
 ///          written as in the columns (words.hpp). When the point was stored (`stored_at`) is not content.
+/// Version: the oldest that can say all of it (fields.hpp): old rows keep their content and hash.
 /// Numbers: fixed decimals, no exponent: degrees 11, metres 6, square metres 12, decimal years 8, others 6.
 /// Epochs:  `epochs_kept` is their count; `epochs_sha256` is the hash of one line for each, in order, TAB between the
 ///          values, LF at the end: utc quality station source age_s correction verdict reasons latitude_deg
@@ -33,6 +33,12 @@ struct EpochsDigest {
   std::uint64_t count = 0;
   std::string sha256;
 };
+
+/// The version that the content of each has; of epochs, that which the newest of them needs.
+int content_version(const occupation::StoredPoint& stored);
+int content_version(const std::vector<occupation::EpochRecord>& epochs);
+int content_version(const CheckShot& shot);
+
 EpochsDigest digest_of(const std::vector<occupation::EpochRecord>& epochs);
 
 /// `stored.epochs` is not looked at: the digest stands for them.
@@ -42,8 +48,5 @@ std::string canonical_content(const occupation::StoredPoint& stored, const Epoch
 /// coordinate_epoch latitude_deg longitude_deg easting_m northing_m ellipsoid_height_m off_east_m off_north_m off_up_m
 /// limit_horizontal_m limit_vertical_m source antenna_height_m text diagnosis point_uuid
 std::string canonical_content(const CheckShot& shot);
-
-/// `accepted` or `refused`
-std::string_view verdict_word(const occupation::EpochRecord& epoch) noexcept;
 
 }  // namespace stillpoint::pointbook

@@ -37,17 +37,9 @@ Statement& Statement::integer(std::int64_t value) {
   return *this;
 }
 
-Statement& Statement::integer(const std::optional<int>& value) {
-  return value ? integer(static_cast<std::int64_t>(*value)) : null();
-}
-
 Statement& Statement::real(double value) {
   note(sqlite3_bind_double(raw_.get(), ++bound_, value));
   return *this;
-}
-
-Statement& Statement::real(const std::optional<double>& value) {
-  return value ? real(*value) : null();
 }
 
 Statement& Statement::time(const std::optional<UtcTime>& value) {
@@ -95,18 +87,6 @@ double Statement::next_real() {
 
 bool Statement::next_is_null() const {
   return sqlite3_column_type(raw_.get(), column_) == SQLITE_NULL;
-}
-
-std::optional<double> Statement::next_optional_real() {
-  const bool null = next_is_null();
-  const double value = next_real();
-  return null ? std::nullopt : std::optional(value);
-}
-
-std::optional<int> Statement::next_optional_integer() {
-  const bool null = next_is_null();
-  const std::int64_t value = next_integer();
-  return null ? std::nullopt : std::optional(static_cast<int>(value));
 }
 
 std::optional<UtcTime> Statement::next_time() {

@@ -27,9 +27,7 @@ class Statement {
   Statement& text_or_null(std::string_view value);
   Statement& blob(std::string_view value);
   Statement& integer(std::int64_t value);
-  Statement& integer(const std::optional<int>& value);
   Statement& real(double value);
-  Statement& real(const std::optional<double>& value);
   Statement& time(const std::optional<UtcTime>& value);
   Statement& null();
 
@@ -43,9 +41,9 @@ class Statement {
   std::string next_text();
   std::int64_t next_integer();
   double next_real();
-  std::optional<double> next_optional_real();
-  std::optional<int> next_optional_integer();
   std::optional<UtcTime> next_time();
+  bool next_is_null() const;
+  void skip() { ++column_; }
 
   /// False when the SQL could not be prepared.
   bool valid() const noexcept { return raw_ != nullptr; }
@@ -55,7 +53,6 @@ class Statement {
     void operator()(sqlite3_stmt* raw) const noexcept;
   };
   void note(int code) noexcept;
-  bool next_is_null() const;
 
   std::unique_ptr<sqlite3_stmt, Finalize> raw_;
   int bound_ = 0;

@@ -46,31 +46,24 @@ Result<void> take(Result<Rows> rows, Rows& place) {
   return {};
 }
 
-void look_at_fingerprints(const std::vector<PointRow>& rows, Contents& out) {
-  static const std::vector<occupation::EpochRecord> kNone;
-  for (const PointRow& row : rows) {
-    const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
-    if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256)
-      out.damage.push_back(who + ": the content no longer matches its SHA-256");
-    const auto at = out.epochs.find(row.stored.uuid);
-    const EpochsDigest digest = digest_of(at == out.epochs.end() ? kNone : at->second);
-    if (digest.count != row.epochs.count || digest.sha256 != row.epochs.sha256)
-      out.damage.push_back(who + ": its epochs no longer match their SHA-256");
-  }
-}
-
 Result<void> read_tables(Database& database, Contents& out) {
   if (auto done = take(read_all_epochs(database, out.path), out.epochs); !done) return done;
-  if (auto done = take(read_check_shots(database, out.path), out.checks); !done) return done;
-  std::vector<std::string> sums;
-  if (auto done = take(read_check_shot_sums(database, out.path), sums); !done) return done;
-  out.damage = damaged_shots(out.checks, sums);
+  std::vector<ShotRow> shots;
+  if (auto done = take(read_check_shots(database, out.path), shots); !done) return done;
+  for (ShotRow& row : shots) {
+    look_at_sums(row, out.damage);
+    out.checks.push_back(std::move(row.shot));
+  }
   if (auto done = take(read_antenna_setups(database, out.path), out.antennas); !done) return done;
   if (auto done = take(read_events(database, out.path), out.events); !done) return done;
   std::vector<PointRow> rows;
   if (auto done = take(read_points(database, "ORDER BY id", out.path), rows); !done) return done;
-  look_at_fingerprints(rows, out);
-  for (PointRow& row : rows) out.versions.push_back(std::move(row.stored));
+  static const std::vector<occupation::EpochRecord> kNone;
+  for (PointRow& row : rows) {
+    const auto at = out.epochs.find(row.stored.uuid);
+    look_at_sums(row, digest_of(at == out.epochs.end() ? kNone : at->second), out.damage);
+    out.versions.push_back(std::move(row.stored));
+  }
   return {};
 }
 

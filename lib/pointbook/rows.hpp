@@ -39,6 +39,12 @@ int insert_event(Database& database, const Event& event);
 struct PointRow {
   occupation::StoredPoint stored;
   EpochsDigest epochs;
+  bool training = false;
+  std::string content_sha256;
+};
+struct ShotRow {
+  CheckShot shot;
+  bool training = false;
   std::string content_sha256;
 };
 /// `tail` is what follows `FROM points AS p`.
@@ -49,9 +55,7 @@ Result<std::vector<occupation::EpochRecord>> read_epochs(Database& database, con
 Result<std::map<std::string, std::vector<occupation::EpochRecord>>> read_all_epochs(Database& database,
                                                                                     const std::string& path);
 /// In the order of storing.
-Result<std::vector<CheckShot>> read_check_shots(Database& database, const std::string& path);
-/// Their SHA-256, as the rows have it, in the same order.
-Result<std::vector<std::string>> read_check_shot_sums(Database& database, const std::string& path);
+Result<std::vector<ShotRow>> read_check_shots(Database& database, const std::string& path);
 Result<std::vector<AntennaSetup>> read_antenna_setups(Database& database, const std::string& path);
 Result<std::vector<Event>> read_events(Database& database, const std::string& path);
 

@@ -2,10 +2,13 @@
 
 #include <sqlite3.h>
 
+#include <algorithm>
 #include <array>
+#include <span>
 
+#include "pointbook/fields.hpp"
 #include "pointbook/geometry.hpp"
-#include "pointbook/words.hpp"
+#include "pointbook/rows.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -31,6 +34,9 @@ CREATE TABLE gpkg_geometry_columns (
 CREATE TABLE gpkg_extensions (
   table_name TEXT, column_name TEXT, extension_name TEXT NOT NULL, definition TEXT NOT NULL, scope TEXT NOT NULL,
   CONSTRAINT ge_tce UNIQUE (table_name, column_name, extension_name));
+)sql";
+
+constexpr std::string_view kStandardRows = R"sql(
 INSERT INTO gpkg_extensions VALUES ('gpkg_spatial_ref_sys', 'definition_12_063', 'gpkg_crs_wkt',
   'http://www.geopackage.org/spec120/#extension_crs_wkt', 'read-write');
 INSERT INTO gpkg_spatial_ref_sys VALUES
@@ -44,30 +50,11 @@ INSERT INTO gpkg_spatial_ref_sys VALUES
    'GEODCRS["WGS 84",DATUM["World Geodetic System 1984",ELLIPSOID["WGS 84",6378137,298.257223563,LENGTHUNIT["metre",1]]],PRIMEM["Greenwich",0,ANGLEUNIT["degree",0.0174532925199433]],CS[ellipsoidal,2],AXIS["geodetic latitude (Lat)",north,ORDER[1],ANGLEUNIT["degree",0.0174532925199433]],AXIS["geodetic longitude (Lon)",east,ORDER[2],ANGLEUNIT["degree",0.0174532925199433]],ID["EPSG",4326]]');
 )sql";
 
-constexpr std::string_view kPoints = R"sql(
-CREATE TABLE points (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom POINT,
-  name TEXT NOT NULL, visit INTEGER NOT NULL, version INTEGER NOT NULL, uuid TEXT NOT NULL UNIQUE, supersedes TEXT,
-  status TEXT NOT NULL, code TEXT, note TEXT, reasons TEXT, reason_texts TEXT,
-  frame TEXT NOT NULL, coordinate_epoch DOUBLE, latitude_deg DOUBLE, longitude_deg DOUBLE,
-  easting_m DOUBLE, northing_m DOUBLE, ellipsoid_height_m DOUBLE, orthometric_height_m DOUBLE, geoid TEXT,
-  error95_horizontal_m DOUBLE, error95_vertical_m DOUBLE,
-  covariance_ee_m2 DOUBLE, covariance_en_m2 DOUBLE, covariance_nn_m2 DOUBLE, covariance_uu_m2 DOUBLE,
-  repeatability_m DOUBLE, effective_epochs DOUBLE,
-  epochs_used INTEGER NOT NULL, epochs_refused INTEGER NOT NULL, refused TEXT NOT NULL,
-  source TEXT, station INTEGER, quality TEXT, antenna_height_m DOUBLE NOT NULL,
-  started_utc DATETIME, finished_utc DATETIME, flags TEXT, error_scale DOUBLE,
-  changed_by TEXT, change_reason TEXT, training BOOLEAN NOT NULL,
-  epochs_kept INTEGER NOT NULL, epochs_sha256 TEXT NOT NULL, content_sha256 TEXT NOT NULL,
-  stored_at DATETIME NOT NULL,
-  UNIQUE (name, visit, version));
-)sql";
-
-// The newest version of each point, with the flag `day-not-closed` while no closing covers it (closings.hpp). The same
-// columns as `points`, so that what is written down for one serves the other; GIS programs want each column's type, and
-// a view of two halves has the types of its first.
-constexpr std::string_view kCurrentPoints = R"sql(
-CREATE VIEW current_points AS
+// The view has the newest version of each point, with the flag `day-not-closed` while no closing covers it
+// (closings.hpp). It has the same columns as `points`, so that what is written down for one serves the other; GIS
+// programs want each column's type, and a view of two halves has the types of its first. Between the two parts of its
+// text stand the columns.
+constexpr std::string_view kViewBegins = R"sql(CREATE VIEW current_points AS
   WITH closings AS MATERIALIZED (
     SELECT julianday(utc) AS day FROM events AS closing WHERE kind = 'day-closed' AND NOT EXISTS (
       SELECT 1 FROM events AS merged WHERE merged.kind = 'merged' AND merged.id > closing.id
@@ -76,46 +63,154 @@ CREATE VIEW current_points AS
     SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
     AND EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0)
   UNION ALL
-  SELECT id, geom, name, visit, version, uuid, supersedes, status, code, note, reasons, reason_texts, frame,
-    coordinate_epoch, latitude_deg, longitude_deg, easting_m, northing_m, ellipsoid_height_m, orthometric_height_m,
-    geoid, error95_horizontal_m, error95_vertical_m, covariance_ee_m2, covariance_en_m2, covariance_nn_m2,
-    covariance_uu_m2, repeatability_m, effective_epochs, epochs_used, epochs_refused, refused, source, station, quality,
-    antenna_height_m, started_utc, finished_utc, ltrim(coalesce(flags, '') || ' day-not-closed'), error_scale,
-    changed_by, change_reason, training, epochs_kept, epochs_sha256, content_sha256, stored_at
+)sql";
+constexpr std::string_view kViewEnds = R"sql(
   FROM points AS p WHERE NOT EXISTS (
     SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
-    AND NOT EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0);
-)sql";
+    AND NOT EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0))sql";
 
-constexpr std::string_view kOtherTables = R"sql(
-CREATE TABLE check_shots (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom POINT,
-  uuid TEXT NOT NULL UNIQUE, version INTEGER NOT NULL, supersedes TEXT,
-  mark TEXT NOT NULL, kind TEXT NOT NULL, utc DATETIME NOT NULL, passed BOOLEAN NOT NULL,
-  frame TEXT NOT NULL, coordinate_epoch DOUBLE NOT NULL, latitude_deg DOUBLE NOT NULL, longitude_deg DOUBLE NOT NULL,
-  easting_m DOUBLE, northing_m DOUBLE, ellipsoid_height_m DOUBLE NOT NULL,
-  off_east_m DOUBLE NOT NULL, off_north_m DOUBLE NOT NULL, off_up_m DOUBLE,
-  limit_horizontal_m DOUBLE NOT NULL, limit_vertical_m DOUBLE,
-  source TEXT, antenna_height_m DOUBLE NOT NULL, text TEXT NOT NULL, diagnosis TEXT, point_uuid TEXT,
-  training BOOLEAN NOT NULL, content_sha256 TEXT NOT NULL, stored_at DATETIME NOT NULL);
-CREATE TABLE epochs (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, point_uuid TEXT NOT NULL, utc DATETIME, quality TEXT NOT NULL,
-  station INTEGER, source TEXT, age_s DOUBLE, correction TEXT NOT NULL, verdict TEXT NOT NULL, reasons TEXT,
-  latitude_deg DOUBLE, longitude_deg DOUBLE, ellipsoid_height_m DOUBLE,
-  sigma_east_m DOUBLE, sigma_north_m DOUBLE, sigma_up_m DOUBLE);
-CREATE INDEX epochs_of_point ON epochs (point_uuid);
-CREATE TABLE events (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, utc DATETIME NOT NULL, kind TEXT NOT NULL, text TEXT NOT NULL,
-  details TEXT);
-CREATE TABLE antenna_setups (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, uuid TEXT NOT NULL UNIQUE, utc DATETIME NOT NULL,
-  height_m DOUBLE NOT NULL, vertical_parts_m TEXT, slant_length_m DOUBLE, slant_radius_m DOUBLE,
-  slant_plane_to_phase_centre_m DOUBLE, also_measured_ft DOUBLE, already_reduced_by_receiver BOOLEAN NOT NULL,
-  reason TEXT);
-CREATE TABLE pointbook (
-  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, schema_version INTEGER NOT NULL, project TEXT NOT NULL,
-  frame TEXT NOT NULL, frame_wkt TEXT NOT NULL, training BOOLEAN NOT NULL);
-)sql";
+struct Column {
+  std::string name, definition;
+  int since = 1;
+};
+
+/// The columns of a list, in its order, with the types that follow from its members.
+struct Columns {
+  std::vector<Column> all;
+
+  template <class Value>
+  void operator()(const Field& field, const Value& value) {
+    if constexpr (kIsOptional<Value>) {
+      add(field, type_of<typename Value::value_type>(field), true, {});
+    } else {
+      add(field, type_of<Value>(field), field.nullable, content_text(field, value));
+    }
+  }
+
+ private:
+  template <class Value>
+  static std::string type_of(const Field& field) {
+    if constexpr (std::is_same_v<Value, double>) return "DOUBLE";
+    if constexpr (std::is_same_v<Value, UtcTime>) return "DATETIME";
+    if constexpr (std::is_same_v<Value, bool>) return field.words == nullptr ? "BOOLEAN" : "TEXT";
+    if constexpr (kIsWholeNumber<Value>) return "INTEGER";
+    return "TEXT";
+  }
+  /// Rows from before a column was there get the value that nobody has set.
+  void add(const Field& field, std::string type, bool nullable, const std::string& unset) {
+    if (!nullable) type += " NOT NULL";
+    if (!nullable && field.since > 1) type += " DEFAULT '" + unset + "'";
+    if (field.unique) type += " UNIQUE";
+    all.push_back({std::string(field.name), std::move(type), field.since});
+  }
+};
+
+/// A table of ours: the columns that are no fields, the list of the others, and where version 1 placed them.
+struct Table {
+  std::string_view name;
+  std::string_view head;                   ///< before the list
+  std::vector<std::string_view> in_front;  ///< of the list, in this order
+  std::vector<std::string_view> at_end{};  ///< of what version 1 knew, in this order
+  std::string_view tail{};                 ///< after all columns
+  std::vector<Column> columns{};           ///< of the list, in the table's order
+};
+
+std::vector<Column> placed(std::vector<Column> columns, const Table& table) {
+  const auto rank = [&table](const Column& column) {
+    const auto front = std::find(table.in_front.begin(), table.in_front.end(), column.name);
+    if (front != table.in_front.end()) return front - table.in_front.begin() - 1000;
+    const auto end = std::find(table.at_end.begin(), table.at_end.end(), column.name);
+    return end != table.at_end.end() ? end - table.at_end.begin() + 1000 : 0;
+  };
+  std::stable_sort(columns.begin(), columns.end(), [&rank](const Column& a, const Column& b) {
+    return std::pair{a.since, rank(a)} < std::pair{b.since, rank(b)};
+  });
+  return columns;
+}
+
+template <class Row, class Visit>
+Table table_of(Table table, Visit visit) {
+  Columns columns;
+  const Row row{};
+  visit(columns, row);
+  table.columns = placed(std::move(columns.all), table);
+  return table;
+}
+
+/// In the order of making.
+const std::vector<Table>& tables() {
+  static const std::vector<Table> kTables = [] {
+    std::vector<Table> all;
+    all.push_back(table_of<PointRow>({.name = "points",
+                                      .head = "geom POINT",
+                                      .in_front = {"name", "visit", "version", "uuid", "supersedes", "status"},
+                                      .at_end = {"changed_by", "change_reason", "training", "epochs_kept",
+                                                 "epochs_sha256", "content_sha256", "stored_at"},
+                                      .tail = ",\n  UNIQUE (name, visit, version)"},
+                                     [](auto& io, auto& row) { point_row_fields(io, row); }));
+    all.push_back(table_of<ShotRow>({.name = "check_shots", .head = "geom POINT", .in_front = {}},
+                                    [](auto& io, auto& row) { shot_row_fields(io, row); }));
+    all.push_back(
+        table_of<occupation::EpochRecord>({.name = "epochs", .head = "point_uuid TEXT NOT NULL", .in_front = {}},
+                                          [](auto& io, auto& row) { occupation::epoch_fields(io, row); }));
+    all.push_back(table_of<Event>({.name = "events", .head = "", .in_front = {}},
+                                  [](auto& io, auto& row) { event_fields(io, row); }));
+    all.push_back(table_of<AntennaSetup>({.name = "antenna_setups", .head = "", .in_front = {}},
+                                         [](auto& io, auto& row) { antenna_fields(io, row); }));
+    all.push_back({.name = "pointbook",
+                   .head = "schema_version INTEGER NOT NULL, project TEXT NOT NULL,\n  frame TEXT NOT NULL, "
+                           "frame_wkt TEXT NOT NULL, training BOOLEAN NOT NULL",
+                   .in_front = {}});
+    return all;
+  }();
+  return kTables;
+}
+
+/// Adds ", part" to a text of lines that hold at most 120 characters.
+void add_part(std::string& text, std::string_view part, std::string_view indent) {
+  const std::size_t line_begins = text.rfind('\n') + 1;
+  const bool fits = text.size() + 2 + part.size() + 1 - line_begins <= 120;
+  text.append(fits ? ", " : ",\n");
+  if (!fits) text.append(indent);
+  text.append(part);
+}
+
+std::string create_table(const Table& table, int schema) {
+  std::string sql = "CREATE TABLE " + std::string(table.name) + " (\n  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL";
+  if (!table.head.empty()) sql.append(", ").append(table.head);
+  for (const Column& column : table.columns) {
+    if (column.since <= schema) add_part(sql, column.name + " " + column.definition, "  ");
+  }
+  return sql.append(table.tail).append(")");
+}
+
+std::string create_view(int schema) {
+  std::string columns = "  SELECT id, geom";
+  for (const Column& column : tables().front().columns) {
+    if (column.since > schema) continue;
+    const bool flags = column.name == "flags";
+    add_part(columns, flags ? "ltrim(coalesce(flags, '') || ' day-not-closed')" : column.name, "    ");
+  }
+  return std::string(kViewBegins) + columns + std::string(kViewEnds);
+}
+
+/// REPLACE deletes rows without asking the DELETE trigger, so an insert over an existing row is refused as well.
+void add_triggers(std::vector<Object>& objects, std::string_view table) {
+  const std::string name(table);
+  const std::string refuse = " BEGIN SELECT RAISE(ABORT, '" + name +
+                             " is append-only: a correction is a new row, made by the program that keeps this file');"
+                             " END";
+  std::string taken = "id = NEW.id";
+  if (table == "points")
+    taken += " OR uuid = NEW.uuid OR (name = NEW.name AND visit = NEW.visit AND version = NEW.version)";
+  if (table == "check_shots" || table == "antenna_setups") taken += " OR uuid = NEW.uuid";
+  const auto add = [&](const std::string& what, const std::string& body) {
+    objects.push_back({"trigger", name + what, "CREATE TRIGGER " + name + what + body + refuse});
+  };
+  add("_no_update", " BEFORE UPDATE ON " + name);
+  add("_no_delete", " BEFORE DELETE ON " + name);
+  add("_no_replace", " BEFORE INSERT ON " + name + " WHEN EXISTS (SELECT 1 FROM " + name + " WHERE " + taken + ")");
+}
 
 struct Content {
   std::string_view table;
@@ -132,23 +227,6 @@ constexpr std::array kContents{
     Content{"antenna_setups", "Antenna setups", "How high the antenna stood", false},
     Content{"pointbook", "Pointbook", "What this file is locked to", false},
 };
-constexpr std::array<std::string_view, 6> kAppendOnly{"points", "check_shots",    "epochs",
-                                                      "events", "antenna_setups", "pointbook"};
-
-/// REPLACE deletes rows without asking the DELETE trigger, so an insert over an existing row is refused as well.
-std::string append_only_triggers(std::string_view table) {
-  const std::string name(table);
-  const std::string refuse = " BEGIN SELECT RAISE(ABORT, '" + name +
-                             " is append-only: a correction is a new row, made by the program that keeps this file');"
-                             " END;";
-  std::string taken = "id = NEW.id";
-  if (table == "points")
-    taken += " OR uuid = NEW.uuid OR (name = NEW.name AND visit = NEW.visit AND version = NEW.version)";
-  if (table == "check_shots" || table == "antenna_setups") taken += " OR uuid = NEW.uuid";
-  return "CREATE TRIGGER " + name + "_no_update BEFORE UPDATE ON " + name + refuse + "CREATE TRIGGER " + name +
-         "_no_delete BEFORE DELETE ON " + name + refuse + "CREATE TRIGGER " + name + "_no_replace BEFORE INSERT ON " +
-         name + " WHEN EXISTS (SELECT 1 FROM " + name + " WHERE " + taken + ")" + refuse;
-}
 
 int insert_frame(Database& database, const Identity& identity, const SrsName& srs) {
   Statement insert =
@@ -187,35 +265,58 @@ int insert_book_row(Database& database, const Identity& identity) {
 
 }  // namespace
 
+std::vector<Object> objects_of(int schema) {
+  std::vector<Object> objects;
+  for (const Table& table : tables()) {
+    objects.push_back({"table", std::string(table.name), create_table(table, schema)});
+    if (table.name == "epochs")
+      objects.push_back({"index", "epochs_of_point", "CREATE INDEX epochs_of_point ON epochs (point_uuid)"});
+  }
+  objects.push_back({"view", "current_points", create_view(schema)});
+  for (const Table& table : tables()) add_triggers(objects, table.name);
+  return objects;
+}
+
 int create_schema(Database& database, const Identity& identity) {
   const std::string marks = "PRAGMA application_id = " + std::string(kApplicationId) +
                             ";PRAGMA user_version = " + std::to_string(kGeoPackageVersion);
-  std::string triggers;
-  for (const std::string_view table : kAppendOnly) triggers += append_only_triggers(table);
-  for (const std::string_view sql : {std::string_view(marks), kStandardTables, kPoints, kOtherTables, kCurrentPoints}) {
-    if (const int code = database.run(sql); code != SQLITE_OK) return code;
-  }
   const SrsName srs = srs_name(identity.frame);
-  int code = insert_frame(database, identity, srs);
+  const std::vector<Object> objects = objects_of(kSchemaVersion);
+  const auto make = [&](bool triggers) {
+    for (const Object& object : objects) {
+      if ((object.type == "trigger") != triggers) continue;
+      if (const int code = database.run(object.sql); code != SQLITE_OK) return code;
+    }
+    return SQLITE_OK;
+  };
+  int code = database.run(marks);
+  if (code == SQLITE_OK) code = database.run(kStandardTables);
+  if (code == SQLITE_OK) code = database.run(kStandardRows);
+  if (code == SQLITE_OK) code = make(false);
+  if (code == SQLITE_OK) code = insert_frame(database, identity, srs);
   if (code == SQLITE_OK) code = insert_contents(database, identity, srs);
   if (code == SQLITE_OK) code = insert_book_row(database, identity);
-  return code == SQLITE_OK ? database.run(triggers) : code;
+  return code == SQLITE_OK ? make(true) : code;
 }
 
 int renew_view(Database& database) {
   int code = SQLITE_OK;
   const auto there = database.value("SELECT sql FROM sqlite_schema WHERE name = 'current_points'", &code);
   if (code != SQLITE_OK) return code;
-  std::string_view wanted = kCurrentPoints;
-  wanted.remove_prefix(1);                       // the line before it
-  wanted = wanted.substr(0, wanted.rfind(';'));  // SQLite keeps it without
+  const std::string wanted = create_view(kSchemaVersion);
   if (there == wanted) return SQLITE_OK;
   code = database.run("BEGIN IMMEDIATE");
   if (code == SQLITE_OK) code = database.run("DROP VIEW IF EXISTS current_points");
-  if (code == SQLITE_OK) code = database.run(kCurrentPoints);
+  if (code == SQLITE_OK) code = database.run(wanted);
   if (code == SQLITE_OK) code = database.run("COMMIT");
   if (code != SQLITE_OK) database.roll_back();
   return code;
+}
+
+int fields_version(Database& database) {
+  int code = SQLITE_OK;
+  const auto row = read_book_row(database, &code);
+  return row ? std::clamp(row->schema_version, 1, kNewestFields) : kNewestFields;
 }
 
 std::optional<BookRow> read_book_row(Database& database, int* code) {

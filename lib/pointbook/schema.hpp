@@ -16,11 +16,23 @@ inline constexpr int kSchemaVersion = 1;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;
 
+/// What a book of one schema holds beside the tables of the standard.
+struct Object {
+  std::string type;  ///< `table` `index` `view` `trigger`, as SQLite calls them
+  std::string name;
+  std::string sql;  ///< the text that makes it, as SQLite keeps it
+};
+/// In the order of making.
+std::vector<Object> objects_of(int schema);
+
 /// Inside a transaction of the caller.
 int create_schema(Database& database, const Identity& identity);
 
 /// Books of earlier versions get today's view `current_points`; no row is touched.
 int renew_view(Database& database);
+
+/// The version of the fields that the book's tables have columns for.
+int fields_version(Database& database);
 
 /// The one row that says what this pointbook is.
 struct BookRow {
