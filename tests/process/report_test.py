@@ -35,6 +35,7 @@ class Report(ProcessTest):
             somebody = {"user": 65534, "group": 65534, "extra_groups": []}
             for folder in (self.folder, locked):
                 folder.chmod(0o755)
+            book.chmod(0o644)  # nobody is of no group
         try:
             done = report("--pointbook", book, "--out", locked, **somebody)
         except PermissionError:
