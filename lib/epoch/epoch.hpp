@@ -46,6 +46,7 @@ struct Epoch {
   bool week_rollover = false;  ///< the date was 1024 weeks (or a multiple) too early and was put right
   bool clock_dated = false;    ///< the date came from the caller's clock, not from the receiver
   bool conflicting = false;    ///< two position sentences of this instant disagree
+  bool repeats = false;        ///< everything but the time has repeated for longer than usual (`Repetition`)
   bool from_gns = false;       ///< no GGA: position and quality are those of GNS
 
   std::optional<double> ellipsoid_height_m() const noexcept {

@@ -1,0 +1,99 @@
+#pragma once
+/// Decides whether a receiver repeats itself: everything it says but its time stays the same for longer than it
+/// usually does in this stream.
+///
+/// A receiver that stands still well repeats its position digits for seconds, and its DOPs and age for minutes: none of
+/// that is a fault while anything else it says still moves. So every sentence is compared with the one that stood in
+/// its place in the burst before, without its time. How long such a repetition usually lasts is learnt from the stream:
+/// from everything but the place at any time, and from all of it while the receiver stands still, for a walk says
+/// nothing about standing. Three times the second longest of the last minutes is more than usual; before enough has
+/// been heard, longer is waited, the longer the coarser the digits and the fewer the kinds of sentences.
+///
+/// A sentence that comes more slowly than the epochs may have changed before the others began to repeat: its first
+/// change is no sign of life.
+///
+/// Units:   milliseconds of stream time.
+/// Time:    epochs in the order received; sentences before the epoch that they close.
+/// Threads: one object, one thread.
+/// Errors:  none. Does not allocate.
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string_view>
+
+#include "epoch/epoch.hpp"
+
+namespace stillpoint::epoch {
+
+/// What one sentence says, as digests. Equal sentences have equal digests, whatever their time.
+struct Saying {
+  std::uint32_t address = 0;  ///< of talker and kind
+  std::uint64_t place = 0;    ///< position, height, speed and course
+  std::uint64_t rest = 0;     ///< all else but the time
+  std::string_view time;      ///< as printed; of kinds that begin an instant
+};
+/// `body` is what stands between '$' and '*'; `time` is the newest time printed, which no field counts with.
+Saying saying_of(std::string_view body, std::string_view time) noexcept;
+
+class Repetition {
+ public:
+  /// Every sentence that could be read, before its epoch.
+  void hear(std::string_view body) noexcept;
+  /// An epoch that closed; true: everything has repeated for longer than usual.
+  bool repeats(const Epoch& epoch) noexcept;
+  /// The link was cut: what comes next is a new stretch.
+  void cut() noexcept { last_ms_.reset(); }
+
+  /// How long everything must repeat before it is called so, as things stand.
+  std::int64_t limit_ms() const noexcept;
+
+ private:
+  struct Slot {
+    std::uint32_t address = 0;
+    std::uint8_t occurrence = 0;
+    std::uint64_t place = 0, rest = 0;
+    std::int64_t epoch = 0;  ///< number of the one it was heard for last
+  };
+  /// The two longest runs of the last minutes, and how many there were.
+  class Usual {
+   public:
+    void note(std::int64_t run_ms, std::int64_t now_ms) noexcept;
+    /// Empty while too few runs are known.
+    std::optional<std::int64_t> second_longest_ms() const noexcept;
+
+   private:
+    struct Part {
+      std::int64_t longest_ms = 0, second_ms = 0;
+      int runs = 0;
+      void note(std::int64_t run_ms) noexcept;
+    };
+    Part now_, before_;
+    std::optional<std::int64_t> since_ms_;
+  };
+  struct Run {
+    std::int64_t since_ms = 0;
+    std::int64_t first_epoch = 0;
+    bool called = false;  ///< it was told to repeat
+  };
+
+  std::uint8_t occurrence_of(std::uint32_t address) noexcept;
+  void compare(const Saying& said) noexcept;
+  void note_change(const Epoch& epoch, std::int64_t now_ms) noexcept;
+  std::int64_t patience_ms() const noexcept;
+
+  std::array<Slot, 64> slots_{};
+  std::size_t used_ = 0;
+  std::array<char, 16> time_{};  ///< the newest time printed
+  std::size_t time_size_ = 0;
+  std::array<std::uint8_t, 64> in_group_{};            ///< by slot of first occurrence: how many came in this burst
+  bool whole_changed_ = false, rest_changed_ = false;  ///< since the run of each began
+  std::int64_t epoch_ = 0;                             ///< number of the one that comes next
+
+  std::optional<std::int64_t> last_ms_;
+  Run whole_, rest_;
+  Usual usual_whole_, usual_rest_;
+  int minute_decimals_ = 0;
+};
+
+}  // namespace stillpoint::epoch
