@@ -5,31 +5,15 @@
 namespace stillpoint::corrections {
 namespace {
 
-// A feed that repeats itself this long is frozen: three epochs at 1 Hz, so that it is announced within 3 s.
-constexpr std::int64_t kFrozenMs = 2000;
-constexpr int kFrozenEpochs = 3;
 // An age that stands still above the fresh limit cannot be true for long: it should count up.
 constexpr std::int64_t kStuckAgeMs = 3000;
+constexpr int kStuckAgeEpochs = 3;
 
 bool is_good(State state) noexcept {
   return state == State::fresh || state == State::coasting;
 }
 
 }  // namespace
-
-bool Monitor::Digest::is_of(const epoch::Epoch& epoch) const noexcept {
-  return position == epoch.position->digits_hash && altitude_m == epoch.altitude_m && hdop == epoch.hdop &&
-         pdop == epoch.pdop && vdop == epoch.vdop && age == epoch.age;
-}
-
-void Monitor::Digest::take(const epoch::Epoch& epoch) noexcept {
-  position = epoch.position->digits_hash;
-  altitude_m = epoch.altitude_m;
-  hdop = epoch.hdop;
-  pdop = epoch.pdop;
-  vdop = epoch.vdop;
-  age = epoch.age;
-}
 
 State state_of(double age_s, const config::Gate& limits) noexcept {
   if (age_s <= limits.fresh_age_s) return State::fresh;
@@ -41,7 +25,7 @@ Monitor::Monitor(double gap_s) noexcept : gap_ms_(std::llround(gap_s * 1000)) {}
 void Monitor::cut() noexcept {
   last_ms_.reset();
   good_since_ms_.reset();
-  digest_.reset();
+  age_.reset();
 }
 
 Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) noexcept {
@@ -51,7 +35,7 @@ Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) no
   if (!epoch.stream_ms || !belongs.source || belongs.limits == nullptr) {
     identity_.reset();
     good_since_ms_.reset();
-    digest_.reset();
+    age_.reset();
     return last_ = Freshness{};
   }
   const std::int64_t now_ms = *epoch.stream_ms;
@@ -101,29 +85,32 @@ Freshness Monitor::age_of(const epoch::Epoch& epoch, const config::Gate& limits,
 bool Monitor::is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, const Freshness& freshness,
                         std::int64_t now_ms) noexcept {
   if (!epoch.position) {
-    digest_.reset();
+    age_.reset();
     return false;
   }
-  const bool goes_on = digest_ && !after_gap_;
-  const bool same = goes_on && digest_->is_of(epoch);
-  const bool same_age = goes_on && digest_->age == epoch.age;
-  if (!digest_) digest_ = Digest{};
-  digest_->take(epoch);
-  if (!same) same_digest_ = Run{now_ms, 0};
+  const bool same_age = age_ && !after_gap_ && *age_ == epoch.age;
+  age_ = epoch.age;
   if (!same_age) same_age_ = Run{now_ms, 0};
-  ++same_digest_.epochs;
   ++same_age_.epochs;
-  if (same_digest_.epochs >= kFrozenEpochs && now_ms - same_digest_.since_ms >= kFrozenMs) return true;
+  if (epoch.repeats) return true;
   const bool late = freshness.from == AgeFrom::receiver && freshness.age_s && *freshness.age_s > limits.fresh_age_s;
-  return late && same_age_.epochs >= kFrozenEpochs && now_ms - same_age_.since_ms >= kStuckAgeMs;
+  return late && same_age_.epochs >= kStuckAgeEpochs && now_ms - same_age_.since_ms >= kStuckAgeMs;
 }
 
+/// A frozen stretch that was shorter than a gap interrupts nothing: the corrections were good before it and are again.
 void Monitor::settle(Freshness& freshness, const config::Gate& limits, std::int64_t now_ms) noexcept {
-  if (!is_good(freshness.state) || freshness.frozen) {
+  if (!freshness.frozen) {
+    frozen_since_ms_.reset();
+  } else if (!frozen_since_ms_) {
+    frozen_since_ms_ = now_ms;
+  }
+  const bool long_frozen = frozen_since_ms_ && now_ms - *frozen_since_ms_ > gap_ms_;
+  if (!is_good(freshness.state) || long_frozen) {
     good_since_ms_.reset();
     return;
   }
   if (!good_since_ms_) good_since_ms_ = now_ms;
+  if (freshness.frozen) return;
   const double good_s = static_cast<double>(now_ms - *good_since_ms_) / 1000.0;
   freshness.settling = good_s < limits.settle_s;
   freshness.settle_left_s = freshness.settling ? limits.settle_s - good_s : 0.0;

@@ -5,6 +5,8 @@
 /// arrives), and the age field. Where the age is blank and the source allows it, our own clock runs from the last proof
 /// of fresh corrections: a fresh age, or the moment the quality class was gained.
 ///
+/// Frozen is a receiver that repeats all it says (`Epoch::repeats`), or a late age that stands still.
+///
 /// Units:   seconds; limits come from the source, this room has none of its own.
 /// Time:    epochs in the order received; `at` takes the caller's steady time.
 /// Threads: one monitor, one thread.
@@ -52,15 +54,6 @@ class Monitor {
     std::optional<int> station;
     bool operator==(const Identity&) const = default;
   };
-  /// Everything of an epoch that a frozen feed repeats.
-  struct Digest {
-    std::uint64_t position = 0;
-    std::optional<double> altitude_m, hdop, pdop, vdop;
-    std::optional<nmea::Age> age;
-    /// Of an epoch with a position.
-    bool is_of(const epoch::Epoch& epoch) const noexcept;
-    void take(const epoch::Epoch& epoch) noexcept;
-  };
   struct Run {
     std::int64_t since_ms = 0;
     int epochs = 0;
@@ -80,8 +73,9 @@ class Monitor {
   std::optional<Quality> quality_;             ///< of the last epoch, whatever its source
   std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
   std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
-  std::optional<Digest> digest_;
-  Run same_digest_, same_age_;
+  std::optional<std::optional<nmea::Age>> age_;  ///< of the epoch before, as printed; outer: none before
+  Run same_age_;
+  std::optional<std::int64_t> frozen_since_ms_;
   const config::Gate* limits_ = nullptr;  ///< of the last epoch's source
   Freshness last_;
 };

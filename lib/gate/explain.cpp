@@ -81,7 +81,7 @@ std::string plain_text(Reason reason, const Judged& j) {
     case Reason::other_segment:
       return "belongs to a part of the stay that was not kept";
     case Reason::frozen:
-      return "the feed repeats itself: same position, DOP and age again and again";
+      return "the receiver repeats itself: everything it says but its time stands still";
     case Reason::frame:
       return frame_text(j);
     default:

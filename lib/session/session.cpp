@@ -73,7 +73,7 @@ void Session::push(std::string_view bytes, SteadyTime arrived) {
   State& s = *state_;
   s.on_bytes(arrived);
   s.framer.push(bytes, [&s, arrived](const nmea::Sentence& sentence) {
-    s.on_sentence(s.decoder.decode(sentence.body), arrived);
+    s.on_sentence(sentence.body, s.decoder.decode(sentence.body), arrived);
   });
 }
 
@@ -87,7 +87,7 @@ void Session::push(std::string_view bytes, const ArrivalOf& arrival_of) {
       advance(arrived);
       s.on_bytes(arrived);
     }
-    s.on_sentence(decoded, arrived);
+    s.on_sentence(sentence.body, decoded, arrived);
   });
 }
 
@@ -100,13 +100,14 @@ void Session::State::on_bytes(SteadyTime arrived) {
   bytes_arrived = arrived;
 }
 
-void Session::State::on_sentence(const nmea::Decoded& decoded, SteadyTime arrived) {
+void Session::State::on_sentence(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived) {
   heard = arrived;
   if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
     ++framer.damage().malformed;
     return;
   }
   habits.sentence(decoded);
+  repetition.hear(body);
   if (const auto* closed = assembler.push(decoded, arrived)) on_epoch(*closed);
 }
 
@@ -158,10 +159,11 @@ void Session::State::interrupt_stays(const std::string& why) {
 void Session::State::on_epoch(const epoch::Epoch& epoch) {
   gate::Judged& judged = judgements[last == judgements.data() ? 1 : 0];
   judged.epoch = epoch;
+  judged.epoch.repeats = repetition.repeats(epoch);
   judged.match = matcher.match(epoch);
   const auto source = judged.match.source;
   judged.freshness =
-      monitor.observe(epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
+      monitor.observe(judged.epoch, {source, source ? &settings.sources[*source].gate : nullptr, judged.match.station});
   if (source && epoch.position) {
     judged.frame_fault =
         frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg).value_or("");
@@ -338,6 +340,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   if (const auto* closed = s.assembler.finish()) s.on_epoch(*closed);
   s.framer.finish();
   s.monitor.cut();
+  s.repetition.cut();
   s.matcher.cut();
   s.interrupt_stays(standstill.empty() ? "the link to the receiver was cut" : standstill);
   if (standstill.empty()) return;

@@ -7,6 +7,7 @@
 
 #include "corrections/monitor.hpp"
 #include "epoch/fingerprint.hpp"
+#include "epoch/repetition.hpp"
 #include "estimate/guidance.hpp"
 #include "gate/judge.hpp"
 #include "occupation/occupation.hpp"
@@ -67,6 +68,7 @@ struct Session::State {
   std::optional<SteadyTime> out_since;  ///< when corrections stopped being usable
   Outage outage;                        ///< the one that goes on, while `out_since`
   epoch::Fingerprint habits;
+  epoch::Repetition repetition;
   int good_epochs = 0;    ///< in a row since the last silence
   bool silence = false;   ///< it is over only after some of them
   bool jumped = false;    ///< the newest second of the live stay was set apart as a jump
@@ -115,7 +117,7 @@ struct Session::State {
 
   // session.cpp
   void on_bytes(SteadyTime arrived);
-  void on_sentence(const nmea::Decoded& decoded, SteadyTime arrived);
+  void on_sentence(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived);
   void on_epoch(const epoch::Epoch& epoch);
   void observe_planned(const gate::Judged& judged);
   void observe_planned(Planned& planned, std::size_t index, const gate::Judged& judged);

@@ -61,6 +61,7 @@ struct Simulation::State {
   double sky_until_s = -1;
   const Canopy* sky_canopy = nullptr;
   std::vector<Satellite> in_view, used;
+  std::vector<Satellite> shown_in_view, shown_used;  ///< what `shown` is about: a receiver that hangs repeats it
   Dops dops;
   std::vector<const Fault*> active;
   Shown shown;
@@ -202,7 +203,8 @@ void Simulation::State::position(double at_s) {
     shown.station = from.station;
     shown.claim_m = claim_m;
     shown.dops = dops;
-    shown.used = used;
+    shown_used = used;
+    shown.used = shown_used;
     const bool stuck = from.age == AgeManner::constant || from.age == AgeManner::zero;
     shown.age_is_zero = age_s && from.age == AgeManner::zero;
     shown.age_s = from.age == AgeManner::blank || !age_s ? std::nullopt
@@ -269,7 +271,10 @@ bool Simulation::next(Burst& out) {
   s.shown.minute_decimals = decimals ? decimals->count : s.scenario.receiver.minute_decimals;
   s.shown.missing = missing ? std::string_view(missing->text) : std::string_view{};
   s.shown.tells_datum = own_shift && own_shift->says;
-  s.shown.in_view = s.in_view;
+  if (!(s.find(FaultKind::frozen) && s.shown.has_fix)) {
+    s.shown_in_view = s.in_view;
+    s.shown.in_view = s.shown_in_view;
+  }
   out.cut = s.find(FaultKind::cut) != nullptr;
   const bool quiet = out.cut || s.find(FaultKind::silence) != nullptr;
   if (!quiet) {

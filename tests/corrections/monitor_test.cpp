@@ -137,18 +137,18 @@ TEST_CASE("with ages never printed, the clock runs from the moment the class was
   }
 }
 
-TEST_CASE("a feed that repeats itself is frozen, a constant young age is not") {
+TEST_CASE("a feed that repeats all it says is frozen, standing values are not") {
   struct Row {
     const char* name;
-    bool same_position, same_dop, same_age;
+    bool repeats, same_position, same_age;
     double age_s;
     int frozen_at;  ///< first second at which it is frozen; -1 never
   };
   const Row rows[] = {
-      {"everything but the time repeats: known at the third", true, true, true, 1.0, 2},
-      {"a constant age of 1.0 while the position lives", false, true, true, 1.0, -1},
-      {"a standing position while the age counts", true, true, false, 1.0, -1},
-      {"a standing position while the DOPs live", true, false, true, 1.0, -1},
+      {"everything but the time repeats", true, true, true, 1.0, 0},
+      {"position, DOPs and age stand, something else lives", false, true, true, 1.0, -1},
+      {"a constant age of 1.0 while the position lives", false, false, true, 1.0, -1},
+      {"a standing position while the age counts", false, true, false, 1.0, -1},
       {"an age that stands still above the fresh limit", false, false, true, 5.0, 3},
   };
   for (const Row& row : rows) {
@@ -158,33 +158,34 @@ TEST_CASE("a feed that repeats itself is frozen, a constant young age is not") {
       CAPTURE(t);
       epoch::Epoch e = support::fixed_epoch(t, row.same_age ? row.age_s : row.age_s + 0.1 * t);
       if (row.same_position) e.position->digits_hash = 7;
-      if (!row.same_dop) e.hdop = 0.7 + 0.01 * t;
+      e.repeats = row.repeats;
       CHECK(feed(monitor, e).frozen == (row.frozen_at >= 0 && t >= row.frozen_at));
     }
   }
 }
 
-TEST_CASE("at ten epochs a second a repeated position is not frozen before two seconds are over") {
-  Monitor monitor(3.0);
-  for (int i = 0; i <= 30; ++i) {
-    CAPTURE(i);
-    epoch::Epoch e = support::fixed_epoch(i / 10.0);
-    e.position->digits_hash = 7;
-    CHECK(feed(monitor, e).frozen == (i >= 20));
-  }
-}
-
-TEST_CASE("after a frozen feed the corrections settle again") {
-  Monitor monitor(3.0);
-  for (int t = 0; t < 20; ++t) feed(monitor, support::fixed_epoch(t));
-  for (int t = 20; t < 30; ++t) {
-    epoch::Epoch e = support::fixed_epoch(t);
-    e.position->digits_hash = 7;
-    feed(monitor, e);
-  }
-  for (int t = 30; t <= 36; ++t) {
-    CAPTURE(t);
-    CHECK(feed(monitor, support::fixed_epoch(t)).settling == (t < 35));
+TEST_CASE("after a frozen feed the corrections settle again only if it lasted longer than a gap may") {
+  struct Row {
+    const char* name;
+    int frozen_s;
+    bool settles;
+  };
+  const Row rows[] = {
+      {"one second", 1, false}, {"as long as a gap may be", 4, false}, {"a second longer", 5, true}, {"long", 10, true}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Monitor monitor(3.0);
+    for (int t = 0; t < 20; ++t) feed(monitor, support::fixed_epoch(t));
+    for (int t = 20; t < 20 + row.frozen_s; ++t) {
+      epoch::Epoch e = support::fixed_epoch(t);
+      e.repeats = true;
+      const Freshness f = feed(monitor, e);
+      CHECK(f.frozen);
+    }
+    for (int i = 0; i <= 6; ++i) {
+      CAPTURE(i);
+      CHECK(feed(monitor, support::fixed_epoch(20 + row.frozen_s + i)).settling == (row.settles && i < 5));
+    }
   }
 }
 

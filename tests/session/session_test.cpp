@@ -242,13 +242,13 @@ TEST_CASE("a clean run raises nothing") {
 
 TEST_CASE("a frozen feed is announced within three seconds and refuses its seconds") {
   Day d;
-  d.run(0, 20);
+  d.run(0, 60);
   Second frozen;
-  for (int t = 20; t < 30; ++t) {
+  for (int t = 60; t < 70; ++t) {
     frozen.t_s = t;
     d.feed(frozen);
-    if (t == 22) d.pass_to(23);
-    if (t >= 23) CHECK(d.count(d.raised, "feed-frozen") == 1);
+    if (t == 62) d.pass_to(63);
+    if (t >= 63) CHECK(d.count(d.raised, "feed-frozen") == 1);
   }
   CHECK(d.day.status().feed == FeedState::frozen);
   CHECK_FALSE(d.day.status().accepted);
