@@ -60,7 +60,7 @@ void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
   // A clock that was put back takes the proof with it, or an old proof would look like one of the future.
   if (last_ms_ && proof_ms_ && now_ms < *last_ms_) *proof_ms_ += now_ms - *last_ms_;
   if (may_have_source(epoch.quality) && (gained || !proof_ms_)) proof_ms_ = now_ms;
-  after_gap_ = !last_ms_ || now_ms - *last_ms_ > gap_ms_ || now_ms < *last_ms_;
+  after_gap_ = !last_ms_ || now_ms - *last_ms_ > epoch::gap_limit_ms(gap_ms_, epoch.interval_ms) || now_ms < *last_ms_;
   last_ms_ = now_ms;
 }
 

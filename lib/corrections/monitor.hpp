@@ -70,9 +70,9 @@ class Monitor {
   std::optional<std::int64_t> last_ms_;
   SteadyTime last_arrival_;
   std::optional<Identity> identity_;
-  std::optional<Quality> quality_;             ///< of the last epoch, whatever its source
-  std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
-  std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
+  std::optional<Quality> quality_;               ///< of the last epoch, whatever its source
+  std::optional<std::int64_t> good_since_ms_;    ///< start of the run of usable corrections
+  std::optional<std::int64_t> proof_ms_;         ///< last proof of fresh corrections
   std::optional<std::optional<nmea::Age>> age_;  ///< of the epoch before, as printed; outer: none before
   Run same_age_;
   std::optional<std::int64_t> frozen_since_ms_;

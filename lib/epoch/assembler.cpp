@@ -297,6 +297,11 @@ bool Assembler::has_report(const Instant& instant) const noexcept {
   return instant.gga || (instant.gns && gga_expected_ == 0);
 }
 
+/// The shortest of the last steps, once all of them are known: a lost epoch is no rate.
+std::int64_t Assembler::usual_interval_ms() const noexcept {
+  return *std::min_element(steps_ms_.begin(), steps_ms_.end());
+}
+
 std::int64_t Assembler::idle_limit_ms() const noexcept {
   std::int64_t interval_ms = 0;
   for (const std::int64_t step_ms : steps_ms_) {
@@ -418,6 +423,34 @@ void Assembler::copy_rest(const Instant& instant) noexcept {
   epoch_.datum = !shifts(datum_) && shifts(datum_before_) ? datum_before_ : datum_;
 }
 
+/// What this instant lacks of a kind that is slower than the positions is what the kind said last, while that holds.
+void Assembler::hold_slow_kinds() noexcept {
+  if (!epoch_.stream_ms) return;
+  const std::int64_t now_ms = *epoch_.stream_ms;
+  if (epoch_.error) {
+    gst_period_.came(now_ms);
+    held_gst_ = epoch_.error;
+    held_gst_quality_ = epoch_.quality;
+  } else if (gst_period_.holds_at(now_ms) && held_gst_quality_ == epoch_.quality) {
+    epoch_.error = held_gst_;  // of the same class: a fixed position's error says nothing about a float one
+  }
+  if (epoch_.pdop || epoch_.vdop || epoch_.gsa_hdop) {
+    dops_period_.came(now_ms);
+    held_dops_ = {1, epoch_.pdop, epoch_.gsa_hdop, epoch_.vdop, {}};
+  } else if (dops_period_.holds_at(now_ms)) {
+    epoch_.pdop = held_dops_.pdop;
+    epoch_.vdop = held_dops_.vdop;
+    epoch_.gsa_hdop = held_dops_.hdop;
+    if (!epoch_.hdop) epoch_.hdop = held_dops_.hdop;
+  }
+  if (epoch_.speed_mps) {
+    speed_period_.came(now_ms);
+    held_speed_mps_ = epoch_.speed_mps;
+  } else if (speed_period_.holds_at(now_ms)) {
+    epoch_.speed_mps = held_speed_mps_;
+  }
+}
+
 void Assembler::fill_epoch(const Instant& instant) noexcept {
   epoch_.first_arrival = instant.first_arrival;
   epoch_.last_arrival = instant.last_arrival;
@@ -427,6 +460,8 @@ void Assembler::fill_epoch(const Instant& instant) noexcept {
   gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch_.hdop);
   last_hdop_ = epoch_.hdop;
   copy_rest(instant);
+  hold_slow_kinds();
+  epoch_.interval_ms = usual_interval_ms();
 }
 
 }  // namespace stillpoint::epoch

@@ -4,7 +4,8 @@
 /// An epoch is an instant with a position report (GGA, or GNS in streams without GGA), even an empty one. An instant
 /// with none is a fragment: it may bring a date, it is counted, it is no epoch.
 /// It closes when the time changes, when the learnt last sentence of the burst has come, or when a tick finds the line
-/// idle. A GST, GSA, RMC or VTG is never paired with another second's position.
+/// idle. A GST, GSA, RMC or VTG is never paired with another second's position, but where a kind comes more slowly than
+/// the positions its values hold until the next one is due.
 ///
 /// A GGA without a time (a receiver starting up) is an epoch of its own, joined with nothing. ZDA only dates: some
 /// receivers print it with a time of its own, so it neither opens nor closes an instant.
@@ -23,6 +24,7 @@
 #include "epoch/epoch.hpp"
 #include "epoch/instant.hpp"
 #include "epoch/lead.hpp"
+#include "epoch/period.hpp"
 #include "nmea/decode.hpp"
 
 namespace stillpoint::epoch {
@@ -87,9 +89,11 @@ class Assembler {
   void copy_report(const Report& report) noexcept;
   void copy_position(const Instant& instant) noexcept;
   void copy_rest(const Instant& instant) noexcept;
+  void hold_slow_kinds() noexcept;
   void fill_epoch(const Instant& instant) noexcept;
   const Epoch* handed_out() const noexcept { return closed_ ? &epoch_ : nullptr; }
   std::int64_t idle_limit_ms() const noexcept;
+  std::int64_t usual_interval_ms() const noexcept;
 
   AssemblerCounters counters_;
   Calendar calendar_;
@@ -116,6 +120,13 @@ class Assembler {
   // The learnt interval: the shortest of the last steps between epochs.
   std::array<std::int64_t, 8> steps_ms_{};
   std::size_t next_step_ = 0;
+
+  // Kinds that come more slowly than the positions: the newest value of each, and when it is due again.
+  Period gst_period_, dops_period_, speed_period_;
+  std::optional<nmea::Gst> held_gst_;
+  Quality held_gst_quality_ = Quality::none;
+  Dops held_dops_;
+  std::optional<double> held_speed_mps_;
 
   // Untimed sentences at the border between two instants.
   Lead gsa_lead_;

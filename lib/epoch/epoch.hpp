@@ -2,6 +2,8 @@
 /// Everything the receiver said about one instant.
 ///
 /// Units:   in the names; errors are 1 sigma as claimed by the receiver, unscaled.
+/// Slow kinds: DOPs, error and speed that come less often than positions are those of the last sentence of their kind
+///          until the next one is due (`Period`).
 /// Time:    `utc` is the receiver's date and time; `stream_ms` grows with the receiver's time of day and needs no date.
 /// Threads: plain value.
 
@@ -36,8 +38,9 @@ struct Epoch {
   std::optional<double> gsa_hdop;
   std::optional<nmea::Age> age;
   std::optional<int> station;
-  std::optional<nmea::Gst> error;   ///< the GST of the same instant
+  std::optional<nmea::Gst> error;   ///< the GST of the same instant, or the last one while it is not due again
   std::optional<double> speed_mps;  ///< RMC, else VTG
+  std::int64_t interval_ms = 0;     ///< how often positions usually come in this stream; 0: not known yet
   std::optional<bool> rmc_valid;
   char rmc_mode = ' ';
   std::array<char, 8> gns_modes{};
@@ -54,5 +57,12 @@ struct Epoch {
     return *altitude_m + *geoid_separation_m;
   }
 };
+
+/// The longest step between two epochs that is no gap: positions that come every five seconds are a rate, and one of
+/// them may be missing no more than half of the next one's time.
+constexpr std::int64_t gap_limit_ms(std::int64_t silence_ms, std::int64_t interval_ms) noexcept {
+  const std::int64_t slow_ms = interval_ms + interval_ms / 2;
+  return silence_ms > slow_ms ? silence_ms : slow_ms;
+}
 
 }  // namespace stillpoint::epoch

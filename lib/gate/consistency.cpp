@@ -8,6 +8,8 @@ namespace {
 
 // DOPs are printed to a tenth at worst: each square may be off by this share of the DOP.
 constexpr double kDopRounding = 0.1;
+// Receivers print 99.9 or 99.99 for "larger than we can print".
+constexpr double kLargestPrinted = 99.9;
 
 /// What a mode letter claims: 0 nothing, 1 a position, 2 code corrections, 3 float, 4 fixed; -1: not a letter we know.
 int claim_of(char mode) noexcept {
@@ -51,6 +53,7 @@ int best_claim(const std::array<char, 8>& modes) noexcept {
 bool dops_contradict(const epoch::Epoch& epoch) noexcept {
   if (!epoch.pdop || !epoch.vdop || !epoch.gsa_hdop) return false;
   const double p = *epoch.pdop, h = *epoch.gsa_hdop, v = *epoch.vdop;
+  if (std::max({p, h, v}) >= kLargestPrinted) return false;
   return h * h + v * v - p * p > kDopRounding * (p + h + v);
 }
 

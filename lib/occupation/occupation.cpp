@@ -72,8 +72,9 @@ void Occupation::note_time(const epoch::Epoch& epoch) noexcept {
   if (epoch.utc) finished_utc_ = epoch.utc;
   if (!epoch.stream_ms) return;
   if (last_ms_) {
-    const double step_s = static_cast<double>(*epoch.stream_ms - *last_ms_) / 1000.0;
-    if (step_s > settings_->gap_s() || step_s < 0) interrupt();
+    const std::int64_t step_ms = *epoch.stream_ms - *last_ms_;
+    const std::int64_t silence_ms = std::llround(settings_->gap_s() * 1000);
+    if (step_ms > epoch::gap_limit_ms(silence_ms, epoch.interval_ms) || step_ms < 0) interrupt();
   }
   if (!first_ms_) first_ms_ = epoch.stream_ms;
   last_ms_ = epoch.stream_ms;

@@ -368,5 +368,89 @@ TEST_CASE("a step back in time is delivered and counted") {
   CHECK(feed.assembler.counters().late_sentences == 0);
 }
 
+TEST_CASE("what a slow kind says holds until it is due again, and no longer") {
+  struct Row {
+    const char* name;
+    int gga_every_ms, gst_every_ms;
+    int lost_ms;  ///< the GST of this time is lost; -1: none
+  };
+  const Row rows[] = {
+      {"every position has its error", 1000, 1000, 20'000},
+      {"errors every five seconds", 1000, 5000, -1},
+      {"errors every five seconds, one of them lost", 1000, 5000, 40'000},
+      {"errors at 1 Hz beside positions at 20 Hz", 50, 1000, -1},
+      {"errors at 1 Hz beside positions at 10 Hz, one of them lost", 100, 1000, 30'000},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    test::Feed feed;
+    for (std::int64_t ms = 0; ms < 60'000; ms += row.gga_every_ms) {
+      const std::int64_t t = test::at(12, 0, 0) + ms;
+      feed.say(test::gga(t), ms);
+      if (ms % row.gst_every_ms == 0 && ms != row.lost_ms)
+        feed.say(test::gst(t, 0.01 + 1e-6 * static_cast<double>(ms / 1000)), ms);
+    }
+    feed.finish();
+    REQUIRE(feed.epochs.size() == static_cast<std::size_t>(60'000 / row.gga_every_ms));
+    for (const auto& epoch : feed.epochs) {
+      const std::int64_t ms = *epoch.stream_ms - test::at(12, 0, 0);
+      CAPTURE(ms);
+      const bool known = ms >= 3 * row.gst_every_ms;
+      const bool own = ms % row.gst_every_ms == 0 && ms != row.lost_ms;
+      const bool missed = row.lost_ms >= 0 && ms >= row.lost_ms && ms < row.lost_ms + row.gst_every_ms;
+      if (known || own) CHECK(epoch.error.has_value() == (own || !missed));
+      if (epoch.error && !own) CHECK(row.gst_every_ms > row.gga_every_ms);
+    }
+  }
+}
+
+TEST_CASE("a slow error figure holds for positions of its own quality only") {
+  Feed feed;
+  for (int second = 0; second < 40; ++second) {
+    const std::int64_t t = at(12, 0, 0) + second * 1000;
+    feed.say(gga(t, {.quality = second == 32 ? 5 : 4}), second * 1000);
+    if (second % 5 == 0) feed.say(gst(t), second * 1000);
+  }
+  feed.finish();
+  CHECK(feed.epochs[31].error);
+  CHECK_FALSE(feed.epochs[32].error);
+  CHECK(feed.epochs[33].error);
+}
+
+TEST_CASE("DOPs and speed that come at 1 Hz hold beside positions at 10 Hz") {
+  test::Feed feed;
+  for (std::int64_t ms = 0; ms < 20'000; ms += 100) {
+    const std::int64_t t = test::at(12, 0, 0) + ms;
+    feed.say(test::gga(t), ms);
+    if (ms % 1000 != 0) continue;
+    feed.say(test::gsa("0.80", 1.5), ms);
+    feed.say(test::rmc(t, "030626", 0.5), ms);
+  }
+  feed.finish();
+  for (const auto& epoch : feed.epochs) {
+    const std::int64_t ms = *epoch.stream_ms - test::at(12, 0, 0);
+    CAPTURE(ms);
+    if (ms < 4000) continue;
+    CHECK(epoch.pdop == 1.5);
+    CHECK(epoch.speed_mps.has_value());
+    CHECK(epoch.rmc_valid.has_value() == (ms % 1000 == 0));
+  }
+}
+
+TEST_CASE("positions every five seconds beside RMC at 1 Hz are a rate") {
+  test::Feed feed;
+  for (std::int64_t s = 0; s < 100; ++s) {
+    const std::int64_t t = test::at(12, 0, 0) + s * 1000;
+    if (s % 5 == 0) feed.say(test::gga(t), s * 1000);
+    feed.say(test::rmc(t), s * 1000);
+  }
+  feed.finish();
+  REQUIRE(feed.epochs.size() == 20);
+  CHECK(feed.epochs[5].interval_ms == 0);  // not yet shown
+  CHECK(feed.epochs.back().interval_ms == 5000);
+  CHECK(epoch::gap_limit_ms(3000, feed.epochs.back().interval_ms) == 7500);
+  CHECK(epoch::gap_limit_ms(3000, 1000) == 3000);
+}
+
 }  // namespace
 }  // namespace stillpoint

@@ -1,0 +1,49 @@
+#pragma once
+/// How often one kind of sentence comes in a stream, where it comes more slowly than the positions.
+///
+/// A receiver may print positions at 20 Hz beside DOPs at 1 Hz, or its error figures every five seconds. What such a
+/// sentence says holds until the next one is due, and no longer: one that stays out is missed.
+///
+/// Units:   milliseconds of stream time.
+/// Threads: one object, one thread.
+/// Errors:  none.
+
+#include <algorithm>
+#include <array>
+#include <cstdint>
+#include <optional>
+
+namespace stillpoint::epoch {
+
+class Period {
+ public:
+  static constexpr std::int64_t kLongestMs = 30'000;
+
+  /// The kind came at this instant.
+  void came(std::int64_t stream_ms) noexcept {
+    if (last_ms_ && stream_ms > *last_ms_) {
+      steps_ms_[next_] = stream_ms - *last_ms_;
+      next_ = (next_ + 1) % steps_ms_.size();
+    }
+    last_ms_ = stream_ms;
+  }
+
+  /// The middle one of the last three steps, which one lost sentence does not change; 0: not known yet, or too long.
+  std::int64_t usual_ms() const noexcept {
+    auto sorted = steps_ms_;
+    std::sort(sorted.begin(), sorted.end());
+    return sorted[0] == 0 || sorted[1] > kLongestMs ? 0 : sorted[1];
+  }
+
+  /// What it said last still holds at this instant.
+  bool holds_at(std::int64_t stream_ms) const noexcept {
+    return last_ms_ && stream_ms >= *last_ms_ && stream_ms - *last_ms_ < usual_ms();
+  }
+
+ private:
+  std::optional<std::int64_t> last_ms_;
+  std::array<std::int64_t, 3> steps_ms_{};
+  std::size_t next_ = 0;
+};
+
+}  // namespace stillpoint::epoch
