@@ -28,11 +28,10 @@ class Period {
     last_ms_ = stream_ms;
   }
 
-  /// The middle one of the last three steps, which one lost sentence does not change; 0: not known yet, or too long.
+  /// The shortest of the last steps: sentences that were lost make no slow kind. 0: not known yet, or too long.
   std::int64_t usual_ms() const noexcept {
-    auto sorted = steps_ms_;
-    std::sort(sorted.begin(), sorted.end());
-    return sorted[0] == 0 || sorted[1] > kLongestMs ? 0 : sorted[1];
+    const std::int64_t shortest_ms = *std::min_element(steps_ms_.begin(), steps_ms_.end());
+    return shortest_ms > kLongestMs ? 0 : shortest_ms;
   }
 
   /// What it said last still holds at this instant.
@@ -42,7 +41,7 @@ class Period {
 
  private:
   std::optional<std::int64_t> last_ms_;
-  std::array<std::int64_t, 3> steps_ms_{};
+  std::array<std::int64_t, 4> steps_ms_{};
   std::size_t next_ = 0;
 };
 

@@ -395,7 +395,7 @@ TEST_CASE("what a slow kind says holds until it is due again, and no longer") {
     for (const auto& epoch : feed.epochs) {
       const std::int64_t ms = *epoch.stream_ms - test::at(12, 0, 0);
       CAPTURE(ms);
-      const bool known = ms >= 3 * row.gst_every_ms;
+      const bool known = ms >= 4 * row.gst_every_ms;
       const bool own = ms % row.gst_every_ms == 0 && ms != row.lost_ms;
       const bool missed = row.lost_ms >= 0 && ms >= row.lost_ms && ms < row.lost_ms + row.gst_every_ms;
       if (known || own) CHECK(epoch.error.has_value() == (own || !missed));

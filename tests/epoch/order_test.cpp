@@ -123,7 +123,7 @@ TEST_CASE("a GST only with every second epoch is not lost, and holds until the n
     for (std::size_t s = 0; s < 60; ++s) {
       CAPTURE(s);
       const auto every = static_cast<std::size_t>(row.every);
-      const bool shown = s > 3 * every;  // three periods show how often it comes
+      const bool shown = s > 4 * every;  // four periods show how often it comes
       REQUIRE(feed.epochs[s].error.has_value() == (s % every == 0 || shown));
       if (feed.epochs[s].error) {
         const auto newest = static_cast<double>(s - s % every);
@@ -321,7 +321,7 @@ TEST_CASE("no receiver, whatever its order and rates, gets a sentence into an ep
       if (e.pdop && (certain || taught)) REQUIRE(*e.pdop == 1 + number);
       if (certain || taught) REQUIRE(e.pdop);
       const auto every = static_cast<std::size_t>(r.every[1]);
-      REQUIRE(e.error.has_value() == (n % every == 0 || n > 3 * every));
+      REQUIRE(e.error.has_value() == (n % every == 0 || n > 4 * every));
     }
   }
 }
