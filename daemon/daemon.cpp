@@ -20,6 +20,7 @@
 #include "recorder.hpp"
 #include "relay.hpp"
 #include "signals.hpp"
+#include "status_pace.hpp"
 #include "store.hpp"
 #include "wire/json.hpp"
 
@@ -66,7 +67,6 @@ class Daemon {
   void tick();
   void wait_for_tick();
   void status_changed();
-  bool may_publish() const { return published_ + kPublishEvery <= Clock::now(); }
   void publish_soon();
   void publish_waiting();
   void publish();
@@ -85,8 +85,7 @@ class Daemon {
   std::unique_ptr<Methods> methods_;
   std::unique_ptr<Signals> signals_;
   asio::steady_timer tick_, publish_, leave_;
-  Clock::time_point published_{};
-  bool publish_waits_ = false;
+  StatusPace pace_{kPublishEvery};
   bool hearing_ = false;  ///< bytes are being taken in
   bool stopping_ = false;
   bool leaving_ = false;
@@ -195,13 +194,13 @@ void Daemon::watch_relay() {
 /// own tick of that moment then comes with the next bytes or the next tick.
 void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   if (relay_) relay_->bytes(bytes);
-  const bool awaited = publish_waits_;
+  const bool awaited = pace_.waits();
   hearing_ = true;
   day_->bytes(bytes, arrived);
   hearing_ = false;
-  if (publish_waits_ && may_publish()) {
+  if (pace_.is_due(Clock::now())) {
     publish_waiting();
-  } else if (publish_waits_ && !awaited) {
+  } else if (pace_.waits() && !awaited) {
     publish_soon();
   }
   if (tick_.expiry() - Clock::now() > kTickEarly) return;
@@ -219,7 +218,7 @@ void Daemon::hear_guarded(std::string_view bytes, SteadyTime arrived) {
 void Daemon::tick() {
   day_->tick(feed_->now());
   if (relay_) watch_relay();
-  if (Clock::now() - published_ >= kHeartbeat) publish();
+  if (pace_.since_last(Clock::now()) >= kHeartbeat) publish();
 }
 
 /// For the next one on the grid that is not nearly due.
@@ -235,29 +234,31 @@ void Daemon::wait_for_tick() {
 
 // Many changes in a short time are one frame: only the latest status is of use.
 void Daemon::status_changed() {
-  if (publish_waits_ || stopping_) return;
-  publish_waits_ = true;
+  if (pace_.waits() || stopping_) return;
+  pace_.changed();
   if (!hearing_) publish_soon();
 }
 
 void Daemon::publish_soon() {
-  if (may_publish()) {  // the usual case, and a timer costs more than the rest
+  if (pace_.is_due(Clock::now())) {  // the usual case, and a timer costs more than the rest
     asio::post(io_, [this] { publish_waiting(); });
     return;
   }
-  publish_.expires_at(published_ + kPublishEvery);
+  publish_.expires_at(pace_.next());
   publish_.async_wait([this](const error_code& error) {
     if (!error) publish_waiting();
   });
 }
 
+/// A timer that ran out, or a posted call, may come late: bytes have published meanwhile, and what waits is of later.
 void Daemon::publish_waiting() {
-  const bool waits = std::exchange(publish_waits_, false);
-  if (waits && !stopping_) publish();
+  if (!pace_.waits() || stopping_) return;
+  if (!pace_.is_due(Clock::now())) return publish_soon();
+  publish();
 }
 
 void Daemon::publish() {
-  published_ = Clock::now();
+  pace_.published(Clock::now());
   const bool page_looks = page_ && page_->has_viewers();
   if (!page_looks && !control_.has_followers()) return;
   std::string status = wire::to_json(day_->status());

@@ -21,6 +21,7 @@
 #include "open_stay.hpp"
 #include "own_alerts.hpp"
 #include "recorder.hpp"
+#include "status_pace.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;
@@ -468,4 +469,24 @@ TEST_CASE("a record that cannot be written says so once and not with every read"
   REQUIRE_FALSE(second);
   CHECK(second.error().text.empty());
   CHECK(recorder.is_down());
+}
+
+TEST_CASE("two statuses are never closer than the pace, however late the one who publishes wakes up") {
+  using std::chrono::milliseconds;
+  const StatusPace::Time start{milliseconds(1'000'000)};
+  StatusPace pace(milliseconds(20));
+  CHECK_FALSE(pace.is_due(start));  // nothing has changed
+  pace.changed();
+  CHECK(pace.is_due(start));
+  pace.published(start);
+  CHECK_FALSE(pace.waits());
+  pace.changed();
+  CHECK_FALSE(pace.is_due(start + milliseconds(19)));
+  CHECK(pace.next() == start + milliseconds(20));
+  // Bytes publish at 20 ms, the change of 21 ms waits, and the timer of 20 ms is served at 25 ms only.
+  pace.published(start + milliseconds(20));
+  pace.changed();
+  CHECK_FALSE(pace.is_due(start + milliseconds(25)));
+  CHECK(pace.waits());
+  CHECK(pace.is_due(start + milliseconds(40)));
 }
