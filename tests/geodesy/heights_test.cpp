@@ -1,4 +1,5 @@
 #include <doctest/doctest.h>
+#include <unistd.h>
 
 #include <bit>
 #include <cmath>
@@ -21,12 +22,17 @@ using geodesy::test::source;
 
 namespace {
 
+/// A name of this process's own in the temporary folder: other checkouts run the same tests.
+std::filesystem::path own_file(const std::string& name) {
+  return std::filesystem::temp_directory_path() / ("stillpoint-" + std::to_string(::getpid()) + "-" + name);
+}
+
 // A small grid in NOAA's GTX format: big-endian header (south, west, steps, rows, columns) and 32-bit heights.
 class GridFile {
  public:
   GridFile(const std::string& name, double south_deg, double west_deg, double step_deg, int rows, int columns,
            float geoid_height_m)
-      : path_(std::filesystem::temp_directory_path() / name) {
+      : path_(own_file(name)) {
     std::ofstream out(path_, std::ios::binary);
     for (const double value : {south_deg, west_deg, step_deg, step_deg})
       put(out, std::bit_cast<std::uint64_t>(value), 8);
@@ -152,7 +158,7 @@ TEST_CASE("a geoid file is known by its fingerprint") {
 }
 
 TEST_CASE("a file that is no grid, or a name that PROJ would read as more than one, is refused") {
-  const std::string rubbish = (std::filesystem::temp_directory_path() / "stillpoint-rubbish.gtx").string();
+  const std::string rubbish = own_file("rubbish.gtx").string();
   std::ofstream(rubbish) << "not a grid\n";
   const auto no_grid = Frames::open(with_geoid("EPSG:6319", {rubbish, "County geoid", "EPSG:6319", ""}));
   std::filesystem::remove(rubbish);

@@ -129,6 +129,9 @@ class Closing(Crew):
     def test_points_that_wait_in_the_spool_keep_the_day_open(self):
         self.begin()
         self.check("VM-11")
+        # A check is answered when the spool has it, and may reach the pointbook later: it must not be held up here.
+        self.control.until("the check is in the pointbook", lambda s: s["store"]["waiting"] == 0)
+        self.look_until("the check is in the pointbook", lambda: self.rows("SELECT count(*) FROM check_shots") == [(1,)])
         with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)) as holder:
             holder.execute("BEGIN EXCLUSIVE")
             self.point("CUL-01")

@@ -5,11 +5,16 @@ The waits of the links are ten times shorter here (`--timer-speed`), nothing els
 
 import fcntl
 import os
+import shutil
+import tempfile
 import termios
 import threading
 import tty
 import unittest
+from pathlib import Path
+from unittest import mock
 
+import harness
 from harness import ProcessTest, Receiver, second
 
 SPEED = ("--timer-speed", "10")
@@ -118,6 +123,10 @@ class Ports(ProcessTest):
 
     @unittest.skipUnless(os.geteuid() == 0, "only root can give a port and a folder to others")
     def test_permission_denied_names_the_group_then_is_granted(self):
+        # The checkout, and the temporary folder of the one who tests, may lie where nobody else may enter.
+        self.folder = Path(self.cleanup.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-", dir="/tmp")))
+        own_copy = shutil.copy(harness.DAEMON, self.folder / "stillpointd")
+        self.cleanup.enter_context(mock.patch.object(harness, "DAEMON", own_copy))
         terminal = self.terminal()
         os.chmod(terminal.name, 0o600)
         os.chown(self.folder, NOBODY, NOBODY)
