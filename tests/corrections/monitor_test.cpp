@@ -170,8 +170,10 @@ TEST_CASE("after a frozen feed the corrections settle again only if it lasted lo
     int frozen_s;
     bool settles;
   };
-  const Row rows[] = {
-      {"one second", 1, false}, {"as long as a gap may be", 4, false}, {"a second longer", 5, true}, {"long", 10, true}};
+  const Row rows[] = {{"one second", 1, false},
+                      {"as long as a gap may be", 4, false},
+                      {"a second longer", 5, true},
+                      {"long", 10, true}};
   for (const Row& row : rows) {
     CAPTURE(row.name);
     Monitor monitor(3.0);
