@@ -109,6 +109,9 @@ void provenance_fields(Io& io, Point& p) {
   io(Field{"finished_utc"}, p.finished_utc);
   io(Field{.name = "flags", .nullable = true}, p.flags);
   io(Field{"error_scale"}, p.error_scale);
+  io(Field{.name = "estimator", .since = 2}, p.estimator);
+  io(Field{.name = "rules", .since = 2}, p.rules);
+  io(Field{.name = "crew", .nullable = true, .since = 2, .compared = false, .shown = false}, p.crew);
 }
 
 namespace detail {

@@ -246,6 +246,7 @@ Point Occupation::finish() const {
   point.antenna_height_m = stand_.antenna_height_m;
   point.started_utc = started_utc_;
   point.finished_utc = finished_utc_;
+  point.crew = settings_->project.crew;
   fill_counts(point, kept);
   if (kept.segment >= 0) fill_coordinates(point, kept);
   fill_reasons(point, kept);

@@ -92,6 +92,9 @@ struct Point {
   std::optional<UtcTime> finished_utc;  ///< the last epoch observed
   std::vector<std::string> flags;       ///< contract words, in alphabetical order
   std::optional<double> error_scale;
+  int rules = 1;      ///< edition of the rules that judged its seconds
+  int estimator = 1;  ///< edition of the estimator that averaged them
+  std::string crew;   ///< whose configuration measured it; empty: it names none
 };
 
 /// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.

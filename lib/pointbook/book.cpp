@@ -107,6 +107,31 @@ Result<void> verify(Database& database, const Identity& identity, const std::str
   return {};
 }
 
+/// Runs `work` in one transaction that is either committed and synced, or gone. A book of an earlier version is brought
+/// up to date in it.
+template <class Work>
+StoreResult<void> in_transaction(Database& database, const std::string& path, Work work) {
+  const auto give_up = [&](int code) {
+    database.roll_back();
+    return tl::unexpected<StoreError>(store_error(code, path));
+  };
+  // A transaction left over here could not be rolled back when it failed.
+  database.roll_back();
+  if (const int begun = database.run("BEGIN IMMEDIATE"); begun != SQLITE_OK) return give_up(begun);
+  int code = SQLITE_OK;
+  if (!is_of_today(database, &code) && code == SQLITE_OK) code = bring_up_to_date(database);
+  if (code != SQLITE_OK) return give_up(code);
+  StoreResult<bool> done = work();
+  if (!done || !*done) {
+    database.roll_back();
+    return done ? StoreResult<void>{} : StoreResult<void>(tl::unexpected<StoreError>(done.error()));
+  }
+  // A reader makes COMMIT busy while it keeps new readers out: after the capped wait, let them in and try later.
+  code = database.run("COMMIT");
+  if (code != SQLITE_OK) return give_up(code);
+  return {};
+}
+
 Result<void> create_or_verify(Database& database, const Identity& identity, const std::string& path) {
   int code = SQLITE_OK;
   const bool empty = is_empty(database, &code);
@@ -117,8 +142,8 @@ Result<void> create_or_verify(Database& database, const Identity& identity, cons
   }
   if (auto journal = choose_journal(database, path); !journal) return journal;
   if (empty) return create(database, identity, path);
-  // While somebody reads the file it keeps the view it has; the next start tries again.
-  renew_view(database);
+  // While somebody reads the file it stays as it is; the next row to be stored brings it up to date.
+  if (!is_of_today(database, &code) && code == SQLITE_OK) in_transaction(database, path, [] { return true; });
   return {};
 }
 
@@ -148,26 +173,6 @@ Result<std::vector<Known>> load_known(Database& database, const std::string& pat
   }
   if (code != SQLITE_DONE) return fail(sentence_of(code, path));
   return all;
-}
-
-/// Runs `work` in one transaction that is either committed and synced, or gone.
-template <class Work>
-StoreResult<void> in_transaction(Database& database, const std::string& path, Work work) {
-  const auto give_up = [&](int code) {
-    database.roll_back();
-    return tl::unexpected<StoreError>(store_error(code, path));
-  };
-  // A transaction left over here could not be rolled back when it failed.
-  database.roll_back();
-  if (const int code = database.run("BEGIN IMMEDIATE"); code != SQLITE_OK) return give_up(code);
-  StoreResult<bool> done = work();
-  if (!done || !*done) {
-    database.roll_back();
-    return done ? StoreResult<void>{} : StoreResult<void>(tl::unexpected<StoreError>(done.error()));
-  }
-  // A reader makes COMMIT busy while it keeps new readers out: after the capped wait, let them in and try later.
-  if (const int code = database.run("COMMIT"); code != SQLITE_OK) return give_up(code);
-  return {};
 }
 
 StoreResult<bool> wrote(int code, const std::string& path) {

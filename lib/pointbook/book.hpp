@@ -4,6 +4,8 @@
 /// Tables:  `points`, `check_shots` (features, POINT Z in the project frame), `epochs`, `events`, `antenna_setups`
 ///          (attributes), the view `current_points` (newest version of each point) registered for GIS programs, and
 ///          `pointbook`, one row that says what the file is locked to. Triggers refuse to change or delete a row.
+/// Version: a book of an earlier schema is brought up to date by the first program that opens it for writing, in one
+///          transaction; while somebody else reads it, by the next row. Rows keep their content and its hash.
 /// Units:   in the names; a geometry is in the units of the project frame.
 /// Time:    handed in; nothing here reads a clock.
 /// Threads: one `Book`, one thread; readers elsewhere open the file themselves. Within this process nobody else may

@@ -22,7 +22,7 @@ namespace stillpoint::pointbook {
 using occupation::Field;
 
 /// The newest version of book, content and spool.
-inline constexpr int kNewestFields = 1;
+inline constexpr int kNewestFields = 2;
 
 template <class Io, class Stored>
 void identity_fields(Io& io, Stored& s) {

@@ -83,7 +83,8 @@ struct Columns {
     if constexpr (kIsOptional<Value>) {
       add(field, type_of<typename Value::value_type>(field), true, {});
     } else {
-      add(field, type_of<Value>(field), field.nullable, content_text(field, value));
+      const std::string unset = content_text(field, value);
+      add(field, type_of<Value>(field), field.nullable, kIsText<Value> ? "'" + unset + "'" : unset);
     }
   }
 
@@ -99,7 +100,7 @@ struct Columns {
   /// Rows from before a column was there get the value that nobody has set.
   void add(const Field& field, std::string type, bool nullable, const std::string& unset) {
     if (!nullable) type += " NOT NULL";
-    if (!nullable && field.since > 1) type += " DEFAULT '" + unset + "'";
+    if (!nullable && field.since > 1) type += " DEFAULT " + unset;
     if (field.unique) type += " UNIQUE";
     all.push_back({std::string(field.name), std::move(type), field.since});
   }
@@ -299,18 +300,32 @@ int create_schema(Database& database, const Identity& identity) {
   return code == SQLITE_OK ? make(true) : code;
 }
 
-int renew_view(Database& database) {
+bool is_of_today(Database& database, int* code) {
+  const auto row = read_book_row(database, code);
+  if (!row) return false;
+  const auto view = database.value("SELECT sql FROM sqlite_schema WHERE name = 'current_points'", code);
+  return *code == SQLITE_OK && row->schema_version == kSchemaVersion && view == create_view(kSchemaVersion);
+}
+
+int bring_up_to_date(Database& database) {
   int code = SQLITE_OK;
-  const auto there = database.value("SELECT sql FROM sqlite_schema WHERE name = 'current_points'", &code);
-  if (code != SQLITE_OK) return code;
-  const std::string wanted = create_view(kSchemaVersion);
-  if (there == wanted) return SQLITE_OK;
-  code = database.run("BEGIN IMMEDIATE");
-  if (code == SQLITE_OK) code = database.run("DROP VIEW IF EXISTS current_points");
-  if (code == SQLITE_OK) code = database.run(wanted);
-  if (code == SQLITE_OK) code = database.run("COMMIT");
-  if (code != SQLITE_OK) database.roll_back();
-  return code;
+  const auto row = read_book_row(database, &code);
+  if (!row) return code;
+  std::string sql = "DROP VIEW IF EXISTS current_points;";
+  for (const Table& table : tables()) {
+    for (const Column& column : table.columns) {
+      if (column.since <= row->schema_version) continue;
+      sql += "ALTER TABLE " + std::string(table.name) + " ADD COLUMN " + column.name + " " + column.definition + ";";
+    }
+  }
+  // The one row that is ever changed: programs from before must see that they do not know this book.
+  const std::string no_update = "pointbook_no_update";
+  sql += create_view(kSchemaVersion) + ";DROP TRIGGER IF EXISTS " + no_update +
+         ";UPDATE pointbook SET schema_version = " + std::to_string(kSchemaVersion) + ";";
+  for (const Object& object : objects_of(kSchemaVersion)) {
+    if (object.name == no_update) sql += object.sql + ";";
+  }
+  return database.run(sql);
 }
 
 int fields_version(Database& database) {
@@ -322,7 +337,7 @@ int fields_version(Database& database) {
 std::optional<BookRow> read_book_row(Database& database, int* code) {
   Statement select = database.prepare("SELECT schema_version, frame, training FROM pointbook ORDER BY id LIMIT 1");
   const int result = select.valid() ? select.step() : SQLITE_ERROR;
-  *code = result;
+  *code = result == SQLITE_ROW ? SQLITE_OK : result;
   if (result != SQLITE_ROW) return std::nullopt;
   BookRow row;
   row.schema_version = static_cast<int>(select.next_integer());

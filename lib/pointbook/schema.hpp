@@ -12,7 +12,7 @@
 
 namespace stillpoint::pointbook {
 
-inline constexpr int kSchemaVersion = 1;
+inline constexpr int kSchemaVersion = 2;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;
 
@@ -28,8 +28,11 @@ std::vector<Object> objects_of(int schema);
 /// Inside a transaction of the caller.
 int create_schema(Database& database, const Identity& identity);
 
-/// Books of earlier versions get today's view `current_points`; no row is touched.
-int renew_view(Database& database);
+/// Books of earlier versions get today's columns, view and number. No row of an observation is touched: it reads the
+/// values that nobody has set from the columns it never had. Inside a transaction of the caller.
+int bring_up_to_date(Database& database);
+/// Whether there is nothing to bring up to date.
+bool is_of_today(Database& database, int* code);
 
 /// The version of the fields that the book's tables have columns for.
 int fields_version(Database& database);

@@ -1,5 +1,6 @@
 #include "wire/json.hpp"
 
+#include "occupation/fields.hpp"
 #include "wire/json_object.hpp"
 
 namespace stillpoint::wire {
@@ -29,6 +30,33 @@ void add_refused_counts(JsonObject& out, const occupation::Point& point) {
     }
   });
 }
+
+/// Members that came after version 1 of the list of fields.
+struct NewerMembers {
+  JsonObject& out;
+  template <class Value>
+  void operator()(const occupation::Field& field, const Value& value) {
+    if (field.since > 1 && field.shown) add(field, value);
+  }
+
+ private:
+  void add(const occupation::Field& field, int value) { out.integer(field.name, value); }
+  void add(const occupation::Field& field, std::uint64_t value) { out.count(field.name, value); }
+  void add(const occupation::Field& field, bool value) { out.flag(field.name, value); }
+  void add(const occupation::Field& field, double value) { out.number(field.name, value, field.decimals.shown); }
+  void add(const occupation::Field& field, UtcTime value) { out.time(field.name, value); }
+  void add(const occupation::Field& field, const std::string& value) { out.text(field.name, value); }
+  void add(const occupation::Field& field, const std::vector<std::string>& value) { out.texts(field.name, value); }
+  template <class Value>
+  void add(const occupation::Field& field, const std::optional<Value>& value) {
+    if (!value) return out.null(field.name);
+    add(field, *value);
+  }
+  template <class Value>
+  void add(const occupation::Field&, const Value&) {
+    // Of the types above: a type of its own needs its own form here.
+  }
+};
 
 void add_covariance(JsonObject& out, const std::optional<occupation::Coordinates>& at) {
   if (!at) return out.null("covariance_enu_m2");
@@ -210,6 +238,8 @@ std::string to_json(const occupation::Point& point) {
     out.time("finished_utc", point.finished_utc);
     out.texts("flags", point.flags);
     out.number("error_scale", point.error_scale, kFactorDecimals);
+    NewerMembers newer{out};
+    occupation::point_fields(newer, point);
     out.text("code", point.code);
     out.text("note", point.note);
     out.texts("reason_texts", point.reason_texts);

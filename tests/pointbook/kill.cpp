@@ -1,7 +1,9 @@
 // Kills a program that stores points and check shots, again and again at random moments, and looks at what is left:
 // every one that was acknowledged is there, nothing is there twice, and the file is sound.
 //
-//   pointbook_kill ROUNDS [SEED]
+//   pointbook_kill ROUNDS [SEED [migration]]
+//
+// With `migration` each round begins with a book of schema 1, and the program dies while it brings that up to date.
 
 #include <chrono>
 #include <cstdio>
@@ -10,6 +12,7 @@
 #include <random>
 #include <set>
 
+#include "pointbook/old_book.hpp"
 #include "pointbook/process.hpp"
 #include "pointbook/reader.hpp"
 #include "pointbook/samples.hpp"
@@ -27,9 +30,10 @@ struct Tally {
 };
 
 /// Lets the program run for a random number of lines and a random time after the last one, then kills it.
-void run_and_kill(const std::string& file, Tally& tally, std::mt19937_64& random, std::set<std::string>& stored) {
+void run_and_kill(const std::string& file, Tally& tally, std::mt19937_64& random, std::set<std::string>& stored,
+                  std::uint64_t most_lines) {
   samples::Process child({STILLPOINT_NEIGHBOUR, "store", file, std::to_string(tally.next)});
-  const auto lines = static_cast<long>(random() % 20);
+  const auto lines = static_cast<long>(random() % most_lines);
   const auto note = [&](const std::optional<std::string>& line) {
     if (!line) return;
     if (line->rfind("spooled ", 0) == 0) tally.acknowledged.insert(line->substr(8));
@@ -92,18 +96,40 @@ bool look(const std::string& file, Tally& tally, const std::set<std::string>& st
   return true;
 }
 
+/// Kills the program while it migrates a book, each time a new one; the rows of before are looked at as well.
+int kill_migrations(int rounds, std::mt19937_64& random) {
+  int halfway = 0;
+  for (int round = 1; round <= rounds; ++round) {
+    samples::Folder folder;
+    const std::string file = folder.file("day.gpkg");
+    samples::write_book_of_schema_1(file);
+    const auto before = pointbook::read_contents(file);
+    Tally tally;
+    tally.next = 100;
+    std::set<std::string> stored;
+    for (const auto& point : before->versions) stored.insert(point.uuid);
+    for (const auto& shot : before->checks) stored.insert(shot.uuid);
+    run_and_kill(file, tally, random, stored, 2);
+    if (samples::read_file(file + "-journal").size() > 0) ++halfway;
+    if (!look(file, tally, stored)) return std::printf("round %d of %d\n", round, rounds), 1;
+  }
+  std::printf("%d kills of a migration, %d of them with a journal left to roll back, no row lost\n", rounds, halfway);
+  return 0;
+}
+
 }  // namespace
 
 int main(int count, char** words) {
   const int rounds = count > 1 ? std::atoi(words[1]) : 20;
   const std::uint64_t seed = count > 2 ? std::strtoull(words[2], nullptr, 10) : 20260603;
   std::mt19937_64 random(seed);
+  if (count > 3) return kill_migrations(rounds, random);
   samples::Folder folder;
   const std::string file = folder.file("day.gpkg");
   Tally tally;
   std::set<std::string> stored;
   for (int round = 1; round <= rounds; ++round) {
-    run_and_kill(file, tally, random, stored);
+    run_and_kill(file, tally, random, stored, 20);
     if (!look(file, tally, stored)) {
       std::printf("round %d of %d, seed %llu\n", round, rounds, static_cast<unsigned long long>(seed));
       return 1;

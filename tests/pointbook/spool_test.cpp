@@ -6,6 +6,8 @@
 #include <limits>
 #include <random>
 
+#include "base/identity.hpp"
+#include "pointbook/content.hpp"
 #include "pointbook/forgetful.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
@@ -79,6 +81,18 @@ class TiresomeDisk final : public pointbook::Disk {
 };
 
 }  // namespace
+
+// The sums were taken with version 0.1.0, before there was a version 2.
+TEST_CASE("what version 1 can say is written in the bytes and with the content of version 1") {
+  const auto point = samples::point(1);
+  const auto shot = samples::shot(1);
+  CHECK(sha256_hex(pointbook::encode(point)) == "0e201fa116f3ef1c5653ab7a63d61b556f4bbb47faa596102a7eb4ae7aaac3de");
+  CHECK(sha256_hex(pointbook::encode(shot)) == "42c239015e1457a6951388d51f7cfe89376c8894afa5d6194a6ae71c6c8b6f43");
+  CHECK(sha256_hex(pointbook::canonical_content(point, pointbook::digest_of(point.epochs))) ==
+        "8e090d274b414029adbe48a3bd894c6a04237b0c3c294b81d1ff036aea8dc7ae");
+  CHECK(sha256_hex(pointbook::canonical_content(shot)) ==
+        "867283455fee614710a2dfd9c55e58f9418b3d951d98b5ca15d56828d469207f");
+}
 
 TEST_CASE("a point reads back from its bytes, bit for bit") {
   struct Row {

@@ -47,6 +47,8 @@ occupation::Point full_point() {
   p.finished_utc = at("2026-06-03T14:05:25.200Z");
   p.flags = {"coasted", "error-scale-not-verified"};
   p.error_scale = 1.0;
+  p.estimator = 2;
+  p.rules = 3;
   return p;
 }
 
@@ -69,7 +71,7 @@ TEST_CASE("a point is written member by member in the order of the contract") {
         R"("effective_epochs":2.1000,"epochs_used":12,"epochs_refused":3,"refused":{"correction-age":1,"hdop":2},)"
         R"("source":"county network","station":417,"quality":"rtk-fixed","antenna_height_m":1.8710,)"
         R"("started_utc":"2026-06-03T14:05:10Z","finished_utc":"2026-06-03T14:05:25.200Z",)"
-        R"("flags":["coasted","error-scale-not-verified"],"error_scale":1.0000,"code":"CUL-U",)"
+        R"("flags":["coasted","error-scale-not-verified"],"error_scale":1.0000,"estimator":2,"rules":3,"code":"CUL-U",)"
         R"("note":"upstream \"lip\"","reason_texts":["12 epochs counted, 30 needed","11 s counted, 30 s needed"]})");
 }
 

@@ -1,0 +1,201 @@
+#include <doctest/doctest.h>
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <set>
+
+#include "pointbook/content.hpp"
+#include "pointbook/forgetful.hpp"
+#include "pointbook/old_book.hpp"
+#include "pointbook/process.hpp"
+#include "pointbook/reader.hpp"
+#include "pointbook/samples.hpp"
+#include "pointbook/schema.hpp"
+#include "pointbook/spool.hpp"
+
+namespace {
+
+using namespace stillpoint;
+using pointbook::Book;
+
+/// Every row of an answer, its values with `|` between them.
+std::vector<std::string> rows_of(const std::string& file, const std::string& sql) {
+  sqlite3* database = nullptr;
+  std::vector<std::string> rows;
+  const auto note = [](void* out, int count, char** values, char**) {
+    std::string row;
+    for (int i = 0; i < count; ++i) row.append(i == 0 ? "" : "|").append(values[i] == nullptr ? "NULL" : values[i]);
+    static_cast<std::vector<std::string>*>(out)->push_back(row);
+    return 0;
+  };
+  REQUIRE(sqlite3_open(file.c_str(), &database) == SQLITE_OK);
+  REQUIRE(sqlite3_exec(database, sql.c_str(), note, &rows, nullptr) == SQLITE_OK);
+  sqlite3_close(database);
+  return rows;
+}
+
+/// Line breaks and spaces mean nothing to SQLite.
+std::string squeezed(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    if (c != ' ' && c != '\n')
+      out.push_back(c);
+    else if (!out.empty() && out.back() != ' ')
+      out.push_back(' ');
+  }
+  return out;
+}
+
+constexpr const char* kOurs =
+    "SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'gpkg%' AND name NOT LIKE 'sqlite%'"
+    " ORDER BY type, name";
+constexpr const char* kSums =
+    "SELECT uuid, content_sha256, epochs_sha256 FROM points UNION ALL"
+    " SELECT uuid, content_sha256, '' FROM check_shots ORDER BY 1";
+constexpr const char* kNewColumns = "SELECT estimator, rules, crew FROM points ORDER BY id";
+
+std::vector<std::string> squeezed(std::vector<std::string> rows) {
+  for (std::string& row : rows) row = squeezed(row);
+  return rows;
+}
+
+std::vector<std::string> listed(int schema) {
+  std::vector<std::string> rows;
+  for (const auto& object : pointbook::objects_of(schema)) {
+    rows.push_back(object.type + "|" + object.name + "|" + object.sql);
+  }
+  std::sort(rows.begin(), rows.end());
+  return rows;
+}
+
+occupation::StoredPoint newer_point() {
+  auto stored = samples::point(101);
+  stored.point.estimator = 2;
+  stored.point.rules = 3;
+  stored.point.crew = "A";
+  return stored;
+}
+
+}  // namespace
+
+TEST_CASE("a book holds what the list of its schema says, and nothing else") {
+  const samples::Folder folder;
+  const std::string today = folder.file("today.gpkg"), before = folder.file("before.gpkg");
+  REQUIRE(Book::open(today, samples::geographic()).has_value());
+  CHECK(rows_of(today, kOurs) == listed(pointbook::kSchemaVersion));
+  samples::write_book_of_schema_1(before);
+  CHECK(squeezed(rows_of(before, kOurs)) == squeezed(listed(1)));
+}
+
+TEST_CASE("a book of schema 1 is read as it is, and its rows keep their sums when it is brought up to date") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg"), today = folder.file("today.gpkg");
+  samples::write_book_of_schema_1(file);
+  const auto sums = rows_of(file, kSums);
+  REQUIRE(sums.size() == 10);
+  const auto read = pointbook::read_contents(file);
+  REQUIRE(read.has_value());
+  CHECK(read->damage.empty());
+  CHECK(read->versions.size() == 8);
+  CHECK(read->versions.front().point.rules == 1);
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"1"});
+  for (int start = 0; start < 2; ++start) {
+    CAPTURE(start);
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    CHECK(book->audit().value().empty());
+    CHECK(rows_of(file, kSums) == sums);
+    CHECK(rows_of(file, kNewColumns) == std::vector<std::string>(8, "1|1|NULL"));
+  }
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
+  REQUIRE(Book::open(today, samples::geographic()).has_value());
+  for (const char* table : {"points", "current_points", "check_shots", "epochs", "events", "antenna_setups"}) {
+    CAPTURE(table);
+    const std::string columns =
+        "SELECT name, type, \"notnull\", dflt_value FROM pragma_table_info('" + std::string(table) + "')";
+    CHECK(rows_of(file, columns) == rows_of(today, columns));
+  }
+  CHECK(rows_of(file, "SELECT count(*) FROM current_points") == std::vector<std::string>{"8"});
+}
+
+TEST_CASE("what came with version 2 is stored, read, hashed and spooled") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_book_of_schema_1(file);
+  const auto stored = newer_point();
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    REQUIRE(book->append(stored).has_value());
+    CHECK(book->audit().value().empty());
+    auto back = book->read_all_versions().value().back();
+    back.epochs = book->read_epochs(stored.uuid).value();
+    CHECK(pointbook::encode(back) == pointbook::encode(stored));
+  }
+  CHECK(rows_of(file, kNewColumns).back() == "2|3|A");
+  const auto content = pointbook::canonical_content(stored, pointbook::digest_of(stored.epochs));
+  CHECK(content.starts_with("stillpoint-content 2\n"));
+  CHECK(content.find("\nerror_scale=1.000000\nestimator=2\nrules=3\ncrew=A\nepochs_kept=3\n") != std::string::npos);
+  const auto bytes = pointbook::encode(stored);
+  CHECK(bytes.starts_with("stillpoint-point 2\n"));
+  const auto read = pointbook::decode_stored_point(bytes);
+  REQUIRE(read.has_value());
+  CHECK(read->point.estimator == 2);
+  CHECK(read->point.rules == 3);
+  CHECK(read->point.crew == "A");
+  CHECK_FALSE(pointbook::decode_stored_point("stillpoint-point 3\n" + bytes.substr(19)).has_value());
+}
+
+TEST_CASE("a book that somebody reads stays as it is until the next row is stored") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_book_of_schema_1(file);
+  samples::Process reader({STILLPOINT_NEIGHBOUR, "read", file});
+  while (const auto line = reader.line()) {
+    if (*line == "ok" && reader.line() == "8") break;
+  }
+  auto book = Book::open(file, samples::geographic(), {.busy_wait_ms = 1});
+  REQUIRE(book.has_value());
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"1"});
+  CHECK(book->read_current().value().size() == 8);
+  reader.finish();
+  REQUIRE(book->append(newer_point()).has_value());
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
+  CHECK(book->audit().value().empty());
+}
+
+TEST_CASE("after a power cut at any operation of a migration the book is of the one schema or of the other") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_book_of_schema_1(file);
+  const auto sums = rows_of(file, kSums);
+  const samples::Files before{{file, samples::read_file(file)}};
+  std::set<std::string> found;
+  std::uint64_t operation = 1;
+  for (bool finished = false; !finished; ++operation) {
+    CAPTURE(operation);
+    samples::ForgetfulStore store(before);
+    const samples::ForgetfulVfs vfs(store);
+    store.cut_power_at(operation);
+    (void)Book::open(file, samples::geographic(), {.vfs = vfs.name()});
+    finished = !store.power_is_off();
+    for (const auto loss : {samples::Loss::all, samples::Loss::nothing, samples::Loss::some}) {
+      for (const auto& entry : std::filesystem::directory_iterator(folder.path())) std::filesystem::remove(entry);
+      for (const auto& [name, bytes] : store.after_power_cut(loss, operation)) samples::write_file(name, bytes);
+      REQUIRE(rows_of(file, kSums) == sums);
+      const auto schema = rows_of(file, "SELECT schema_version FROM pointbook").front();
+      REQUIRE(squeezed(rows_of(file, kOurs)).size() == listed(2).size());
+      const auto columns = rows_of(file, "SELECT name FROM pragma_table_info('points') WHERE name = 'crew'");
+      REQUIRE(columns.size() == (schema == "2" ? 1 : 0));
+      found.insert(schema);
+      if (finished && loss == samples::Loss::all) REQUIRE(schema == "2");
+      auto book = Book::open(file, samples::geographic());
+      REQUIRE(book.has_value());
+      REQUIRE(book->audit().value().empty());
+      REQUIRE(book->append(newer_point()).has_value());
+    }
+  }
+  MESSAGE((operation - 2) << " operations, each cut in 3 ways");
+  CHECK(found == std::set<std::string>{"1", "2"});
+}
