@@ -147,15 +147,6 @@ Result<void> create_or_verify(Database& database, const Identity& identity, cons
   return {};
 }
 
-BookFrame frame_of(const Identity& identity) {
-  BookFrame frame;
-  frame.srs = srs_name(identity.frame);
-  frame.projected = identity.frame_is_projected;
-  frame.unit_m = axis_unit_m(identity.frame_wkt);
-  frame.training = identity.training;
-  return frame;
-}
-
 Result<std::vector<Known>> load_known(Database& database, const std::string& path) {
   Statement select = database.prepare("SELECT name, visit, version, uuid, status FROM points ORDER BY id");
   std::vector<Known> all;
@@ -213,17 +204,18 @@ Result<std::vector<occupation::StoredPoint>> only_points(Result<std::vector<Poin
   return points;
 }
 
-Result<void> audit_hashes(Database& database, const std::string& path, std::vector<std::string>& wrong) {
+Result<void> audit_hashes(Database& database, const BookFrame& frame, const std::string& path,
+                          std::vector<std::string>& wrong) {
   const auto rows = read_points(database, "ORDER BY id", path);
   if (!rows) return tl::unexpected<Error>(rows.error());
   for (const PointRow& row : *rows) {
     const auto epochs = read_epochs(database, row.stored.uuid, path);
     if (!epochs) return tl::unexpected<Error>(epochs.error());
-    look_at_sums(row, digest_of(*epochs), wrong);
+    look_at_row(row, digest_of(*epochs), frame, wrong);
   }
   const auto shots = read_check_shots(database, path);
   if (!shots) return tl::unexpected<Error>(shots.error());
-  for (const ShotRow& row : *shots) look_at_sums(row, wrong);
+  for (const ShotRow& row : *shots) look_at_row(row, frame, wrong);
   return {};
 }
 
@@ -360,7 +352,7 @@ Result<std::vector<std::string>> Book::audit() const {
   const auto whole = state_->database.value("PRAGMA integrity_check(1)", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, state_->path));
   if (whole != "ok") wrong.push_back(state_->path + " is damaged: " + whole.value_or("no answer"));
-  if (auto read = audit_hashes(state_->database, state_->path, wrong); !read)
+  if (auto read = audit_hashes(state_->database, state_->frame, state_->path, wrong); !read)
     return tl::unexpected<Error>(read.error());
   return wrong;
 }

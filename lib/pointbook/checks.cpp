@@ -56,6 +56,26 @@ bool finite(const AntennaSetup& setup) {
   return finite.all;
 }
 
+/// As near as the content's decimals tell places apart: what is farther off is a place of its own on a map.
+bool same_place(const Geometry& is, const Geometry& should_be, bool projected) {
+  if (is.bytes == should_be.bytes) return true;
+  const auto one = read_point_blob(is.bytes), other = read_point_blob(should_be.bytes);
+  if (!one || !other || !one->z || !other->z) return false;
+  const auto near = [](double a, double b, double most) { return std::abs(a - b) <= most; };
+  const double most = projected ? 1e-6 : 1e-11;
+  return near(one->x, other->x, most) && near(one->y, other->y, most) && near(*one->z, *other->z, 1e-6);
+}
+
+/// What no longer matches its own sum is told as that, and not once more.
+void look_at_content(const std::string& who, const std::string& content, const std::string& sum, bool same_place,
+                     std::vector<std::string>& damage) {
+  if (sha256_hex(content) != sum) {
+    damage.push_back(who + ": the content no longer matches its SHA-256");
+  } else if (!same_place) {
+    damage.push_back(who + ": its geometry, which a map shows, is not where its coordinates are; trust these");
+  }
+}
+
 std::optional<std::string> one_text(Statement& select, int* code) {
   const int result = select.step();
   *code = result == SQLITE_ROW || result == SQLITE_DONE ? SQLITE_OK : result;
@@ -76,21 +96,22 @@ std::string title(const occupation::Point& point) {
   return "point \"" + point.name + "\", visit " + std::to_string(point.visit);
 }
 
-void look_at_sums(const PointRow& row, const EpochsDigest& epochs, std::vector<std::string>& damage) {
+void look_at_row(const PointRow& row, const EpochsDigest& epochs, const BookFrame& frame,
+                 std::vector<std::string>& damage) {
   const std::string who = title(row.stored.point) + ", version " + std::to_string(row.stored.version);
-  if (sha256_hex(canonical_content(row.stored, row.epochs)) != row.content_sha256) {
-    damage.push_back(who + ": the content no longer matches its SHA-256");
-  }
+  look_at_content(who, canonical_content(row.stored, row.epochs), row.content_sha256,
+                  same_place(row.geometry, geometry_of(frame, row.stored.point.at), frame.projected), damage);
   if (epochs.count != row.epochs.count || epochs.sha256 != row.epochs.sha256) {
     damage.push_back(who + ": its epochs no longer match their SHA-256");
   }
 }
 
-void look_at_sums(const ShotRow& row, std::vector<std::string>& damage) {
+void look_at_row(const ShotRow& row, const BookFrame& frame, std::vector<std::string>& damage) {
   const CheckShot& shot = row.shot;
-  if (sha256_hex(canonical_content(shot)) == row.content_sha256) return;
-  damage.push_back("the check shot on " + shot.mark + " of " + to_text(shot.utc) + ", version " +
-                   std::to_string(shot.version) + ": the content no longer matches its SHA-256");
+  const std::string who =
+      "the check shot on " + shot.mark + " of " + to_text(shot.utc) + ", version " + std::to_string(shot.version);
+  look_at_content(who, canonical_content(shot), row.content_sha256,
+                  same_place(row.geometry, geometry_of(frame, shot.at), frame.projected), damage);
 }
 
 StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity) {

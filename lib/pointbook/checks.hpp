@@ -22,9 +22,11 @@ StoreResult<void> check_place(Database& database, const occupation::StoredPoint&
 
 bool has_uuid(Database& database, std::string_view table, const std::string& uuid, int* code);
 
-/// What does not match the SHA-256 in the row, one sentence each.
-void look_at_sums(const PointRow& row, const EpochsDigest& epochs, std::vector<std::string>& damage);
-void look_at_sums(const ShotRow& row, std::vector<std::string>& damage);
+/// What is wrong with a row, one sentence each: content or epochs that do not match their SHA-256, a geometry that is
+/// not where the coordinates are.
+void look_at_row(const PointRow& row, const EpochsDigest& epochs, const BookFrame& frame,
+                 std::vector<std::string>& damage);
+void look_at_row(const ShotRow& row, const BookFrame& frame, std::vector<std::string>& damage);
 
 /// `point "CUL-07", visit 1`
 std::string title(const occupation::Point& point);

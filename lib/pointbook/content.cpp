@@ -66,6 +66,7 @@ class TabbedLine {
 struct Loose {
   const occupation::StoredPoint& stored;
   const EpochsDigest& epochs;
+  Geometry geometry{};
   bool training = false;
   std::string content_sha256{};
 };

@@ -78,6 +78,13 @@ std::string Statement::next_text() {
   return {data, static_cast<std::size_t>(sqlite3_column_bytes(raw_.get(), column))};
 }
 
+std::string Statement::next_blob() {
+  const int column = column_++;
+  const void* data = sqlite3_column_blob(raw_.get(), column);
+  if (data == nullptr) return {};
+  return {static_cast<const char*>(data), static_cast<std::size_t>(sqlite3_column_bytes(raw_.get(), column))};
+}
+
 std::int64_t Statement::next_integer() {
   return sqlite3_column_int64(raw_.get(), column_++);
 }

@@ -39,6 +39,7 @@ class Statement {
 
   // Columns of the current row, taken one after the other.
   std::string next_text();
+  std::string next_blob();
   std::int64_t next_integer();
   double next_real();
   std::optional<UtcTime> next_time();

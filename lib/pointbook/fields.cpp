@@ -19,6 +19,9 @@ bool take(std::optional<Value>&& found, Value& value) {
 std::string text_of(const Field&, const std::string& value) {
   return value;
 }
+std::string text_of(const Field&, const Geometry& value) {
+  return value.bytes;
+}
 std::string text_of(const Field& field, const std::vector<std::string>& values) {
   return join(values, field.separator);
 }

@@ -24,6 +24,11 @@ using occupation::Field;
 /// The newest version of book, content and spool.
 inline constexpr int kNewestFields = 2;
 
+/// The bytes of a row's geometry; empty: NULL.
+struct Geometry {
+  std::string bytes;
+};
+
 template <class Io, class Stored>
 void identity_fields(Io& io, Stored& s) {
   io(Field{.name = "uuid", .unique = true}, s.uuid);
@@ -40,6 +45,7 @@ void point_row_fields(Io& io, Row& row) {
   occupation::point_fields(io, row.stored.point);
   io(Field{"epochs_kept"}, row.epochs.count);
   io(Field{"epochs_sha256"}, row.epochs.sha256);
+  io(Field{.name = "geom", .content = false, .compared = false}, row.geometry);
   io(Field{.name = "training", .content = false}, row.training);
   io(Field{.name = "content_sha256", .content = false}, row.content_sha256);
   io(Field{.name = "stored_at", .content = false}, row.stored.stored_at);
@@ -71,6 +77,7 @@ void shot_fields(Io& io, Shot& s) {
 template <class Io, class Row>
 void shot_row_fields(Io& io, Row& row) {
   shot_fields(io, row.shot);
+  io(Field{.name = "geom", .content = false, .compared = false}, row.geometry);
   io(Field{.name = "training", .content = false, .compared = false}, row.training);
   io(Field{.name = "content_sha256", .content = false, .compared = false}, row.content_sha256);
   io(Field{.name = "stored_at", .content = false, .compared = false}, row.shot.stored_at);
@@ -112,6 +119,7 @@ inline constexpr bool kIsText = !std::is_same_v<Value, double> && !std::is_same_
                                 !std::is_same_v<Value, UtcTime> && !kIsWholeNumber<Value> && !kIsOptional<Value>;
 
 std::string text_of(const Field& field, const std::string& value);
+std::string text_of(const Field& field, const Geometry& value);
 std::string text_of(const Field& field, const std::vector<std::string>& values);
 std::string text_of(const Field& field, const RefusedCounts& value);
 std::string text_of(const Field& field, const gate::ReasonSet& value);

@@ -46,12 +46,22 @@ Result<void> take(Result<Rows> rows, Rows& place) {
   return {};
 }
 
+BookFrame frame_of(const Contents& book) {
+  Identity identity;
+  identity.frame = book.frame;
+  identity.frame_wkt = book.frame_wkt;
+  identity.frame_is_projected = book.frame_is_projected;
+  identity.training = book.training;
+  return pointbook::frame_of(identity);
+}
+
 Result<void> read_tables(Database& database, Contents& out) {
+  const BookFrame frame = frame_of(out);
   if (auto done = take(read_all_epochs(database, out.path), out.epochs); !done) return done;
   std::vector<ShotRow> shots;
   if (auto done = take(read_check_shots(database, out.path), shots); !done) return done;
   for (ShotRow& row : shots) {
-    look_at_sums(row, out.damage);
+    look_at_row(row, frame, out.damage);
     out.checks.push_back(std::move(row.shot));
   }
   if (auto done = take(read_antenna_setups(database, out.path), out.antennas); !done) return done;
@@ -61,7 +71,7 @@ Result<void> read_tables(Database& database, Contents& out) {
   static const std::vector<occupation::EpochRecord> kNone;
   for (PointRow& row : rows) {
     const auto at = out.epochs.find(row.stored.uuid);
-    look_at_sums(row, digest_of(at == out.epochs.end() ? kNone : at->second), out.damage);
+    look_at_row(row, digest_of(at == out.epochs.end() ? kNone : at->second), frame, out.damage);
     out.versions.push_back(std::move(row.stored));
   }
   return {};

@@ -25,6 +25,8 @@ struct Binder {
       row.real(value);
     } else if constexpr (std::is_same_v<Value, UtcTime>) {
       row.time(value);
+    } else if constexpr (std::is_same_v<Value, Geometry>) {
+      value.bytes.empty() ? row.null() : row.blob(value.bytes);
     } else if constexpr (kIsWholeNumber<Value>) {
       row.integer(static_cast<std::int64_t>(value));
     } else if constexpr (std::is_same_v<Value, bool>) {
@@ -61,6 +63,7 @@ struct Taker {
   void take(const Field& field, bool& value) {
     value = field.words != nullptr ? row.next_text() == field.words[1] : row.next_integer() != 0;
   }
+  void take(const Field&, Geometry& value) { value.bytes = row.next_blob(); }
   void take(const Field&, UtcTime& value) {
     const auto time = row.next_time();
     if (time) value = *time;
@@ -92,7 +95,7 @@ Names names_of(Visit visit, int version) {
   return names;
 }
 
-/// `first`: columns before those of the list, as `geom, `.
+/// `first`: a column before those of the list, as `point_uuid, `.
 template <class Row, class Visit>
 std::string insert_sql(std::string_view table, std::string_view first, Visit visit) {
   const Names names = names_of<Row>(visit, kNewestFields);
@@ -119,11 +122,13 @@ struct OwnedEpoch {
 struct NewPoint {
   const occupation::StoredPoint& stored;
   EpochsDigest epochs;
+  Geometry geometry;
   bool training = false;
   std::string content_sha256{};
 };
 struct NewShot {
   const CheckShot& shot;
+  Geometry geometry;
   bool training = false;
   std::string content_sha256{};
 };
@@ -143,14 +148,6 @@ int note_change(Database& database, std::string_view table, UtcTime when) {
 int note_feature(Database& database, std::string_view table, UtcTime when, const std::optional<MapPosition>& at) {
   const int code = note_change(database, table, when);
   return code == SQLITE_OK && at ? grow_extent(database, table, *at) : code;
-}
-
-void bind_geometry(Statement& row, const BookFrame& frame, const std::optional<MapPosition>& at) {
-  if (at) {
-    row.blob(point_z_blob(frame.srs.srs_id, at->x, at->y, at->z));
-  } else {
-    row.null();
-  }
 }
 
 /// What a row says, or nothing when no version of this program wrote it.
@@ -182,6 +179,15 @@ Result<std::vector<Row>> read_rows(Database& database, Visit visit, const std::s
 
 }  // namespace
 
+BookFrame frame_of(const Identity& identity) {
+  BookFrame frame;
+  frame.srs = srs_name(identity.frame);
+  frame.projected = identity.frame_is_projected;
+  frame.unit_m = axis_unit_m(identity.frame_wkt);
+  frame.training = identity.training;
+  return frame;
+}
+
 std::optional<MapPosition> map_position(const BookFrame& frame, const std::optional<occupation::Coordinates>& at) {
   if (!at) return std::nullopt;
   if (!frame.projected) return MapPosition{at->longitude_deg, at->latitude_deg, at->ellipsoid_height_m};
@@ -189,12 +195,16 @@ std::optional<MapPosition> map_position(const BookFrame& frame, const std::optio
   return MapPosition{*at->easting_m / frame.unit_m, *at->northing_m / frame.unit_m, at->ellipsoid_height_m};
 }
 
+Geometry geometry_of(const BookFrame& frame, const std::optional<occupation::Coordinates>& at) {
+  const auto place = map_position(frame, at);
+  return place ? Geometry{point_z_blob(frame.srs.srs_id, place->x, place->y, place->z)} : Geometry{};
+}
+
 int insert_point(Database& database, const BookFrame& frame, const occupation::StoredPoint& stored) {
-  static const std::string sql = insert_sql<PointRow>("points", "geom, ", kPointList);
+  static const std::string sql = insert_sql<PointRow>("points", "", kPointList);
   Statement row = database.prepare(sql);
   const auto at = map_position(frame, stored.point.at);
-  bind_geometry(row, frame, at);
-  NewPoint point{stored, digest_of(stored.epochs), frame.training};
+  NewPoint point{stored, digest_of(stored.epochs), geometry_of(frame, stored.point.at), frame.training};
   point.content_sha256 = sha256_hex(canonical_content(stored, point.epochs));
   Binder binder{row};
   kPointList(binder, std::as_const(point));
@@ -219,11 +229,10 @@ int insert_epochs(Database& database, const occupation::StoredPoint& stored) {
 }
 
 int insert_check_shot(Database& database, const BookFrame& frame, const CheckShot& shot) {
-  static const std::string sql = insert_sql<ShotRow>("check_shots", "geom, ", kShotList);
+  static const std::string sql = insert_sql<ShotRow>("check_shots", "", kShotList);
   Statement row = database.prepare(sql);
   const auto at = map_position(frame, shot.at);
-  bind_geometry(row, frame, at);
-  const NewShot made{shot, frame.training, sha256_hex(canonical_content(shot))};
+  const NewShot made{shot, geometry_of(frame, shot.at), frame.training, sha256_hex(canonical_content(shot))};
   Binder binder{row};
   kShotList(binder, made);
   const int code = row.run();

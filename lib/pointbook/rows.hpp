@@ -11,6 +11,7 @@
 #include "pointbook/book.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
+#include "pointbook/fields.hpp"
 #include "pointbook/geometry.hpp"
 
 namespace stillpoint::pointbook {
@@ -27,7 +28,10 @@ struct BookFrame {
 struct MapPosition {
   double x = 0, y = 0, z = 0;
 };
+BookFrame frame_of(const Identity& identity);
 std::optional<MapPosition> map_position(const BookFrame& frame, const std::optional<occupation::Coordinates>& at);
+/// What a row with these coordinates has as its geometry.
+Geometry geometry_of(const BookFrame& frame, const std::optional<occupation::Coordinates>& at);
 
 int insert_point(Database& database, const BookFrame& frame, const occupation::StoredPoint& stored);
 int insert_epochs(Database& database, const occupation::StoredPoint& stored);
@@ -39,11 +43,13 @@ int insert_event(Database& database, const Event& event);
 struct PointRow {
   occupation::StoredPoint stored;
   EpochsDigest epochs;
+  Geometry geometry;
   bool training = false;
   std::string content_sha256;
 };
 struct ShotRow {
   CheckShot shot;
+  Geometry geometry;
   bool training = false;
   std::string content_sha256;
 };

@@ -80,7 +80,9 @@ struct Columns {
 
   template <class Value>
   void operator()(const Field& field, const Value& value) {
-    if constexpr (kIsOptional<Value>) {
+    if constexpr (std::is_same_v<Value, Geometry>) {
+      add(field, "POINT", true, {});
+    } else if constexpr (kIsOptional<Value>) {
       add(field, type_of<typename Value::value_type>(field), true, {});
     } else {
       const std::string unset = content_text(field, value);
@@ -109,11 +111,11 @@ struct Columns {
 /// A table of ours: the columns that are no fields, the list of the others, and where version 1 placed them.
 struct Table {
   std::string_view name;
-  std::string_view head;                   ///< before the list
-  std::vector<std::string_view> in_front;  ///< of the list, in this order
-  std::vector<std::string_view> at_end{};  ///< of what version 1 knew, in this order
-  std::string_view tail{};                 ///< after all columns
-  std::vector<Column> columns{};           ///< of the list, in the table's order
+  std::string_view head{};                   ///< before the list
+  std::vector<std::string_view> in_front{};  ///< of the list, in this order
+  std::vector<std::string_view> at_end{};    ///< of what version 1 knew, in this order
+  std::string_view tail{};                   ///< after all columns
+  std::vector<Column> columns{};             ///< of the list, in the table's order
 };
 
 std::vector<Column> placed(std::vector<Column> columns, const Table& table) {
@@ -143,25 +145,21 @@ const std::vector<Table>& tables() {
   static const std::vector<Table> kTables = [] {
     std::vector<Table> all;
     all.push_back(table_of<PointRow>({.name = "points",
-                                      .head = "geom POINT",
-                                      .in_front = {"name", "visit", "version", "uuid", "supersedes", "status"},
+                                      .in_front = {"geom", "name", "visit", "version", "uuid", "supersedes", "status"},
                                       .at_end = {"changed_by", "change_reason", "training", "epochs_kept",
                                                  "epochs_sha256", "content_sha256", "stored_at"},
                                       .tail = ",\n  UNIQUE (name, visit, version)"},
                                      [](auto& io, auto& row) { point_row_fields(io, row); }));
-    all.push_back(table_of<ShotRow>({.name = "check_shots", .head = "geom POINT", .in_front = {}},
+    all.push_back(table_of<ShotRow>({.name = "check_shots", .in_front = {"geom"}},
                                     [](auto& io, auto& row) { shot_row_fields(io, row); }));
+    all.push_back(table_of<occupation::EpochRecord>({.name = "epochs", .head = "point_uuid TEXT NOT NULL"},
+                                                    [](auto& io, auto& row) { occupation::epoch_fields(io, row); }));
+    all.push_back(table_of<Event>({.name = "events"}, [](auto& io, auto& row) { event_fields(io, row); }));
     all.push_back(
-        table_of<occupation::EpochRecord>({.name = "epochs", .head = "point_uuid TEXT NOT NULL", .in_front = {}},
-                                          [](auto& io, auto& row) { occupation::epoch_fields(io, row); }));
-    all.push_back(table_of<Event>({.name = "events", .head = "", .in_front = {}},
-                                  [](auto& io, auto& row) { event_fields(io, row); }));
-    all.push_back(table_of<AntennaSetup>({.name = "antenna_setups", .head = "", .in_front = {}},
-                                         [](auto& io, auto& row) { antenna_fields(io, row); }));
+        table_of<AntennaSetup>({.name = "antenna_setups"}, [](auto& io, auto& row) { antenna_fields(io, row); }));
     all.push_back({.name = "pointbook",
                    .head = "schema_version INTEGER NOT NULL, project TEXT NOT NULL,\n  frame TEXT NOT NULL, "
-                           "frame_wkt TEXT NOT NULL, training BOOLEAN NOT NULL",
-                   .in_front = {}});
+                           "frame_wkt TEXT NOT NULL, training BOOLEAN NOT NULL"});
     return all;
   }();
   return kTables;
@@ -186,7 +184,7 @@ std::string create_table(const Table& table, int schema) {
 }
 
 std::string create_view(int schema) {
-  std::string columns = "  SELECT id, geom";
+  std::string columns = "  SELECT id";
   for (const Column& column : tables().front().columns) {
     if (column.since > schema) continue;
     const bool flags = column.name == "flags";

@@ -42,8 +42,8 @@ def change(book, statement, *values):
 def add_check_shot(book, off, mark="VM-11", limits=(0.03, 0.05), text="good", diagnosis="", passed=1):
     """A shot on a mark made from the point of that name, with the sum of its canonical content beside it."""
     with contextlib.closing(sqlite3.connect(book)) as database:
-        uuid, utc, frame, epoch, lat, lon, h = database.execute(
-            "SELECT uuid, finished_utc, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m FROM points WHERE name = ? AND version = 1", (mark,)).fetchone()
+        geom, uuid, utc, frame, epoch, lat, lon, h = database.execute(
+            "SELECT geom, uuid, finished_utc, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m FROM points WHERE name = ? AND version = 1", (mark,)).fetchone()
         number = lambda value, decimals: "" if value is None else f"{value:.{decimals}f}"
         content = [("uuid", "018f0000-0000-7000-8000-000000000001"), ("version", "1"), ("supersedes", ""), ("mark", mark), ("kind", "opening"), ("utc", utc), ("passed", str(passed)), ("frame", frame),
                    ("coordinate_epoch", number(epoch, 8)), ("latitude_deg", number(lat, 11)), ("longitude_deg", number(lon, 11)), ("easting_m", ""), ("northing_m", ""), ("ellipsoid_height_m", number(h, 6)),
@@ -52,7 +52,7 @@ def add_check_shot(book, off, mark="VM-11", limits=(0.03, 0.05), text="good", di
         whole = "stillpoint-content 1\n" + "".join(f"{key}={value}\n" for key, value in content)
         values = dict(content, coordinate_epoch=epoch, latitude_deg=lat, longitude_deg=lon, easting_m=None, northing_m=None, ellipsoid_height_m=h, off_east_m=off[0], off_north_m=off[1], off_up_m=off[2],
                       limit_horizontal_m=limits[0], limit_vertical_m=limits[1], antenna_height_m=1.871, version=1, passed=passed, supersedes=None, source=None, diagnosis=diagnosis or None,
-                      training=1, content_sha256=hashlib.sha256(whole.encode()).hexdigest(), stored_at=utc)
+                      training=1, geom=geom, content_sha256=hashlib.sha256(whole.encode()).hexdigest(), stored_at=utc)
         database.execute(f"INSERT INTO check_shots ({', '.join(values)}) VALUES ({', '.join('?' * len(values))})", tuple(values.values()))
         database.commit()
     return lat, lon, h, frame
