@@ -12,6 +12,7 @@
 #include "checks.hpp"
 #include "clock.hpp"
 #include "geodesy/antenna.hpp"
+#include "session/apply.hpp"
 #include "timers.hpp"
 #include "wire/fields.hpp"
 
@@ -30,10 +31,12 @@ constexpr std::int64_t kSaveOpenMs = 4'000;
 constexpr std::int64_t kDrainMs = 1'000;     // also without news, for alerts to be told again
 constexpr std::int64_t kSavedASecond = 600;  // epochs; a long stay is written whole each time, so the less often
 
-Json command_json(std::string_view command, const session::Status& status) {
-  Json json = Json::object({{"command", command}});
-  if (status.epoch && status.epoch->utc) json["utc"] = to_text(*status.epoch->utc);
-  return json;
+std::optional<UtcTime> newest_epoch_utc(const session::Status& status) {
+  return status.epoch ? status.epoch->utc : std::nullopt;
+}
+
+bool begins_a_stay(const record::Command& command) {
+  return std::holds_alternative<record::Occupy>(command) || std::holds_alternative<record::Check>(command);
 }
 
 }  // namespace
@@ -161,16 +164,18 @@ void Day::feed(session::FeedState state, const std::string& what, SteadyTime at)
   feed_state_ = state;
   feed_what_ = what;
   if (recorder_->is_down()) return;  // told when the day goes on
-  const auto json = Json::object({{"event", "feed"}, {"state", session::to_word(state)}, {"what", what}});
-  if (!recorded(recorder_->event(line_of(json), at), at)) return;
-  session_.feed(state, what, at);
-  drain();
+  record_event(record::FeedNews{std::string(session::to_word(state)), what}, at);
 }
 
 void Day::cut(SteadyTime at) {
   if (recorder_->is_down()) return;  // the standstill was one
-  if (!recorded(recorder_->event(line_of(Json::object({{"event", "cut"}})), at), at)) return;
-  session_.cut(at);
+  record_event(record::Cut{}, at);
+}
+
+/// Nothing reaches the session that the record does not have.
+void Day::record_event(const record::Command& event, SteadyTime at) {
+  if (!recorded(recorder_->event(record::to_line({event}), at), at)) return;
+  session::apply(session_, event, at);
   drain();
 }
 
@@ -184,26 +189,34 @@ void Day::tick(SteadyTime at) {
   if (steady_now().ms - disk_looked_.ms >= scaled(disk_full_ ? kDiskLookFull : kDiskLook).count()) watch_disk();
 }
 
-session::CommandResult Day::occupy(session::OccupyCommand command, const std::string& by, SteadyTime at) {
+session::CommandResult Day::carry_out(record::Command command, const std::string& by, SteadyTime at) {
   if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
-  if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
-  session_.advance(at);
-  drain();
-  auto json = command_json("occupy", session_.status());
-  auto result = session_.occupy(command);
+  if (begins_a_stay(command) && store_.is_full()) {
+    return {false, "too many points wait for the disk; wait until they are stored", 0};
+  }
+  return carry_out_now(std::move(command), by, at);
+}
+
+/// The record has the command before anything that came of it goes on its way.
+session::CommandResult Day::carry_out_now(record::Command command, const std::string& by, SteadyTime at) {
+  catch_up(at);
+  const auto utc = newest_epoch_utc(session_.status());
+  auto result = session::apply(session_, command, at);
   if (result.done) {
-    forget_open_stay();
-    result.text += reopens();
-    json["name"] = command.name;
-    json["visit"] = result.visit;
-    json["code"] = command.code;
-    json["note"] = command.note;
-    json["again"] = command.again;
-    json["by"] = by;
-    record_command(line_of(json), at);
+    if (begins_a_stay(command)) forget_open_stay();
+    if (auto* const occupy = std::get_if<record::Occupy>(&command)) {
+      occupy->visit = result.visit;
+      result.text += reopens();
+    }
+    record_command({std::move(command), utc, by}, at);
   }
   drain(by);
   return result;
+}
+
+void Day::catch_up(SteadyTime at) {
+  session_.advance(at);
+  drain();
 }
 
 void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
@@ -212,35 +225,11 @@ void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
 }
 
 void Day::keep_now(const std::string& by, SteadyTime at, PointDone done) {
-  session_.advance(at);
-  drain();
-  auto json = command_json("keep", session_.status());
-  const auto result = session_.keep();
-  if (!result.done) return done(fail(result.text));
-  json["by"] = by;
+  catch_up(at);  // a stay that ended by itself is not this one's
   keeping_ = std::move(done);
-  drain(by);
-  record_command(line_of(json), at);
+  const auto result = carry_out_now(record::Keep{}, by, at);
   if (const PointDone nobody = std::exchange(keeping_, nullptr))
-    nobody(fail("no second had counted; nothing was kept"));
-}
-
-session::CommandResult Day::drop(const std::string& by, SteadyTime at) {
-  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
-  return drop_now(by, at);
-}
-
-session::CommandResult Day::drop_now(const std::string& by, SteadyTime at) {
-  session_.advance(at);
-  drain();
-  auto json = command_json("drop", session_.status());
-  const auto result = session_.drop();
-  if (result.done) {
-    json["by"] = by;
-    record_command(line_of(json), at);
-  }
-  drain(by);
-  return result;
+    nobody(fail(result.done ? "no second had counted; nothing was kept" : result.text));
 }
 
 session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
@@ -248,19 +237,11 @@ session::CommandResult Day::set_antenna(const config::Antenna& antenna, const st
   if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return {false, height_m.error().text, 0};
-  session_.advance(at);
-  drain();
-  auto json = command_json("antenna", session_.status());
-  const auto result = session_.set_antenna(*height_m, reason);
+  auto result = carry_out_now(record::SetAntenna{*height_m, reason}, by, at);
   if (result.done) {
-    json["height_m"] = *height_m;
-    json["reason"] = reason;
-    json["by"] = by;
-    record_command(line_of(json), at);
     antenna_ = antenna;
     store_antenna(reason);
   }
-  drain(by);
   return result;
 }
 
@@ -315,26 +296,6 @@ void Day::drain(const std::string& by) {
   for (const session::Alert& alert : out.alerts_in_order()) announce(alert);
   for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
-}
-
-session::CommandResult Day::check(const std::string& mark, const session::CheckCommand& how, const std::string& by,
-                                  SteadyTime at) {
-  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
-  if (store_.is_full()) return {false, "too many points wait for the disk; wait until they are stored", 0};
-  session_.advance(at);
-  drain();
-  auto json = command_json("check", session_.status());
-  const auto result = session_.check(mark, how);
-  if (result.done) {
-    forget_open_stay();
-    json["mark"] = mark;
-    if (how.closing) json["closing"] = true;
-    if (!how.turn.empty()) json["turn"] = how.turn;
-    json["by"] = by;
-    record_command(line_of(json), at);
-  }
-  drain(by);
-  return result;
 }
 
 void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
@@ -445,24 +406,26 @@ void Day::recover_open_stay() {
   store_.save_open(std::nullopt);
 }
 
-bool Day::recorded(const Result<void>& done, SteadyTime at) {
+bool Day::recorded(const Result<void>& done, SteadyTime at, const std::string& by) {
   if (done) return true;
+  drain(by);  // what a command brought is its giver's, what the standstill brings nobody's
   stand_still("the record cannot be written", at);
   if (!disk_full_) watch_disk();
   if (!disk_full_) raise("record-failed", Severity::stop_work, done.error().text);
   return false;
 }
 
-void Day::record_command(const std::string& json, SteadyTime at) {
-  recorded(recorder_->command(json, at), at);
+void Day::record_command(const record::Entry& entry, SteadyTime at) {
+  recorded(recorder_->command(record::to_line(entry), at), at, entry.by);
 }
 
 /// The session and whoever recomputes the day get the same cut, at the same moment.
 void Day::stand_still(const std::string& why, SteadyTime at) {
   standstill_ = why;
-  const std::string json = line_of(Json::object({{"event", "cut"}, {"why", why}}));
-  if (recorder_->is_down() || !recorder_->event(json, at)) recorder_->owe(json, at);
-  session_.cut(at, why);
+  const record::Cut cut{why};
+  const std::string line = record::to_line({cut});
+  if (recorder_->is_down() || !recorder_->event(line, at)) recorder_->owe(line, at);
+  session::apply(session_, cut, at);
   drain();
 }
 
@@ -510,7 +473,7 @@ void Day::stop_for_full_disk(const std::string& why) {
             "): the stay that was open is kept, the record is closed, no new one can begin; free some space");
   if (session_.is_occupied() && !recorder_->is_down()) {
     keep_now("stillpointd", last_at_, [](const auto&) {});
-    if (session_.is_occupied()) drop_now("stillpointd", last_at_);
+    if (session_.is_occupied()) carry_out_now(record::Drop{}, "stillpointd", last_at_);
   }
   if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
   recorder_->pause();
@@ -544,9 +507,8 @@ std::vector<session::Alert> Day::alerts() const {
 }
 
 void Day::finish(SteadyTime at) {
-  session_.advance(at);
-  drain();
-  if (!recorder_->try_again(at, true) || !recorder_->event(line_of(Json::object({{"event", "stopped"}})), at)) {
+  catch_up(at);
+  if (!recorder_->try_again(at, true) || !recorder_->event(record::to_line({record::Stopped{}}), at)) {
     spdlog::error("the end of the day could not be entered in the record");
   }
   finished_ = true;

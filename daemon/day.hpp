@@ -23,6 +23,7 @@
 #include "catalogue.hpp"
 #include "day_close.hpp"
 #include "own_alerts.hpp"
+#include "record/command.hpp"
 #include "recorder.hpp"
 #include "session/session.hpp"
 #include "store.hpp"
@@ -55,12 +56,11 @@ class Day {
   void cut(SteadyTime at);
   void tick(SteadyTime at);
 
-  session::CommandResult occupy(session::OccupyCommand command, const std::string& by, SteadyTime at);
+  /// Gives the session a command and enters it in the record. Points and checks that come of it are stored untold: for
+  /// `Keep` see `keep`, for another antenna `set_antenna`, which know more than the record needs.
+  session::CommandResult carry_out(record::Command command, const std::string& by, SteadyTime at);
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
-  session::CommandResult drop(const std::string& by, SteadyTime at);
-  session::CommandResult check(const std::string& mark, const session::CheckCommand& how, const std::string& by,
-                               SteadyTime at);
   bool is_checking() const noexcept { return session_.is_checking(); }
   /// `done` is called once the check is safe, or with the reason why there is none.
   void keep_check(const std::string& by, SteadyTime at, CheckDone done);
@@ -104,15 +104,18 @@ class Day {
   void on_stored(const std::string& uuid);
   void on_waiting(const std::string& text);
 
-  /// Writes to the record; a failure brings the day to a standstill.
-  bool recorded(const Result<void>& done, SteadyTime at);
-  void record_command(const std::string& json, SteadyTime at);
+  /// Whether writing to the record succeeded; a failure brings the day to a standstill. `by`: whose command it was.
+  bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
+  void record_command(const record::Entry& entry, SteadyTime at);
+  void record_event(const record::Command& event, SteadyTime at);
   void stand_still(const std::string& why, SteadyTime at);
   bool goes_on(SteadyTime at);
   /// A command must be in the record: empty, or why it cannot be now.
   std::string why_not(SteadyTime at);
   void keep_now(const std::string& by, SteadyTime at, PointDone done);
-  session::CommandResult drop_now(const std::string& by, SteadyTime at);
+  session::CommandResult carry_out_now(record::Command command, const std::string& by, SteadyTime at);
+  /// Runs the session up to now, and hands on what comes of it.
+  void catch_up(SteadyTime at);
   /// `by`: whose command it comes from; empty: nobody's.
   void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);

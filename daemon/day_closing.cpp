@@ -1,18 +1,14 @@
 // How a day is closed: the points reach the pointbook, the record is looked at, then the closing is stored.
 
 #include <boost/asio/post.hpp>
-#include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
 #include "clock.hpp"
 #include "day.hpp"
 #include "timers.hpp"
-#include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
-
-using wire::Json;
 
 // A point that was kept a moment ago is in the pointbook in less, unless another program holds it.
 constexpr std::chrono::milliseconds kWaitForStore{3'000};
@@ -120,8 +116,7 @@ void Day::close_now(SteadyTime at) {
   day.record = *closing_->record;
   const CloseDone tell = std::move(closing_->done);
   closing_.reset();
-  const Json json{{"command", "close_day"}, {"closed_utc", to_text(day.utc)}, {"by", day.asked.by}};
-  record_command(wire::line_of(json), at);
+  record_command({record::CloseDay{day.utc}, {}, day.asked.by}, at);
   const pointbook::Event event = close_event(day);
   store_.submit(event, [this, day, event, tell](const Result<void>& done) {
     boost::asio::post(io_, [this, day, event, tell, done] {

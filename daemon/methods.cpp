@@ -210,13 +210,13 @@ void Methods::follow(const Asked& asked) {
 void Methods::occupy(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"name", "code", "note", "again"});
-  session::OccupyCommand command;
+  record::Occupy command;
   command.name = parameters.text("name", true);
   command.code = parameters.text("code", false);
   command.note = parameters.text("note", false);
   command.again = parameters.yes("again");
   if (asked.refuses(parameters)) return;
-  const auto result = day_.occupy(std::move(command), asked.call.peer.user, now_());
+  const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
   if (!result.done) return asked.refuse(kRefused, result.text);
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
 }
@@ -258,11 +258,13 @@ void Methods::keep_check(const Asked& asked) {
 void Methods::check(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"mark", "closing", "turn"});
-  const std::string mark = parameters.text("mark", true);
-  session::CheckCommand how;
-  how.closing = parameters.yes("closing");
-  how.turn = parameters.text("turn", false);
-  if (!asked.refuses(parameters)) asked.give_or_refuse(day_.check(mark, how, asked.call.peer.user, now_()));
+  record::Check command;
+  command.mark = parameters.text("mark", true);
+  command.closing = parameters.yes("closing");
+  command.turn = parameters.text("turn", false);
+  if (!asked.refuses(parameters)) {
+    asked.give_or_refuse(day_.carry_out(std::move(command), asked.call.peer.user, now_()));
+  }
 }
 
 void Methods::close_day(const Asked& asked) {
@@ -281,7 +283,7 @@ void Methods::marks(const Asked& asked) {
 }
 
 void Methods::drop(const Asked& asked) {
-  if (!means_another(asked)) asked.give_or_refuse(day_.drop(asked.call.peer.user, now_()));
+  if (!means_another(asked)) asked.give_or_refuse(day_.carry_out(record::Drop{}, asked.call.peer.user, now_()));
 }
 
 void Methods::points(const Asked& asked) {

@@ -12,6 +12,7 @@
 
 #include "clock.hpp"
 #include "pointbook/own_file.hpp"
+#include "record/command.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -117,7 +118,7 @@ Result<void> Recorder::open_pair(SteadyTime at) {
   auto pair = std::make_shared<Pair>();
   if (auto done = create_pair(*pair, folder_ + "/" + compact(utc_of(first))); !done) return done;
   std::string head = record::to_text(head_);
-  if (!begun_) head += record::to_text(record::JournalLine{0, first, R"({"event":"started"})"});
+  if (!begun_) head += record::to_text(record::JournalLine{0, first, record::to_line({record::Started{}})});
   for (const record::JournalLine& owed : owed_) head += record::to_text(owed);
   // A pair without its head would spoil the reading of the whole day: it is taken away again.
   if (auto done = write_all(pair->journal.get(), head); !done) {

@@ -7,20 +7,14 @@
 /// Order:   bytes are written before they are parsed. Each read is one journal line.
 /// Replay rule, for whoever recomputes. Start with time = head.steady of the first file; then for each journal line, in
 ///          order, `at` being its arrival time and the bytes those between the offset of the line before and its own:
-///            no command                    session.push(bytes, at)         (push itself runs the ticks up to `at`)
-///            {"command":"occupy", …}       session.advance(at); session.occupy({name, code, note, again, visit})
-///            {"command":"keep"}            session.advance(at); session.keep()
-///            {"command":"drop"}            session.advance(at); session.drop()
-///            {"command":"check","mark":M,"closing":C,"turn":T}  session.advance(at); session.check(M, {C, T})
-///            {"command":"close_day","closed_utc":U}  nothing: the day was closed with U, which only readers of points
-///                                          look at
-///            {"command":"antenna","height_m":H,"reason":R}  session.advance(at); session.set_antenna(H, R)
-///            {"event":"cut","why":W}       session.advance(at); session.cut(at, W), W empty when it is not there
-///            {"event":"feed","state":S,"what":W}  session.advance(at); session.feed(S, W, at)
+///            bytes                         session.push(bytes, at)         (push itself runs the ticks up to `at`)
+///            a command or event            session.advance(at); then session::apply, which daemon and reduction share;
+///                                          record/command.hpp has the words of its line
 ///            {"event":"started"}           a new run of the daemon begins: a new session; an occupation that the run
 ///                                          before left open (it did not stop in good order) ended with its last line
 ///            {"event":"stopped"}           session.advance(at); the daemon stopped in good order here: an open
 ///                                          occupation was kept as held (as at the end of the stream)
+///          `close_day` does nothing to a session: only readers of points look at it.
 ///          Only what the session got is written, and the session gets only what was written. While the record cannot
 ///          be written nothing is judged: the pair after the gap begins with the commands whose lines failed and the
 ///          cut that the session got, at their own times, and then says in what state the feed is. Only commands that

@@ -1,11 +1,11 @@
 #include "recompute.hpp"
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 
 #include "geodesy/antenna.hpp"
 #include "geodesy/frames.hpp"
 #include "pointbook/mark_file.hpp"
+#include "session/apply.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -24,6 +24,16 @@ void add(session::Summary& to, const session::Summary& more) {
   to.epochs += more.epochs;
   to.accepted += more.accepted;
   to.refused += more.refused;
+}
+
+template <class... Kinds>
+bool is_one_of(const record::Command& command) {
+  return (std::holds_alternative<Kinds>(command) || ...);
+}
+
+/// Whatever is computed: the data broke off there, or the pole was another one from there on.
+bool concerns_all(const record::Command& command) {
+  return is_one_of<record::Cut, record::FeedNews, record::SetAntenna>(command);
 }
 
 }  // namespace
@@ -78,56 +88,26 @@ std::optional<session::Again> Recomputation::anew() const {
   return at == ask_.computed_anew.end() ? std::nullopt : std::optional(at->second);
 }
 
-void Recomputation::occupy(const nlohmann::json& what) {
-  ++opening_;
-  session::OccupyCommand command{what.at("name").get<std::string>(), what.value("code", ""), what.value("note", ""),
-                                 true, what.at("visit").get<int>()};
-  command.computed_anew = anew();
-  session_->occupy(command);
+void Recomputation::apply(const record::Command& command, SteadyTime given) {
+  if (!ask_.follow_commands && !concerns_all(command)) return;
+  const bool opens = is_one_of<record::Occupy, record::Check>(command);
+  opening_ += opens ? 1U : 0U;
+  const auto taken = session::apply(*session_, command, given, opens ? anew() : std::nullopt);
+  if (const auto* close = std::get_if<record::CloseDay>(&command)) closings_.push_back(close->closed_utc);
+  if (taken.done) return;
+  if (is_one_of<record::Check>(command)) refused_checks_[opening_] = taken.text;
+  // Under other settings a stay may have nothing to keep; it must not stand in the way of the next one.
+  if (is_one_of<record::Keep>(command)) session_->drop();
 }
 
-void Recomputation::check(const nlohmann::json& what) {
-  ++opening_;
-  const session::CheckCommand how{what.value("closing", false), what.value("turn", "")};
-  const auto taken = session_->check(what.at("mark").get<std::string>(), how, anew());
-  if (!taken.done) refused_checks_[opening_] = taken.text;
-}
-
-void Recomputation::apply(const nlohmann::json& what, SteadyTime given) {
-  const std::string event = what.value("event", "");
-  if (event == "cut") session_->cut(given, what.value("why", ""));
-  if (event == "feed") {
-    for (int i = 0; i <= static_cast<int>(session::FeedState::ended); ++i) {
-      const auto state = static_cast<session::FeedState>(i);
-      if (to_word(state) == what.value("state", "")) session_->feed(state, what.value("what", ""), given);
-    }
-  }
-  const std::string command = what.value("command", "");
-  // Whatever is computed: from here on the pole was another one.
-  if (command == "antenna") session_->set_antenna(what.at("height_m").get<double>(), what.value("reason", ""));
-  if (!ask_.follow_commands) return;
-  if (command == "occupy") {
-    occupy(what);
-  } else if (command == "check") {
-    check(what);
-  } else if (command == "close_day") {
-    if (const auto at = parse_utc(what.value("closed_utc", ""))) closings_.push_back(*at);
-  } else if (command == "keep") {
-    // Under other settings a stay may have nothing to keep; it must not stand in the way of the next one.
-    if (!session_->keep().done) session_->drop();
-  } else if (command == "drop") {
-    session_->drop();
-  }
-  if (event == "stopped") session_->finish();
-}
-
-void Recomputation::command(const std::string& json, SteadyTime given) {
+void Recomputation::command(const std::string& line, SteadyTime given) {
   session_->advance(given);
   collect();
-  try {
-    apply(nlohmann::json::parse(json), given);
-  } catch (const nlohmann::json::exception&) {
-    complaint_ = "a command in the journal cannot be read: " + json;
+  const auto entry = record::from_line(line);
+  if (entry) {
+    apply(entry->what, given);
+  } else {
+    complaint_ = entry.error().text;
   }
   collect();
 }

@@ -7,7 +7,6 @@
 ///          sentence each.
 
 #include <map>
-#include <nlohmann/json_fwd.hpp>
 #include <optional>
 #include <string>
 #include <utility>
@@ -15,6 +14,7 @@
 
 #include "config/settings.hpp"
 #include "pointbook/closings.hpp"
+#include "record/command.hpp"
 #include "session/session.hpp"
 #include "stream.hpp"
 
@@ -77,11 +77,9 @@ class Recomputation {
  private:
   void bytes(std::string_view bytes, SteadyTime arrived);
   void untimed(std::string_view bytes, record::SentenceClock& clock);
-  void command(const std::string& json, SteadyTime given);
+  void command(const std::string& line, SteadyTime given);
   bool restart(SteadyTime last);
-  void apply(const nlohmann::json& what, SteadyTime given);
-  void occupy(const nlohmann::json& what);
-  void check(const nlohmann::json& what);
+  void apply(const record::Command& command, SteadyTime given);
   std::optional<session::Again> anew() const;
   Result<void> take_marks();
   void collect(bool cut_off = false);

@@ -4,6 +4,8 @@
 #include <filesystem>
 #include <sstream>
 
+#include "record/command.hpp"
+
 namespace stillpoint::reduce {
 namespace {
 
@@ -27,13 +29,17 @@ Result<void> check_log(const std::string& path) {
   return {};
 }
 
-/// Whether a journal's JSON line begins with this member; the daemon writes `event` and `command` first.
-bool says(const std::string& line, std::string_view member, std::string_view value) {
-  return line.starts_with("{\"" + std::string(member) + "\":\"" + std::string(value) + "\"");
+bool begins_a_run(const record::Journal& journal) {
+  if (journal.lines.empty() || journal.lines.front().command.empty()) return false;
+  const auto entry = record::from_line(journal.lines.front().command);
+  return entry && std::holds_alternative<record::Started>(entry->what);
 }
 
-bool begins_a_run(const record::Journal& journal) {
-  return !journal.lines.empty() && says(journal.lines.front().command, "event", "started");
+/// A line that cannot be read may be one too; whoever follows it says so.
+bool has_occupied(const record::JournalLine& line) {
+  if (line.command.empty()) return false;
+  const auto entry = record::from_line(line.command);
+  return !entry || std::holds_alternative<record::Occupy>(entry->what);
 }
 
 /// Reads exactly `count` bytes in pieces; false when the file ends before.
@@ -65,7 +71,7 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
       std::error_code unknown;
       if (!journal && std::filesystem::file_size(path, unknown) == 0) continue;
       if (!journal) return fail(beside + ": " + journal.error().text);
-      for (const auto& line : journal->lines) out.has_commands_ |= says(line.command, "command", "occupy");
+      for (const auto& line : journal->lines) out.has_commands_ |= has_occupied(line);
       log.journal = std::move(*journal);
     } else {
       out.plain_ = true;

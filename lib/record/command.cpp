@@ -1,0 +1,150 @@
+#include "record/command.hpp"
+
+#include <array>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+namespace stillpoint::record {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+struct Word {
+  const char* member;
+  const char* word;
+};
+
+// In the order of the variant.
+constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command", "occupy"},
+                                                                     {"command", "keep"},
+                                                                     {"command", "drop"},
+                                                                     {"command", "check"},
+                                                                     {"command", "antenna"},
+                                                                     {"command", "close_day"},
+                                                                     {"event", "started"},
+                                                                     {"event", "stopped"},
+                                                                     {"event", "cut"},
+                                                                     {"event", "feed"}}};
+
+void put(Json& json, const Occupy& occupy) {
+  json["name"] = occupy.name;
+  if (occupy.visit) json["visit"] = *occupy.visit;
+  json["code"] = occupy.code;
+  json["note"] = occupy.note;
+  json["again"] = occupy.again;
+}
+void put(Json& json, const Check& check) {
+  json["mark"] = check.mark;
+  if (check.closing) json["closing"] = true;
+  if (!check.turn.empty()) json["turn"] = check.turn;
+}
+void put(Json& json, const SetAntenna& antenna) {
+  json["height_m"] = antenna.height_m;
+  json["reason"] = antenna.reason;
+}
+void put(Json& json, const CloseDay& close) {
+  json["closed_utc"] = to_text(close.closed_utc);
+}
+void put(Json& json, const Cut& cut) {
+  if (!cut.why.empty()) json["why"] = cut.why;
+}
+void put(Json& json, const FeedNews& feed) {
+  json["state"] = feed.state;
+  json["what"] = feed.what;
+}
+/// A word alone says it.
+template <class Plain>
+void put(Json& /*json*/, const Plain& /*plain*/) {}
+
+/// Throws as nlohmann does when a member is missing or of another type.
+int whole_number(const Json& json, const char* key) {
+  const auto value = json.at(key);
+  if (value.is_number_integer()) {
+    const auto number = value.get<std::int64_t>();
+    if (number >= 0 && number <= std::numeric_limits<int>::max()) return static_cast<int>(number);
+  }
+  throw Json::other_error::create(501, std::string(key) + " is not a number of visits", &value);
+}
+
+void get(const Json& json, Occupy& occupy) {
+  occupy.name = json.at("name").get<std::string>();
+  occupy.code = json.value("code", "");
+  occupy.note = json.value("note", "");
+  occupy.again = json.value("again", false);
+  occupy.visit = whole_number(json, "visit");
+}
+void get(const Json& json, Check& check) {
+  check.mark = json.at("mark").get<std::string>();
+  check.closing = json.value("closing", false);
+  check.turn = json.value("turn", "");
+}
+void get(const Json& json, SetAntenna& antenna) {
+  antenna.height_m = json.at("height_m").get<double>();
+  antenna.reason = json.value("reason", "");
+}
+void get(const Json& json, Cut& cut) {
+  cut.why = json.value("why", "");
+}
+void get(const Json& json, FeedNews& feed) {
+  feed.state = json.value("state", "");
+  feed.what = json.value("what", "");
+}
+template <class Plain>
+void get(const Json& /*json*/, Plain& /*plain*/) {}
+
+std::optional<UtcTime> time_of(const Json& json, const char* key) {
+  const auto at = json.find(key);
+  return at != json.end() && at->is_string() ? parse_utc(at->get<std::string>()) : std::nullopt;
+}
+
+/// The alternative whose word the line says, still empty.
+template <std::size_t At = 0>
+Command empty_of(std::size_t index) {
+  if constexpr (At == std::variant_size_v<Command>) {
+    return Unknown{};
+  } else {
+    return index == At ? Command(std::in_place_index<At>) : empty_of<At + 1>(index);
+  }
+}
+
+Command command_of(const Json& json) {
+  const std::string event = json.value("event", ""), command = json.value("command", "");
+  for (std::size_t i = 0; i < kWords.size(); ++i) {
+    if ((std::string_view(kWords[i].member) == "event" ? event : command) != kWords[i].word) continue;
+    Command out = empty_of(i);
+    std::visit([&json](auto& what) { get(json, what); }, out);
+    if (auto* const close = std::get_if<CloseDay>(&out)) {
+      const auto at = time_of(json, "closed_utc");
+      if (!at) return Unknown{};  // a closing without a time closes nothing
+      close->closed_utc = *at;
+    }
+    return out;
+  }
+  return Unknown{};
+}
+
+}  // namespace
+
+std::string to_line(const Entry& entry) {
+  Json json = Json::object();
+  if (const std::size_t at = entry.what.index(); at < kWords.size()) json[kWords[at].member] = kWords[at].word;
+  if (entry.utc) json["utc"] = to_text(*entry.utc);
+  std::visit([&json](const auto& what) { put(json, what); }, entry.what);
+  const bool by_a_person = entry.what.index() <= Command(CloseDay{}).index();
+  if (by_a_person || !entry.by.empty()) json["by"] = entry.by;
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+Result<Entry> from_line(std::string_view line) {
+  try {
+    const Json json = Json::parse(line);
+    Entry entry{command_of(json), time_of(json, "utc"), ""};
+    const auto by = json.find("by");
+    if (by != json.end() && by->is_string()) entry.by = by->get<std::string>();
+    return entry;
+  } catch (const Json::exception&) {
+    return fail("a command in the journal cannot be read: " + std::string(line));
+  }
+}
+
+}  // namespace stillpoint::record

@@ -1,0 +1,81 @@
+#pragma once
+/// What was told to the session besides bytes, as it stands in the journal: a command of a person, or an event of the
+/// feed or the daemon.
+///
+/// Lines:   one JSON object each, its first member `command` or `event`. The words and the order of members stay for
+///          ever: journals already written are read by them. A word that is not known reads as `Unknown` and does
+///          nothing; members that are not known are passed over.
+/// Units:   metres. Time: `utc` is that of the newest epoch when the command was given. Threads: pure.
+/// Errors:  a line that is no JSON, or lacks what it cannot do without, gives one sentence.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+
+#include "base/result.hpp"
+#include "base/time.hpp"
+
+namespace stillpoint::record {
+
+struct Occupy {
+  std::string name, code, note;
+  bool again = false;
+  std::optional<int> visit;  ///< the number it got; empty until it is carried out, never in a line that was read
+  bool operator==(const Occupy&) const = default;
+};
+struct Keep {
+  bool operator==(const Keep&) const = default;
+};
+struct Drop {
+  bool operator==(const Drop&) const = default;
+};
+struct Check {
+  std::string mark;
+  bool closing = false;
+  std::string turn;  ///< `N` `E` `S` `W`, or empty
+  bool operator==(const Check&) const = default;
+};
+struct SetAntenna {
+  double height_m = 0;
+  std::string reason;
+  bool operator==(const SetAntenna&) const = default;
+};
+struct CloseDay {
+  UtcTime closed_utc;
+  bool operator==(const CloseDay&) const = default;
+};
+/// A run of the daemon begins, or ends in good order.
+struct Started {
+  bool operator==(const Started&) const = default;
+};
+struct Stopped {
+  bool operator==(const Stopped&) const = default;
+};
+struct Cut {
+  std::string why;  ///< empty: the link broke off and comes back by itself
+  bool operator==(const Cut&) const = default;
+};
+struct FeedNews {
+  std::string state;  ///< the word of a `session::FeedState`
+  std::string what;
+  bool operator==(const FeedNews&) const = default;
+};
+struct Unknown {
+  bool operator==(const Unknown&) const = default;
+};
+
+using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, CloseDay, Started, Stopped, Cut, FeedNews, Unknown>;
+
+struct Entry {
+  Command what;
+  std::optional<UtcTime> utc{};
+  std::string by{};  ///< who gave it; empty: nobody
+  bool operator==(const Entry&) const = default;
+};
+
+/// Without a line end; bytes that are not UTF-8 become U+FFFD. `Unknown` gives an empty object.
+std::string to_line(const Entry& entry);
+Result<Entry> from_line(std::string_view line);
+
+}  // namespace stillpoint::record

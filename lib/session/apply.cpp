@@ -1,0 +1,49 @@
+#include "session/apply.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+struct Applied {
+  Session& session;
+  SteadyTime at;
+  const std::optional<Again>& computed_anew;
+
+  CommandResult operator()(const record::Occupy& occupy) const {
+    return session.occupy({occupy.name, occupy.code, occupy.note, occupy.again, occupy.visit, computed_anew});
+  }
+  CommandResult operator()(const record::Keep& /*keep*/) const { return session.keep(); }
+  CommandResult operator()(const record::Drop& /*drop*/) const { return session.drop(); }
+  CommandResult operator()(const record::Check& check) const {
+    return session.check(check.mark, {check.closing, check.turn}, computed_anew);
+  }
+  CommandResult operator()(const record::SetAntenna& antenna) const {
+    return session.set_antenna(antenna.height_m, antenna.reason);
+  }
+  CommandResult operator()(const record::Stopped& /*stopped*/) const {
+    session.finish();
+    return {true, "", 0};
+  }
+  CommandResult operator()(const record::Cut& cut) const {
+    session.cut(at, cut.why);
+    return {true, "", 0};
+  }
+  CommandResult operator()(const record::FeedNews& feed) const {
+    for (int i = 0; i <= static_cast<int>(FeedState::ended); ++i) {
+      const auto state = static_cast<FeedState>(i);
+      if (to_word(state) == feed.state) session.feed(state, feed.what, at);
+    }
+    return {true, "", 0};
+  }
+  CommandResult operator()(const record::Started& /*started*/) const { return {true, "", 0}; }
+  CommandResult operator()(const record::CloseDay& /*close*/) const { return {true, "", 0}; }
+  CommandResult operator()(const record::Unknown& /*unknown*/) const { return {true, "", 0}; }
+};
+
+}  // namespace
+
+CommandResult apply(Session& session, const record::Command& command, SteadyTime at,
+                    const std::optional<Again>& computed_anew) {
+  return std::visit(Applied{session, at, computed_anew}, command);
+}
+
+}  // namespace stillpoint::session

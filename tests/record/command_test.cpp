@@ -1,0 +1,105 @@
+#include "record/command.hpp"
+
+#include <doctest/doctest.h>
+
+#include <vector>
+
+namespace stillpoint {
+namespace {
+
+using namespace record;
+
+UtcTime utc(const char* text) {
+  return *parse_utc(text);
+}
+
+// The lines are those that daemons wrote before commands had a type: two working days and a standstill.
+struct Row {
+  const char* name;
+  const char* line;
+  Entry entry;
+};
+
+std::vector<Row> rows() {
+  return {
+      {"occupy",
+       R"({"command":"occupy","utc":"2026-06-03T14:00:27Z","name":"BM7","visit":1,"code":"","note":"","again":false,"by":"ana"})",
+       {Occupy{"BM7", "", "", false, 1}, utc("2026-06-03T14:00:27Z"), "ana"}},
+      {"occupy for a repeat visit, with a fraction of a second",
+       R"({"command":"occupy","utc":"2026-06-03T14:00:27.200Z","name":"é \"q\"","visit":2,"code":"HYD","note":"n","again":true,"by":"bo"})",
+       {Occupy{"é \"q\"", "HYD", "n", true, 2}, utc("2026-06-03T14:00:27.2Z"), "bo"}},
+      {"a command before the first dated epoch", R"({"command":"drop","by":"ana"})", {Drop{}, {}, "ana"}},
+      {"keep",
+       R"({"command":"keep","utc":"2026-06-03T14:01:27Z","by":"ana"})",
+       {Keep{}, utc("2026-06-03T14:01:27Z"), "ana"}},
+      {"check", R"({"command":"check","mark":"M 1","by":"ana"})", {Check{"M 1", false, ""}, {}, "ana"}},
+      {"closing check",
+       R"({"command":"check","mark":"M 1","closing":true,"by":"ana"})",
+       {Check{"M 1", true, ""}, {}, "ana"}},
+      {"turn", R"({"command":"check","mark":"M 1","turn":"N","by":"ana"})", {Check{"M 1", false, "N"}, {}, "ana"}},
+      {"antenna",
+       R"({"command":"antenna","height_m":1.8205,"reason":"new pole","by":"ana"})",
+       {SetAntenna{1.8205, "new pole"}, {}, "ana"}},
+      {"antenna of whole metres",
+       R"({"command":"antenna","height_m":2.0,"reason":"r","by":"ana"})",
+       {SetAntenna{2, "r"}, {}, "ana"}},
+      {"close_day",
+       R"({"command":"close_day","closed_utc":"2026-06-03T16:00:00Z","by":"ana"})",
+       {CloseDay{utc("2026-06-03T16:00:00Z")}, {}, "ana"}},
+      {"started", R"({"event":"started"})", {Started{}}},
+      {"stopped", R"({"event":"stopped"})", {Stopped{}}},
+      {"cut", R"({"event":"cut"})", {Cut{}}},
+      {"standstill", R"({"event":"cut","why":"the disk is full"})", {Cut{"the disk is full"}}},
+      {"feed",
+       R"({"event":"feed","state":"open","what":"tcp 127.0.0.1:9000"})",
+       {FeedNews{"open", "tcp 127.0.0.1:9000"}}},
+  };
+}
+
+TEST_CASE("every line of a journal reads as its command, and is written as it was") {
+  for (const Row& row : rows()) {
+    CAPTURE(row.name);
+    const auto read = from_line(row.line);
+    REQUIRE(read);
+    CHECK(*read == row.entry);
+    CHECK(to_line(row.entry) == row.line);
+  }
+}
+
+TEST_CASE("what a command can do without may be missing, and what is not known is passed over") {
+  CHECK(from_line(R"({"command":"occupy","name":"A","visit":3})")->what == Command(Occupy{"A", "", "", false, 3}));
+  CHECK(from_line(R"({"command":"keep","weather":[1,{}]})")->what == Command(Keep{}));
+  CHECK(from_line(R"({"command":"keep","utc":17,"by":{}})").value() == Entry{Keep{}});
+  CHECK(from_line(R"({"event":"cut","why":""})")->what == Command(Cut{}));
+}
+
+TEST_CASE("a word of a later program is unknown, and no fault") {
+  for (const char* line : {R"({"command":"level"})", R"({"event":"eclipse"})", "{}", R"({"command":"started"})",
+                           R"({"event":"keep"})", R"({"command":"close_day","closed_utc":"soon"})"}) {
+    CAPTURE(line);
+    REQUIRE(from_line(line));
+    CHECK(from_line(line)->what == Command(Unknown{}));
+  }
+}
+
+TEST_CASE("a line that lacks what it needs is refused with its text") {
+  for (const char* line :
+       {"", "keep", "[]", "7", "{\"command\":\"keep\"", R"({"command":"occupy","visit":1})",
+        R"({"command":"occupy","name":"A"})", R"({"command":"occupy","name":"A","visit":"1"})",
+        R"({"command":"occupy","name":"A","visit":1.5})", R"({"command":"occupy","name":"A","visit":-1})",
+        R"({"command":"occupy","name":"A","visit":2147483648})", R"({"command":"occupy","name":7,"visit":1})",
+        R"({"command":"check"})", R"({"command":"antenna","reason":"r"})", R"({"command":"antenna","height_m":"1"})",
+        R"({"command":7})", "{\"command\":\"\xff\"}"}) {
+    CAPTURE(line);
+    const auto read = from_line(line);
+    REQUIRE_FALSE(read);
+    CHECK(read.error().text == "a command in the journal cannot be read: " + std::string(line));
+  }
+}
+
+TEST_CASE("a text that is not UTF-8 is written as UTF-8") {
+  CHECK(to_line({Cut{"caf\xe9"}}) == "{\"event\":\"cut\",\"why\":\"caf\xef\xbf\xbd\"}");
+}
+
+}  // namespace
+}  // namespace stillpoint
