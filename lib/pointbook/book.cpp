@@ -12,6 +12,7 @@
 #include "pointbook/database.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/geometry.hpp"
+#include "pointbook/inspect.hpp"
 #include "pointbook/lock_file.hpp"
 #include "pointbook/rows.hpp"
 #include "pointbook/schema.hpp"
@@ -52,6 +53,7 @@ Result<std::string> resolved(const std::string& path) {
 
 int set_up_connection(Database& database, const OpenOptions& options) {
   database.set_busy_wait(options.busy_wait_ms);
+  database.let_triggers_run(false);
   // FULL syncs at every commit in both journal modes; statement journals stay in memory, off a full disk.
   return database.run("PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF");
 }
@@ -93,18 +95,19 @@ Result<void> verify(Database& database, const Identity& identity, const std::str
   const auto application = database.value("PRAGMA application_id", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
   if (application != kApplicationId) return fail(no_book + "it is another kind of database; choose another file name");
+  if (auto tables = inspect_tables(database, path); !tables) return tables;
   const auto row = read_book_row(database, &code);
   if (!row && fault_of(code) == Fault::busy) return fail(sentence_of(code, path));
   if (!row) return fail(no_book + "it is a GeoPackage of another program; choose another file name");
-  if (row->schema_version > kSchemaVersion) {
-    return fail(path + " was made by a newer version of this program; use that one, or choose another file name");
-  }
+  if (auto known = inspect_version(row->schema_version, path); !known) return known;
   if (row->frame != identity.frame) {
     return fail(path + " is locked to the frame " + row->frame + ", the project asks for " + identity.frame +
                 "; one pointbook has one frame, so choose another file name");
   }
   if (row->training != identity.training) return fail(training_sentence(path, row->training));
-  return {};
+  const auto strange = strangers(database, row->schema_version, path);
+  if (!strange) return tl::unexpected<Error>(strange.error());
+  return strange->empty() ? Result<void>{} : fail(strange->front());
 }
 
 /// Runs `work` in one transaction that is either committed and synced, or gone. A book of an earlier version is brought
@@ -121,7 +124,10 @@ StoreResult<void> in_transaction(Database& database, const std::string& path, Wo
   int code = SQLITE_OK;
   if (!is_of_today(database, &code) && code == SQLITE_OK) code = bring_up_to_date(database);
   if (code != SQLITE_OK) return give_up(code);
+  // Whatever triggers there are run with rows that are stored, and with nothing else.
+  database.let_triggers_run(true);
   StoreResult<bool> done = work();
+  database.let_triggers_run(false);
   if (!done || !*done) {
     database.roll_back();
     return done ? StoreResult<void>{} : StoreResult<void>(tl::unexpected<StoreError>(done.error()));

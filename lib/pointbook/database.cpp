@@ -147,6 +147,9 @@ std::optional<std::string> Database::value(std::string_view sql, int* code) {
 void Database::set_busy_wait(int milliseconds) {
   sqlite3_busy_timeout(raw_.get(), milliseconds);
 }
+void Database::let_triggers_run(bool allowed) {
+  sqlite3_db_config(raw_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, allowed ? 1 : 0, nullptr);
+}
 bool Database::read_only() const {
   return sqlite3_db_readonly(raw_.get(), "main") == 1;
 }

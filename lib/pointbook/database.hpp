@@ -77,6 +77,7 @@ class Database {
   std::optional<std::string> value(std::string_view sql, int* code = nullptr);
 
   void set_busy_wait(int milliseconds);
+  void let_triggers_run(bool allowed);
   bool read_only() const;
   bool in_transaction() const;
   void roll_back();

@@ -11,7 +11,9 @@
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
 #include "pointbook/geometry.hpp"
+#include "pointbook/inspect.hpp"
 #include "pointbook/rows.hpp"
+#include "pointbook/schema.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -26,10 +28,17 @@ Result<void> read_identity(Database& database, Contents& out) {
     return fail(out.path + " is no Stillpoint pointbook; name the file of [project] pointbook");
   };
   int code = SQLITE_OK;
-  const auto version = database.value("SELECT schema_version FROM pointbook", &code);
-  if (code == SQLITE_ERROR || code == SQLITE_NOTADB) return no_pointbook();
+  database.value("SELECT count(*) FROM sqlite_schema", &code);
+  if (code == SQLITE_NOTADB) return no_pointbook();
   if (code != SQLITE_OK) return fail(sentence_of(code, out.path));
-  if (!version) return no_pointbook();
+  if (auto tables = inspect_tables(database, out.path); !tables) return tables;
+  const auto row = read_book_row(database, &code);
+  if (code == SQLITE_ERROR || code == SQLITE_DONE) return no_pointbook();
+  if (!row) return fail(sentence_of(code, out.path));
+  if (auto known = inspect_version(row->schema_version, out.path); !known) return known;
+  auto strange = strangers(database, row->schema_version, out.path);
+  if (!strange) return tl::unexpected<Error>(strange.error());
+  out.damage = *std::move(strange);
   out.project = database.value("SELECT project FROM pointbook").value_or("");
   out.frame = database.value("SELECT frame FROM pointbook").value_or("");
   out.frame_wkt = database.value("SELECT frame_wkt FROM pointbook").value_or("");

@@ -1,0 +1,65 @@
+#include "pointbook/inspect.hpp"
+
+#include <sqlite3.h>
+
+#include <algorithm>
+
+#include "pointbook/schema.hpp"
+
+namespace stillpoint::pointbook {
+namespace {
+
+constexpr std::string_view kTheirOwn = "own_";
+constexpr std::string_view kOurView = "current_points";
+
+bool belongs(const Object& found, const std::vector<Object>& list) {
+  if (found.name.starts_with(kTheirOwn)) return true;
+  // Books of one schema have had several texts of the view; whoever opens one for writing makes today's.
+  if (found.type == "view" && found.name == kOurView) return true;
+  return std::any_of(list.begin(), list.end(), [&found](const Object& own) {
+    return own.type == found.type && own.name == found.name && own.sql == found.sql;
+  });
+}
+
+}  // namespace
+
+Result<void> inspect_tables(Database& database, const std::string& path) {
+  for (const Object& object : objects_of(kSchemaVersion)) {
+    if (object.type != "table") continue;
+    Statement select = database.prepare(
+        "SELECT s.type = 'table' AND s.rootpage > 0 AND NOT EXISTS (SELECT 1 FROM pragma_table_xinfo(s.name)"
+        " WHERE hidden <> 0) FROM sqlite_schema AS s WHERE lower(s.name) = ?");
+    const int code = select.valid() ? select.text(object.name).step() : SQLITE_ERROR;
+    if (code == SQLITE_DONE) continue;  // whoever reads it finds that it is not there
+    if (code != SQLITE_ROW) return fail(sentence_of(code, path));
+    if (select.next_integer() == 0) {
+      return fail(path + " is not a pointbook: " + object.name + " in it is no plain table; choose another file name");
+    }
+  }
+  return {};
+}
+
+Result<void> inspect_version(int schema_version, const std::string& path) {
+  if (schema_version <= kSchemaVersion) return {};
+  return fail(path + " was made by a newer version of this program; use that one, or choose another file name");
+}
+
+Result<std::vector<std::string>> strangers(Database& database, int schema_version, const std::string& path) {
+  Statement select = database.prepare("SELECT type, name, sql FROM sqlite_schema WHERE type IN ('trigger', 'view')");
+  const std::vector<Object> list = objects_of(schema_version);
+  std::vector<std::string> out;
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    Object found;
+    found.type = select.next_text();
+    found.name = select.next_text();
+    found.sql = select.next_text();
+    if (belongs(found, list)) continue;
+    out.push_back(path + " holds the " + found.type + " " + found.name +
+                  ", which no version of this program made; remove it, or give it a name that begins with own_");
+  }
+  if (code != SQLITE_DONE) return fail(sentence_of(code, path));
+  return out;
+}
+
+}  // namespace stillpoint::pointbook
