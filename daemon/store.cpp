@@ -59,6 +59,7 @@ std::vector<std::string> Store::shots_spooled_before() const {
 
 std::vector<std::string> Store::damage() const {
   std::vector<std::string> out = spool_.damage();
+  for (std::string& sentence : book_.unreadable()) out.push_back(std::move(sentence));
   if (!open_damage_.empty()) out.push_back(open_damage_);
   return out;
 }

@@ -49,7 +49,7 @@ class Store {
 
   /// What pointbook and spool hold, newest version of each point. Before `start`.
   Result<std::vector<occupation::StoredPoint>> current() const;
-  /// What was found damaged in the spool; one sentence each. Before `start`.
+  /// What was found damaged in the spool or cannot be read in the book; one sentence each. Before `start`.
   std::vector<std::string> damage() const;
   /// Everything the pointbook has heard so far. Before `start`.
   Result<std::vector<pointbook::Event>> events() const { return book_.read_events(); }

@@ -164,8 +164,7 @@ Result<std::vector<Known>> load_known(Database& database, const std::string& pat
     known.version = static_cast<int>(select.next_integer());
     known.uuid = select.next_text();
     const auto status = occupation::point_status_from_word(select.next_text());
-    if (!status) return fail(path + " holds a point whose status this program does not know; use a newer version");
-    known.status = *status;
+    known.status = status.value_or(occupation::PointStatus::none);  // its name is taken all the same
     all.push_back(std::move(known));
   }
   if (code != SQLITE_DONE) return fail(sentence_of(code, path));
@@ -281,6 +280,7 @@ StoreResult<void> Book::append(const occupation::StoredPoint& point) {
 
 StoreResult<void> Book::append(const Event& event) {
   State& state = *state_;
+  if (auto good = check(event); !good) return good;
   return in_transaction(state.database, state.path,
                         [&] { return wrote(insert_event(state.database, event), state.path); });
 }
@@ -315,6 +315,9 @@ StoreResult<void> Book::append(const Batch& batch) {
   }
   for (const auto& setup : batch.antennas) {
     if (auto good = check(setup); !good) return good;
+  }
+  for (const auto& event : batch.events) {
+    if (auto good = check(event); !good) return good;
   }
   auto stored = in_transaction(state.database, state.path,
                                [&] { return insert_batch(state.database, state.frame, batch, state.path); });
@@ -358,9 +361,19 @@ Result<std::vector<std::string>> Book::audit() const {
   const auto whole = state_->database.value("PRAGMA integrity_check(1)", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, state_->path));
   if (whole != "ok") wrong.push_back(state_->path + " is damaged: " + whole.value_or("no answer"));
+  for (std::string& sentence : unreadable()) wrong.push_back(std::move(sentence));
   if (auto read = audit_hashes(state_->database, state_->frame, state_->path, wrong); !read)
     return tl::unexpected<Error>(read.error());
   return wrong;
+}
+
+std::vector<std::string> Book::unreadable() const {
+  State& state = *state_;
+  (void)read_points(state.database, "ORDER BY id", state.path);
+  (void)read_check_shots(state.database, state.path);
+  (void)read_antenna_setups(state.database, state.path);
+  (void)read_events();
+  return state.database.left_out();
 }
 
 std::string Book::journal_mode() const {

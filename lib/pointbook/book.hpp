@@ -134,6 +134,9 @@ class Book {
   /// epochs no longer match their SHA-256. Empty: all is well.
   Result<std::vector<std::string>> audit() const;
 
+  /// One sentence for each row that no version of this program wrote. The others are served without it.
+  std::vector<std::string> unreadable() const;
+
   /// `truncate`, or `wal` when the file was found so.
   std::string journal_mode() const;
 

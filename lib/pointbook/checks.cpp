@@ -35,6 +35,38 @@ struct Finite {
   void look(const Value&) {}
 };
 
+/// The first field whose text the readers of rows would not take; empty: they take all of it.
+struct ReadsBack {
+  std::string_view not_taken;
+  template <class Value>
+  void operator()(const Field& field, const Value& value) {
+    if (!taken(field, value) && not_taken.empty()) not_taken = field.name;
+  }
+
+ private:
+  template <class Value>
+  static bool taken(const Field& field, const std::optional<Value>& value) {
+    return !value || taken(field, *value);
+  }
+  static bool taken(const Field&, UtcTime value) { return parse_utc(datetime_text(value)) == value; }
+  static bool taken(const Field&, const Geometry&) { return true; }
+  template <class Value>
+  static bool taken(const Field& field, const Value& value) {
+    if constexpr (kIsText<Value>) {
+      Value read{};
+      return take_text(field, text_of(field, value), read);
+    }
+    return true;
+  }
+};
+
+/// What is written is read back by the same rules before it is written.
+StoreResult<void> check_reading(const std::string& who, const ReadsBack& reading) {
+  if (reading.not_taken.empty()) return {};
+  return refuse(who + ": its " + std::string(reading.not_taken) +
+                " could not be read again as it would be written; it is not stored");
+}
+
 bool finite(const occupation::StoredPoint& stored) {
   Finite finite;
   occupation::point_fields(finite, stored.point);
@@ -123,7 +155,12 @@ StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& i
     return refuse(who + " is in the frame " + stored.point.frame + ", the pointbook in " + identity.frame);
   }
   if (!finite(stored)) return refuse(who + " holds a number that is not finite; it cannot be stored");
-  return {};
+  ReadsBack reading;
+  identity_fields(reading, stored);
+  occupation::point_fields(reading, stored.point);
+  for (const occupation::EpochRecord& epoch : stored.epochs) occupation::epoch_fields(reading, epoch);
+  reading(Field{"stored_at"}, stored.stored_at);
+  return check_reading(who, reading);
 }
 
 StoreResult<void> check(const CheckShot& shot, const Identity& identity) {
@@ -133,14 +170,25 @@ StoreResult<void> check(const CheckShot& shot, const Identity& identity) {
     return refuse(who + " is in the frame " + shot.frame + ", the pointbook in " + identity.frame);
   }
   if (!finite(shot)) return refuse(who + " holds a number that is not finite; it cannot be stored");
-  return {};
+  ReadsBack reading;
+  shot_fields(reading, shot);
+  reading(Field{"stored_at"}, shot.stored_at);
+  return check_reading(who, reading);
 }
 
 StoreResult<void> check(const AntennaSetup& setup) {
   if (!finite(setup) || setup.uuid.empty()) {
     return refuse("an antenna setup needs a uuid and heights that are finite numbers");
   }
-  return {};
+  ReadsBack reading;
+  antenna_fields(reading, setup);
+  return check_reading("the antenna setup", reading);
+}
+
+StoreResult<void> check(const Event& event) {
+  ReadsBack reading;
+  event_fields(reading, event);
+  return check_reading("the event " + event.kind, reading);
 }
 
 StoreResult<void> check_place(Database& database, const occupation::StoredPoint& stored, const std::string& path) {

@@ -16,6 +16,7 @@ namespace stillpoint::pointbook {
 StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity);
 StoreResult<void> check(const CheckShot& shot, const Identity& identity);
 StoreResult<void> check(const AntennaSetup& setup);
+StoreResult<void> check(const Event& event);
 
 /// The place (name, visit, version) must be free, and a later version must supersede the one before it.
 StoreResult<void> check_place(Database& database, const occupation::StoredPoint& stored, const std::string& path);

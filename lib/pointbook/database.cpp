@@ -1,7 +1,9 @@
 #include "pointbook/database.hpp"
 
 #include <sqlite3.h>
+
 #include <sys/stat.h>
+#include <algorithm>
 
 #include "pointbook/own_file.hpp"
 #include "pointbook/words.hpp"
@@ -147,6 +149,12 @@ std::optional<std::string> Database::value(std::string_view sql, int* code) {
 void Database::set_busy_wait(int milliseconds) {
   sqlite3_busy_timeout(raw_.get(), milliseconds);
 }
+void Database::leave_out(std::string sentence) {
+  if (std::find(left_out_.begin(), left_out_.end(), sentence) == left_out_.end()) {
+    left_out_.push_back(std::move(sentence));
+  }
+}
+
 void Database::let_triggers_run(bool allowed) {
   sqlite3_db_config(raw_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, allowed ? 1 : 0, nullptr);
 }

@@ -9,6 +9,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "pointbook/book.hpp"
 
@@ -76,6 +77,10 @@ class Database {
   /// The first value of the first row; empty when there is no row or an error, which `code` then tells.
   std::optional<std::string> value(std::string_view sql, int* code = nullptr);
 
+  /// A row that could not be read is left out, and told once.
+  void leave_out(std::string sentence);
+  const std::vector<std::string>& left_out() const noexcept { return left_out_; }
+
   void set_busy_wait(int milliseconds);
   void let_triggers_run(bool allowed);
   bool read_only() const;
@@ -89,6 +94,7 @@ class Database {
     void operator()(sqlite3* raw) const noexcept;
   };
   std::unique_ptr<sqlite3, Close> raw_;
+  std::vector<std::string> left_out_;
 };
 
 Fault fault_of(int code) noexcept;

@@ -102,6 +102,7 @@ Result<Contents> read_contents(const std::string& path) {
   if (const int code = database.run("BEGIN"); code != SQLITE_OK) return fail(sentence_of(code, path));
   if (auto done = read_identity(database, out); !done) return tl::unexpected<Error>(done.error());
   if (auto done = read_tables(database, out); !done) return tl::unexpected<Error>(done.error());
+  for (const std::string& sentence : database.left_out()) out.damage.push_back(sentence);
   const auto spool_bytes = fs::file_size(path + ".spool", error);
   out.spool_waits = !error && spool_bytes > kEmptySpoolBytes;
   return out;

@@ -10,9 +10,6 @@
 namespace stillpoint::pointbook {
 namespace {
 
-constexpr std::string_view kUnreadableRow =
-    " holds a row that this program cannot read; it may come from a newer version";
-
 /// Binds each field in the order of the list.
 struct Binder {
   Statement& row;
@@ -150,6 +147,11 @@ int note_feature(Database& database, std::string_view table, UtcTime when, const
   return code == SQLITE_OK && at ? grow_extent(database, table, *at) : code;
 }
 
+std::string unreadable_row(const std::string& path, const std::string& table, std::int64_t id) {
+  return path + " holds a row that this program cannot read, number " + std::to_string(id) + " of " + table +
+         "; the others are served without it";
+}
+
 /// What a row says, or nothing when no version of this program wrote it.
 template <class Row, class Visit>
 std::optional<Row> take_row(Statement& select, Visit visit, int version) {
@@ -159,19 +161,23 @@ std::optional<Row> take_row(Statement& select, Visit visit, int version) {
   return taker.good ? std::optional(std::move(row)) : std::nullopt;
 }
 
-/// Every row of a list; `from` is what follows FROM, and `bound` its one value, if it has one.
+/// Every row of a list that can be read; what cannot is left out. `from` is what follows FROM, and `bound` its one
+/// value, if it has one.
 template <class Row, class Visit>
 Result<std::vector<Row>> read_rows(Database& database, Visit visit, const std::string& from, const std::string& path,
                                    std::optional<std::string_view> bound = {}) {
   const int version = fields_version(database);
-  Statement select = database.prepare("SELECT " + names_of<Row>(visit, version).names + " FROM " + from);
+  Statement select = database.prepare("SELECT id, " + names_of<Row>(visit, version).names + " FROM " + from);
   if (select.valid() && bound) select.text(*bound);
   std::vector<Row> out;
   int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
   while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
-    auto row = take_row<Row>(select, visit, version);
-    if (!row) return fail(path + std::string(kUnreadableRow));
-    out.push_back(*std::move(row));
+    const std::int64_t id = select.next_integer();
+    if (auto row = take_row<Row>(select, visit, version)) {
+      out.push_back(*std::move(row));
+    } else {
+      database.leave_out(unreadable_row(path, from.substr(0, from.find(' ')), id));
+    }
   }
   if (code != SQLITE_DONE) return fail(sentence_of(code, path));
   return out;
