@@ -5,22 +5,21 @@
 
 #include <algorithm>
 #include <boost/asio/post.hpp>
-#include <nlohmann/json.hpp>
 #include <utility>
 
 #include "base/number.hpp"
 #include "checks.hpp"
 #include "clock.hpp"
 #include "geodesy/antenna.hpp"
+#include "pointbook/happened.hpp"
 #include "session/apply.hpp"
 #include "timers.hpp"
-#include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
+using pointbook::EventKind;
 using session::Severity;
-using wire::Json, wire::line_of;
 
 constexpr std::chrono::milliseconds kDiskLook{10'000};
 constexpr double kMib = 1024.0 * 1024.0;
@@ -83,7 +82,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   note_left_open();
   recover_open_stay();
   store_antenna();
-  add_event("started", "stillpointd " + version + " started with " + settings_.path);
+  add_event(to_word(EventKind::started), "stillpointd " + version + " started with " + settings_.path);
   watch_disk();
 }
 
@@ -254,7 +253,7 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
   }
   auto next = resolved(*entry, accept, reason, by);
   if (!next) return done(tl::unexpected(next.error()));
-  add_event("resolved",
+  add_event(to_word(EventKind::resolved),
             name + " visit " + std::to_string(next->point.visit) + " was " + (accept ? "accepted" : "rejected") +
                 " by hand: " + reason,
             by);
@@ -287,7 +286,8 @@ void Day::drain(const std::string& by) {
     stored.epochs = std::move(finished.epochs);
     spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
     if (book_.is_closed(points_)) {
-      add_event("day-reopened", stored.point.name + " was kept after the day was closed; it needs closing again", by);
+      add_event(to_word(EventKind::day_reopened),
+                stored.point.name + " was kept after the day was closed; it needs closing again", by);
     }
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
@@ -335,8 +335,7 @@ void Day::announce(const session::Alert& alert) {
   std::uint64_t& number = occurrences_[alert.key];
   number += alert.active ? 1U : 0U;
   const auto utc = alert.active ? alert.since_utc : alert.until_utc;
-  const auto details = Json::object({{"occurrence", number}, {"state", alert.active ? "raised" : "over"}});
-  hear({utc.value_or(utc_now()), alert.key, text, line_of(details)});
+  hear(pointbook::alert_event(utc.value_or(utc_now()), alert.key, alert.text, {number, !alert.active}));
   if (alert.active && !finished_) runner_.run(alert);
   if (hooks_.alert) hooks_.alert(alert);
   if (hooks_.status_changed) hooks_.status_changed();
@@ -360,9 +359,8 @@ void Day::clear(const std::string& key) {
   if (const auto alert = own_.clear(key)) announce(*alert);
 }
 
-void Day::add_event(const std::string& kind, const std::string& text, const std::string& by,
-                    std::optional<UtcTime> utc) {
-  hear({utc.value_or(utc_now()), kind, text, by.empty() ? "" : line_of(Json::object({{"by", by}}))});
+void Day::add_event(std::string_view kind, const std::string& text, const std::string& by, std::optional<UtcTime> utc) {
+  hear(pointbook::event_of(utc.value_or(utc_now()), kind, text, by));
 }
 
 void Day::hear(pointbook::Event event) {
@@ -396,11 +394,9 @@ void Day::recover_open_stay() {
   occupation::StoredPoint stored = std::move(*left_open_);
   left_open_.reset();
   const occupation::Point& point = stored.point;
-  const std::string text = point.name + " visit " + std::to_string(point.visit) +
-                           " was open when the program ended without a word; it is kept as held, with the " +
-                           std::to_string(point.epochs_used) + " seconds that had counted";
-  spdlog::warn("{}", text);
-  add_event("recovered", text);
+  const auto event = pointbook::event_of(utc_now(), pointbook::Recovered{point.name, point.visit, point.epochs_used});
+  spdlog::warn("{}", event.text);
+  hear(event);
   session_.know(point.name, point.visit, point.finished_utc);
   submit(std::move(stored), nullptr);
   store_.save_open(std::nullopt);
@@ -517,7 +513,7 @@ void Day::finish(SteadyTime at) {
   session_.finish();
   drain();
   forget_open_stay();
-  add_event("stopped", "stillpointd was stopped");
+  add_event(to_word(EventKind::stopped), "stillpointd was stopped");
   recorder_->close();
 }
 

@@ -132,7 +132,7 @@ class Day {
   void refuse_closing(const std::vector<std::string>& why);
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert);
-  void add_event(const std::string& kind, const std::string& text, const std::string& by = "",
+  void add_event(std::string_view kind, const std::string& text, const std::string& by = "",
                  std::optional<UtcTime> utc = std::nullopt);
   void raise(const std::string& key, session::Severity severity, const std::string& text);
   void clear(const std::string& key);

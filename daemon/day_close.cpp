@@ -4,12 +4,14 @@
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
+#include "pointbook/happened.hpp"
 #include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 using occupation::PointStatus;
+using pointbook::EventKind;
 using wire::Json, wire::line_of;
 
 bool reaches(UtcTime now, UtcTime when) {
@@ -73,9 +75,12 @@ std::string record_text(const DayClosed& day) {
 
 void DayBook::hear(const pointbook::Event& event) {
   closings_.hear(event);
-  if (event.kind == pointbook::kDayClosed) return happened_.clear();
-  const bool alert = event.details.find(R"("state":"raised")") != std::string::npos;
-  if (alert || event.kind == "abandoned" || event.kind == "outage") happened_.push_back({event.utc, event.kind, alert});
+  if (pointbook::is(event, EventKind::day_closed)) return happened_.clear();
+  const auto told = pointbook::occurrence_of(event);
+  const bool alert = told.number && !told.over;
+  if (alert || pointbook::is(event, EventKind::abandoned) || pointbook::is(event, EventKind::outage)) {
+    happened_.push_back({event.utc, event.kind, alert});
+  }
 }
 
 DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
@@ -94,7 +99,7 @@ DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
     if (each.alert) {
       ++out.alerts[each.kind];
     } else {
-      ++(each.kind == "outage" ? out.outages : out.abandoned);
+      ++(each.kind == to_word(EventKind::outage) ? out.outages : out.abandoned);
     }
   }
   return out;

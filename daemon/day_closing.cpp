@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "clock.hpp"
 #include "day.hpp"
+#include "pointbook/happened.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -42,7 +43,7 @@ void Day::note_left_open() {
   left_open_text_ = counted(left, "point") +
                     " of earlier days were never closed: they stay marked day-not-closed, and no closing of today "
                     "changes that";
-  add_event("day-left-open", left_open_text_);
+  add_event(to_word(pointbook::EventKind::day_left_open), left_open_text_);
 }
 
 /// What to add for whoever occupies a point after the closing; empty: the day is open.

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "pointbook/happened.hpp"
+
 namespace stillpoint::pointbook {
 
 Closings::Closings(const std::vector<Event>& events) {
@@ -10,9 +12,7 @@ Closings::Closings(const std::vector<Event>& events) {
 
 void Closings::hear(const Event& event) {
   if (event.kind == kDayClosed) close(event.utc);
-  if (event.kind != "merged") return;
-  const auto says = [&](const char* what) { return event.details.find(what) != std::string::npos; };
-  if (!says(R"("closed":true)") || says(R"("closed":false)")) closings_.clear();
+  if (is(event, EventKind::merged) && !merged_closed_books(event)) closings_.clear();
 }
 
 bool Closings::covers(const std::optional<UtcTime>& finished) const noexcept {

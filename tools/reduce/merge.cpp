@@ -5,7 +5,6 @@
 #include <filesystem>
 #include <iostream>
 #include <map>
-#include <nlohmann/json.hpp>
 #include <set>
 #include <tuple>
 
@@ -16,15 +15,14 @@
 #include "occupation/place.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
+#include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
 #include "say.hpp"
-#include "wire/fields.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
 namespace fs = std::filesystem;
-using wire::Json;
 
 std::string short_name(const std::string& path) {
   return fs::path(path).filename().string();
@@ -285,19 +283,13 @@ std::string projects(const std::vector<pointbook::Contents>& books) {
 }
 
 Result<pointbook::Event> merge_event(const std::vector<pointbook::Contents>& books, UtcTime now) {
-  Json files = Json::array();
+  std::vector<pointbook::MergedBook> from;
   for (const auto& book : books) {
     const auto sum = sha256_file(book.path);
     if (!sum) return tl::unexpected(sum.error());
-    files.push_back({{"file", short_name(book.path)},
-                     {"sha256", *sum},
-                     {"project", book.project},
-                     {"versions", book.versions.size()},
-                     {"closed", pointbook::day_is_closed(book)}});
+    from.push_back({short_name(book.path), *sum, book.project, book.versions.size(), pointbook::day_is_closed(book)});
   }
-  const Json details{{"from", files}};
-  return pointbook::Event{now, "merged", "merged from " + std::to_string(books.size()) + " pointbooks",
-                          wire::line_of(details)};
+  return pointbook::event_of(now, from);
 }
 
 int write(const std::string& path, const std::vector<pointbook::Contents>& books, const Merging& merging) {
@@ -306,7 +298,8 @@ int write(const std::string& path, const std::vector<pointbook::Contents>& books
   auto event = merge_event(books, now);
   if (!event) return complain(event.error().text, kCannotRead);
   auto batch = merging.batch();
-  for (const std::string& conflict : merging.conflicts()) batch.events.push_back({now, "merge-conflict", conflict, ""});
+  for (const std::string& conflict : merging.conflicts())
+    batch.events.push_back({now, std::string(to_word(pointbook::EventKind::merge_conflict)), conflict, ""});
   batch.events.push_back(std::move(*event));
   auto book = pointbook::Book::open(
       path, {projects(books), first.frame, first.frame_wkt, first.frame_is_projected, first.training, now});

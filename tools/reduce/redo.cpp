@@ -4,7 +4,6 @@
 #include <fstream>
 #include <iostream>
 #include <iterator>
-#include <nlohmann/json.hpp>
 
 #include "base/identity.hpp"
 #include "base/number.hpp"
@@ -12,17 +11,16 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
+#include "pointbook/happened.hpp"
 #include "pointbook/mark_file.hpp"
 #include "redo_checks.hpp"
 #include "say.hpp"
 #include "second_look.hpp"
-#include "wire/fields.hpp"
 
 namespace stillpoint::reduce {
 namespace {
 
 using occupation::PointStatus;
-using wire::Json;
 
 /// From what the row is: the same correction of the same version never gets two identities in one moment.
 std::string new_uuid(UtcTime now, const std::string& what) {
@@ -45,12 +43,10 @@ struct Corrections {
 /// Every correction that an event of the pointbook tells of.
 Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
   for (const pointbook::Event& event : book.events) {
-    if (event.kind != "redo") continue;
-    const auto details = Json::parse(event.details, nullptr, false);
-    if (!details.is_object() || !details.contains("toml") || !details["toml"].is_string()) {
-      return fail(book.path + " tells of an earlier redo (" + event.text + ") that cannot be read");
-    }
-    const auto text = details["toml"].get<std::string>();
+    if (!pointbook::is(event, pointbook::EventKind::redo)) continue;
+    const auto redone = pointbook::redone_of(event);
+    if (!redone) return fail(book.path + " tells of an earlier redo (" + event.text + ") that cannot be read");
+    const std::string& text = redone->toml;
     auto parsed = config::parse_redo(text, "the redo of " + to_text(event.utc));
     if (!parsed.errors.empty()) return fail("an earlier redo cannot be read: " + parsed.errors.front().text);
     if (sha256_hex(text) == out.sha256) {
@@ -325,34 +321,22 @@ int Redoing::redo_checks(const FieldDay& field, const Recomputation& again, cons
   }
   auto shots = corrected_shots(book_, moved, marks);
   if (!shots) return complain(shots.error().text, kUsage);
-  for (pointbook::CheckShot& shot : *shots) shots_.push_back({std::move(shot), 0});
+  for (RevisedShot& shot : *shots) shots_.push_back(std::move(shot));
   return 0;
 }
 
 pointbook::Event Redoing::event(UtcTime now) const {
-  Json changed = Json::array(), checks = Json::array();
-  for (const Change& change : changes_) {
-    Json one{{"name", change.next.point.name},
-             {"visit", change.next.point.visit},
-             {"version", change.next.version},
-             {"uuid", change.next.uuid}};
-    if (change.moved) {
-      one["moved_m"] = {change.moved->east_m, change.moved->north_m, change.moved->up_m};
-    }
-    changed.push_back(std::move(one));
+  const config::Redo& own = corrections_.own();
+  pointbook::Redone redone{own.by, own.reason, {}, {}, corrections_.sha256, corrections_.text};
+  for (const auto& [newest, next, moved] : changes_) {
+    pointbook::RedonePoint point{next.point.name, next.point.visit, next.version, next.uuid, {}};
+    if (moved) point.moved_m = {moved->east_m, moved->north_m, moved->up_m};
+    redone.changed.push_back(std::move(point));
   }
-  for (const auto& [shot, opening] : shots_) {
-    checks.push_back({{"mark", shot.mark}, {"version", shot.version}, {"uuid", shot.uuid}, {"opening", opening}});
+  for (const auto& [shot, opening, compared] : shots_) {
+    redone.checks.push_back({shot.mark, shot.version, shot.uuid, opening, compared});
   }
-  const Json details{{"by", corrections_.own().by},
-                     {"reason", corrections_.own().reason},
-                     {"changed", changed},
-                     {"checks", checks},
-                     {"sha256", corrections_.sha256},
-                     {"toml", corrections_.text}};
-  std::string text = corrections_.own().by + " had " + counted(changes_.size(), "point") +
-                     " computed again: " + corrections_.own().reason;
-  return {now, "redo", std::move(text), wire::line_of(details)};
+  return pointbook::event_of(now, redone);
 }
 
 void Redoing::tell() const {
@@ -361,7 +345,7 @@ void Redoing::tell() const {
               << change.newest->version << '\n';
     for (const std::string& line : change_lines(change)) std::cout << "  " << line << '\n';
   }
-  for (const auto& [shot, opening] : shots_) {
+  for (const auto& [shot, opening, compared] : shots_) {
     std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": version " << shot.version << "\n  "
               << shot.text << '\n';
   }
@@ -378,7 +362,7 @@ int Redoing::write(const FieldDay& field, UtcTime now) {
     change.next.stored_at = now;
     batch.points.push_back(change.next);
   }
-  for (auto& [shot, opening] : shots_) {
+  for (auto& [shot, opening, compared] : shots_) {
     shot.uuid = new_uuid(now, corrections_.sha256 + shot.supersedes + std::to_string(opening));
     shot.stored_at = now;
     shot.text += " (" + corrections_.own().by + ": " + corrections_.own().reason + ")";

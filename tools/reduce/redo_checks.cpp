@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <nlohmann/json.hpp>
 #include <optional>
 
 #include "base/number.hpp"
@@ -10,12 +9,11 @@
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
 #include "pointbook/compare.hpp"
+#include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
 
 namespace stillpoint::reduce {
 namespace {
-
-constexpr std::string_view kOldNumbers = "; the numbers are the old ones, and prove nothing";
 
 std::string text_of(const pointbook::CheckShot& shot) {
   return shot.mark + ": " + with_sign(shot.off_east_m, 3) + " m east, " + with_sign(shot.off_north_m, 3) + " m north" +
@@ -33,9 +31,11 @@ void judge(pointbook::CheckShot& shot) {
   shot.diagnosis.clear();
 }
 
-void no_longer(pointbook::CheckShot& shot, const std::string& why) {
+void no_longer(RevisedShot& revised, const std::string& why) {
+  revised.compared = false;
+  pointbook::CheckShot& shot = revised.shot;
   shot.passed = false;
-  shot.text = why + std::string(kOldNumbers);
+  shot.text = why + std::string(pointbook::kOldNumbers);
   shot.diagnosis.clear();
 }
 
@@ -67,12 +67,13 @@ Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, ge
 }
 
 /// A shot that was made from a point, after its point or its mark changed. Whether it comes out otherwise.
-Result<bool> correct(pointbook::CheckShot& shot, const occupation::Point* point, const control::Mark* mark,
+Result<bool> correct(RevisedShot& revised, const occupation::Point* point, const control::Mark* mark,
                      geodesy::Transfers& transfers) {
+  pointbook::CheckShot& shot = revised.shot;
   const pointbook::CheckShot before = shot;
-  const bool proved_nothing = before.text.find(kOldNumbers) != std::string::npos;
+  const bool proved_nothing = !std::exchange(revised.compared, true);
   if (point != nullptr && !point->at) {
-    no_longer(shot, "the point " + point->name + " it was made from has no coordinates any more");
+    no_longer(revised, "the point " + point->name + " it was made from has no coordinates any more");
     return !proved_nothing;
   }
   if (point != nullptr) move_shot(shot, *point);
@@ -86,6 +87,18 @@ Result<bool> correct(pointbook::CheckShot& shot, const occupation::Point* point,
   if (proved_nothing && point == nullptr) return true;
   judge(shot);
   return true;
+}
+
+/// Redos of before said it in the shot's sentence alone.
+bool was_compared(const pointbook::Contents& book, const pointbook::CheckShot& shot) {
+  for (const pointbook::Event& event : book.events) {
+    const auto redone = pointbook::redone_of(event);
+    if (!redone) continue;
+    for (const pointbook::RedoneCheck& check : redone->checks) {
+      if (check.uuid == shot.uuid && check.compared) return *check.compared;
+    }
+  }
+  return !pointbook::says_no_longer_compared(shot);
 }
 
 const pointbook::CheckShot& newest_of(const pointbook::Contents& book, const pointbook::CheckShot& first) {
@@ -103,13 +116,11 @@ const pointbook::CheckShot& newest_of(const pointbook::Contents& book, const poi
 std::map<std::size_t, const pointbook::CheckShot*> first_by_redo(const pointbook::Contents& book) {
   std::map<std::size_t, const pointbook::CheckShot*> out;
   for (const pointbook::Event& event : book.events) {
-    if (event.kind != "redo") continue;
-    const auto details = nlohmann::json::parse(event.details, nullptr, false);
-    if (!details.is_object() || !details.contains("checks")) continue;
-    for (const auto& check : details["checks"]) {
+    const auto redone = pointbook::redone_of(event);
+    if (!redone) continue;
+    for (const pointbook::RedoneCheck& check : redone->checks) {
       for (const pointbook::CheckShot& shot : book.checks) {
-        const bool made_then = shot.version == 1 && check.value("uuid", "") == shot.uuid;
-        if (made_then) out[check.value("opening", std::size_t{0})] = &shot;
+        if (shot.version == 1 && check.uuid == shot.uuid) out[check.opening] = &shot;
       }
     }
   }
@@ -117,11 +128,11 @@ std::map<std::size_t, const pointbook::CheckShot*> first_by_redo(const pointbook
 }
 
 /// The shot as it comes out now; nothing when it never was one.
-std::optional<pointbook::CheckShot> next_of(const pointbook::CheckShot* newest, const CheckRow* after,
-                                            const std::string& refused) {
-  if (after != nullptr && after->check.residual) return session::shot_of(after->check);
+std::optional<RevisedShot> next_of(const pointbook::CheckShot* newest, const CheckRow* after,
+                                   const std::string& refused) {
+  if (after != nullptr && after->check.residual) return RevisedShot{session::shot_of(after->check)};
   if (newest == nullptr) return std::nullopt;
-  pointbook::CheckShot out = *newest;
+  RevisedShot out{*newest};
   no_longer(out, after != nullptr ? after->check.verdict.text : refused);
   return out;
 }
@@ -158,12 +169,14 @@ std::vector<RevisedShot> revised_shots(const pointbook::Contents& book, const Fi
     const bool touched = !came_out_alike(before, after) || (newest != nullptr && made_by_redo(book, newest->uuid));
     auto next = next_of(newest, after, refused == again.refused_checks().end() ? "" : refused->second);
     if (!touched || !next) continue;
-    if (newest != nullptr && same_numbers(*newest, *next) && newest->text.starts_with(next->text)) continue;
-    next->version = newest == nullptr ? 1 : newest->version + 1;
-    next->supersedes = newest == nullptr ? "" : newest->uuid;
-    next->uuid.clear();
-    next->point_uuid.clear();
-    out.push_back({std::move(*next), before.opening});
+    pointbook::CheckShot& shot = next->shot;
+    if (newest != nullptr && same_numbers(*newest, shot) && newest->text.starts_with(shot.text)) continue;
+    shot.version = newest == nullptr ? 1 : newest->version + 1;
+    shot.supersedes = newest == nullptr ? "" : newest->uuid;
+    shot.uuid.clear();
+    shot.point_uuid.clear();
+    next->opening = before.opening;
+    out.push_back(std::move(*next));
   }
   return out;
 }
@@ -187,27 +200,28 @@ Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo>
   return out;
 }
 
-Result<std::vector<pointbook::CheckShot>> corrected_shots(const pointbook::Contents& book,
-                                                          const std::map<std::string, const occupation::Point*>& moved,
-                                                          const std::vector<control::Mark>& marks) {
-  std::vector<pointbook::CheckShot> out;
+Result<std::vector<RevisedShot>> corrected_shots(const pointbook::Contents& book,
+                                                 const std::map<std::string, const occupation::Point*>& moved,
+                                                 const std::vector<control::Mark>& marks) {
+  std::vector<RevisedShot> out;
   if (book.checks.empty()) return out;
   auto transfers = geodesy::Transfers::open();
   if (!transfers) return tl::unexpected(transfers.error());
   for (const pointbook::CheckShot& before : pointbook::newest_checks(book.checks)) {
     if (before.point_uuid.empty()) continue;
-    pointbook::CheckShot shot = before;
+    RevisedShot revised{before, 0, was_compared(book, before)};
+    pointbook::CheckShot& shot = revised.shot;
     const auto point = moved.find(shot.point_uuid);
     const auto mark =
         std::find_if(marks.begin(), marks.end(), [&](const control::Mark& m) { return m.name == shot.mark; });
-    const auto done = correct(shot, point == moved.end() ? nullptr : point->second,
+    const auto done = correct(revised, point == moved.end() ? nullptr : point->second,
                               mark == marks.end() ? nullptr : &*mark, *transfers);
     if (!done) return tl::unexpected(done.error());
     if (!*done) continue;
     shot.version += 1;
     shot.supersedes = before.uuid;
     shot.uuid.clear();
-    out.push_back(std::move(shot));
+    out.push_back(std::move(revised));
   }
   return out;
 }

@@ -28,6 +28,7 @@ Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo>
 struct RevisedShot {
   pointbook::CheckShot shot;
   std::size_t opening = 0;  ///< its stay in the record; 0: it was made from a point
+  bool compared = true;     ///< false: it no longer can be; its numbers are the old ones
 };
 
 /// Shots of the field that come out otherwise.
@@ -36,8 +37,8 @@ std::vector<RevisedShot> revised_shots(const pointbook::Contents& book, const Fi
 
 /// Shots made from points that come out otherwise. `moved`: points as they are now, by the uuid of any of their
 /// versions.
-Result<std::vector<pointbook::CheckShot>> corrected_shots(const pointbook::Contents& book,
-                                                          const std::map<std::string, const occupation::Point*>& moved,
-                                                          const std::vector<control::Mark>& marks);
+Result<std::vector<RevisedShot>> corrected_shots(const pointbook::Contents& book,
+                                                 const std::map<std::string, const occupation::Point*>& moved,
+                                                 const std::vector<control::Mark>& marks);
 
 }  // namespace stillpoint::reduce

@@ -4,9 +4,11 @@
 #include <filesystem>
 #include <functional>
 #include <iostream>
+#include <set>
 #include <type_traits>
 
 #include "base/number.hpp"
+#include "pointbook/happened.hpp"
 #include "say.hpp"
 #include "verify.hpp"
 
@@ -174,13 +176,13 @@ std::vector<const occupation::StoredPoint*> first_versions(const pointbook::Cont
 
 FieldDay::FieldDay(const pointbook::Contents& book, const config::Settings& settings)
     : book_(book), day_(settings, as_the_field_did(book)) {
+  std::set<StayName> recovered;
+  for (const pointbook::Event& event : book.events) {
+    if (const auto told = pointbook::recovered_of(event)) recovered.emplace(told->name, told->visit);
+  }
   for (const occupation::StoredPoint* stored : first_versions(book)) {
-    const auto told = [&](const pointbook::Event& event) {
-      return event.kind == "recovered" && event.text.starts_with(title(stored->point) + " was open");
-    };
-    if (std::any_of(book.events.begin(), book.events.end(), told)) {
-      recovered_[{stored->point.name, stored->point.visit}] = stored;
-    }
+    const StayName who{stored->point.name, stored->point.visit};
+    if (recovered.contains(who)) recovered_[who] = stored;
   }
 }
 
@@ -276,7 +278,11 @@ std::vector<Row> FieldDay::stays() {
 
 bool made_by_redo(const pointbook::Contents& book, const std::string& uuid) {
   return std::any_of(book.events.begin(), book.events.end(), [&](const pointbook::Event& event) {
-    return event.kind == "redo" && event.details.find(uuid) != std::string::npos;
+    const auto redone = pointbook::redone_of(event);
+    if (!redone) return false;
+    const auto is_it = [&](const auto& row) { return row.uuid == uuid; };
+    return std::any_of(redone->changed.begin(), redone->changed.end(), is_it) ||
+           std::any_of(redone->checks.begin(), redone->checks.end(), is_it);
   });
 }
 

@@ -4,12 +4,12 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
-#include <nlohmann/json.hpp>
 #include <sstream>
 
 #include "base/identity.hpp"
 #include "options.hpp"
 #include "pointbook/closings.hpp"
+#include "pointbook/happened.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -64,10 +64,10 @@ Verdict verify_log(const std::string& log) {
 
 /// One file that a closing names with its SHA-256. What the closing says cannot be changed without a trace: its row has
 /// a fingerprint of its own, and the checksum file beside a log has none.
-bool is_as_closed(const nlohmann::json& named, const fs::path& folder) {
-  const fs::path file = folder / fs::path(named.at("file").get<std::string>()).filename();
+bool is_as_closed(const pointbook::ClosedFile& named, const fs::path& folder) {
+  const fs::path file = folder / fs::path(named.file).filename();
   const auto found = sha256_file(file.string());
-  if (found && *found == named.at("sha256").get<std::string>()) return true;
+  if (found && *found == named.sha256) return true;
   std::cout << file.string()
             << (found ? ": CHANGED since the day was closed\n" : ": was there when the day was closed, and is gone\n");
   return false;
@@ -79,14 +79,9 @@ int verify_closings(const pointbook::Contents& book, const std::vector<std::stri
   const fs::path folder = logs.empty() ? fs::path() : fs::path(logs.front()).parent_path();
   std::size_t same = 0, named = 0;
   for (const pointbook::Event& event : book.events) {
-    if (event.kind != pointbook::kDayClosed) continue;
-    const auto details = nlohmann::json::parse(event.details, nullptr, false);
-    const auto files = details.is_object() && details.contains("record")
-                           ? details["record"].value("unchanged", nlohmann::json::array())
-                           : nlohmann::json::array();
-    for (const auto& file : files) {
+    for (const pointbook::ClosedFile& file : pointbook::closed_files_of(event)) {
       ++named;
-      if (file.contains("file") && file.contains("sha256")) same += is_as_closed(file, folder) ? 1U : 0U;
+      if (!file.file.empty() && !file.sha256.empty()) same += is_as_closed(file, folder) ? 1U : 0U;
     }
   }
   if (named > 0)

@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
+#include "pointbook/happened.hpp"
 #include "report/facts.hpp"
 #include "report/words.hpp"
 
@@ -34,14 +34,6 @@ bool is_among(const std::array<std::string_view, N>& list, std::string_view word
   return std::find(list.begin(), list.end(), word) != list.end();
 }
 
-/// The member "by" of an event's details; empty when there is none.
-std::string who_of(const std::string& details) {
-  const auto json = nlohmann::json::parse(details, nullptr, false);
-  if (!json.is_object()) return {};
-  const auto by = json.find("by");
-  return by != json.end() && by->is_string() ? by->get<std::string>() : std::string();
-}
-
 RepeatFact repeat_of(const occupation::Point& a, const occupation::Point& b) {
   RepeatFact out;
   out.name = a.name;
@@ -65,19 +57,6 @@ bool RepeatFact::agree() const noexcept {
 
 namespace {
 
-/// Which occurrence of its alert an event tells of, and whether it went. Books of before said the second in the text.
-struct Occurrence {
-  std::optional<std::uint64_t> number;
-  bool over = false;
-};
-
-Occurrence occurrence_of(const pointbook::Event& event) {
-  const auto json = nlohmann::json::parse(event.details, nullptr, false);
-  if (!json.is_object() || !json.contains("occurrence") || !json["occurrence"].is_number_unsigned())
-    return {std::nullopt, event.text.starts_with("over: ")};
-  return {json["occurrence"].get<std::uint64_t>(), json.value("state", "") == "over"};
-}
-
 /// "; moved +0.012 m east, …" from the version before; empty where there is nothing to compare.
 std::string moved_text(const pointbook::Contents& book, const occupation::StoredPoint& stored) {
   const auto before = std::find_if(book.versions.begin(), book.versions.end(),
@@ -93,7 +72,7 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
   return text.find_first_of("123456789") == std::string::npos ? "; not moved" : "; moved " + text;
 }
 
-bool is_alert(const pointbook::Event& event, const Occurrence& told) {
+bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) {
   return told.number || is_among(kOutages, event.kind) || is_among(kOtherAlerts, event.kind);
 }
 
@@ -118,7 +97,7 @@ std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
   std::map<std::string, std::vector<Open>> open;
   for (const pointbook::Event& event : events) {
     const bool outage = is_among(kOutages, event.kind);
-    const Occurrence told = occurrence_of(event);
+    const pointbook::Occurrence told = occurrence_of(event);
     if (!is_alert(event, told)) continue;
     auto& of_kind = open[event.kind];
     if (!told.over) {
@@ -146,7 +125,7 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
                    stored.change_reason});
   }
   for (const pointbook::Event& event : book.events) {
-    if (is_among(kByHand, event.kind)) out.push_back({event.utc, who_of(event.details), event.text, ""});
+    if (is_among(kByHand, event.kind)) out.push_back({event.utc, pointbook::by_of(event), event.text, ""});
   }
   for (const pointbook::AntennaSetup& setup : book.antennas) {
     out.push_back({setup.utc, "", "antenna height " + metres(setup.height_m),
