@@ -60,6 +60,7 @@ std::vector<std::string> Store::shots_spooled_before() const {
 std::vector<std::string> Store::damage() const {
   std::vector<std::string> out = spool_.damage();
   for (std::string& sentence : book_.unreadable()) out.push_back(std::move(sentence));
+  if (std::string note = book_.journal_note(); !note.empty()) out.push_back(std::move(note));
   if (!open_damage_.empty()) out.push_back(open_damage_);
   return out;
 }

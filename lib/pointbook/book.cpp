@@ -58,11 +58,24 @@ int set_up_connection(Database& database, const OpenOptions& options) {
   return database.run("PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF");
 }
 
+/// Another program may have switched the file to a log beside it. While somebody else has it open it stays so, and is
+/// as safe: every commit syncs the log.
+void put_back_journal(Database& database) {
+  if (database.value("PRAGMA journal_mode") != "wal") return;
+  const int patience_ms = database.busy_wait_ms();
+  database.set_busy_wait(0);
+  (void)database.value("PRAGMA journal_mode = TRUNCATE");
+  database.set_busy_wait(patience_ms);
+}
+
 Result<void> choose_journal(Database& database, const std::string& path) {
   int code = SQLITE_OK;
   const auto mode = database.value("PRAGMA journal_mode", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
-  if (mode == "wal") return {};
+  if (mode == "wal") {
+    put_back_journal(database);
+    return {};
+  }
   const auto chosen = database.value("PRAGMA journal_mode = TRUNCATE", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
   if (chosen != "truncate") return fail("cannot set the journal of " + path + "; another program may hold it");
@@ -135,6 +148,7 @@ StoreResult<void> in_transaction(Database& database, const std::string& path, Wo
   // A reader makes COMMIT busy while it keeps new readers out: after the capped wait, let them in and try later.
   code = database.run("COMMIT");
   if (code != SQLITE_OK) return give_up(code);
+  put_back_journal(database);
   return {};
 }
 
@@ -374,6 +388,13 @@ std::vector<std::string> Book::unreadable() const {
   (void)read_antenna_setups(state.database, state.path);
   (void)read_events();
   return state.database.left_out();
+}
+
+std::string Book::journal_note() const {
+  if (journal_mode() != "wal") return {};
+  return "another program has switched " + state_->path +
+         " to a log beside it and still has it open: copy the file only together with that log (-wal), or close the "
+         "file there";
 }
 
 std::string Book::journal_mode() const {

@@ -15,7 +15,8 @@
 /// Durable: when `append` returns, a power cut cannot take the point back. The rollback journal is truncated and synced
 ///          at each commit (TRUNCATE with synchronous FULL): DELETE with FULL leaves the unlink of the journal
 ///          unsynced, so that a power cut can undo a commit, and DELETE with EXTRA costs a second folder sync. A file
-///          found in WAL mode stays in it (synchronous FULL syncs the log at each commit).
+///          found in WAL mode is put back as soon as nobody else has it open, and is as safe until then (synchronous
+///          FULL syncs the log at each commit).
 
 #include <cstdint>
 #include <memory>
@@ -137,8 +138,10 @@ class Book {
   /// One sentence for each row that no version of this program wrote. The others are served without it.
   std::vector<std::string> unreadable() const;
 
-  /// `truncate`, or `wal` when the file was found so.
+  /// `truncate`, or `wal` as long as another program keeps it so.
   std::string journal_mode() const;
+  /// What people must know of that; empty: nothing.
+  std::string journal_note() const;
 
  private:
   struct State;

@@ -147,6 +147,7 @@ std::optional<std::string> Database::value(std::string_view sql, int* code) {
 }
 
 void Database::set_busy_wait(int milliseconds) {
+  busy_wait_ms_ = milliseconds;
   sqlite3_busy_timeout(raw_.get(), milliseconds);
 }
 void Database::leave_out(std::string sentence) {

@@ -82,6 +82,7 @@ class Database {
   const std::vector<std::string>& left_out() const noexcept { return left_out_; }
 
   void set_busy_wait(int milliseconds);
+  int busy_wait_ms() const noexcept { return busy_wait_ms_; }
   void let_triggers_run(bool allowed);
   bool read_only() const;
   bool in_transaction() const;
@@ -95,6 +96,7 @@ class Database {
   };
   std::unique_ptr<sqlite3, Close> raw_;
   std::vector<std::string> left_out_;
+  int busy_wait_ms_ = 0;
 };
 
 Fault fault_of(int code) noexcept;

@@ -94,21 +94,33 @@ TEST_CASE("a program that writes to the pointbook is refused while another proce
   CHECK(Book::open(file, samples::geographic()).has_value());
 }
 
-TEST_CASE("the journal mode found in the file is kept, and a change behind our back does no harm") {
+TEST_CASE("a journal that another program has switched is put back as soon as nobody else has the file open") {
   samples::Folder folder;
   const std::string file = folder.file("day.gpkg");
+  const std::vector<std::string> to_wal{STILLPOINT_NEIGHBOUR, "sql", file, "PRAGMA journal_mode = WAL"};
   {
     Book book = open_book(file);
     CHECK(book.journal_mode() == "truncate");
     REQUIRE(book.append(samples::point(1)).has_value());
-    CHECK(samples::output_of({STILLPOINT_NEIGHBOUR, "sql", file, "PRAGMA journal_mode = WAL"}) == "wal\nok\n");
+    CHECK(samples::output_of(to_wal) == "wal\nok\n");
     REQUIRE(book.append(samples::point(2)).has_value());
-    CHECK(book.journal_mode() == "wal");
+    CHECK(book.journal_mode() == "truncate");
+  }
+  CHECK(samples::output_of(to_wal) == "wal\nok\n");
+  samples::Process reader({STILLPOINT_NEIGHBOUR, "read", file});
+  while (const auto line = reader.line()) {
+    if (*line == "2") break;
   }
   Book book = open_book(file);
   CHECK(book.journal_mode() == "wal");
+  CHECK(book.journal_note().find("another program has switched " + file) == 0);
   REQUIRE(book.append(samples::point(3)).has_value());
-  CHECK(samples::output_of({STILLPOINT_NEIGHBOUR, "sql", file, "SELECT count(*) FROM points"}) == "3\nok\n");
+  reader.finish();
+  REQUIRE(book.append(samples::point(4)).has_value());
+  CHECK(book.journal_mode() == "truncate");
+  CHECK(book.journal_note().empty());
+  CHECK_FALSE(std::filesystem::exists(file + "-wal"));
+  CHECK(samples::output_of({STILLPOINT_NEIGHBOUR, "sql", file, "SELECT count(*) FROM points"}) == "4\nok\n");
   CHECK(book.audit().value().empty());
 }
 
