@@ -166,7 +166,7 @@ function listen() {
   if (lost && out) set("alarm", "The daemon does not answer. No second counts.");
   if (!lost) {
     known = present;
-    const stayed = status.occupation, yes = situation.tone !== "refused", enough = !!stayed?.enough;
+    const stayed = status.occupation, yes = situation.tone !== "refused", enough = stayed?.keep_gives === "accepted";
     const same = !!stayed && stayed.name === goodPoint;
     if (same && yes && (!counted || (enough && !wasEnough)) && !quiet && t >= goodAt) { goodAt = t + 10000; louder("good"); }
     counted = yes; wasEnough = enough; goodPoint = stayed?.name ?? "";
@@ -265,8 +265,9 @@ function keep() {
   const { name, visit, check } = open();
   if (dropping) undo();
   const go = () => send("keep", { name, visit });
-  if (open().enough) return go();
-  ask({ title: "Keep " + name + " so?", text: check ? "It has not enough yet, and will not count as a check." : "It has not enough yet, and will be held, not accepted.", yes: "Keep it so", done: go });
+  if (open().keep_gives === "accepted") return go();
+  const why = open().keep_texts?.[0];
+  ask({ title: "Keep " + name + " so?", text: (check ? "It will not count as a check" : "It will be held, not accepted") + (why ? ": " + why : "") + ".", yes: "Keep it so", done: go });
 }
 async function seen() {
   if (refuses("seen")) return;

@@ -83,7 +83,8 @@ void Occupation::note_time(const epoch::Epoch& epoch) noexcept {
 Observed Occupation::observe(const gate::Judged& judged) {
   note_time(judged.epoch);
   ++observed_;
-  Observed out{false, judged.reasons, {}};
+  Observed out;
+  out.reasons = judged.reasons;
   if (stand_.keep_epochs) records_.push_back(record_of(judged, settings_->sources));
   const int placed = judged.accepted() ? place(judged, out) : kNotAveraged;
   out.counted = placed >= 0;
@@ -143,11 +144,41 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   facts.satellites_lost = judged.satellites_before.has_value();
   facts.coordinate_epoch = at->coordinate_epoch;
   out.claimed95_m = judged.error->error95_horizontal_m;
+  recount(placed, out);
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
   outliers_in_a_row_ = 0;
   counted_at_ = geodesy::Enu{sample.east_m, sample.north_m, sample.up_m};
   note_placed(placed, facts);
   return placed.segment;
+}
+
+/// What this epoch does to those before it: another place or class may have become the point, and outliers that agreed
+/// are seconds of it after all.
+void Occupation::recount(const estimate::Placed& placed, Observed& out) {
+  if (placed.placement == estimate::Placement::outlier) return;
+  const auto& segments = stay_.segments();
+  const auto moved = static_cast<std::uint64_t>(std::max(0, placed.moved_from_outlier));
+  std::vector<bool> now(segments.size(), true);
+  estimate::Conclusion kept;
+  if (segments.size() > 1) {
+    kept = stay_.conclude(completion());
+    for (std::size_t i = 0; i < segments.size(); ++i) now[i] = is_kept(kept, static_cast<int>(i));
+  }
+  in_point_.resize(segments.size(), false);
+  for (std::size_t i = 0; i < segments.size(); ++i) {
+    const bool here = static_cast<int>(i) == placed.segment;
+    const std::uint64_t before = segments[i].epochs - (here ? moved + 1 : 0);
+    if (in_point_[i] && !now[i]) out.lost += before;
+    if (!in_point_[i] && now[i]) out.gained += before;
+    if (here && now[i]) out.gained += moved;
+  }
+  const auto here = static_cast<std::size_t>(placed.segment);
+  out.in_point = now[here];
+  if (!out.in_point) {
+    const int kept_class = segments[static_cast<std::size_t>(kept.segment)].class_key;
+    out.elsewhere = segments[here].class_key == kept_class ? Elsewhere::place : Elsewhere::corrections;
+  }
+  in_point_ = std::move(now);
 }
 
 /// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood.

@@ -43,11 +43,22 @@ struct Progress {
   bool error_scale_verified = false;
 };
 
+/// Why an averaged epoch is not in the point, as things stand with it.
+enum class Elsewhere : std::uint8_t {
+  no,           ///< it is in the point
+  place,        ///< at another place than the point
+  corrections,  ///< under another source, station or quality than the point
+};
+
 /// What the session needs to know about one observed epoch.
 struct Observed {
-  bool counted = false;     ///< accepted and averaged
-  gate::ReasonSet reasons;  ///< the gate's, and the occupation's own
-  std::string frame_fault;  ///< sentence, when the transformation failed
+  bool counted = false;   ///< accepted and averaged, wherever
+  bool in_point = false;  ///< it is among the seconds that the point would have if it ended here
+  Elsewhere elsewhere = Elsewhere::no;
+  std::uint64_t lost = 0;    ///< earlier epochs that were in the point until now, and no longer are
+  std::uint64_t gained = 0;  ///< earlier epochs that were not, and now are
+  gate::ReasonSet reasons;   ///< the gate's, and the occupation's own
+  std::string frame_fault;   ///< sentence, when the transformation failed
   /// Set with `outlier` and `jump`: horizontal distance from the last second that counted, and the claim (95 %).
   double apart_m = 0, claimed95_m = 0;
 };
@@ -106,6 +117,7 @@ class Occupation {
   void note_time(const epoch::Epoch& epoch) noexcept;
   /// Transforms, reduces to the mark and averages one accepted epoch; returns its segment or one of the two constants.
   int place(const gate::Judged& judged, Observed& out);
+  void recount(const estimate::Placed& placed, Observed& out);
   estimate::Sample sample_of(const gate::Judged& judged, const geodesy::Geographic& mark);
   int set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out);
   void note_placed(const estimate::Placed& placed, const Facts& facts);
@@ -135,7 +147,8 @@ class Occupation {
   std::optional<UtcTime> started_utc_, finished_utc_;
   std::optional<std::int64_t> first_ms_, last_ms_;
   std::vector<EpochRecord> records_;
-  std::vector<int> placed_;  ///< beside `records_`: segment, or one of the two constants
+  std::vector<int> placed_;     ///< beside `records_`: segment, or one of the two constants
+  std::vector<bool> in_point_;  ///< by segment: it was in the point at the last epoch
 };
 
 }  // namespace stillpoint::occupation

@@ -11,6 +11,7 @@ namespace stillpoint::session {
 namespace {
 
 constexpr std::int64_t kWordsMs = 250;
+constexpr std::int64_t kRecountShownMs = 12'000;
 
 }  // namespace
 
@@ -18,12 +19,18 @@ constexpr std::int64_t kWordsMs = 250;
 /// faster, and to make them costs more than to judge an epoch.
 const Session::State::Words& Session::State::words_on(const occupation::Progress& progress) const {
   const SteadyTime newest = last ? last->epoch.last_arrival : now;
-  const Words about{{}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
+  const Words about{{}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
   const bool hold = words && words->begun == about.begun && words->enough == about.enough &&
                     words->unresolved == about.unresolved && newest.ms - words->newest.ms < kWordsMs;
   if (!hold) {
     words = about;
     words->advice = advice(progress, words->facts);
+    if (progress.accepted > 0) {
+      occupation::Point kept = live->finish();
+      if (!checks.shooting) say_checks(kept);
+      words->keep_why = std::move(kept.reasons);
+      words->keep_texts = std::move(kept.reason_texts);
+    }
   }
   return *words;
 }
@@ -57,6 +64,16 @@ estimate::Situation Session::State::situation_of(const occupation::Progress& pro
   return situation;
 }
 
+void Session::State::fill_keep(OccupationStatus& stay, const Words& said) const {
+  stay.fell_away = fell_away;
+  stay.came_back = came_back;
+  if (recounted.at && now.ms - recounted.at->ms < kRecountShownMs) stay.recounted = recounted.text;
+  if (stay.accepted == 0) return;
+  stay.keep_gives = said.keep_why.empty() ? KeepGives::accepted : KeepGives::held;
+  stay.keep_why = said.keep_why;
+  stay.keep_texts = said.keep_texts;
+}
+
 void Session::State::fill_occupation(OccupationStatus& stay) const {
   const occupation::Progress progress = live->progress();
   stay.name = live->stand().name;
@@ -84,6 +101,9 @@ void Session::State::fill_occupation(OccupationStatus& stay) const {
   const Words& said = words_on(progress);
   stay.advice = check_advice() + said.advice;
   stay.facts = said.facts;
+  if (progress.conclusion.unresolved)
+    stay.apart_m = std::hypot(progress.conclusion.separation_m, progress.conclusion.separation_up_m);
+  fill_keep(stay, said);
   say_repeats(stay);
 }
 

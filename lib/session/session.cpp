@@ -227,6 +227,8 @@ void Session::State::observe_planned(Planned& p, std::size_t index, const gate::
 
 void Session::State::begin_live(occupation::Stand stand) {
   words.reset();
+  recounted = {};
+  fell_away = came_back = 0;
   live.emplace(std::move(stand), settings, frames);
 }
 
@@ -249,10 +251,32 @@ void Session::State::close_planned(Planned& p, std::size_t index) {
   p.stay.reset();
 }
 
+/// A second that is averaged at another place, or under other corrections, is not in the point: people are told so with
+/// the second itself, and of earlier seconds that change sides with it.
+void Session::State::note_elsewhere(const occupation::Observed& observed) {
+  if (observed.elsewhere == occupation::Elsewhere::place)
+    occupation_fault = {gate::Reason::other_segment, "at another place than this point began"};
+  if (observed.elsewhere == occupation::Elsewhere::corrections)
+    occupation_fault = {gate::Reason::other_segment, "other corrections than this point began with"};
+  fell_away = observed.lost;
+  came_back = observed.gained;
+  const std::int64_t interval_ms = last->epoch.interval_ms;
+  const std::string_view unit = interval_ms == 0 || interval_ms == 1000 ? "second" : "epoch";
+  const auto seconds = [unit](std::uint64_t number) { return counted(number, unit); };
+  std::string text;
+  if (fell_away > 0) text = seconds(fell_away) + (fell_away == 1 ? " no longer counts" : " no longer count");
+  if (fell_away > 0 && came_back > 0) text += ", ";
+  if (came_back > 0) text += seconds(came_back) + (came_back == 1 ? " counts after all" : " count after all");
+  if (fell_away > 0 && observed.in_point) text += ": the point lies where you measure now";
+  if (!text.empty()) recounted = {now, std::move(text)};
+}
+
 void Session::State::observe_live(const gate::Judged& judged) {
   jumped = false;
+  fell_away = came_back = 0;
   if (!live) return;
   const auto observed = live->observe(judged);
+  note_elsewhere(observed);
   if (observed.counted && !live_initialized) live_initialized = initialization.since;
   const auto is = [&observed](gate::Reason reason) { return observed.reasons.test(static_cast<std::size_t>(reason)); };
   jumped = is(gate::Reason::jump);

@@ -69,10 +69,12 @@ struct Session::State {
   Outage outage;                        ///< the one that goes on, while `out_since`
   epoch::Fingerprint habits;
   epoch::Repetition repetition;
-  int good_epochs = 0;    ///< in a row since the last silence
-  bool silence = false;   ///< it is over only after some of them
-  bool jumped = false;    ///< the newest second of the live stay was set apart as a jump
-  std::string jump_text;  ///< of the last jump
+  int good_epochs = 0;                         ///< in a row since the last silence
+  bool silence = false;                        ///< it is over only after some of them
+  std::uint64_t fell_away = 0, came_back = 0;  ///< seconds of the live stay, with the newest one
+  Passing recounted;                           ///< the sentence about them
+  bool jumped = false;                         ///< the newest second of the live stay was set apart as a jump
+  std::string jump_text;                       ///< of the last jump
   std::uint64_t epochs = 0, accepted = 0, refused = 0;
 
   struct Planned {
@@ -95,6 +97,8 @@ struct Session::State {
   struct Words {
     std::string advice;
     std::vector<std::string> facts{};
+    std::vector<occupation::HoldReason> keep_why{};
+    std::vector<std::string> keep_texts{};
     SteadyTime newest{};  ///< arrival of the newest epoch then
     bool begun = false, enough = false, unresolved = false;
   };
@@ -122,6 +126,7 @@ struct Session::State {
   void observe_planned(const gate::Judged& judged);
   void observe_planned(Planned& planned, std::size_t index, const gate::Judged& judged);
   void observe_live(const gate::Judged& judged);
+  void note_elsewhere(const occupation::Observed& observed);
   void end_live_by_itself();
   double live_height_m() const noexcept {
     return live_anew ? live_anew->antenna_height_m.value_or(antenna_height_m) : antenna_height_m;
@@ -197,6 +202,7 @@ struct Session::State {
   const Words& words_on(const occupation::Progress& progress) const;
   std::string advice(const occupation::Progress& progress, std::vector<std::string>& facts) const;
   estimate::Situation situation_of(const occupation::Progress& progress) const;
+  void fill_keep(OccupationStatus& stay, const Words& said) const;
   void fill_occupation(OccupationStatus& stay) const;
   void fill_epoch(EpochStatus& shown) const;
   void fill_verdict(Status& status) const;

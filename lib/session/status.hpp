@@ -13,6 +13,7 @@
 #include "base/time.hpp"
 #include "corrections/freshness.hpp"
 #include "gate/verdict.hpp"
+#include "occupation/point.hpp"
 
 namespace stillpoint::session {
 
@@ -47,6 +48,11 @@ struct Outage {
   std::string why;                                    ///< the sentence it began with
 };
 
+/// What `keep` would give.
+enum class KeepGives : std::uint8_t { nothing, held, accepted };
+/// `nothing` `held` `accepted`
+std::string_view to_word(KeepGives gives) noexcept;
+
 struct EpochStatus {
   std::optional<UtcTime> utc;
   Quality quality = Quality::none;
@@ -67,6 +73,14 @@ struct OccupationStatus {
   double needed_s = 0;
   double counted_s = 0;  ///< stream time that counts so far
   bool enough = false;
+  /// What `keep` would give now, and why not accepted: the reasons of a point held, in order, with their sentences.
+  KeepGives keep_gives = KeepGives::nothing;
+  std::vector<occupation::HoldReason> keep_why{};
+  std::vector<std::string> keep_texts{};
+  std::optional<double> apart_m{};  ///< how far its two places lie apart, where it has two
+  std::uint64_t fell_away = 0;      ///< earlier seconds that lost their count with the newest one
+  std::uint64_t came_back = 0;      ///< earlier seconds that count after all
+  std::string recounted{};          ///< the sentence about both, shown for a while
   std::optional<double> error95_horizontal_m, error95_vertical_m, effective_epochs;
   std::optional<double> wanted_error95_horizontal_m{}, wanted_error95_vertical_m{};
   std::string advice;                             ///< one sentence

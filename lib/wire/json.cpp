@@ -145,6 +145,15 @@ void add_occupation(JsonObject& out, const session::OccupationStatus& o) {
   out.number("wanted_error95_horizontal_m", o.wanted_error95_horizontal_m, kMetreDecimals);
   out.number("wanted_error95_vertical_m", o.wanted_error95_vertical_m, kMetreDecimals);
   out.flag("check", o.check);
+  out.text("keep_gives", to_word(o.keep_gives));
+  std::vector<std::string> why;
+  for (const occupation::HoldReason reason : o.keep_why) why.emplace_back(to_word(reason));
+  out.texts("keep_why", why);
+  out.texts("keep_texts", o.keep_texts);
+  out.number("apart_m", o.apart_m, kMetreDecimals);
+  out.count("fell_away", o.fell_away);
+  out.count("came_back", o.came_back);
+  out.text("recounted", o.recounted);
 }
 
 void add_check(JsonObject& out, const session::CheckStatus& check) {

@@ -40,7 +40,7 @@ constexpr std::array<Advice, 25> kAdvice{{
     {"horizontal-error", "Wait until the error falls, or look for open sky."},
     {"vertical-error", "Wait until the error falls, or look for open sky."},
     {"outlier", "Keep still: a second set apart spoils nothing."},
-    {"other-segment", "Keep still: seconds of another level are set apart."},
+    {"other-segment", "Drop this point and begin anew, or wait until it counts again."},
     {"time-repeated", "Wait for the next second."},
 }};
 
@@ -101,6 +101,41 @@ std::string kept_as(const Json& status) {
   return flag_of(member(status, "occupation"), "check") ? "check" : "point";
 }
 
+/// Reasons to hold a point that no longer stay mends.
+bool is_spoilt(const Json& stay) {
+  static constexpr std::array<std::string_view, 7> kSpoilt{
+      "unresolved",         "interrupted",        "drifting",    "visits-disagree",
+      "geoid-contradicted", "frame-contradicted", "base-changed"};
+  for (const Json& code : list_of(stay, "keep_why")) {
+    if (code.is_string() && std::find(kSpoilt.begin(), kSpoilt.end(), code.get<std::string>()) != kSpoilt.end())
+      return true;
+  }
+  return false;
+}
+
+/// The first sentence on why the point would be held.
+std::string first_hold(const Json& stay) {
+  const Json& texts = list_of(stay, "keep_texts");
+  return texts.empty() || !texts[0].is_string() ? std::string() : ascii(texts[0].get<std::string>());
+}
+
+/// It counts, and yet the point will be held: whatever is counted from now on does not change that.
+Situation spoilt(const Json& stay, bool coasts, bool keys) {
+  Situation out;
+  out.tone = coasts ? Tone::coasting : Tone::counts;
+  const auto apart_m = number_of(stay, "apart_m");
+  out.what = apart_m ? "Two places " + fixed(*apart_m, 2) + " m apart: the point will be held."
+                     : "The point will be held: " + first_hold(stay) + ".";
+  out.act = keys ? "Drop it (3) and begin anew (1), or keep it as held (2)."
+                 : "Begin anew: stillpoint drop, then stillpoint occupy NAME";
+  return out;
+}
+
+/// Enough was collected, and something beside the stay holds the point.
+bool is_held_beside(const Json& stay) {
+  return flag_of(stay, "enough") && text_of(stay, "keep_gives") == "held";
+}
+
 Situation coasting(const Json& status, bool open_stay, bool enough) {
   Situation out;
   out.tone = Tone::coasting;
@@ -149,6 +184,7 @@ double error_part(const Json& stay, std::string_view error, std::string_view wan
 int percent_done(const Json& occupation) {
   double part = std::min(error_part(occupation, "error95_horizontal_m", "wanted_error95_horizontal_m"),
                          error_part(occupation, "error95_vertical_m", "wanted_error95_vertical_m"));
+  if (is_spoilt(occupation)) part = std::min(part, 0.99);
   if (flag_of(occupation, "enough")) return part < 1 ? std::clamp(static_cast<int>(part * 100), 0, 99) : 100;
   const double needed_epochs = number_of(occupation, "needed_epochs").value_or(0);
   if (needed_epochs > 0) part = std::min(part, number_of(occupation, "accepted").value_or(0) / needed_epochs);
@@ -174,7 +210,11 @@ Situation situation_of(const Json& status, bool lost, bool keys) {
   const bool above_wanted = flag_of(stay, "enough") && percent_done(stay) < 100;
   const bool enough = flag_of(stay, "enough") && !above_wanted;
   const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
-  return coasts ? coasting(status, open_stay, enough) : fresh(status, open_stay, enough, above_wanted, keys);
+  if (open_stay && is_spoilt(stay)) return spoilt(stay, coasts, keys);
+  Situation out = coasts ? coasting(status, open_stay, enough) : fresh(status, open_stay, enough, above_wanted, keys);
+  if (is_held_beside(stay) && !above_wanted)
+    out.what = "Enough has been collected; kept now it will be held: " + first_hold(stay) + ".";
+  return out;
 }
 
 }  // namespace stillpoint::wire

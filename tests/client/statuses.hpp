@@ -78,7 +78,27 @@ inline Json averaging_scaled(bool verified) {
 inline Json enough() {
   Json status = averaging(60);
   status["occupation"]["enough"] = true;
+  status["occupation"]["keep_gives"] = "accepted";
   status["occupation"]["advice"] = "Keep it: enough. A second visit after 45 min helps more than staying.";
+  return status;
+}
+
+/// Enough was collected at two places: no more seconds mend it.
+inline Json two_places() {
+  Json status = enough();
+  status["occupation"]["keep_gives"] = "held";
+  status["occupation"]["keep_why"] = {"unresolved"};
+  status["occupation"]["keep_texts"] = {"two levels 0.38 m apart and 0.00 m in height (60 and 31 epochs)"};
+  status["occupation"]["apart_m"] = 0.38;
+  return status;
+}
+
+/// Enough was collected, and a check holds the point.
+inline Json enough_but_unchecked() {
+  Json status = enough();
+  status["occupation"]["keep_gives"] = "held";
+  status["occupation"]["keep_why"] = {"check-failed"};
+  status["occupation"]["keep_texts"] = {"the last check failed: VM-11 0.20 m off"};
   return status;
 }
 

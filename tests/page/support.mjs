@@ -122,7 +122,7 @@ export const situations = {
   "receiver silent": refused("The receiver is silent.", "Check its battery and its link.", { feed: { state: "silent", what: "tcp localhost:9001" }, alerts: [alert("warning", "feed-silent", "nothing from the receiver for 12 s")] }),
   "not still yet": refused("Moving: speed 0.42 m/s, limit 0.1 m/s.", "Hold the pole still and upright.", { verdict: { accepted: false, reasons: [{ code: "moving", text: "" }] } }),
   "averaging at 40 %": frame("counts", "Fresh corrections: averaging.", "Keep still until it is enough.", { occupation: stayOf(24) }, { percent: 40 }),
-  "enough": frame("counts", "Fresh corrections, and enough has been collected.", "Keep the point: press 2.", { occupation: stayOf(61, { enough: true, error95_horizontal_m: .009 }) }, { percent: 100 }),
+  "enough": frame("counts", "Fresh corrections, and enough has been collected.", "Keep the point: press 2.", { occupation: stayOf(61, { enough: true, keep_gives: "accepted", error95_horizontal_m: .009 }) }, { percent: 100 }),
   "jump set apart": refused("Jumped 1.21 m from the average.", "Keep still: seconds at the new place are set apart.", { occupation: stayOf(24), verdict: { accepted: false, reasons: [{ code: "jump", text: "" }] },
     alerts: [alert("stop-work", "position-jump", "the position jumped by 1.21 m")] }),
   "check due": frame("counts", "Fresh corrections: ready.", "Start a point: press 1.", { alerts: [alert("notice", "check-due", "the last check was 121 min ago")] }),

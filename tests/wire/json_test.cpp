@@ -243,7 +243,14 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                        "next_counts_from_utc",
                                                                        "wanted_error95_horizontal_m",
                                                                        "wanted_error95_vertical_m",
-                                                                       "check"});
+                                                                       "check",
+                                                                       "keep_gives",
+                                                                       "keep_why",
+                                                                       "keep_texts",
+                                                                       "apart_m",
+                                                                       "fell_away",
+                                                                       "came_back",
+                                                                       "recounted"});
   CHECK(json["occupation"]["error95_horizontal_m"] == 0.52);
   CHECK(
       to_json(alert) ==

@@ -140,7 +140,7 @@ std::string Keys::prompt() const {
     case Asking::drop:
       return "Throw " + point + " away?  [D] Drop it   any other key: back";
     case Asking::keep:
-      return point + " has not enough yet.  [K] Keep it so   any other key: back";
+      return point + " will be held.  [K] Keep it so   any other key: back";
     case Asking::nothing:
       break;
   }

@@ -21,8 +21,8 @@ struct Wish {
 /// What of the day decides whether a key asks first.
 struct Standing {
   std::string open_point{};  ///< empty: none
-  bool enough = false;
-  std::string next_name{};  ///< offered when a name is asked for
+  bool enough = false;       ///< keeping it now gives an accepted point
+  std::string next_name{};   ///< offered when a name is asked for
 };
 
 class Keys {

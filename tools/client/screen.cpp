@@ -33,7 +33,7 @@ std::string header(const Json& status, const View& view) {
 
 std::string first_rule(const Json& status) {
   if (flag_of(status, "training")) return rule('~', "TRAINING");
-  return rule(flag_of(member(status, "occupation"), "enough") ? '=' : '-', "");
+  return rule(percent_done(member(status, "occupation")) == 100 ? '=' : '-', "");
 }
 
 std::string question(const Json& status, const Situation& situation) {

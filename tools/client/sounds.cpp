@@ -61,7 +61,7 @@ Sound Ears::of_alert(const Json& alert, std::int64_t now_ms, std::map<std::strin
 /// Counting again while a point is open, or enough of it.
 bool Ears::good_news(const Json& status, bool counts) {
   const Json& stay = member(status, "occupation");
-  const bool enough = flag_of(stay, "enough");
+  const bool enough = text_of(stay, "keep_gives") == "accepted";
   const std::string point = text_of(stay, "name");
   const bool same = !point.empty() && point == point_;
   const bool news = same && counts && (!counted_ || (enough && !was_enough_));

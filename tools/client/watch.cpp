@@ -141,7 +141,7 @@ class Watch {
     if (count == 0) key_fd_ = -1;  // the keyboard is gone; the screen goes on
     if (count <= 0) return true;
     const Json& stay = member(status_, "occupation");
-    const Standing standing{text_of(stay, "name"), flag_of(stay, "enough"), next_name(last_name_)};
+    const Standing standing{text_of(stay, "name"), text_of(stay, "keep_gives") == "accepted", next_name(last_name_)};
     const auto wishes = keys_.press({bytes.data(), static_cast<std::size_t>(count)}, standing);
     if (const std::string remark = keys_.take_remark(); !remark.empty()) say(remark);
     return std::all_of(wishes.begin(), wishes.end(), [this](const Wish& wish) { return carry_out(wish); });
