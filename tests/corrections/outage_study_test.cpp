@@ -3,6 +3,8 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <string>
+#include <vector>
 
 #include "support/epochs.hpp"
 
@@ -84,6 +86,87 @@ TEST_CASE("a recording without a loss says so and gives nothing to paste") {
   CHECK_FALSE(found.found);
   CHECK(toml_lines(found).empty());
   CHECK(in_words(found).front() == "No loss of corrections was found.");
+}
+
+/// A receiver whose age stands at `usual_s` while corrections come; the last of them is heard at 119 s, and from then
+/// on the age counts. The class is held until `drops_at`; `blank_from` on nothing is printed.
+std::vector<epoch::Epoch> counting_day(int seconds, double usual_s, int drops_at, int blank_from) {
+  std::vector<epoch::Epoch> day;
+  for (int t = 0; t < seconds; ++t) {
+    epoch::Epoch e = support::fixed_epoch(t, t < kLoss_s ? usual_s : usual_s + (t - kLoss_s + 1));
+    if (t >= blank_from) e.age.reset();
+    if (t >= drops_at) {
+      e.quality = Quality::autonomous;
+      e.age.reset();
+    }
+    day.push_back(e);
+  }
+  return day;
+}
+
+corrections::OutageFindings studied(const std::vector<epoch::Epoch>& day) {
+  OutageStudy study;
+  for (const auto& e : day) study.observe(e);
+  return study.findings();
+}
+
+bool has(const std::vector<std::string>& lines, const std::string& line) {
+  return std::count(lines.begin(), lines.end(), line) == 1;
+}
+
+TEST_CASE("a loss is told with its moment, its largest age and how long the class was held, to the digit") {
+  struct Row {
+    const char* name;
+    double usual_s;
+    int blank_from;
+    double largest_s;
+    bool whole;
+    const char* usual_text;
+    const char* counted_text;
+    const char* fresh;
+  };
+  // From the last correction at 119 s to the drop at 180 s are 61 s; the last age of the class is printed at 179 s.
+  const Row rows[] = {
+      {"whole seconds", 1.0, 1000, 61.0, true,
+       "While corrections are fine the age is at most 1 s (9 of 10 epochs), in whole seconds.",
+       "The age counts up without corrections, to 61 s.", "fresh_age_s = 2.0"},
+      {"tenths", 1.5, 1000, 61.5, false, "While corrections are fine the age is at most 1.5 s (9 of 10 epochs).",
+       "The age counts up without corrections, to 61.5 s.", "fresh_age_s = 3.0"},
+      {"an age that goes blank after it counted", 1.0, 150, 31.0, true,
+       "While corrections are fine the age is at most 1 s (9 of 10 epochs), in whole seconds.",
+       "The age counts up without corrections, to 31 s.", "fresh_age_s = 2.0"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const auto found = studied(counting_day(260, row.usual_s, 180, row.blank_from));
+    REQUIRE(found.found);
+    CHECK(found.lost_utc->ms - support::fixed_epoch(0).utc->ms == 119'000);
+    CHECK(found.healthy_epochs == 119);
+    CHECK(found.usual_age_s == row.usual_s);
+    CHECK(found.largest_age_s == row.largest_s);
+    CHECK(found.held_s == 61.0);
+    CHECK(found.dropped_to == Quality::autonomous);
+    CHECK(found.whole_seconds == row.whole);
+    const auto words = in_words(found);
+    CHECK(has(words, row.usual_text));
+    CHECK(has(words, row.counted_text));
+    CHECK(has(words, "The receiver keeps the class for 61 s and then says autonomous."));
+    CHECK(has(toml_lines(found), row.fresh));
+    CHECK(has(toml_lines(found),
+              "# max_age_s: the project's accuracy decides; above 61 this receiver would not have kept the class"));
+  }
+}
+
+TEST_CASE("a recording that ends while the class is held tells no end of it, whatever its length") {
+  for (const int seconds : {255, 256, 257}) {  // 256 fill a vector that doubles
+    CAPTURE(seconds);
+    const auto found = studied(counting_day(seconds, 1.0, 1000, 1000));
+    REQUIRE(found.found);
+    CHECK(found.largest_age_s == seconds - kLoss_s + 1.0);
+    CHECK_FALSE(found.held_s.has_value());
+    CHECK(found.dropped_to == Quality::none);
+    CHECK(has(in_words(found), "The receiver never gave the class up in this recording."));
+  }
 }
 
 }  // namespace
