@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "geodesy/typed.hpp"
 #include "helpers.hpp"
 
 using namespace stillpoint;
@@ -174,4 +175,27 @@ TEST_CASE("at the poles east and north are those of the origin's longitude") {
   CHECK(turn_difference_deg(towards_90_east.longitude_deg, 90.0) < 1e-9);
   const Enu nothing = north_pole.to_enu({90.0, 123.0, 0.0});
   CHECK(std::hypot(nothing.east_m, nothing.north_m, nothing.up_m) < 1e-8);
+}
+
+TEST_CASE("a typed place reaches to the poles and the date line and no further") {
+  using stillpoint::geodesy::place_of;
+  struct Row {
+    const char* latitude;
+    const char* longitude;
+    const char* says;  // empty: a place
+  };
+  const Row rows[] = {
+      {"90", "180", ""},
+      {"-90", "-180", ""},
+      {"90.1", "0", "the latitude 90.1 is not between -90 and 90"},
+      {"-90.1", "0", "the latitude -90.1 is not between -90 and 90"},
+      {"0", "180.1", "the longitude 180.1 is not between -180 and 180"},
+      {"0", "-180.1", "the longitude -180.1 is not between -180 and 180"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.latitude);
+    CAPTURE(row.longitude);
+    const auto place = place_of(row.latitude, row.longitude);
+    CHECK((place.has_value() ? std::string() : place.error().text) == row.says);
+  }
 }
