@@ -452,5 +452,18 @@ TEST_CASE("positions every five seconds beside RMC at 1 Hz are a rate") {
   CHECK(epoch::gap_limit_ms(3000, 1000) == 3000);
 }
 
+TEST_CASE("a burst that begins with its dilutions arrived when the first of them did") {
+  Feed feed;
+  // That a burst begins with them is learned from the first few.
+  for (int s = 0; s < 6; ++s) {
+    feed.say(gsa(), s * 1000 + 100);
+    feed.say(gsa(), s * 1000 + 150);
+    feed.say(gga(kTwo + s * 1000), s * 1000 + 200);
+  }
+  feed.finish();
+  REQUIRE(feed.epochs.size() == 6);
+  CHECK(feed.epochs.back().first_arrival.ms == 5100);
+}
+
 }  // namespace
 }  // namespace stillpoint

@@ -216,6 +216,23 @@ TEST_CASE("two runs merged are one run for mean and scatter, and level by level 
   }
 }
 
+TEST_CASE("errors that lean between east and north keep their lean when two runs are merged") {
+  auto samples = drawn(64, 10);
+  for (Sample& sample : samples) sample.en_m2 = 0.6 * std::sqrt(sample.ee_m2 * sample.nn_m2);
+  Average whole({}, samples[0]), first({}, samples[0]), second({}, samples[0]);
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    whole.add(samples[i]);
+    (i < 32 ? first : second).add(samples[i]);
+  }
+  first.merge(second);
+  const Estimate a = whole.result(), b = first.result();
+  CHECK(a.en_m2 > 0);
+  CHECK(same(b.ee_m2, a.ee_m2, 1e-12));
+  CHECK(same(b.en_m2, a.en_m2, 1e-12));
+  CHECK(same(b.nn_m2, a.nn_m2, 1e-12));
+  CHECK(same(b.error95_horizontal_m, a.error95_horizontal_m, 1e-12));
+}
+
 TEST_CASE("merging a run epoch by epoch is adding it") {
   const auto samples = drawn(61, 9);
   Average added({}, samples[0]), merged({}, samples[0]);

@@ -88,6 +88,17 @@ TEST_CASE("a coordinate is the double nearest to the printed minutes") {
   }
 }
 
+TEST_CASE("minutes reach up to sixty and not to it, on both axes") {
+  // Computed as exact fractions (Python 3.11, fractions.Fraction) and rounded once.
+  const auto read_last = read<nmea::Gga>(gga_at("4759.99999,N", "08759.99999,W")).position;
+  REQUIRE(read_last.has_value());
+  CHECK(read_last->latitude_deg == 47.999999833333334);
+  CHECK(read_last->longitude_deg == -87.99999983333333);
+  CHECK(is<nmea::Gga>(gga_at("4759.0,N", "08759.0,W")));
+  CHECK(is<nmea::Malformed>(gga_at("4760.0,N", "08759.0,W")));
+  CHECK(is<nmea::Malformed>(gga_at("4759.0,N", "08760.0,W")));
+}
+
 TEST_CASE("the coarser of two coordinates says how finely a position was printed") {
   CHECK(read<nmea::Gga>(gga_at("4736.0000000,N", "08724.0000,W")).position->minute_decimals == 4);
   CHECK(read<nmea::Gga>(gga_at("4736.0000,N", "08724.0000000,W")).position->minute_decimals == 4);

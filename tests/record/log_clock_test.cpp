@@ -270,5 +270,30 @@ TEST_CASE("a clock that has ended takes another stretch") {
   CHECK(last_ms == 3000);
 }
 
+TEST_CASE("a sentence without a time of its own moves no clock, whatever its first letters") {
+  CHECK(record::peek_time_of_day("GNGNS,140003.00,,,,,,,,,,,") == 50'403'000);
+  CHECK_FALSE(record::peek_time_of_day("GNGBS,140003.00,0.1,0.1,0.2,,,,").has_value());
+  CHECK_FALSE(record::peek_time_of_day("GNGSV,140003.00,0.1,0.1,0.2,,,,").has_value());
+}
+
+TEST_CASE("a step back of five seconds is held, and one of a millisecond more is a clock that was put back") {
+  struct Row {
+    const char* name;
+    std::int32_t back_ms;
+    std::int64_t a_second_later_ms;
+  };
+  const Row rows[] = {{"5000 ms", 5000, 10'000}, {"5001 ms", 5001, 11'000}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    record::RunningTime time;
+    time.utc(100'000);
+    time.utc(110'000);
+    time.utc(110'000 - row.back_ms);
+    CHECK(time.now().ms == 10'000);
+    time.utc(111'000 - row.back_ms);
+    CHECK(time.now().ms == row.a_second_later_ms);
+  }
+}
+
 }  // namespace
 }  // namespace stillpoint
