@@ -189,5 +189,16 @@ TEST_CASE("an orthometric height is compared with an orthometric height or not a
   CHECK(*residual(transfers, mark, "EPSG:6319", shot)->up_m == doctest::Approx(0.02));
 }
 
+TEST_CASE("a column that means nothing is told once by its name, and the known ones are not") {
+  const Marks marks = parse_marks(
+      "name,frame,coordinate_epoch,latitude_deg,longitude_deg,sigma_horizontal_m,owner\n"
+      "VM-11,EPSG:6319,2010.0,47.6,-87.4,0.006,county\n",
+      "marks.csv");
+  CHECK(marks.errors.empty());
+  CHECK(marks.find("VM-11") != nullptr);
+  REQUIRE(marks.warnings.size() == 1);
+  CHECK(marks.warnings.front() == "marks.csv: the column owner means nothing here and is not read");
+}
+
 }  // namespace
 }  // namespace stillpoint::control

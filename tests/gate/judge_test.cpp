@@ -286,6 +286,18 @@ TEST_CASE("sentences of one second that claim less than GGA are a conflict, heal
   }
 }
 
+TEST_CASE("who waits for corrections to settle reads how long, to a tenth of a second") {
+  const auto settings = support::settings();
+  gate::Judged judged;
+  judged.epoch = support::fixed_epoch(0);
+  judged.match.source = 0;
+  judged.freshness.settle_left_s = 2.34;
+  judged.reasons.set(static_cast<std::size_t>(gate::Reason::settling));
+  const auto texts = gate::explain(judged, settings.sources);
+  REQUIRE(texts.size() == 1);
+  CHECK(texts[0].text == "settling: corrections are good again, counts in 2.3 s");
+}
+
 TEST_CASE(
     "forty percent of the satellites lost within a second are told until they are back or the source has settled") {
   struct Loss {

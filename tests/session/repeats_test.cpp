@@ -145,6 +145,9 @@ TEST_CASE("two equal independent visits halve the variance and meet half way") {
   // 1/(1/v + 1/v) = v/2, by hand; the visits' own distance is below what their errors allow.
   const auto combined = together({visit(1, 0, 0, 0.5), visit(2, 120, 0.1, 0.5)});
   REQUIRE(combined.has_value());
+  CHECK(combined->name == "CUL-14");
+  CHECK(combined->source == "sbas");
+  CHECK(combined->frame == "EPSG:6319");
   CHECK(combined->counted == std::vector<int>{1, 2});
   CHECK(combined->at->error95_horizontal_m == doctest::Approx(0.5 / std::sqrt(2.0)).epsilon(1e-4));
   CHECK((combined->at->latitude_deg - 47.6) * 111'180.0 == doctest::Approx(0.05).epsilon(1e-3));
