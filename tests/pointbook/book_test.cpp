@@ -250,6 +250,17 @@ TEST_CASE("no row of a pointbook can be changed, removed or replaced") {
     Book book = open_book(file);
     REQUIRE(book.append(samples::point(1)).has_value());
     REQUIRE(book.append(pointbook::Event{{0}, "started", "the day began", ""}).has_value());
+    pointbook::CheckShot shot;
+    shot.uuid = samples::uuid(7);
+    shot.mark = "VM-11";
+    shot.kind = "opening";
+    shot.frame = "EPSG:6319";
+    shot.at = *samples::point(7).point.at;
+    REQUIRE(book.append(shot).has_value());
+    pointbook::AntennaSetup setup;
+    setup.uuid = samples::uuid(8);
+    setup.height_m = 1.871;
+    REQUIRE(book.append(setup).has_value());
   }
   struct Row {
     const char* name;
@@ -274,6 +285,14 @@ TEST_CASE("no row of a pointbook can be changed, removed or replaced") {
       {"an event is not changed", "UPDATE events SET text = 'x'", "events is append-only"},
       {"an event is not removed", "DELETE FROM events", "events is append-only"},
       {"what the book is locked to is not changed", "UPDATE pointbook SET frame = 'x'", "pointbook is append-only"},
+      {"a check shot is not replaced by its uuid",
+       "CREATE TEMP TABLE t AS SELECT * FROM check_shots; UPDATE t SET id = 77;"
+       "REPLACE INTO check_shots SELECT * FROM t",
+       "check_shots is append-only"},
+      {"an antenna setup is not replaced by its uuid",
+       "CREATE TEMP TABLE t AS SELECT * FROM antenna_setups; UPDATE t SET id = 77;"
+       "REPLACE INTO antenna_setups SELECT * FROM t",
+       "antenna_setups is append-only"},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
