@@ -178,7 +178,7 @@ STILLPOINT_INLINE void read(Walk& fields, Rmc& rmc) noexcept {
   fields.magnitude(knots);
   if (knots) rmc.speed_mps = *knots * kMpsPerKnot;
   fields.number(rmc.course_deg);
-  if (const auto date = fields.six_digits()) {
+  if (const auto date = fields.digits(6)) {
     rmc.day = *date / 10'000;
     rmc.month = *date / 100 % 100;
     rmc.year_two_digits = *date % 100;
@@ -190,19 +190,23 @@ STILLPOINT_INLINE void read(Walk& fields, Rmc& rmc) noexcept {
   rmc.navigation_status = read_letter(fields);
 }
 
+// From the first day of GPS, which cold receivers print, to the last year that an RMC could name as well.
+constexpr int kFirstYear = 1980;
+constexpr int kLastYear = 2079;
+
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Zda& zda) noexcept {
   fields.time_of_day(zda.time_of_day_ms);
   const auto day = fields.whole();
   const auto month = fields.whole();
-  const auto year = fields.whole();
+  const auto year = fields.digits(4);
   fields.next();  // local zone, hours; whatever the sign
   fields.next();  // and minutes
   if (!day || !month || !year) return;
   const bool unknown = *day == 0 && *month == 0;  // printed by receivers that have no date yet
   if (unknown) return;
   const Date date{*year, *month, *day};
-  if (is_valid(date)) {
+  if (*year >= kFirstYear && *year <= kLastYear && is_valid(date)) {
     zda.date = date;
   } else {
     fields.fail();

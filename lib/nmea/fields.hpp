@@ -135,10 +135,11 @@ class FieldReaders {
     return checked(to_whole(text));
   }
 
-  STILLPOINT_INLINE std::optional<int> six_digits() noexcept {
+  /// So many digits, no more and no fewer.
+  STILLPOINT_INLINE std::optional<int> digits(std::size_t count) noexcept {
     const std::string_view text = walk().next();
     if (text.empty()) return std::nullopt;
-    if (text.size() != 6) fail();
+    if (text.size() != count) fail();
     return checked(to_whole(text));
   }
 

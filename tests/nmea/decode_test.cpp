@@ -221,6 +221,11 @@ TEST_CASE("a field that cannot be right makes its sentence malformed") {
       {"a date of five digits", "GNRMC,140000,A,4736.0,N,08724.0,W,0.0,0.0,30626,,"},
       {"a thirteenth month", "GNRMC,140000,A,4736.0,N,08724.0,W,0.0,0.0,031326,,"},
       {"a ZDA of 31 June", "GNZDA,140000,31,06,2026,00,00"},
+      {"a ZDA year of five digits", "GNZDA,140000,03,06,20260,00,00"},
+      {"a ZDA year of five digits that would do", "GNZDA,140000,03,06,02026,00,00"},
+      {"a ZDA year of two digits", "GNZDA,140000,03,06,26,00,00"},
+      {"a ZDA year before GPS", "GNZDA,140000,03,06,1979,00,00"},
+      {"a ZDA year that no RMC could name", "GNZDA,140000,03,06,2080,00,00"},
       {"a ZDA with a field too few", "GNZDA,140000,03,06,2026,00"},
       {"GNS modes that are no letters", "GNGNS,140000,4736.0,N,08724.0,W,A1,11,0.8,183.2,-33.9,,"},
       {"a GNS with a field too few", "GNGNS,140000,4736.0,N,08724.0,W,AA,11,0.8,183.2,-33.9,"},
@@ -373,6 +378,8 @@ TEST_CASE("an RMC is read in its short and long forms") {
 TEST_CASE("a ZDA gives a date only when it prints one") {
   CHECK(read<nmea::Zda>("GNZDA,235647.05,20,12,2017,00,00").date == Date{2017, 12, 20});
   CHECK(read<nmea::Zda>("GNZDA,140000,03,06,2026,-05,30").date == Date{2026, 6, 3});
+  CHECK(read<nmea::Zda>("GNZDA,140000,06,01,1980,00,00").date == Date{1980, 1, 6});
+  CHECK(read<nmea::Zda>("GNZDA,140000,31,12,2079,00,00").date == Date{2079, 12, 31});
   CHECK(!read<nmea::Zda>("GNZDA,140000,,,,,").date);
   CHECK(!read<nmea::Zda>("GNZDA,140000,00,00,0000,00,00").date);
 }
