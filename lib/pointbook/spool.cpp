@@ -305,17 +305,19 @@ Result<void> Spool::append(const CheckShot& shot) {
 Result<void> Spool::settle(const std::string& uuid) {
   State& state = *state_;
   Contents& contents = state.contents;
-  if (!forget(contents.waiting, uuid) && !forget(contents.shots, uuid)) return {};
-  if (contents.waiting.empty() && contents.shots.empty()) {
+  if (!waits(contents.waiting, uuid) && !waits(contents.shots, uuid)) return {};
+  if (contents.waiting.size() + contents.shots.size() == 1) {
     const int code = truncate(state.file.disk(), state.file.fd(), kFileHead.size());
     if (code != 0) return state.failed("empty", code);
-    state.contents.end = kFileHead.size();
+    contents.end = kFileHead.size();
     state.tail_dirty = false;
-    return {};
+  } else {
+    const std::string bytes = entry(Kind::settled, uuid);
+    if (const int code = state.put(bytes); code != 0) return state.failed("write", code);
+    contents.end += bytes.size();
   }
-  const std::string bytes = entry(Kind::settled, uuid);
-  if (const int code = state.put(bytes); code != 0) return state.failed("write", code);
-  state.contents.end += bytes.size();
+  forget(contents.waiting, uuid);
+  forget(contents.shots, uuid);
   return {};
 }
 

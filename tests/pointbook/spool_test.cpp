@@ -61,9 +61,13 @@ class TiresomeDisk final : public pointbook::Disk {
     return interrupted() ? -EINTR : inner_.read_at(fd, into, std::min<std::size_t>(size, 7), at);
   }
   std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override {
+    if (fail_write) return -ENOSPC;
     return interrupted() ? -EINTR : inner_.write_at(fd, from, std::min<std::size_t>(size, 11), at);
   }
-  int truncate(int fd, std::uint64_t size) override { return interrupted() ? -EINTR : inner_.truncate(fd, size); }
+  int truncate(int fd, std::uint64_t size) override {
+    if (fail_truncate) return -EIO;
+    return interrupted() ? -EINTR : inner_.truncate(fd, size);
+  }
   int sync_data(int fd) override {
     ++syncs;
     if (fail_sync) return -EIO;
@@ -72,7 +76,7 @@ class TiresomeDisk final : public pointbook::Disk {
   int sync_folder(const std::string& folder) override { return inner_.sync_folder(folder); }
 
   int syncs = 0;
-  bool fail_sync = false;
+  bool fail_sync = false, fail_write = false, fail_truncate = false;
 
  private:
   bool interrupted() { return ++calls_ % 3 == 0; }
@@ -386,4 +390,36 @@ TEST_CASE("each append is synced once, and settling is not synced") {
   REQUIRE(spool->settle(samples::uuid(1)).has_value());
   CHECK(disk.syncs == 0);
   CHECK(store.find(kSpool)->durable == durable);
+}
+
+TEST_CASE("what could not be settled still waits, and is settled at the next try") {
+  struct Row {
+    const char* name;
+    bool TiresomeDisk::*fails;
+    int waiting;  ///< points in the spool when one is settled: the last one empties it
+  };
+  const Row rows[] = {
+      {"the disk does not empty the file", &TiresomeDisk::fail_truncate, 1},
+      {"the disk takes no further entry", &TiresomeDisk::fail_write, 2},
+      {"the disk neither takes an entry nor takes one back", &TiresomeDisk::fail_truncate, 2},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    ForgetfulStore store;
+    ForgetfulDisk inner(store);
+    TiresomeDisk disk(inner);
+    auto spool = Spool::open(kBook, disk);
+    REQUIRE(spool.has_value());
+    for (int i = 1; i <= row.waiting; ++i) REQUIRE(spool->append(samples::point(i)).has_value());
+    disk.*row.fails = true;
+    if (row.waiting == 2) disk.fail_write = true;
+    REQUIRE_FALSE(spool->settle(samples::uuid(1)).has_value());
+    CHECK(spool->waiting().size() == static_cast<std::size_t>(row.waiting));
+    disk.fail_write = disk.fail_truncate = false;
+    REQUIRE(spool->settle(samples::uuid(1)).has_value());
+    CHECK(spool->waiting().size() == static_cast<std::size_t>(row.waiting) - 1);
+    const auto again = Spool::open(kBook, disk);
+    CHECK(again->damage().empty());
+    CHECK(again->waiting().size() == static_cast<std::size_t>(row.waiting) - 1);
+  }
 }
