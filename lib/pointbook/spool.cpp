@@ -90,6 +90,7 @@ class Scan {
       // Fewer bytes than an entry needs, at the very end: it was being written when the power went.
       const bool torn = next == bytes_.size() && (contents_.end == 0 || is_cut_short(at));
       if (!torn) report(at, std::to_string(next - at) + " bytes could not be read");
+      if (torn && contents_.end != 0 && !only_settles(at)) report_torn(bytes_.size() - at);
       at = next;
     }
     return std::move(contents_);
@@ -136,6 +137,21 @@ class Scan {
   void report(std::size_t at, const std::string& what) {
     contents_.damage.push_back("the spool " + path_ + " is damaged at byte " + std::to_string(at) + ": " + what +
                                "; the file is kept as " + aside_ + ", look for a point that is missing");
+  }
+
+  /// Then nothing is missing: the pointbook has the point.
+  bool only_settles(std::size_t at) const {
+    const std::string_view rest = bytes_.substr(at);
+    return rest.starts_with(kEntryMark) && rest.size() > kEntryMark.size() &&
+           rest[kEntryMark.size()] == static_cast<char>(Kind::settled);
+  }
+
+  /// Most often it was never acknowledged. But something may as well have cut the file.
+  void report_torn(std::size_t size) {
+    contents_.damage.push_back("the spool " + path_ + " ends within an entry, with " + std::to_string(size) +
+                               " bytes of it: the power went while it was written, or something cut the file; it is "
+                               "kept as " +
+                               aside_ + ", look whether the last point is there");
   }
 
   /// The next sound line from `at` on, or the end of the bytes.

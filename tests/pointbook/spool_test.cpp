@@ -280,7 +280,17 @@ TEST_CASE("a spool cut anywhere gives the whole entries before the cut, and take
     if (size >= first_end) expected.push_back("CUL-1");
     if (size == bytes.size()) expected.push_back("CUL-2");
     CHECK(names(opened.spool->waiting()) == expected);
-    CHECK(opened.spool->damage().empty());
+    const bool between = size <= 19 || size == first_end || size == bytes.size();
+    REQUIRE(opened.spool->damage().size() == (between ? 0 : 1));
+    if (!between) {
+      const std::string& said = opened.spool->damage()[0];
+      CHECK(said.find("ends within an entry, with " + std::to_string(size - (size < first_end ? 19 : first_end)) +
+                      " bytes of it") != std::string::npos);
+      const std::string aside = kSpool + ".damaged-" + sha256_hex(bytes.substr(0, size)).substr(0, 8);
+      CHECK(said.find(aside) != std::string::npos);
+      REQUIRE(opened.store.find(aside) != nullptr);
+      CHECK(opened.store.find(aside)->current == bytes.substr(0, size));
+    }
     REQUIRE(opened.spool->append(samples::point(9)).has_value());
     expected.push_back("CUL-9");
     auto again = Spool::open(kBook, opened.disk);
@@ -422,4 +432,18 @@ TEST_CASE("what could not be settled still waits, and is settled at the next try
     CHECK(again->damage().empty());
     CHECK(again->waiting().size() == static_cast<std::size_t>(row.waiting) - 1);
   }
+}
+
+TEST_CASE("an entry that only settles may be cut short: nothing is missing then, and nothing is told") {
+  ForgetfulStore store;
+  ForgetfulDisk disk(store);
+  {
+    auto spool = Spool::open(kBook, disk);
+    for (int i = 1; i <= 2; ++i) REQUIRE(spool->append(samples::point(i)).has_value());
+    REQUIRE(spool->settle(samples::uuid(1)).has_value());
+  }
+  const std::string bytes = store.find(kSpool)->current;
+  const Opened opened(bytes.substr(0, bytes.size() - 5));
+  CHECK(opened.spool->damage().empty());
+  CHECK(names(opened.spool->waiting()) == Names{"CUL-1", "CUL-2"});
 }
