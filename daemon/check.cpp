@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/number.hpp"
+#include "config/limits.hpp"
 #include "daemon.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
@@ -73,23 +74,25 @@ void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
   for (const std::string& note : operation.notes) out << "  note: " << note << '\n';
 }
 
+template <class T>
+void tell_limit(std::ostream& out, const config::Limit& limit, const std::optional<T>& value) {
+  out << "  " << limit.key << ": " << (value ? plain(static_cast<double>(*value)) : "not applied")
+      << (value ? limit.shown_unit : "") << '\n';
+}
+
 void tell_gate(std::ostream& out, const Gate& gate) {
   out << "  counts with quality:";
   for (const Quality quality : gate.quality) out << ' ' << to_word(quality);
   out << "\n  corrections: fresh up to " << plain(gate.fresh_age_s) << " s, counting up to " << plain(gate.max_age_s)
       << " s; an absent age is "
       << (gate.age_missing == config::AgeMissing::refuse ? "refused" : "allowed, our own clock then runs") << '\n';
-  const auto limit = [&out](std::string_view name, const auto& value, std::string_view unit) {
-    out << "  " << name << ": " << (value ? plain(static_cast<double>(*value)) : "not applied") << (value ? unit : "")
-        << '\n';
-  };
-  limit("max_hdop", gate.max_hdop, "");
-  limit("max_pdop", gate.max_pdop, "");
-  limit("min_satellites", gate.min_satellites, "");
-  limit("max_error95_horizontal_m", gate.max_error95_horizontal_m, " m");
-  limit("max_error95_vertical_m", gate.max_error95_vertical_m, " m");
-  limit("max_speed_mps", gate.max_speed_mps, " m/s");
-  limit("min_minute_decimals", gate.min_minute_decimals, "");
+  for (const config::Limit& limit : config::kLimits) {
+    if (const auto* whole = std::get_if<std::optional<int> config::Gate::*>(&limit.setting)) {
+      tell_limit(out, limit, gate.**whole);
+    } else if (const auto* number = std::get_if<std::optional<double> config::Gate::*>(&limit.setting)) {
+      tell_limit(out, limit, gate.**number);
+    }
+  }
   out << "  settles for " << plain(gate.settle_s) << " s; grows by " << plain(gate.coast_growth_m_per_min)
       << " m a minute while coasting\n";
 }

@@ -6,6 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include "config/limits.hpp"
+
 namespace stillpoint::config {
 namespace {
 
@@ -26,10 +28,14 @@ constexpr Keys<10> kSource{"name",        "match",         "frame",           "c
                            "error_scale", "error_floor_m", "assumed_sigma_m", "check_limit_m",    "gate"};
 constexpr Keys<2> kMatch{"quality", "station"};
 constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
-constexpr Keys<13> kGate{
-    "quality",       "fresh_age_s", "max_age_s",          "coast_growth_m_per_min",   "age_missing",
-    "max_hdop",      "max_pdop",    "min_satellites",     "max_error95_horizontal_m", "max_error95_vertical_m",
-    "max_speed_mps", "settle_s",    "min_minute_decimals"};
+/// The keys that are no limits, then every limit.
+constexpr auto kGate = [] {
+  constexpr Keys<5> kBefore{"quality", "fresh_age_s", "max_age_s", "coast_growth_m_per_min", "age_missing"};
+  Keys<kBefore.size() + kLimits.size()> keys;
+  auto next = std::copy(kBefore.begin(), kBefore.end(), keys.begin());
+  for (const Limit& limit : kLimits) *next++ = limit.key;
+  return keys;
+}();
 constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
 constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
 constexpr Keys<2> kPage{"listen", "beyond_this_machine"};

@@ -1,7 +1,8 @@
 #include <algorithm>
-#include <array>
+#include <variant>
 
 #include "base/number.hpp"
+#include "config/limits.hpp"
 #include "config/parts.hpp"
 
 namespace stillpoint::config {
@@ -105,14 +106,9 @@ void read_match(Section& source, Match& out) {
 }
 
 void read_limits(Section& gate, Gate& out) {
-  gate.read("max_hdop", out.max_hdop, {0, 100, true, {}});
-  gate.read("max_pdop", out.max_pdop, {0, 100, true, {}});
-  gate.read("min_satellites", out.min_satellites, {1, 200, false, "satellites"});
-  gate.read("max_error95_horizontal_m", out.max_error95_horizontal_m, {0, 1000, true, "m"});
-  gate.read("max_error95_vertical_m", out.max_error95_vertical_m, {0, 1000, true, "m"});
-  gate.read("max_speed_mps", out.max_speed_mps, {0, 100, true, "m/s"});
-  gate.read("settle_s", out.settle_s, {0, 3600, false, "s"});
-  gate.read("min_minute_decimals", out.min_minute_decimals, {1, 12, false, "decimals"});
+  for (const Limit& limit : kLimits) {
+    std::visit([&](const auto setting) { gate.read(limit.key, out.*setting, limit.range); }, limit.setting);
+  }
 }
 
 void read_gate(Section& source, Gate& out) {
@@ -133,24 +129,12 @@ void read_gate(Section& source, Gate& out) {
 }
 
 void note_absent_limits(const Section& source, const Section* gate, const Source& out, Context& context) {
-  struct Limit {
-    std::string_view key, consequence;
-  };
-  static constexpr std::array<Limit, 8> kLimits{
-      {{"max_hdop", "HDOP is not limited"},
-       {"max_pdop", "PDOP is not limited"},
-       {"min_satellites", "the number of satellites is not limited"},
-       {"max_error95_horizontal_m", "the horizontal error of an epoch is not limited"},
-       {"max_error95_vertical_m", "the vertical error of an epoch is not limited"},
-       {"max_speed_mps", "speed is not limited and a walking pole counts"},
-       {"settle_s", "no settling is asked for after an outage"},
-       {"min_minute_decimals", "coarse coordinates are not refused"}}};
   const std::string title = "source " + in_quotes(out.name) + ": ";
   const auto note = [&](std::string_view key, std::string_view consequence) {
     context.notes.push_back(title + std::string(key) + " is absent, so " + std::string(consequence));
   };
   for (const Limit& limit : kLimits) {
-    if (!gate->has(limit.key)) note(limit.key, limit.consequence);
+    if (!gate->has(limit.key)) note(limit.key, limit.when_absent);
   }
   const bool coasts = out.gate.max_age_s > out.gate.fresh_age_s;
   if (coasts && !gate->has("coast_growth_m_per_min")) {
