@@ -30,6 +30,11 @@ Covariance guarded(const Sample& sample) noexcept {
   return {ee, std::copysign(std::sqrt(most_squared), sample.en_m2), nn};
 }
 
+/// Of an error spread evenly over one step of the last digit.
+double uniform_variance(double tick_m) noexcept {
+  return tick_m * tick_m / 12.0;
+}
+
 struct Unseen {
   double share;
   bool refuted;
@@ -170,16 +175,24 @@ double Average::claim_vertical_m2() const noexcept {
   return scale_.error_scale * scale_.error_scale * vertical_.claimed / vertical_.weight_per_m2;
 }
 
-Evidence Average::horizontal_evidence() const noexcept {
+Form Average::inverse_horizontal(const Ticks& ticks) const noexcept {
+  const Claim claim = claim_horizontal();
+  const double ee_m2 = claim.ee_m2 + uniform_variance(ticks.east_m);
+  const double nn_m2 = claim.nn_m2 + uniform_variance(ticks.north_m);
+  const double determinant = ee_m2 * nn_m2 - claim.en_m2 * claim.en_m2;
+  return {nn_m2 / determinant, -claim.en_m2 / determinant, ee_m2 / determinant};
+}
+
+Form Average::inverse_vertical(const Ticks& ticks) const noexcept {
+  return {1.0 / (claim_vertical_m2() + uniform_variance(ticks.up_m)), 0, 0};
+}
+
+Evidence Average::horizontal_evidence(const Ticks& ticks) const noexcept {
   if (epochs_ == 0) return {};
   const Horizontal& h = horizontal_;
-  const Claim claim = claim_horizontal();
-  const double determinant = claim.ee_m2 * claim.nn_m2 - claim.en_m2 * claim.en_m2;
-  const double inverse_ee = claim.nn_m2 / determinant;
-  const double inverse_en = -claim.en_m2 / determinant;
-  const double inverse_nn = claim.ee_m2 / determinant;
-  const auto whitened = [&](double ee, double en, double nn) {
-    return 0.5 * (inverse_ee * ee + 2.0 * inverse_en * en + inverse_nn * nn);
+  const auto [inverse_ee, inverse_en, inverse_nn] = inverse_horizontal(ticks);
+  const auto whitened = [ee = inverse_ee, en = inverse_en, nn = inverse_nn](double a, double b, double c) {
+    return 0.5 * (ee * a + 2.0 * en * b + nn * c);
   };
   // One epoch's part in the scatter, ½ (x−m)ᵀ Sg⁻¹ (x−m), is linear in (e, n, e², en, n²).
   const Dyadic<5>::Value part{-(inverse_ee * h.east_m + inverse_en * h.north_m),
@@ -192,9 +205,9 @@ Evidence Average::horizontal_evidence() const noexcept {
               [&](const Level& l) { return whitened(l.comoment[0], l.comoment[1], l.comoment[2]); })};
 }
 
-Evidence Average::vertical_evidence() const noexcept {
+Evidence Average::vertical_evidence(const Ticks& ticks) const noexcept {
   if (epochs_ == 0) return {};
-  const double inverse = 1.0 / claim_vertical_m2();
+  const double inverse = inverse_vertical(ticks).ee;
   const Dyadic<2>::Value part{-2.0 * inverse * vertical_.up_m, inverse};
   using Level = Dyadic<2>::Level;
   return {inverse * vertical_.comoment / vertical_.weight_per_m2,

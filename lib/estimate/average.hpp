@@ -52,6 +52,19 @@ struct Evidence {
   double seen = 0;     ///< v_ts: variance of the mean that its own scatter shows, the largest over the time scales
 };
 
+/// A quadratic form in the plane; height uses `ee` alone, with the others 0.
+struct Form {
+  double ee = 0, en = 0, nn = 0;
+  double of(double east, double north) const noexcept {
+    return ee * east * east + 2.0 * en * east * north + nn * north * north;
+  }
+};
+
+/// The last digit's worth of a stream's coordinates; 0 where it does not matter.
+struct Ticks {
+  double east_m = 0, north_m = 0, up_m = 0;
+};
+
 /// The radius factor of an elliptical normal distribution at 95 %: R95 = k95(λ2/λ1)·λ1 with λ1 ≥ λ2 ≥ 0 the two 1-sigma
 /// axes. 1.95996 at ratio 0, 2.44775 at ratio 1 (Harter 1960). `ratio` in [0, 1].
 double k95(double ratio) noexcept;
@@ -84,8 +97,11 @@ class Average {
     const Horizontal& h = horizontal_;
     return {h.comoment_ee / h.weight_per_m2, h.comoment_en / h.weight_per_m2, h.comoment_nn / h.weight_per_m2};
   }
-  Evidence horizontal_evidence() const noexcept;
-  Evidence vertical_evidence() const noexcept;
+  /// Inverse of one epoch's claim with the scale and the variance of its digits. Needs at least one epoch.
+  Form inverse_horizontal(const Ticks& ticks = {}) const noexcept;
+  Form inverse_vertical(const Ticks& ticks = {}) const noexcept;
+  Evidence horizontal_evidence(const Ticks& ticks = {}) const noexcept;
+  Evidence vertical_evidence(const Ticks& ticks = {}) const noexcept;
 
  private:
   struct Horizontal {

@@ -66,6 +66,22 @@ double expected(std::string_view series, std::string_view name, int element) {
   return number(std::string_view(text).substr(at));
 }
 
+double expected_second(std::initializer_list<std::string_view> path) {
+  // Each name is looked for after the one before: the file keeps one order everywhere.
+  const std::string text = whole("second/expected.json");
+  std::size_t at = 0;
+  for (const std::string_view name : path) {
+    const std::string key = "\"" + std::string(name) + "\":";
+    at = text.find(key, at);
+    if (at == std::string::npos) return std::numeric_limits<double>::quiet_NaN();
+    at += key.size();
+  }
+  at = text.find_first_not_of(" [\n", at);
+  if (text.compare(at, 4, "true") == 0) return 1;
+  if (text.compare(at, 5, "false") == 0) return 0;
+  return number(std::string_view(text).substr(at));
+}
+
 double expected_r(std::string_view series, std::string_view column) {
   const auto rows = cells("expected_R.csv");
   for (std::size_t c = 0; c < rows[0].size(); ++c)
