@@ -297,11 +297,6 @@ bool Assembler::has_report(const Instant& instant) const noexcept {
   return instant.gga || (instant.gns && gga_expected_ == 0);
 }
 
-/// The shortest of the last steps, once all of them are known: a lost epoch is no rate.
-std::int64_t Assembler::usual_interval_ms() const noexcept {
-  return *std::min_element(steps_ms_.begin(), steps_ms_.end());
-}
-
 std::int64_t Assembler::idle_limit_ms() const noexcept {
   std::int64_t interval_ms = 0;
   for (const std::int64_t step_ms : steps_ms_) {
@@ -376,7 +371,9 @@ TimeStep Assembler::step_to(std::int64_t stream_ms) noexcept {
   if (step_ms == 0) return TimeStep::repeated;
   if (step_ms < 0) return TimeStep::backward;
   if (step_ms <= kLongestIntervalMs) {
+    const bool same = steps_ms_[next_step_] == step_ms;
     steps_ms_[next_step_] = step_ms;
+    if (!same) usual_interval_ms_ = *std::min_element(steps_ms_.begin(), steps_ms_.end());
     next_step_ = (next_step_ + 1) % steps_ms_.size();
   }
   return TimeStep::forward;
@@ -429,14 +426,15 @@ void Assembler::hold_slow_kinds() noexcept {
   const std::int64_t now_ms = *epoch_.stream_ms;
   if (epoch_.error) {
     gst_period_.came(now_ms);
-    held_gst_ = epoch_.error;
+    if (gst_period_.may_be_slower_than(epoch_.interval_ms)) held_gst_ = epoch_.error;
     held_gst_quality_ = epoch_.quality;
   } else if (gst_period_.holds_at(now_ms) && held_gst_quality_ == epoch_.quality) {
     epoch_.error = held_gst_;  // of the same class: a fixed position's error says nothing about a float one
   }
   if (epoch_.pdop || epoch_.vdop || epoch_.gsa_hdop) {
     dops_period_.came(now_ms);
-    held_dops_ = {1, epoch_.pdop, epoch_.gsa_hdop, epoch_.vdop, {}};
+    if (dops_period_.may_be_slower_than(epoch_.interval_ms))
+      held_dops_ = {1, epoch_.pdop, epoch_.gsa_hdop, epoch_.vdop, {}};
   } else if (dops_period_.holds_at(now_ms)) {
     epoch_.pdop = held_dops_.pdop;
     epoch_.vdop = held_dops_.vdop;
@@ -460,8 +458,8 @@ void Assembler::fill_epoch(const Instant& instant) noexcept {
   gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch_.hdop);
   last_hdop_ = epoch_.hdop;
   copy_rest(instant);
+  epoch_.interval_ms = usual_interval_ms_;
   hold_slow_kinds();
-  epoch_.interval_ms = usual_interval_ms();
 }
 
 }  // namespace stillpoint::epoch

@@ -93,7 +93,6 @@ class Assembler {
   void fill_epoch(const Instant& instant) noexcept;
   const Epoch* handed_out() const noexcept { return closed_ ? &epoch_ : nullptr; }
   std::int64_t idle_limit_ms() const noexcept;
-  std::int64_t usual_interval_ms() const noexcept;
 
   AssemblerCounters counters_;
   Calendar calendar_;
@@ -120,6 +119,7 @@ class Assembler {
   // The learnt interval: the shortest of the last steps between epochs.
   std::array<std::int64_t, 8> steps_ms_{};
   std::size_t next_step_ = 0;
+  std::int64_t usual_interval_ms_ = 0;  ///< 0 until all of them are known: a lost epoch is no rate
 
   // Kinds that come more slowly than the positions: the newest value of each, and when it is due again.
   Period gst_period_, dops_period_, speed_period_;

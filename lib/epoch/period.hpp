@@ -34,6 +34,9 @@ class Period {
     return shortest_ms > kLongestMs ? 0 : shortest_ms;
   }
 
+  /// It is not known to come with every position.
+  bool may_be_slower_than(std::int64_t interval_ms) const noexcept { return steps_ms_[next_] != interval_ms; }
+
   /// What it said last still holds at this instant.
   bool holds_at(std::int64_t stream_ms) const noexcept {
     return last_ms_ && stream_ms >= *last_ms_ && stream_ms - *last_ms_ < usual_ms();

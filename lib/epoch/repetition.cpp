@@ -1,7 +1,7 @@
 #include "epoch/repetition.hpp"
 
 #include <algorithm>
-#include <cstring>
+#include <bit>
 
 namespace stillpoint::epoch {
 namespace {
@@ -11,89 +11,90 @@ constexpr int kLeastEpochs = 3;
 constexpr std::int64_t kLongestStepMs = 15'000;  // longer is a gap, which says nothing
 constexpr std::int64_t kMemoryMs = 2'400'000;    // in two halves, the older of which is dropped
 constexpr int kEnoughRuns = 30;
+constexpr std::int64_t kAllHeard = 60;  // epochs in which every sentence is heard, to know the kinds
 // Long runs are few, so the longest of them are known less well.
 constexpr std::int64_t kTimesUsual = 3, kTimesUsualLong = 6;
 constexpr std::int64_t kLongRunMs = 2500;
 constexpr std::int64_t kShareOfTold = 4;
 constexpr double kStandsMps = 0.15;
 
-std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
-  a = (a ^ (a >> 32U)) * 0x9E3779B97F4A7C15U + b;
-  return (a ^ (a >> 29U)) * 0xBF58476D1CE4E5B9U;
-}
-
-std::uint64_t digest(std::string_view text, std::uint64_t value) noexcept {
-  for (; text.size() >= 8; text.remove_prefix(8)) {
-    std::uint64_t word = 0;
-    std::memcpy(&word, text.data(), 8);
-    value = mixed(value, word);
-  }
-  std::uint64_t word = text.size() + 1;
-  for (const char c : text) word = word << 8U | static_cast<unsigned char>(c);
-  return mixed(value, word);
-}
-
-constexpr std::uint32_t bit(int field) noexcept {
-  return std::uint32_t{1} << static_cast<unsigned>(field);
-}
-
-/// Which fields of a kind are its time, and which its place. Field 0 is the address.
-struct Parts {
-  std::string_view kind;
-  std::uint32_t time = 0, place = 0;
-  bool begins = false;  ///< its time is that of the instant
+/// How a kind is compared.
+enum class Told : std::uint8_t {
+  by_epoch,     ///< its values are the epoch's; it begins an instant with its time
+  not_at_all,   ///< nothing but time, or the place once more
+  behind_time,  ///< as text behind its time, which is the first field
+  as_text,      ///< as text
+  by_fields,    ///< nobody reads it: any field may be a time
 };
-constexpr std::uint32_t kPositionOf2 = bit(2) | bit(3) | bit(4) | bit(5);
-constexpr std::array<Parts, 9> kParts{{
-    {"GGA", bit(1), kPositionOf2 | bit(9) | bit(11), true},
-    {"GNS", bit(1), kPositionOf2 | bit(9) | bit(10), true},
-    {"GST", bit(1), 0, true},
-    {"RMC", bit(1) | bit(9), bit(3) | bit(4) | bit(5) | bit(6) | bit(7) | bit(8), true},
-    {"GLL", bit(5), bit(1) | bit(2) | bit(3) | bit(4), false},
-    {"VTG", 0, bit(1) | bit(2) | bit(3) | bit(4) | bit(5) | bit(6) | bit(7) | bit(8), false},
-    {"ZDA", bit(1) | bit(2) | bit(3) | bit(4) | bit(5) | bit(6), 0, false},
-    {"GBS", bit(1), 0, false},
-    {"GRS", bit(1), 0, false},
-}};
 
-const Parts* parts_of(std::string_view body) noexcept {
-  if (body.size() < 6 || body[5] != ',') return nullptr;
-  const std::string_view kind = body.substr(2, 3);
-  const auto found = std::find_if(kParts.begin(), kParts.end(), [kind](const Parts& p) { return p.kind == kind; });
-  return found == kParts.end() ? nullptr : &*found;
+constexpr std::uint32_t kind_of(std::string_view three) noexcept {
+  return static_cast<std::uint32_t>(static_cast<unsigned char>(three[0])) << 16U |
+         static_cast<std::uint32_t>(static_cast<unsigned char>(three[1])) << 8U |
+         static_cast<std::uint32_t>(static_cast<unsigned char>(three[2]));
 }
 
-/// Satellites' sentences have no time, and are most of the bytes.
-bool is_timeless(std::string_view body) noexcept {
-  return body.size() > 5 && body[2] == 'G' && body[3] == 'S' && (body[4] == 'A' || body[4] == 'V');
+Told told_of(std::string_view body) noexcept {
+  if (body.size() < 6 || body[5] != ',') return Told::by_fields;
+  switch (kind_of(body.substr(2, 3))) {
+    case kind_of("GGA"):
+    case kind_of("GNS"):
+    case kind_of("RMC"):
+      return Told::by_epoch;
+    case kind_of("VTG"):
+    case kind_of("GLL"):
+    case kind_of("ZDA"):
+      return Told::not_at_all;
+    case kind_of("GST"):
+    case kind_of("GBS"):
+    case kind_of("GRS"):
+      return Told::behind_time;
+    case kind_of("GSA"):
+    case kind_of("GSV"):
+      return Told::as_text;
+    default:
+      return Told::by_fields;
+  }
+}
+
+/// Talker and kind, or the first eight characters of what has none.
+std::uint64_t address_of(std::string_view body) noexcept {
+  std::array<char, 8> characters{};
+  const std::size_t size = body.size() > 5 && body[5] == ',' ? 5 : std::min(body.size(), characters.size());
+  std::copy_n(body.begin(), size, characters.begin());
+  return std::bit_cast<std::uint64_t>(characters);
+}
+
+/// The next field, which is taken off.
+std::string_view take_field(std::string_view& left, bool& more) noexcept {
+  const std::size_t comma = left.find(',');
+  const std::string_view text = left.substr(0, comma);
+  more = comma != std::string_view::npos;
+  left.remove_prefix(more ? comma + 1 : left.size());
+  return text;
+}
+
+std::string_view behind_time(std::string_view body) noexcept {
+  return body.substr(std::min(body.find(',', 6), body.size()));
 }
 
 }  // namespace
 
-Saying saying_of(std::string_view body, std::string_view time) noexcept {
-  Saying said;
-  const std::string_view address = body.substr(0, body.find(','));
-  said.address = static_cast<std::uint32_t>(digest(address, 0));
-  if (is_timeless(body)) {
-    said.rest = digest(body, 0);
-    return said;
+bool says_the_same(std::string_view before, std::string_view now, std::string_view time_before,
+                   std::string_view time_now) noexcept {
+  const Told told = told_of(now);
+  if (told == Told::as_text) return before == now;
+  if (told == Told::behind_time) {
+    if (before.size() != now.size()) return behind_time(before) == behind_time(now);
+    const std::size_t from = std::min(now.find(',', 6), now.size());
+    return before.substr(from) == now.substr(from);
   }
-  const Parts* parts = parts_of(body);
-  std::string_view left = body;
-  for (int field = 0;; ++field) {
-    const std::size_t comma = left.find(',');
-    const std::string_view text = left.substr(0, comma);
-    const std::uint32_t here = field < 32 ? bit(field) : 0;
-    if (parts != nullptr && (parts->time & here) != 0) {
-      if (parts->begins && field == 1) said.time = text;
-    } else if (parts != nullptr && (parts->place & here) != 0) {
-      said.place = digest(text, said.place);
-    } else if (parts != nullptr || time.empty() || text != time) {
-      said.rest = digest(text, said.rest);
-    }
-    if (comma == std::string_view::npos) return said;
-    left.remove_prefix(comma + 1);
+  if (told != Told::by_fields) return true;
+  for (bool more_before = true, more_now = true; more_before || more_now;) {
+    const std::string_view a = take_field(before, more_before);
+    const std::string_view b = take_field(now, more_now);
+    if (a != b && !(a == time_before && b == time_now)) return false;
   }
+  return true;
 }
 
 void Repetition::Usual::Part::note(std::int64_t run_ms) noexcept {
@@ -123,50 +124,93 @@ std::optional<std::int64_t> Repetition::Usual::second_longest_ms() const noexcep
   return std::max(longer.second_ms, other.longest_ms);
 }
 
-/// The sentence's place among those of its address in this burst.
-std::uint8_t Repetition::occurrence_of(std::uint32_t address) noexcept {
-  for (std::size_t i = 0; i < used_; ++i) {
-    if (slots_[i].address == address && slots_[i].occurrence == 0) return in_group_[i]++;
-  }
-  return 0;
+/// The first of its address that has not come in this burst: the second GSA is another one than the first.
+Repetition::Slot* Repetition::slot_of(std::string_view body) noexcept {
+  const std::uint64_t address = address_of(body);
+  const auto is_its = [&](const Slot& slot) { return slot.burst != burst_ && slot.address == address; };
+  if (expected_ < used_ && is_its(slots_[expected_])) return &slots_[expected_];
+  const auto end = slots_.begin() + static_cast<std::ptrdiff_t>(used_);
+  const auto found = std::find_if(slots_.begin(), end, is_its);
+  if (found != end) return &*found;
+  if (used_ == slots_.size()) return nullptr;
+  slots_[used_].address = address;
+  return &slots_[used_++];
 }
 
-void Repetition::compare(const Saying& said) noexcept {
-  const std::uint8_t occurrence = occurrence_of(said.address);
-  for (std::size_t i = 0; i < used_; ++i) {
-    Slot& slot = slots_[i];
-    if (slot.address != said.address || slot.occurrence != occurrence) continue;
-    const bool rest = slot.rest != said.rest;
-    whole_changed_ |= (rest || slot.place != said.place) && slot.epoch >= whole_.first_epoch;
-    rest_changed_ |= rest && slot.epoch >= rest_.first_epoch;
-    slot.place = said.place;
-    slot.rest = said.rest;
-    slot.epoch = epoch_;
-    return;
-  }
-  if (used_ == slots_.size()) {
+void Repetition::compare(Slot& slot, std::string_view body) noexcept {
+  const bool for_whole = !whole_changed_ && slot.epoch >= whole_.first_epoch;
+  const bool for_rest = !rest_changed_ && slot.epoch >= rest_.first_epoch;
+  slot.epoch = epoch_;
+  if (says_the_same(slot.text(), body, {time_before_.data(), time_before_size_}, {time_.data(), time_size_})) return;
+  whole_changed_ |= for_whole;
+  rest_changed_ |= for_rest;
+  slot.size = static_cast<std::uint8_t>(body.size());
+  std::copy(body.begin(), body.end(), slot.body.begin());
+}
+
+void Repetition::compare(const Epoch& epoch) noexcept {
+  const auto renew = [](auto& last, const auto& now) {
+    if (last == now) return false;
+    last = now;
+    return true;
+  };
+  bool place = renew(place_of_last_.digits, epoch.position->digits_hash);
+  place |= renew(place_of_last_.altitude_m, epoch.altitude_m);
+  place |= renew(place_of_last_.separation_m, epoch.geoid_separation_m);
+  place |= renew(place_of_last_.speed_mps, epoch.speed_mps);
+  bool rest = renew(rest_of_last_.quality, epoch.quality);
+  rest |= renew(rest_of_last_.satellites, epoch.satellites);
+  rest |= renew(rest_of_last_.station, epoch.station);
+  rest |= renew(rest_of_last_.hdop, epoch.hdop);
+  rest |= renew(rest_of_last_.age, epoch.age);
+  rest |= renew(rest_of_last_.rmc_mode, epoch.rmc_mode);
+  rest_changed_ |= rest;
+  whole_changed_ |= place || rest;
+}
+
+/// For the kinds that nobody reads.
+void Repetition::note_time(std::string_view body) noexcept {
+  const std::string_view time = body.substr(6, std::min(body.find(',', 6), body.size()) - 6);
+  if (time.empty() || time == std::string_view(time_.data(), time_size_)) return;
+  time_before_ = time_;
+  time_before_size_ = time_size_;
+  time_size_ = static_cast<std::uint8_t>(std::min(time.size(), time_.size()));
+  std::copy_n(time.begin(), time_size_, time_.begin());
+}
+
+/// Once something has moved in this epoch, what the other sentences say changes nothing: they are not looked at. The
+/// ones that stand since then are slow ones to whoever compares them next, and their first change is no sign of life.
+void Repetition::hear(std::string_view body) noexcept {
+  const Told told = told_of(body);
+  unread_kinds_ |= told == Told::by_fields;
+  if (unread_kinds_ && told == Told::by_epoch) note_time(body);
+  const bool all_heard = epoch_ >= kAllHeard;
+  if (all_heard && (told <= Told::not_at_all || (whole_changed_ && rest_changed_))) return;
+  body = body.substr(0, kStored);
+  Slot* slot = slot_of(body);
+  if (slot == nullptr) {
     whole_changed_ = rest_changed_ = true;
     return;
   }
-  slots_[used_] = {said.address, occurrence, said.place, said.rest, epoch_};
-  in_group_[used_] = 1;
-  ++used_;
-}
-
-void Repetition::hear(std::string_view body) noexcept {
-  const Saying said = saying_of(body, {time_.data(), time_size_});
-  if (!said.time.empty() && said.time != std::string_view(time_.data(), time_size_)) {
-    time_size_ = std::min(said.time.size(), time_.size());
-    std::copy_n(said.time.begin(), time_size_, time_.begin());
-    in_group_.fill(0);
+  slot->burst = burst_;
+  expected_ = static_cast<std::size_t>(slot - slots_.data()) + 1;
+  if (slot->epoch < 0) {
+    slot->size = static_cast<std::uint8_t>(body.size());
+    std::copy(body.begin(), body.end(), slot->body.begin());
+    slot->epoch = epoch_;
+  } else {
+    compare(*slot, body);
   }
-  compare(said);
 }
 
 /// How long to wait before this stream's habits are known.
 std::int64_t Repetition::patience_ms() const noexcept {
-  int telling = 0;  // kinds that say more than where the receiver is
-  for (std::size_t i = 0; i < used_; ++i) telling += slots_[i].rest != 0 && slots_[i].occurrence == 0 ? 1 : 0;
+  int telling = 0;  // kinds of sentences
+  for (std::size_t i = 0; i < used_; ++i) {
+    bool first = true;
+    for (std::size_t k = 0; k < i; ++k) first &= slots_[k].address != slots_[i].address;
+    telling += first ? 1 : 0;
+  }
   const std::int64_t alone = telling > 2 ? 1 : 8;
   if (minute_decimals_ >= 7) return 15'000 * alone;
   if (minute_decimals_ == 6) return 30'000 * alone;
@@ -197,6 +241,7 @@ bool Repetition::repeats(const Epoch& epoch) noexcept {
     last_ms_.reset();
   } else {
     const std::int64_t now_ms = *epoch.stream_ms;
+    compare(epoch);
     const bool goes_on = last_ms_ && now_ms > *last_ms_ && now_ms - *last_ms_ <= kLongestStepMs;
     if (goes_on) note_change(epoch, now_ms);
     if (!goes_on || whole_changed_) whole_ = {now_ms, epoch_, false};
@@ -208,6 +253,8 @@ bool Repetition::repeats(const Epoch& epoch) noexcept {
   }
   whole_changed_ = rest_changed_ = false;
   ++epoch_;
+  ++burst_;
+  expected_ = 0;
   return last_ms_ && whole_.called;
 }
 

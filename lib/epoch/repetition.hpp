@@ -26,15 +26,10 @@
 
 namespace stillpoint::epoch {
 
-/// What one sentence says, as digests. Equal sentences have equal digests, whatever their time.
-struct Saying {
-  std::uint32_t address = 0;  ///< of talker and kind
-  std::uint64_t place = 0;    ///< position, height, speed and course
-  std::uint64_t rest = 0;     ///< all else but the time
-  std::string_view time;      ///< as printed; of kinds that begin an instant
-};
-/// `body` is what stands between '$' and '*'; `time` is the newest time printed, which no field counts with.
-Saying saying_of(std::string_view body, std::string_view time) noexcept;
+/// Whether two sentences of one kind say the same, whatever their time. `before` and `now` are what stands between '$'
+/// and '*'. In kinds that nobody reads, a field that was and is the instant's time (`time_before`, `time_now`) is none.
+bool says_the_same(std::string_view before, std::string_view now, std::string_view time_before,
+                   std::string_view time_now) noexcept;
 
 class Repetition {
  public:
@@ -49,11 +44,14 @@ class Repetition {
   std::int64_t limit_ms() const noexcept;
 
  private:
+  static constexpr std::size_t kStored = 128;  ///< of longer sentences only the beginning is compared
   struct Slot {
-    std::uint32_t address = 0;
-    std::uint8_t occurrence = 0;
-    std::uint64_t place = 0, rest = 0;
-    std::int64_t epoch = 0;  ///< number of the one it was heard for last
+    std::uint64_t address = 0;
+    std::int64_t epoch = -1;  ///< number of the one it was heard for last
+    std::uint32_t burst = 0;  ///< the newest one in which it came
+    std::uint8_t size = 0;
+    std::array<char, kStored> body{};
+    std::string_view text() const noexcept { return {body.data(), size}; }
   };
   /// The two longest runs of the last minutes, and how many there were.
   class Usual {
@@ -77,18 +75,37 @@ class Repetition {
     bool called = false;  ///< it was told to repeat
   };
 
-  std::uint8_t occurrence_of(std::uint32_t address) noexcept;
-  void compare(const Saying& said) noexcept;
+  Slot* slot_of(std::string_view body) noexcept;
+  void compare(Slot& slot, std::string_view body) noexcept;
+  void compare(const Epoch& epoch) noexcept;
+  void note_time(std::string_view body) noexcept;
   void note_change(const Epoch& epoch, std::int64_t now_ms) noexcept;
   std::int64_t patience_ms() const noexcept;
 
   std::array<Slot, 64> slots_{};
   std::size_t used_ = 0;
-  std::array<char, 16> time_{};  ///< the newest time printed
-  std::size_t time_size_ = 0;
-  std::array<std::uint8_t, 64> in_group_{};            ///< by slot of first occurrence: how many came in this burst
+  std::size_t expected_ = 0;  ///< the slot of the sentence that usually comes next
+  std::uint32_t burst_ = 1;
+  bool unread_kinds_ = false;                    ///< the stream has kinds that nobody reads, so times are noted
+  std::array<char, 16> time_{}, time_before_{};  ///< the two newest times printed
+  std::uint8_t time_size_ = 0, time_before_size_ = 0;
   bool whole_changed_ = false, rest_changed_ = false;  ///< since the run of each began
   std::int64_t epoch_ = 0;                             ///< number of the one that comes next
+
+  /// What an epoch says itself. The place moves while the receiver does; the rest tells at any time.
+  struct Place {
+    std::uint64_t digits = 0;
+    std::optional<double> altitude_m, separation_m, speed_mps;
+  };
+  struct Rest {
+    Quality quality = Quality::none;
+    std::optional<int> satellites, station;
+    std::optional<double> hdop;
+    std::optional<nmea::Age> age;
+    char rmc_mode = ' ';
+  };
+  Place place_of_last_;
+  Rest rest_of_last_;
 
   std::optional<std::int64_t> last_ms_;
   Run whole_, rest_;

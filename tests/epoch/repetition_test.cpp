@@ -7,7 +7,7 @@
 #include "support/standing.hpp"
 
 using namespace stillpoint;
-using epoch::saying_of;
+using epoch::says_the_same;
 
 namespace {
 
@@ -53,37 +53,62 @@ TEST_CASE("what a sentence says does not depend on its time") {
     const char* name;
     const char* a;
     const char* b;
-    bool same_place, same_rest;
+    bool same;
   };
   const Row rows[] = {
-      {"GGA with another time", "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417",
-       "GNGGA,120001.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417", true, true},
-      {"GGA at another place", "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417",
-       "GNGGA,120000.00,4736.2,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417", false, true},
-      {"GGA with another age", "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417",
-       "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,2.0,0417", true, false},
-      {"GGA at another height", "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417",
-       "GNGGA,120000.00,4736.1,N,08724.1,W,4,12,0.7,183.3,M,-33.9,M,1.0,0417", false, true},
+      {"GST of another time", "GNGST,120000.00,0.5,,,,0.010,0.010,0.020", "GNGST,120001.00,0.5,,,,0.010,0.010,0.020",
+       true},
       {"GST with another error", "GNGST,120000.00,0.5,,,,0.010,0.010,0.020", "GNGST,120001.00,0.5,,,,0.011,0.010,0.020",
-       true, false},
-      {"RMC with another time, date and the same place", "GNRMC,235959.00,A,4736.1,N,08724.1,W,0.01,,030626,,,R",
-       "GNRMC,000000.00,A,4736.1,N,08724.1,W,0.01,,040626,,,R", true, true},
-      {"RMC with another speed", "GNRMC,120000.00,A,4736.1,N,08724.1,W,0.01,,030626,,,R",
-       "GNRMC,120000.00,A,4736.1,N,08724.1,W,0.02,,030626,,,R", false, true},
-      {"GLL with another time", "GNGLL,4736.1,N,08724.1,W,120000.00,A,D", "GNGLL,4736.1,N,08724.1,W,120001.00,A,D",
-       true, true},
-      {"ZDA of another second", "GNZDA,120000.00,03,06,2026,00,00", "GNZDA,120001.00,03,06,2026,00,00", true, true},
-      {"GSV with another signal strength", "GPGSV,1,1,01,08,30,282,41", "GPGSV,1,1,01,08,30,282,42", true, false},
-      {"a kind that nobody reads, with the instant's time", "PXYZ,120000.00,7", "PXYZ,120001.00,7", true, true},
-      {"a kind that nobody reads, with another value", "PXYZ,120000.00,7", "PXYZ,120001.00,8", true, false},
+       false},
+      {"ZDA of another second", "GNZDA,120000.00,03,06,2026,00,00", "GNZDA,120001.00,03,06,2026,00,00", true},
+      {"GSV with the same", "GPGSV,1,1,01,08,30,282,41", "GPGSV,1,1,01,08,30,282,41", true},
+      {"GSV with another signal strength", "GPGSV,1,1,01,08,30,282,41", "GPGSV,1,1,01,08,30,282,42", false},
+      {"a kind that nobody reads, with the instant's time", "PXYZ,120000.00,7", "PXYZ,120001.00,7", true},
+      {"a kind that nobody reads, with another value", "PXYZ,120000.00,7", "PXYZ,120001.00,8", false},
+      {"a kind that nobody reads, with a field more", "PXYZ,120000.00,7", "PXYZ,120001.00,7,1", false},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
-    const auto a = saying_of(row.a, "120000.00");
-    const auto b = saying_of(row.b, "120001.00");
-    CHECK(a.address == b.address);
-    CHECK((a.place == b.place) == row.same_place);
-    CHECK((a.rest == b.rest) == row.same_rest);
+    CHECK(says_the_same(row.a, row.b, "120000.00", "120001.00") == row.same);
+    CHECK(says_the_same(row.b, row.a, "120001.00", "120000.00") == row.same);
+  }
+}
+
+TEST_CASE("any value of the epoch that moves is a sign of life") {
+  struct Row {
+    const char* name;
+    void (*move)(epoch::Epoch&, int);
+    bool hangs;
+  };
+  const Row rows[] = {
+      {"nothing moves", [](epoch::Epoch&, int) {}, true},
+      {"the position", [](epoch::Epoch& e, int t) { e.position->digits_hash = static_cast<unsigned>(t); }, false},
+      {"the altitude", [](epoch::Epoch& e, int t) { e.altitude_m = t; }, false},
+      {"the speed", [](epoch::Epoch& e, int t) { e.speed_mps = t; }, false},
+      {"the age",
+       [](epoch::Epoch& e, int t) {
+         e.age = nmea::Age{1.0 + t % 2, false};
+       },
+       false},
+      {"the satellites", [](epoch::Epoch& e, int t) { e.satellites = 8 + t % 2; }, false},
+      {"the HDOP", [](epoch::Epoch& e, int t) { e.hdop = 0.7 + t % 2; }, false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    epoch::Repetition repetition;
+    bool told = false;
+    for (int t = 0; t < 400; ++t) {
+      epoch::Epoch e;
+      e.stream_ms = t * 1000;
+      e.quality = Quality::rtk_fixed;
+      e.position = nmea::Position{47.6, -87.4, 7, 1};
+      e.altitude_m = 183.2;
+      e.satellites = 9;
+      e.hdop = 0.7;
+      row.move(e, t);
+      told = repetition.repeats(e);
+    }
+    CHECK(told == row.hangs);
   }
 }
 
