@@ -44,6 +44,11 @@ def rehearse(scenario, crew):
         work = Path(temporary) / "work"
         subprocess.run([BIN / "stillpoint-rehearse", "--scenario", LOGS / f"{scenario}.toml", "--with-daemon", "--pace", "max",
                         "--crew", crew, "--folder", work], check=False, capture_output=True, timeout=120)
+        config = work / "config.toml"
+        text = config.read_text()
+        if str(LOGS) in text:  # the day must not name a folder of the machine that made it
+            shutil.copy(LOGS / "checked-marks.csv", work)
+            config.write_text(text.replace(f"{LOGS}/", ""))
         pack(work, f"{scenario}.{crew}")
 
 
