@@ -3,6 +3,11 @@
 #include <limits>
 
 namespace stillpoint::daemon {
+namespace {
+
+constexpr const char* kOwnName = "stillpointd";  // who changed a point that nobody touched
+
+}  // namespace
 
 std::string_view to_word(Storage storage) noexcept {
   switch (storage) {
@@ -57,6 +62,21 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accep
   next.changed_by = by;
   next.change_reason = reason;
   next.point.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
+  return next;
+}
+
+std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
+                                                    const std::string& why) {
+  const bool by_hand = entry.stored.version > 1 && entry.stored.changed_by != kOwnName;
+  if (by_hand || entry.stored.point.status == occupation::PointStatus::rejected) return std::nullopt;
+  occupation::StoredPoint next = entry.stored;
+  next.version += 1;
+  next.supersedes = entry.stored.uuid;
+  next.changed_by = kOwnName;
+  next.change_reason = why;
+  next.point.status = point.status;
+  next.point.reasons = point.reasons;
+  next.point.reason_texts = point.reason_texts;
   return next;
 }
 

@@ -59,7 +59,7 @@ void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<po
   }
   left_open_ = store_.left_open(points);
   for (auto& stored : points) {
-    session_.know(stored.point.name, stored.point.visit, stored.point.finished_utc);
+    session_.know(stored.point);
     const bool waits = on_the_way_.contains(stored.uuid);
     points_.put(std::move(stored), waits ? Storage::spooled : Storage::stored);
   }
@@ -245,7 +245,7 @@ session::CommandResult Day::set_antenna(const config::Antenna& antenna, const st
 }
 
 void Day::resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
-                  const std::string& by, PointDone done) {
+                  const std::string& by, SteadyTime at, PointDone done) {
   const CatalogueEntry* entry = points_.find(name, visit);
   if (entry == nullptr) {
     return done(fail("no point is called " + name + (visit ? " with visit " + std::to_string(*visit) : "") +
@@ -257,7 +257,10 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
             name + " visit " + std::to_string(next->point.visit) + " was " + (accept ? "accepted" : "rejected") +
                 " by hand: " + reason,
             by);
+  const record::Resolve decision{next->point.name, next->point.visit, accept};
   submit(std::move(*next), std::move(done));
+  // While the record is down the decision stands in the pointbook alone.
+  if (!recorder_->is_down()) carry_out_now(decision, by, at);
 }
 
 void Day::seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at) {
@@ -276,6 +279,17 @@ void Day::submit(occupation::StoredPoint stored, PointDone done) {
   store_.submit(std::move(stored));
 }
 
+/// What a later visit says of an earlier one is a new version of it; what a hand decided is only told.
+void Day::reconsider(const session::Reconsidered& earlier) {
+  const occupation::Point& point = earlier.point;
+  const CatalogueEntry* entry = points_.find(point.name, point.visit);
+  if (entry == nullptr) return;
+  const std::string what = point.name + " visit " + std::to_string(point.visit) + ": " + earlier.why;
+  auto next = reconsidered(*entry, point, earlier.why);
+  add_event("visits", next ? what : what + "; it was decided by hand and stays as it is");
+  if (next) submit(std::move(*next), nullptr);
+}
+
 /// What has come out of the session goes where it belongs.
 void Day::drain(const std::string& by) {
   drained_ = last_at_;
@@ -291,6 +305,7 @@ void Day::drain(const std::string& by) {
     }
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
+  for (const session::Reconsidered& earlier : out.reconsidered) reconsider(earlier);
   for (auto& check : out.checks) submit(std::move(check));
   for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
   for (const session::Alert& alert : out.alerts_in_order()) announce(alert);

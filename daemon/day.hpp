@@ -74,7 +74,7 @@ class Day {
                                      SteadyTime at);
   const config::Antenna& antenna() const noexcept { return antenna_; }
   void resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
-               const std::string& by, PointDone done);
+               const std::string& by, SteadyTime at, PointDone done);
   void seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at);
 
   session::Status status() const;
@@ -120,6 +120,7 @@ class Day {
   void drain(const std::string& by = {});
   void submit(occupation::StoredPoint stored, PointDone done);
   void submit(session::FinishedCheck check);
+  void reconsider(const session::Reconsidered& earlier);
   void hear(pointbook::Event event);
   // day_closing.cpp
   UtcTime closing_time() const;

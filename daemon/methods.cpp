@@ -314,7 +314,7 @@ void Methods::resolve(const Asked& asked) {
                       (accept ? "accepted" : "rejected") + " by " + resolved.changed_by;
     later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
   };
-  day_.resolve(name, visit, accept, reason, asked.call.peer.user, asked.when_known(tell));
+  day_.resolve(name, visit, accept, reason, asked.call.peer.user, now_(), asked.when_known(tell));
 }
 
 void Methods::alerts(const Asked& asked) {

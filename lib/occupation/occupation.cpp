@@ -46,7 +46,10 @@ bool is_kept(const estimate::Conclusion& kept, int segment) noexcept {
 }  // namespace
 
 Occupation::Occupation(Stand stand, const config::Settings& settings, const geodesy::Frames& frames)
-    : stand_(std::move(stand)), settings_(&settings), frames_(&frames) {}
+    : stand_(std::move(stand)),
+      settings_(&settings),
+      frames_(&frames),
+      silence_ms_(std::llround(settings.gap_s() * 1000)) {}
 
 void Occupation::interrupt() noexcept {
   if (observed_ == 0) return;
@@ -73,8 +76,7 @@ void Occupation::note_time(const epoch::Epoch& epoch) noexcept {
   if (!epoch.stream_ms) return;
   if (last_ms_) {
     const std::int64_t step_ms = *epoch.stream_ms - *last_ms_;
-    const std::int64_t silence_ms = std::llround(settings_->gap_s() * 1000);
-    if (step_ms > epoch::gap_limit_ms(silence_ms, epoch.interval_ms) || step_ms < 0) interrupt();
+    if (step_ms > epoch::gap_limit_ms(silence_ms_, epoch.interval_ms) || step_ms < 0) interrupt();
   }
   if (!first_ms_) first_ms_ = epoch.stream_ms;
   last_ms_ = epoch.stream_ms;
@@ -158,12 +160,15 @@ void Occupation::recount(const estimate::Placed& placed, Observed& out) {
   if (placed.placement == estimate::Placement::outlier) return;
   const auto& segments = stay_.segments();
   const auto moved = static_cast<std::uint64_t>(std::max(0, placed.moved_from_outlier));
-  std::vector<bool> now(segments.size(), true);
-  estimate::Conclusion kept;
-  if (segments.size() > 1) {
-    kept = stay_.conclude(completion());
-    for (std::size_t i = 0; i < segments.size(); ++i) now[i] = is_kept(kept, static_cast<int>(i));
+  if (segments.size() == 1) {  // by far the most
+    out.in_point = true;
+    out.gained = moved;
+    if (in_point_.empty()) in_point_.assign(1, true);
+    return;
   }
+  const estimate::Conclusion kept = stay_.conclude(completion());
+  std::vector<bool> now(segments.size());
+  for (std::size_t i = 0; i < segments.size(); ++i) now[i] = is_kept(kept, static_cast<int>(i));
   in_point_.resize(segments.size(), false);
   for (std::size_t i = 0; i < segments.size(); ++i) {
     const bool here = static_cast<int>(i) == placed.segment;
@@ -273,6 +278,7 @@ Point Occupation::finish() const {
   point.visit = stand_.visit;
   point.code = stand_.code;
   point.note = stand_.note;
+  point.rules = kRules;
   point.frame = frames_->project_frame();
   point.antenna_height_m = stand_.antenna_height_m;
   point.started_utc = started_utc_;

@@ -133,6 +133,7 @@ class Occupation {
   Stand stand_;
   const config::Settings* settings_;
   const geodesy::Frames* frames_;
+  std::int64_t silence_ms_;  ///< a longer step between epochs is a gap
   estimate::Stay stay_;
   std::optional<geodesy::LocalFrame> plane_;
   std::vector<ClassOf> classes_;

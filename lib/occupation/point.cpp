@@ -8,8 +8,9 @@ namespace stillpoint::occupation {
 namespace {
 
 constexpr std::array<std::string_view, 4> kStatus{"none", "held", "accepted", "rejected"};
-constexpr std::array<std::string_view, 7> kHold{"too-few-epochs",    "too-short",    "unresolved",   "interrupted",
-                                                "overlap-check-due", "check-failed", "not-delivered"};
+constexpr std::array<std::string_view, 8> kHold{"too-few-epochs",  "too-short",         "unresolved",
+                                                "interrupted",     "overlap-check-due", "check-failed",
+                                                "visits-disagree", "not-delivered"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> find(const std::array<std::string_view, N>& words, std::string_view word) {

@@ -21,6 +21,12 @@ struct Delivered;
 
 namespace stillpoint::occupation {
 
+/// The edition of the rules by which this program judges seconds. Points of earlier editions are read, reported and
+/// delivered as they are.
+/// 2: frozen is what repeats all that the receiver says, slow sentences hold until they are due, and visits that
+/// contradict each other are held.
+inline constexpr int kRules = 2;
+
 enum class PointStatus : std::uint8_t { none, held, accepted, rejected };
 /// `none` `held` `accepted` `rejected`
 std::string_view to_word(PointStatus status) noexcept;
@@ -34,7 +40,8 @@ enum class HoldReason : std::uint8_t {
   interrupted,
   overlap_check_due,
   check_failed,
-  not_delivered  ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
+  visits_disagree,  ///< another visit of the point contradicts it
+  not_delivered     ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;

@@ -20,6 +20,7 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"command", "drop"},
                                                                      {"command", "check"},
                                                                      {"command", "antenna"},
+                                                                     {"command", "resolve"},
                                                                      {"command", "close_day"},
                                                                      {"event", "started"},
                                                                      {"event", "stopped"},
@@ -41,6 +42,11 @@ void put(Json& json, const Check& check) {
 void put(Json& json, const SetAntenna& antenna) {
   json["height_m"] = antenna.height_m;
   json["reason"] = antenna.reason;
+}
+void put(Json& json, const Resolve& resolve) {
+  json["name"] = resolve.name;
+  json["visit"] = resolve.visit;
+  json["accept"] = resolve.accept;
 }
 void put(Json& json, const CloseDay& close) {
   json["closed_utc"] = to_text(close.closed_utc);
@@ -81,6 +87,11 @@ void get(const Json& json, Check& check) {
 void get(const Json& json, SetAntenna& antenna) {
   antenna.height_m = json.at("height_m").get<double>();
   antenna.reason = json.value("reason", "");
+}
+void get(const Json& json, Resolve& resolve) {
+  resolve.name = json.at("name").get<std::string>();
+  resolve.visit = whole_number(json, "visit");
+  resolve.accept = json.at("accept").get<bool>();
 }
 void get(const Json& json, Cut& cut) {
   cut.why = json.value("why", "");

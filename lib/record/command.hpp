@@ -41,6 +41,13 @@ struct SetAntenna {
   std::string reason;
   bool operator==(const SetAntenna&) const = default;
 };
+/// A hand accepts or rejects a visit: later visits are weighed against what is left.
+struct Resolve {
+  std::string name;
+  int visit = 1;
+  bool accept = false;
+  bool operator==(const Resolve&) const = default;
+};
 struct CloseDay {
   UtcTime closed_utc;
   bool operator==(const CloseDay&) const = default;
@@ -65,7 +72,8 @@ struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
-using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, CloseDay, Started, Stopped, Cut, FeedNews, Unknown>;
+using Command =
+    std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, CloseDay, Started, Stopped, Cut, FeedNews, Unknown>;
 
 struct Entry {
   Command what;

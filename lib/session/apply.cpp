@@ -19,6 +19,9 @@ struct Applied {
   CommandResult operator()(const record::SetAntenna& antenna) const {
     return session.set_antenna(antenna.height_m, antenna.reason);
   }
+  CommandResult operator()(const record::Resolve& resolve) const {
+    return session.resolve(resolve.name, resolve.visit, resolve.accept);
+  }
   CommandResult operator()(const record::Stopped& /*stopped*/) const {
     session.finish();
     return {true, "", 0};

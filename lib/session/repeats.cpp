@@ -7,6 +7,7 @@
 
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
+#include "occupation/contradiction.hpp"
 #include "occupation/place.hpp"
 #include "session/state.hpp"
 
@@ -47,6 +48,44 @@ void Session::State::close_visit(occupation::Point& point, std::optional<UtcTime
   if (point.status == occupation::PointStatus::none) return;
   flag_repeat(point, initialized);
   if (point.finished_utc) visited_until[point.name] = *point.finished_utc;
+  visits[point.name].push_back(point);
+  weigh_visits(point.name, "visit " + std::to_string(point.visit) + " bears it out", &point);
+}
+
+/// Visits of one name against each other: whichever is contradicted is held, and one that is no longer is free again.
+/// What a hand decided stays. `newest` is the visit that just ended, which takes its own verdict along.
+void Session::State::weigh_visits(const std::string& name, const std::string& because, occupation::Point* newest) {
+  std::vector<const occupation::Point*> all;
+  for (const occupation::Point& visit : visits[name]) all.push_back(&visit);
+  const auto contradicted = occupation::contradicted_among(all);
+  for (occupation::Point& visit : visits[name]) {
+    if (decided.contains({name, visit.visit})) continue;
+    const auto found = std::find_if(contradicted.begin(), contradicted.end(),
+                                    [&](const occupation::Contradicted& c) { return c.visit == visit.visit; });
+    const occupation::Contradicted* by = found == contradicted.end() ? nullptr : &*found;
+    if (!occupation::hold_contradicted(visit, by)) continue;
+    if (newest != nullptr && visit.visit == newest->visit) {
+      newest->status = visit.status;
+      newest->reasons = visit.reasons;
+      newest->reason_texts = visit.reason_texts;
+    } else {
+      out.reconsidered.push_back({visit, by != nullptr ? occupation::sentence_of(*by) : because});
+    }
+  }
+}
+
+CommandResult Session::resolve(const std::string& name, int visit, bool accept) {
+  State& s = *state_;
+  const auto at = s.visits.find(name);
+  if (at == s.visits.end()) return {true, "", visit};
+  for (occupation::Point& each : at->second) {
+    if (each.visit != visit) continue;
+    each.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
+    s.decided.emplace(name, visit);
+  }
+  s.weigh_visits(name, "visit " + std::to_string(visit) + " was " + (accept ? "accepted" : "rejected") + " by hand",
+                 nullptr);
+  return {true, "", visit};
 }
 
 void Session::State::say_repeats(OccupationStatus& stay) const {

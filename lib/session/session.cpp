@@ -45,6 +45,17 @@ void Session::know(const std::string& name, int visit, std::optional<UtcTime> un
   }
 }
 
+void Session::know(const occupation::Point& point) {
+  know(point.name, point.visit, point.finished_utc);
+  auto& visits = state_->visits[point.name];
+  const auto same = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == point.visit; });
+  if (same != visits.end()) {
+    *same = point;
+  } else {
+    visits.push_back(point);
+  }
+}
+
 bool Session::has_name(const std::string& name) const {
   return state_->known.contains(name);
 }
@@ -260,6 +271,7 @@ void Session::State::note_elsewhere(const occupation::Observed& observed) {
     occupation_fault = {gate::Reason::other_segment, "other corrections than this point began with"};
   fell_away = observed.lost;
   came_back = observed.gained;
+  if (fell_away == 0 && came_back == 0) return;
   const std::int64_t interval_ms = last->epoch.interval_ms;
   const std::string_view unit = interval_ms == 0 || interval_ms == 1000 ? "second" : "epoch";
   const auto seconds = [unit](std::uint64_t number) { return counted(number, unit); };
@@ -321,8 +333,8 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
   if (checks.shooting) return finish_check(interrupted);
   if (interrupted) live->interrupt();
   FinishedPoint finished{0, true, live->finish(), live->epochs()};
-  close_visit(finished.point, live_initialized);
   say_checks(finished.point);
+  close_visit(finished.point, live_initialized);
   const occupation::Point& point = finished.point;
   const bool nothing = point.status == occupation::PointStatus::none;
   if (!nothing) checks.kept(point.source);
@@ -535,7 +547,8 @@ const occupation::Stand* Session::open_stand() const noexcept {
 
 bool Session::has_news() const noexcept {
   const State& s = *state_;
-  return !s.out.points.empty() || !s.out.checks.empty() || !s.out.events.empty() || s.board.has_news();
+  return !s.out.points.empty() || !s.out.reconsidered.empty() || !s.out.checks.empty() || !s.out.events.empty() ||
+         s.board.has_news();
 }
 
 bool Session::take_status_changed() noexcept {

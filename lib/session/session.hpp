@@ -69,9 +69,16 @@ struct OpenStay {
   std::optional<control::Residual> off_mark;  ///< of a check: its mean so far minus the mark, where they compare
 };
 
+/// An earlier visit of which a later one says otherwise: the point as it is from now on.
+struct Reconsidered {
+  occupation::Point point;  ///< held as contradicted, or free of that again
+  std::string why;          ///< one sentence
+};
+
 /// What has come out since the last call of `take`.
 struct Outputs {
   std::vector<FinishedPoint> points;
+  std::vector<Reconsidered> reconsidered;  ///< earlier points, after the ones above
   std::vector<FinishedCheck> checks;
   std::vector<Alert> raised;
   std::vector<Alert> cleared;
@@ -120,6 +127,8 @@ class Session {
 
   /// A name (and its newest visit, with its end) that the pointbook already has.
   void know(const std::string& name, int visit, std::optional<UtcTime> until = {});
+  /// The same for a point whose later visits may contradict it.
+  void know(const occupation::Point& point);
   /// Visits to compute. Before the first byte.
   void plan(std::vector<PlannedVisit> visits);
 
@@ -157,6 +166,8 @@ class Session {
   /// on it, and so does a planned one.
   CommandResult set_antenna(double height_m, const std::string& reason);
   double antenna_height_m() const noexcept;
+  /// A hand has decided about an earlier visit: it stays so, and the others are weighed anew.
+  CommandResult resolve(const std::string& name, int visit, bool accept);
   /// Marks active and gone alerts as seen; an empty key means all, an `id` only that occurrence.
   CommandResult seen(const std::string& key, std::optional<std::uint64_t> id = {});
 

@@ -4,6 +4,8 @@
 #include <array>
 #include <limits>
 #include <map>
+#include <set>
+#include <utility>
 
 #include "corrections/monitor.hpp"
 #include "epoch/fingerprint.hpp"
@@ -112,8 +114,10 @@ struct Session::State {
     std::optional<std::int64_t> stream_ms;  ///< of the newest epoch
   };
   Initialization initialization;
-  std::map<std::string, UtcTime> visited_until;  ///< name to the end of its newest visit
-  std::map<std::string, int> known;              ///< name to its newest visit
+  std::map<std::string, UtcTime> visited_until;                  ///< name to the end of its newest visit
+  std::map<std::string, int> known;                              ///< name to its newest visit
+  std::set<std::pair<std::string, int>> decided;                 ///< visits about which a hand has decided
+  std::map<std::string, std::vector<occupation::Point>> visits;  ///< by name, as they are by now
   Checks checks;
   Outputs out;
   std::vector<std::string> notes;
@@ -192,6 +196,7 @@ struct Session::State {
   void note_initialization(const gate::Judged& judged);
   void flag_repeat(occupation::Point& point, std::optional<UtcTime> initialized) const;
   void close_visit(occupation::Point& point, std::optional<UtcTime> initialized);
+  void weigh_visits(const std::string& name, const std::string& because, occupation::Point* newest);
   void say_repeats(OccupationStatus& stay) const;
   // outages.cpp
   Outage outage_so_far() const;

@@ -269,7 +269,11 @@ std::string to_json(const occupation::Combined& combined) {
         });
       }
     });
-    out.flag("agree", !combined.disagree);
+    if (combined.counted.size() < 2) {
+      out.null("agree");  // one visit agrees with nobody
+    } else {
+      out.flag("agree", !combined.disagree);
+    }
     out.number("separation_m", combined.separation_m, kMetreDecimals);
     out.number("separation_up_m", combined.separation_up_m, kMetreDecimals);
     out.text("frame", combined.frame);

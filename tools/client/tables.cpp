@@ -149,7 +149,7 @@ std::vector<std::string> combined_lines(const Json& combined) {
                   length_text(number_of(each, "error95_horizontal_m")) + ", height " +
                   length_text(number_of(each, "error95_vertical_m")) + " at 95 %" +
                   (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
-    if (!flag_of(each, "agree")) {
+    if (member(each, "agree").is_boolean() && !flag_of(each, "agree")) {
       out.push_back("  The visits disagree (" + length_text(number_of(each, "separation_m")) + " in plan, " +
                     length_text(number_of(each, "separation_up_m")) + " in height): one is wrong; visit it again.");
     }

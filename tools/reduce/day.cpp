@@ -43,7 +43,7 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
     occupation::StoredPoint stored;
     stored.uuid = uuid_of(row.point, ++number);
     stored.stored_at = row.point.finished_utc.value_or(UtcTime{});
-    stored.point = row.point;
+    stored.point = row.newest();
     stored.epochs = row.epochs;
     if (auto done = book->append(stored); !done) return complain(done.error().text, kCannotWrite);
   }
@@ -71,8 +71,8 @@ int print(const Options& options, Recomputation& day, const std::vector<SourceSc
     if (options.epochs) {
       for (const auto& epoch : row.epochs) std::cout << wire::to_json(epoch) << '\n';
     }
-    std::cout << wire::to_json(day.delivered(row.point)) << '\n';
-    all &= row.point.status == occupation::PointStatus::accepted;
+    std::cout << wire::to_json(day.delivered(row.newest())) << '\n';
+    all &= row.newest().status == occupation::PointStatus::accepted;
   }
   for (const auto& combined : day.combined()) std::cout << wire::to_json(combined) << '\n';
   for (const SourceScale& scale : scales) std::cout << to_json(scale) << '\n';

@@ -51,7 +51,7 @@ Result<void> Recomputation::start() {
                    session::Options{ask_.keep_epochs, ask_.training, ask_.empty_stays, STILLPOINT_VERSION});
   if (auto done = take_marks(); !done) return done;
   // As the daemon does at a start: what the pointbook has by now is known.
-  for (const Row& row : rows_) session_->know(row.point.name, row.point.visit, row.point.finished_utc);
+  for (const Row& row : rows_) session_->know(row.newest());
   if (!ask_.follow_commands) session_->plan(ask_.visits);
   return {};
 }
@@ -76,6 +76,12 @@ void Recomputation::collect(bool cut_off) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
     rows_.push_back(
         {order, finished.live ? opening_ : 0, cut_off, std::move(finished.point), std::move(finished.epochs)});
+  }
+  for (session::Reconsidered& earlier : out.reconsidered) {
+    const auto row = std::find_if(rows_.rbegin(), rows_.rend(), [&](const Row& r) {
+      return r.point.name == earlier.point.name && r.point.visit == earlier.point.visit;
+    });
+    if (row != rows_.rend()) row->reconsidered = std::move(earlier.point);
   }
   for (session::FinishedCheck& check : out.checks) {
     // A stay of a turn test is no check shot.
@@ -175,7 +181,7 @@ session::Summary Recomputation::total() const {
 
 std::vector<occupation::Combined> Recomputation::combined() {
   std::vector<const occupation::Point*> points;
-  for (const Row& row : rows()) points.push_back(&row.point);
+  for (const Row& row : rows()) points.push_back(&row.newest());
   return session_->combined(points);
 }
 

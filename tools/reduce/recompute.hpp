@@ -38,8 +38,10 @@ struct Row {
   std::size_t order = 0;
   std::size_t opening = 0;  ///< 0: a planned visit
   bool cut_off = false;     ///< it was open when the program ended without a word
-  occupation::Point point;
+  occupation::Point point;  ///< as it was kept
   std::vector<occupation::EpochRecord> epochs;
+  std::optional<occupation::Point> reconsidered{};  ///< what a later visit made of it
+  const occupation::Point& newest() const noexcept { return reconsidered ? *reconsidered : point; }
 };
 
 /// A stay on a mark, compared or not.

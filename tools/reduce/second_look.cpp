@@ -1,6 +1,7 @@
 #include "second_look.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <functional>
 #include <iostream>
@@ -8,6 +9,8 @@
 #include <type_traits>
 
 #include "base/number.hpp"
+#include "geodesy/local.hpp"
+#include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
 #include "say.hpp"
 #include "verify.hpp"
@@ -48,6 +51,11 @@ std::string sentence_of(const Compared& pair) {
   if (pair.field == nullptr) return title(pair.again->point) + ": the record gives it, the pointbook does not have it";
   const std::string who = title(pair.field->point);
   if (pair.again == nullptr) return who + ": the record does not give it";
+  if (pair.otherwise()) {
+    return who + ": made under rules " + std::to_string(pair.field->point.rules) +
+           ", comes out otherwise under rules " + std::to_string(pair.again->point.rules) + " in " +
+           counted(pair.differences.size(), "value");
+  }
   if (!pair.same()) return who + ": " + differs_in(pair.differences.size());
   const std::string seconds = std::to_string(pair.field->point.epochs_used + pair.field->point.epochs_refused);
   if (pair.recovered) return who + ": the same as it was last saved before the program ended, " + seconds + " seconds";
@@ -131,10 +139,38 @@ void tell_later(const pointbook::Contents& book, const std::vector<Row>& rows, c
   say(from_points, "made by hand from points; compared with those only");
 }
 
+/// How far a point lies from where the present rules put it; empty: one of both has no place.
+std::optional<double> moved_m(const Compared& pair) {
+  const auto &field = pair.field->point.at, &again = pair.again->point.at;
+  if (!field || !again) return std::nullopt;
+  const auto enu = geodesy::LocalFrame(occupation::place_of(*field)).to_enu(occupation::place_of(*again));
+  return std::hypot(enu.east_m, enu.north_m, enu.up_m);
+}
+
+/// Books of earlier rules are good for ever; how much the present ones would change is told.
+void tell_rules(const pointbook::Contents& book, const std::vector<Compared>& pairs) {
+  std::size_t earlier = 0, otherwise = 0;
+  int rules = 0;
+  double most_m = 0;
+  for (const Compared& pair : pairs) {
+    if (!pair.under_earlier_rules()) continue;
+    ++earlier;
+    rules = pair.field->point.rules;
+    if (!pair.otherwise()) continue;
+    ++otherwise;
+    most_m = std::max(most_m, moved_m(pair).value_or(0));
+  }
+  if (earlier == 0) return;
+  std::cout << book.path << ": " << counted(earlier, "point") << " made under rules " << rules << "; " << otherwise
+            << " of them come out otherwise under the present rules " << occupation::kRules << ", by up to "
+            << fixed(most_m, 3) << " m, which is no failure of the record\n";
+}
+
 int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs,
              const std::vector<ComparedShot>& shots) {
   const bool points_good = tell_all(book, pairs, "point");
   const bool shots_good = tell_all(book, shots, "check shot");
+  tell_rules(book, pairs);
   const std::size_t wrong = tell_shots_of_points(book, pairs);
   for (const std::string& damage : book.damage) std::cout << damage << '\n';
   tell_later(book, book.versions, "points");
@@ -229,6 +265,7 @@ std::vector<Compared> FieldDay::compare() {
     if (pair.again != nullptr) {
       pair.differences =
           pointbook::differences(stored->point, epochs_of(book_, stored->uuid), pair.again->point, pair.again->epochs);
+      if (pair.under_earlier_rules()) std::erase_if(pair.differences, [](const auto& d) { return d.field == "rules"; });
     }
     out.push_back(std::move(pair));
   }

@@ -31,7 +31,14 @@ struct Compared {
   std::vector<pointbook::Difference> differences;
   /// Open when the program ended without a word, and not saved yet: nobody was told that it is safe.
   bool never_saved() const { return field == nullptr && again != nullptr && again->cut_off; }
-  bool same() const { return never_saved() || (field != nullptr && again != nullptr && differences.empty()); }
+  /// Made by an earlier edition of the rules: what comes out otherwise is no failure of the record.
+  bool under_earlier_rules() const {
+    return field != nullptr && again != nullptr && field->point.rules < again->point.rules;
+  }
+  bool otherwise() const { return under_earlier_rules() && !differences.empty(); }
+  bool same() const {
+    return never_saved() || (field != nullptr && again != nullptr && (differences.empty() || under_earlier_rules()));
+  }
 };
 
 /// A check shot of the field beside what the record gives for it.
