@@ -9,7 +9,8 @@
 ///          bytes are searched for the next whole line.
 /// Time:    none.
 /// Threads: one spool, one thread; the file is locked.
-/// Errors:  sentences. Damage is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and the
+/// Errors:  sentences. Damage is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and
+/// the
 ///          other entries count; so is an entry cut short at the end, although most often it was never acknowledged.
 /// Durable: `append` returns after fdatasync. `settle` is not synced: what comes back after a power cut is already in
 ///          the pointbook, which knows it by its uuid.
