@@ -194,14 +194,12 @@ int percent_done(const Json& occupation) {
   return std::clamp(static_cast<int>(part * 100), 0, 99);
 }
 
-Situation situation_of(const Json& status, bool lost, bool keys) {
-  if (lost) {
-    return no("The daemon does not answer: every value below is OLD.",
-              "Wait; if it does not come back, start stillpointd again.");
-  }
+namespace {
+
+/// Of a receiver that is heard.
+Situation heard_situation(const Json& status, bool keys) {
   const Json& stay = member(status, "occupation");
   const bool open_stay = stay.is_object();
-  if (auto by_feed = feed_situation(status, open_stay)) return *std::move(by_feed);
   const bool accepted = flag_of(member(status, "verdict"), "accepted");
   const bool frozen = text_of(member(status, "feed"), "state") == "frozen";
   if (frozen && accepted)
@@ -214,6 +212,22 @@ Situation situation_of(const Json& status, bool lost, bool keys) {
   Situation out = coasts ? coasting(status, open_stay, enough) : fresh(status, open_stay, enough, above_wanted, keys);
   if (is_held_beside(stay) && !above_wanted)
     out.what = "Enough has been collected; kept now it will be held: " + first_hold(stay) + ".";
+  return out;
+}
+
+}  // namespace
+
+Situation situation_of(const Json& status, bool lost, bool keys) {
+  if (lost) {
+    return no("The daemon does not answer: every value below is OLD.",
+              "Wait; if it does not come back, start stillpointd again.");
+  }
+  const Json& stay = member(status, "occupation");
+  if (auto by_feed = feed_situation(status, stay.is_object())) return *std::move(by_feed);
+  Situation out = heard_situation(status, keys);
+  // Seconds that changed sides are told before anything else beside the verdict.
+  if (const std::string recounted = ascii(text_of(stay, "recounted")); !recounted.empty())
+    out.also.insert(out.also.begin(), sentence(recounted));
   return out;
 }
 

@@ -102,6 +102,7 @@ std::vector<Row> situations() {
        now,
        "YES",
        {"Two places 0.38 m apart: the point will be held.", "99 % done", "Begin anew"}},
+      {"seconds changed sides", recounted(), now, "YES", {"Also: 31 seconds no longer count"}},
       {"enough, but the check failed",
        enough_but_unchecked(),
        now,

@@ -93,6 +93,13 @@ inline Json two_places() {
   return status;
 }
 
+/// The point has just moved to the second place.
+inline Json recounted() {
+  Json status = averaging(20);
+  status["occupation"]["recounted"] = "31 seconds no longer count: the point lies where you measure now";
+  return status;
+}
+
 /// Enough was collected, and a check holds the point.
 inline Json enough_but_unchecked() {
   Json status = enough();
