@@ -1,10 +1,12 @@
 /// stillpointd: reads the receiver's stream, judges every second, and stores defended points.
 
-#include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
+
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <iostream>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,6 +18,7 @@
 #include "daemon.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
+#include "log_sink.hpp"
 #include "timers.hpp"
 
 namespace {
@@ -33,7 +36,8 @@ struct Arguments {
 
 // The log goes to stderr, in UTC; stdout is for the ready line and for what was asked for.
 void set_up_log(bool verbose) {
-  spdlog::set_default_logger(spdlog::stderr_logger_mt("stillpointd"));
+  const auto sink = std::make_shared<sp::LogSink>(STDERR_FILENO);
+  spdlog::set_default_logger(std::make_shared<spdlog::logger>("stillpointd", sink));
   spdlog::set_pattern("%Y-%m-%dT%H:%M:%S.%eZ %l: %v", spdlog::pattern_time_type::utc);
   spdlog::set_level(verbose ? spdlog::level::debug : spdlog::level::info);
 }

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <fcntl.h>
+#include <spdlog/logger.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 
@@ -17,6 +19,7 @@
 #include "catalogue.hpp"
 #include "control_socket.hpp"
 #include "live_link.hpp"
+#include "log_sink.hpp"
 #include "needs.hpp"
 #include "open_stay.hpp"
 #include "own_alerts.hpp"
@@ -489,4 +492,31 @@ TEST_CASE("two statuses are never closer than the pace, however late the one who
   CHECK_FALSE(pace.is_due(start + milliseconds(25)));
   CHECK(pace.waits());
   CHECK(pace.is_due(start + milliseconds(40)));
+}
+
+TEST_CASE("a log that nobody reads holds nobody up, and says afterwards what was lost") {
+  std::array<int, 2> ends{};
+  REQUIRE(::pipe(ends.data()) == 0);
+  const auto read_all = [&] {
+    std::string out;
+    std::array<char, 65536> buffer{};
+    ::fcntl(ends[0], F_SETFL, O_NONBLOCK);
+    for (ssize_t size = 0; (size = ::read(ends[0], buffer.data(), buffer.size())) > 0;)
+      out.append(buffer.data(), static_cast<std::size_t>(size));
+    return out;
+  };
+  spdlog::logger log("test", std::make_shared<LogSink>(ends[1]));
+  log.set_pattern("%v");
+  const std::string line(1000, 'x');
+  for (int i = 0; i < 1000; ++i) log.info(line);  // fifteen times what a pipe holds
+  const std::string before = read_all();
+  const auto lines = static_cast<int>(std::count(before.begin(), before.end(), '\n'));
+  CHECK(lines > 30);
+  CHECK(lines < 1000);
+  log.info("goes on");
+  CHECK(read_all() == std::to_string(1000 - lines) + " lines of the log could not be written and are lost\ngoes on\n");
+  log.info(std::string(10'000, 'y'));
+  CHECK(read_all().size() == LogSink::kLongestLine);
+  ::close(ends[0]);
+  ::close(ends[1]);
 }

@@ -1,12 +1,14 @@
 """Stopping: nothing collected is lost, two seconds are enough, a second signal needs none."""
 
 import contextlib
+import os
 import signal
 import sqlite3
+import subprocess
 import time
 import unittest
 
-from harness import ProcessTest, log_of
+from harness import DAEMON, ProcessTest, log_of
 
 
 def enough(status):
@@ -50,6 +52,31 @@ class Stopping(ProcessTest):
         self.daemon.stop()
         while self.client_.read_message() is not None:
             pass
+
+
+class LogThatNobodyReads(ProcessTest):
+    def test_the_daemon_works_and_stops_although_standard_error_takes_nothing(self):
+        reader, writer = os.pipe()
+        self.cleanup.callback(os.close, reader)
+        self.cleanup.callback(os.close, writer)
+        os.set_blocking(writer, False)
+        with contextlib.suppress(BlockingIOError):
+            while True:
+                os.write(writer, b"x" * 4096)
+        os.set_blocking(writer, True)
+        self.configure_replay(log_of(3000), pace="10")
+        process = subprocess.Popen([DAEMON, "--config", str(self.folder / "config.toml")], stdout=subprocess.PIPE, stderr=writer)
+        self.cleanup.callback(process.stdout.close)
+        self.cleanup.callback(process.wait)
+        self.cleanup.callback(process.kill)
+        self.assertTrue(process.stdout.readline().startswith(b"ready"))
+        client = self.client()
+        client.call("occupy", name="ST-1")
+        client.until("seconds", counted(8))
+        client.call("keep")
+        process.send_signal(signal.SIGTERM)
+        self.assertEqual(process.wait(60), 0)
+        self.assertEqual(self.rows("SELECT name FROM points"), [("ST-1",)])
 
 
 class BusyPointbook(ProcessTest):
