@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <set>
 
 #include "base/number.hpp"
 
@@ -161,10 +162,11 @@ Marks marks_from(const Table& table) {
   Marks out;
   out.errors = table.faults;
   complain_of_columns(table, out);
+  std::set<std::string> names;
   for (const Table::Row& row : table.rows) {
     Reader in(table, row);
     Mark mark = mark_from(in);
-    if (in.fault.empty() && out.find(mark.name) != nullptr) {
+    if (in.fault.empty() && names.contains(mark.name)) {
       in.complain(table.where(row) + ": the mark " + mark.name + " is there twice");
     }
     if (!in.fault.empty()) {
@@ -175,6 +177,7 @@ Marks marks_from(const Table& table) {
       out.warnings.push_back(table.where(row) + ": " + mark.name + " is marked " + std::string(to_word(mark.status)) +
                              "; a check on it proves nothing");
     }
+    names.insert(mark.name);
     out.marks.push_back(std::move(mark));
   }
   return out;

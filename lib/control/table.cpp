@@ -33,6 +33,10 @@ Result<void> add_row(Table& table, std::vector<std::string> fields, int number) 
     }
     return {};
   }
+  if (table.rows.size() == Table::kMostRows) {
+    return fail(table.path + ", line " + std::to_string(number) + ": more than " + std::to_string(Table::kMostRows) +
+                " rows; leave those that the project needs");
+  }
   if (fields.size() != table.columns.size()) {
     return fail(table.path + ", line " + std::to_string(number) + ": " + std::to_string(fields.size()) +
                 " fields, but the header names " + std::to_string(table.columns.size()));

@@ -15,6 +15,8 @@
 namespace stillpoint::control {
 
 struct Table {
+  static constexpr std::size_t kMostRows =
+      100'000;                  ///< more are refused: no project has as many, and a device has no end
   std::string path;             ///< for messages
   std::string counted{"line"};  ///< what `Row::line` counts
   std::vector<std::string> columns;

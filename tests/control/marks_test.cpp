@@ -121,6 +121,22 @@ occupation::Coordinates shot_at(const geodesy::Geographic& position, double epoc
 
 // 47.6 N 87.4 W, 2026.40: NAD83(2011) minus ITRF2020 is E +1.038, N -0.988, U +0.906 m (computed elsewhere from the
 // EPSG parameters).
+TEST_CASE("a long list of marks is read in one pass, and one without end is refused") {
+  const auto list = [](std::size_t count) {
+    std::string csv = kHeader;
+    for (std::size_t i = 0; i < count; ++i)
+      csv += "M" + std::to_string(i) + ",EPSG:6319,2010,47.6,-87.4,180,ellipsoid,0.01,0.02,,,\n";
+    return csv;
+  };
+  const Marks many = parse_marks(list(40'000), "marks.csv");
+  CHECK(many.errors.empty());
+  CHECK(many.marks.size() == 40'000);
+  const Marks endless = parse_marks(list(Table::kMostRows + 1), "marks.csv");
+  CHECK(endless.marks.empty());
+  REQUIRE(endless.errors.size() == 1);
+  CHECK(endless.errors[0] == "marks.csv, line 100002: more than 100000 rows; leave those that the project needs");
+}
+
 TEST_CASE("a mark is compared in the project frame, whatever frame it is given in") {
   auto transfers = geodesy::Transfers::open().value();
   const geodesy::LocalFrame here({47.6, -87.4, 150.0});
