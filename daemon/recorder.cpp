@@ -22,6 +22,13 @@ constexpr std::int64_t kHourMs = 3'600'000;
 constexpr std::chrono::milliseconds kRetry{5'000};
 constexpr int kMostPairsASecond = 99;
 
+/// The journal first: a burst that comes between the two is then in the bytes and not in the journal, which never says
+/// more than the bytes have.
+void sync(int journal, int nmea) {
+  ::fdatasync(journal);
+  ::fdatasync(nmea);
+}
+
 std::int64_t hour_of(UtcTime utc) noexcept {
   return utc.ms >= 0 ? utc.ms / kHourMs : (utc.ms - kHourMs + 1) / kHourMs;
 }
@@ -181,8 +188,7 @@ Result<void> Recorder::try_again(SteadyTime at, bool now) {
 /// Syncs and seals the pair.
 void Recorder::finish_pair() {
   if (!pair_) return;
-  ::fdatasync(pair_->nmea.get());
-  ::fdatasync(pair_->journal.get());
+  sync(pair_->journal.get(), pair_->nmea.get());
   write_sums(pair_->stem, pair_->nmea_hash.hex(), pair_->journal_hash.hex());
   pair_.reset();
 }
@@ -249,8 +255,7 @@ void Recorder::sync_loop() {
     if (!dirty_.exchange(false)) continue;
     const auto pair = to_sync_;
     lock.unlock();
-    ::fdatasync(pair->nmea.get());
-    ::fdatasync(pair->journal.get());
+    sync(pair->journal.get(), pair->nmea.get());
     lock.lock();
   }
 }

@@ -159,6 +159,32 @@ class Golden(unittest.TestCase):
             else:
                 self.same_whole(f"{day}.{name}", text)
 
+    def test_a_journal_that_says_more_than_its_bytes_is_read_to_where_they_end(self):
+        """Power lost between the syncs of the two files. In the middle of a run only damage does that."""
+        self.unpacked("everything-else.careful")
+        log = next((self.folder / "record").glob("*.nmea"))
+        recompute = [REDUCE, "--config", self.folder / "config.toml", "--log", log]
+
+        def stays(done):
+            return [(p["point"], p["visit"], p["latitude_deg"], p["longitude_deg"]) for p in
+                    map(json.loads, done.stdout.splitlines()) if "point" in p]
+
+        whole = self.run_program(*recompute)
+        log.write_bytes(log.read_bytes()[:-7])
+        cut = self.run_program(*recompute)
+        self.assertIn(f"{log} is shorter than its journal says, as after a loss of power", cut.stderr.decode())
+        self.assertEqual(cut.returncode, whole.returncode)
+        self.assertGreater(len(stays(whole)), 3)
+        self.assertEqual(stays(cut), stays(whole))
+        later = log.with_name("later.nmea")
+        later.write_text("\n")
+        head, *_, last = log.with_suffix(".journal").read_text().splitlines()
+        at = last.split()[1]
+        later.with_suffix(".journal").write_text(re.sub("steady [0-9]+", f"steady {at}", head) + f"\n1 {at}\n")
+        middle = self.run_program(*recompute, "--log", later)
+        self.assertIn(f"{log} is shorter than its journal says; the record was cut", middle.stderr.decode())
+        self.assertEqual((middle.returncode, middle.stdout), (4, b""))
+
     def test_what_a_day_left_open_is_taken_up(self):
         """Points and a check of the old spool reach the book, the old open stay comes back as held."""
         self.unpacked("left-open")

@@ -245,7 +245,9 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
         "of the daemon that wrote it");
   }
   if (!recovered_.empty()) day_.watch = [this](const session::Session& session) { look(session); };
-  return day_.play(*stream);
+  auto played = day_.play(*stream);
+  for (const std::string& note : stream->notes()) std::cerr << "stillpoint-reduce: note: " << note << '\n';
+  return played;
 }
 
 std::vector<Compared> FieldDay::compare() {

@@ -82,14 +82,19 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
 }
 
 Result<void> Stream::play(const Sink& sink) {
-  for (const Log& log : logs_) {
-    const auto played = log.journal ? play_journal(log, sink) : play_plain(log, sink);
+  for (std::size_t i = 0; i < logs_.size(); ++i) {
+    const Log& log = logs_[i];
+    const auto* const next = i + 1 < logs_.size() ? &logs_[i + 1].journal : nullptr;
+    const bool ends_a_run = next == nullptr || (*next && begins_a_run(**next));
+    const auto played = log.journal ? play_journal(log, ends_a_run, sink) : play_plain(log, sink);
     if (!played) return played;
   }
   return {};
 }
 
-Result<void> Stream::play_journal(const Log& log, const Sink& sink) {
+/// Power lost between the syncs of the two files leaves a journal that says more than its bytes: what it says of bytes
+/// that are not there never happened as far as anybody can prove. In the middle of a run nothing but damage does that.
+Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& sink) {
   std::ifstream in(log.path, std::ios::binary);
   std::vector<char> buffer(kChunk);
   const auto shifted = [this](SteadyTime t) { return SteadyTime{t.ms + shift_ms_}; };
@@ -106,7 +111,12 @@ Result<void> Stream::play_journal(const Log& log, const Sink& sink) {
     last_ = line.arrived;
     const bool whole = read_bytes(in, line.offset - offset, buffer,
                                   [&](std::string_view bytes) { sink.bytes(bytes, shifted(line.arrived)); });
-    if (!whole) return fail(log.path + " is shorter than its journal says; the record was cut");
+    if (!whole && !ends_a_run) return fail(log.path + " is shorter than its journal says; the record was cut");
+    if (!whole) {
+      cut_.push_back(log.path + " is shorter than its journal says, as after a loss of power: the journal is read to " +
+                     "where the bytes end, and what it says after that is left out");
+      return {};
+    }
     offset = line.offset;
     if (!line.command.empty()) sink.command(line.command, shifted(line.arrived));
   }
@@ -125,10 +135,13 @@ Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
 }
 
 std::vector<std::string> Stream::notes() const {
-  if (!plain_) return {};
-  if (clock_.source() == record::TimeSource::tag) return {};
-  return {
-      "a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own UTC"};
+  std::vector<std::string> out = cut_;
+  if (plain_ && clock_.source() != record::TimeSource::tag) {
+    out.emplace_back(
+        "a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own "
+        "UTC");
+  }
+  return out;
 }
 
 }  // namespace stillpoint::reduce

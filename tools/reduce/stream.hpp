@@ -31,14 +31,14 @@ class Stream {
   /// Checks that every log can be read and reads the journals beside them.
   static Result<Stream> open(const std::vector<std::string>& logs);
 
-  /// Plays everything into `sink`. Fails when a file breaks off in the middle of reading.
+  /// Plays everything into `sink`. Fails when a file breaks off in the middle of reading, or of a run.
   Result<void> play(const Sink& sink);
 
   /// True when a journal holds commands that open or close points.
   bool has_commands() const noexcept { return has_commands_; }
   /// True when every log has the journal that the daemon wrote beside it.
   bool is_recorded() const noexcept { return !plain_; }
-  /// Sentences about what cannot be timed, after `play`.
+  /// Sentences about what cannot be timed, and what the power took; after `play`.
   std::vector<std::string> notes() const;
 
  private:
@@ -46,11 +46,12 @@ class Stream {
     std::string path;
     std::optional<record::Journal> journal;
   };
-  Result<void> play_journal(const Log& log, const Sink& sink);
+  Result<void> play_journal(const Log& log, bool ends_a_run, const Sink& sink);
   Result<void> play_plain(const Log& log, const Sink& sink);
 
   std::vector<Log> logs_;
   record::SentenceClock clock_;
+  std::vector<std::string> cut_;  ///< a sentence for each journal that said more than its bytes
   bool has_commands_ = false;
   bool plain_ = false;
   std::optional<SteadyTime> last_;  ///< of the last journal line, as written in it
