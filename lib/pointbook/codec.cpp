@@ -1,6 +1,6 @@
-// The bytes of a stored point or a check shot in the spool: version, of a point the words of all refusal reasons (so
-// that a bit keeps its meaning when reasons are added), then every field in one order. Numbers are little-endian,
-// doubles are their 64 bits.
+// The bytes of a stored point or a check shot in the spool: version, of a point the words of the refusal reasons that
+// the version knows (so that a bit keeps its meaning when reasons are added), then every field in one order. Numbers
+// are little-endian, doubles are their 64 bits.
 //
 // Version 1 has the layout below, for ever. What came later follows it, in the order of the lists of fields; the
 // version written is the oldest that can say all of it, so that an older program reads what it can.
@@ -100,7 +100,7 @@ class Writer {
   void put(occupation::HoldReason value) { put(to_word(value)); }
   void put(const gate::ReasonSet& value) { put(std::uint64_t{value.to_ullong()}); }
   void put(const RefusedCounts& value) {
-    for (const std::uint64_t count : value) put(count);
+    for (std::size_t i = 0; i < reason_count(version_); ++i) put(value[i]);
   }
   void put(const occupation::Coordinates& value) { coordinate_bytes(*this, value); }
   void put(const occupation::EpochRecord& value) { epoch_bytes(*this, value); }
@@ -227,9 +227,10 @@ class Reader {
   bool good_ = true;
 };
 
-std::vector<std::string> reason_words() {
+std::vector<std::string> reason_words(int version) {
   std::vector<std::string> words;
-  for (std::size_t i = 0; i < gate::kReasonCount; ++i) words.emplace_back(gate::to_word(static_cast<gate::Reason>(i)));
+  for (std::size_t i = 0; i < reason_count(version); ++i)
+    words.emplace_back(gate::to_word(static_cast<gate::Reason>(i)));
   return words;
 }
 
@@ -237,7 +238,7 @@ std::vector<std::string> reason_words() {
 
 std::string encode(const occupation::StoredPoint& point) {
   Writer writer(kPoint, std::max(content_version(point), content_version(point.epochs)));
-  writer(reason_words());
+  writer(reason_words(writer.version()));
   point_bytes(writer, point);
   return writer.take();
 }

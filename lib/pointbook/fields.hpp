@@ -173,11 +173,21 @@ std::string exact_text(const Field& field, const Value& value) {
 
 // ---- versions ----
 
+/// The oldest version that has a word for each of these reasons.
+int version_of(const gate::ReasonSet& reasons);
+int version_of(const RefusedCounts& counts);
+template <class Value>
+int version_of(const Value&) {
+  return 1;
+}
+
 /// Collects what came after version 1.
 struct NewerFields {
   std::vector<std::pair<int, std::string>> values;
+  int version = 1;  ///< that the values themselves want, whatever their field's
   template <class Value>
   void operator()(const Field& field, const Value& value) {
+    version = std::max(version, version_of(value));
     if (field.since > 1) values.emplace_back(field.since, exact_text(field, value));
   }
 };
@@ -195,7 +205,7 @@ int version_needed(Visit visit, const Record& record) {
   }();
   NewerFields io;
   visit(io, record);
-  int version = 1;
+  int version = io.version;
   for (std::size_t i = 0; i < unset.size(); ++i) {
     if (io.values[i] != unset[i]) version = std::max(version, unset[i].first);
   }

@@ -22,6 +22,12 @@ namespace stillpoint::pointbook {
 
 using RefusedCounts = std::array<std::uint64_t, gate::kReasonCount>;
 
+/// How many reasons a version of book, content and spool knows: the first ones, for later ones stand behind them.
+constexpr std::size_t reason_count(int version) noexcept {
+  constexpr std::size_t kFirst = 25;
+  return version == 1 ? kFirst : gate::kReasonCount;
+}
+
 std::string datetime_text(UtcTime time);
 
 std::string join(const std::vector<std::string>& parts, char separator);

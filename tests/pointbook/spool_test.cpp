@@ -8,6 +8,7 @@
 
 #include "base/identity.hpp"
 #include "pointbook/content.hpp"
+#include "pointbook/fields.hpp"
 #include "pointbook/forgetful.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
@@ -96,6 +97,41 @@ TEST_CASE("what version 1 can say is written in the bytes and with the content o
         "8e090d274b414029adbe48a3bd894c6a04237b0c3c294b81d1ff036aea8dc7ae");
   CHECK(sha256_hex(pointbook::canonical_content(shot)) ==
         "867283455fee614710a2dfd9c55e58f9418b3d951d98b5ca15d56828d469207f");
+}
+
+// What the first version called its reasons, in the order of its bits.
+constexpr std::string_view kFirstReasons =
+    "quality unknown-source unlisted-station correction-age corrections-stale correction-age-missing frozen hdop pdop "
+    "satellites horizontal-error vertical-error error-missing moving settling no-date no-position no-height frame "
+    "coarse-coordinates conflict jump outlier other-segment time-repeated";
+
+TEST_CASE(
+    "a point that was refused for a reason of version 1 has the bytes of version 1, for a later one a newer version") {
+  for (std::size_t i = 0; i < gate::kReasonCount; ++i) {
+    const std::string word(gate::to_word(static_cast<gate::Reason>(i)));
+    CAPTURE(word);
+    const bool first = (" " + std::string(kFirstReasons) + " ").find(" " + word + " ") != std::string::npos;
+    auto counted = samples::point(1), told = samples::point(1);
+    counted.point.refused[i] = 7;
+    told.epochs.front().reasons.set(i);
+    for (const auto& point : {counted, told}) {
+      const std::string bytes = encode(point);
+      CHECK(bytes.starts_with("stillpoint-point 1\n") == first);
+      const auto back = decode_stored_point(bytes);
+      REQUIRE_MESSAGE(back.has_value(), back.error().text);
+      CHECK(back->point.refused == point.point.refused);
+      CHECK(back->epochs.front().reasons == point.epochs.front().reasons);
+    }
+  }
+}
+
+TEST_CASE("the bytes of version 1 name its own reasons and no later one") {
+  std::string words;
+  for (std::size_t i = 0; i < pointbook::reason_count(1); ++i) {
+    words += (i == 0 ? "" : " ") + std::string(gate::to_word(static_cast<gate::Reason>(i)));
+  }
+  CHECK(words == kFirstReasons);
+  CHECK(pointbook::reason_count(pointbook::kNewestFields) == gate::kReasonCount);
 }
 
 TEST_CASE("a point reads back from its bytes, bit for bit") {
