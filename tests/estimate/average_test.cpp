@@ -144,6 +144,30 @@ TEST_CASE("a claim of zero does not weigh infinitely") {
   CHECK(estimate.error95_horizontal_m > 0.001);
 }
 
+TEST_CASE("a claim under a millimetre counts as one, and an ellipse is half a millimetre wide at least") {
+  struct Row {
+    const char* name;
+    Sample claimed;
+    double ee_m2, en_m2, nn_m2, uu_m2;
+  };
+  const Row rows[] = {
+      {"nothing claimed", {0, 0, 0, 0, 0, 0, 0}, 1e-6, 0, 1e-6, 1e-6},
+      {"just under", {0, 0, 0, 0.99e-6, 0, 0.99e-6, 0.99e-6}, 1e-6, 0, 1e-6, 1e-6},
+      {"just over", {0, 0, 0, 1.01e-6, 0, 1.02e-6, 1.03e-6}, 1.01e-6, 0, 1.02e-6, 1.03e-6},
+      {"a needle", {0, 0, 0, 4e-6, 4e-6, 4e-6, 1e-6}, 4e-6, 3.75e-6, 4e-6, 1e-6},
+      {"a needle that leans the other way", {0, 0, 0, 4e-6, -4e-6, 4e-6, 1e-6}, 4e-6, -3.75e-6, 4e-6, 1e-6},
+      {"thin enough to stay", {0, 0, 0, 4e-6, 3.74e-6, 4e-6, 1e-6}, 4e-6, 3.74e-6, 4e-6, 1e-6},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Estimate estimate = averaged({row.claimed}).result();
+    CHECK(same(estimate.ee_m2, row.ee_m2, 1e-12));
+    CHECK(same(estimate.en_m2, row.en_m2, 1e-12));
+    CHECK(same(estimate.nn_m2, row.nn_m2, 1e-12));
+    CHECK(same(estimate.uu_m2, row.uu_m2, 1e-12));
+  }
+}
+
 TEST_CASE("a million epochs 6,000 km from the origin lose nothing") {
   // The same series near the origin, which has all its digits; 2^-20 m steps so that both series hold the same numbers.
   noise::Normals normals(11);

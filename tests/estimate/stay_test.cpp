@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <vector>
 
 #include "estimate/noise.hpp"
 #include "estimate/stay.hpp"
@@ -177,6 +179,23 @@ TEST_CASE("a step as high as the gate is wide shows where epochs are independent
   CHECK(stay.conclude({}).unresolved);
 }
 
+TEST_CASE("five epochs are asked for a quiet step by one that is two sigma off the running median") {
+  // Independent errors of one sigma to either side: the median of the last 15 is at +1.
+  const auto segments = [](double last_sigmas) {
+    Stay stay;
+    std::int64_t second = 0;
+    const auto at = [&](double sigmas) {
+      stay.observe(kNetwork, {0.01 * sigmas, 0, 0, 1e-4, 0, 1e-4, 1e-4}, 1000 * second++);
+    };
+    for (int i = 0; i < 60; ++i) at(i % 2 == 0 ? -1 : 1);
+    for (int i = 0; i < 4; ++i) at(3.5);
+    at(last_sigmas);
+    return stay.segments().size();
+  };
+  CHECK(segments(2.99) == 1);
+  CHECK(segments(3.01) == 2);
+}
+
 TEST_CASE("a step inside the gate shows by its jump where the error is smooth") {
   struct Row {
     const char* name;
@@ -248,6 +267,44 @@ TEST_CASE("segments that end up at one level are averaged together") {
   CHECK(c.joined.size() == 1);
   CHECK(c.estimate.epochs == stay.segments()[0].epochs + stay.segments()[1].epochs);
   CHECK(c.separation_m == 0);
+}
+
+TEST_CASE("two segments are one level up to 2.5 sigma of the mean of their claims, along any axis") {
+  // Claims of one and of three: on the mean [2 1; 1 4] cm2 in plan one sigma is 1/sqrt(u' C^-1 u) along u, and sqrt(8)
+  // cm in height.
+  const Sample low{0, 0, 0, 1e-4, 0.5e-4, 2e-4, 4e-4}, high{0, 0, 0, 3e-4, 1.5e-4, 6e-4, 12e-4};
+  struct Row {
+    const char* name;
+    double east_m, north_m, up_m;  ///< one sigma along this axis
+  };
+  const Row rows[] = {{"east", std::sqrt(1.75e-4), 0, 0},
+                      {"north", 0, std::sqrt(3.5e-4), 0},
+                      {"between them", std::sqrt(1.75e-4), std::sqrt(1.75e-4), 0},
+                      {"up", 0, 0, std::sqrt(8e-4)}};
+  // Opened at 4.5 sigma, the second level comes down until its mean is near 2.5.
+  std::vector<double> course(12, 4.5);
+  for (int i = 0; i < 60; ++i) course.push_back(4.5 - 0.08 * i);
+  const double mean = std::accumulate(course.begin(), course.end(), 0.0) / static_cast<double>(course.size());
+  for (const Row& row : rows) {
+    for (const double sigmas : {2.498, 2.502}) {
+      CAPTURE(row.name);
+      CAPTURE(sigmas);
+      Stay stay;
+      std::int64_t second = 0;
+      for (int i = 0; i < 20; ++i) stay.observe(kNetwork, low, 1000 * second++);
+      for (const double along : course) {
+        Sample sample = high;
+        const double off = along * sigmas / mean;
+        sample.east_m = off * row.east_m;
+        sample.north_m = off * row.north_m;
+        sample.up_m = off * row.up_m;
+        stay.observe(kNetwork, sample, 1000 * second++);
+      }
+      REQUIRE(stay.segments().size() == 2);
+      REQUIRE(stay.segments()[1].epochs == course.size());
+      CHECK(stay.conclude({}).unresolved == (sigmas > 2.5));
+    }
+  }
 }
 
 TEST_CASE("classes are never mixed, and a class that returns goes on where it was left") {

@@ -199,3 +199,31 @@ TEST_CASE("the file is what OGC 12-128r17 asks for, table by table") {
     CHECK(samples::output_of({STILLPOINT_NEIGHBOUR, "sql", file, row.sql}) == std::string(row.answer) + "ok\n");
   }
 }
+
+TEST_CASE("each table of the file says when it last changed, and each layer how far its places reach") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  auto book = Book::open(file, samples::geographic());
+  REQUIRE(book.has_value());
+  pointbook::AntennaSetup setup;
+  setup.uuid = samples::uuid(8);
+  setup.utc = UtcTime{1'780'495'511'000};
+  REQUIRE(book->append(samples::point(1)).has_value());
+  for (const int number : {5, 2}) REQUIRE(book->append(samples::shot(number)).has_value());
+  REQUIRE(book->append(setup).has_value());
+  REQUIRE(book->append(pointbook::Event{UtcTime{1'780'495'512'000}, "started", "the day began", ""}).has_value());
+  const std::string answer = samples::output_of(
+      {STILLPOINT_NEIGHBOUR, "sql", file,
+       "SELECT table_name, last_change, printf('%.7f %.7f %.7f %.7f', min_x, max_x, min_y, max_y), min_x IS NULL"
+       " FROM gpkg_contents ORDER BY table_name"});
+  // Places of the samples: 47.6 + n/70000 degrees north, 87.4 + n/30000 degrees west.
+  CHECK(answer ==
+        "antenna_setups|2026-06-03T14:05:11.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
+        "check_shots|2026-06-03T14:09:30.000Z|-87.4001667 -87.4000667 47.6000286 47.6000714|0\n"
+        "current_points|2026-06-03T14:07:50.000Z|-87.4000333 -87.4000333 47.6000143 47.6000143|0\n"
+        "epochs|2026-06-03T14:07:50.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
+        "events|2026-06-03T14:05:12.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
+        "pointbook|2026-06-03T14:05:10.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
+        "points|2026-06-03T14:07:50.000Z|-87.4000333 -87.4000333 47.6000143 47.6000143|0\n"
+        "ok\n");
+}
