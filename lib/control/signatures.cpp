@@ -12,7 +12,6 @@ namespace {
 
 constexpr std::array<double, 4> kSectionsM{0.20, 0.25, 0.30, 0.50};
 constexpr double kLongestAdapterM = 0.15;
-constexpr double kSmallestM = 0.002;
 constexpr double kSurveyFootPart = 2e-6;  // 1200/3937 m against 0.3048 m
 
 /// Takes the signatures of one suspect, shares its weight among them and adds them to the list.
@@ -21,9 +20,6 @@ class Sheet {
   explicit Sheet(std::vector<Signature>& out) : out_(out) {}
 
   void add(Suspect suspect, double weight, std::vector<Signature> found) {
-    std::erase_if(found, [](const Signature& s) {
-      return std::sqrt(squared(s.mean)) < kSmallestM && s.spread[0][0] + s.spread[1][1] + s.spread[2][2] <= 0;
-    });
     for (Signature& one : found) {
       one.suspect = suspect;
       one.weight = weight / static_cast<double>(found.size());
