@@ -48,6 +48,25 @@ class Tcp(ProcessTest):
         self.assertEqual(status["counters"]["bad_checksum"], 0)
         self.assertIn({"event": "cut"}, self.journal_commands())
 
+    def test_a_new_connection_is_open_with_its_own_first_sentence_and_not_before(self):
+        receiver = self.receiver()
+        self.configure_tcp(receiver.port)
+        self.start()
+        client = self.client()
+        noise = b"\x00\xff\x80 no sentence \xfe"
+        with receiver.accept() as link:
+            link.sendall(second(0).encode())
+            client.until("open", is_open)
+        with receiver.accept() as link:
+            link.sendall(noise)
+        with receiver.accept() as link:
+            link.sendall(second(1).encode() + second(2).encode())
+            status = client.until("open again", lambda s: is_open(s) and s["counters"]["epochs"] >= 2)
+        # What came before a sentence was of no use, and went with its connection.
+        self.assertEqual(status["counters"]["garbage_bytes"], 0)
+        recorded = b"".join(path.read_bytes() for path in sorted((self.folder / "record").glob("*.nmea")))
+        self.assertEqual(recorded, log_of(3))
+
     def test_a_cut_during_an_occupation_holds_the_point(self):
         receiver = self.receiver()
         self.configure_tcp(receiver.port)

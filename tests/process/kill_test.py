@@ -4,6 +4,7 @@
 """
 
 import contextlib
+import os
 import random
 import sqlite3
 import sys
@@ -75,6 +76,32 @@ VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-0
             self.look_until("the shot in the pointbook", lambda: self.rows(shots))
             self.assertEqual(daemon.stop()[0], 0)
             self.assertEqual(self.rows(shots), [("VM-11", check["off_east_m"], check["text"], 1)])
+
+    def test_a_daemon_started_again_seals_what_was_left_and_then_rests(self):
+        receiver = self.begin()
+        daemon = self.start()
+        with receiver.accept() as link:
+            link.sendall(log_of(3))
+            self.client().until("epochs", lambda s: s["counters"]["epochs"] >= 2)
+            daemon.process.kill()
+            daemon.process.wait()
+        left = sorted((self.folder / "record").glob("*.nmea"))
+        self.assertEqual([path.with_suffix(".sha256").exists() for path in left], [False])
+        daemon = self.start()
+        self.look_until("the checksums", left[0].with_suffix(".sha256").exists)
+        used, ticks_a_second = [], os.sysconf("SC_CLK_TCK")
+
+        def rests():
+            """Under 5 % of a core over a second."""
+            with open(f"/proc/{daemon.process.pid}/stat") as stat:
+                ticks = sum(map(int, stat.read().rpartition(")")[2].split()[11:13]))
+            used.append((time.monotonic(), ticks / ticks_a_second))
+            while used[-1][0] - used[1 if len(used) > 1 else 0][0] > 1.0:
+                del used[0]
+            passed_s, worked_s = used[-1][0] - used[0][0], used[-1][1] - used[0][1]
+            return passed_s > 1.0 and worked_s < 0.05 * passed_s
+
+        self.look_until("a second of rest", rests)
 
     def test_nothing_acknowledged_is_lost_and_nothing_is_stored_twice(self):
         chance = random.Random(self.seed)

@@ -187,6 +187,28 @@ class Ports(ProcessTest):
         again.send(100)
         client.until("open again", is_open)
 
+    def test_one_empty_read_is_an_idle_line_and_many_in_a_second_are_a_port_that_hung_up(self):
+        for ends, gone in ((1, False), (20, True)):
+            with self.subTest(ends):
+                terminal = self.terminal()
+                self.configure(f'kind = "serial"\ndevice = "{terminal.name}"\nbaud = 115200', socket=f"control-{ends}", pointbook=f"{ends}.gpkg")
+                self.start("config.toml", *SPEED)
+                client = self.client(self.folder / f"control-{ends}")
+                os.write(terminal.master, second(0).encode())
+                client.until("open", is_open)
+                # In lines, as a keyboard gives them: this character ends a read with nothing in it.
+                lines = termios.tcgetattr(terminal.master)
+                lines[3] |= termios.ICANON
+                termios.tcsetattr(terminal.master, termios.TCSANOW, lines)
+                os.write(terminal.master, b"\x04" * ends)
+                if gone:
+                    client.until("the hang-up", is_waiting("the port hung up; is the cable in and the receiver on?"))
+                    continue
+                os.write(terminal.master, second(1).encode() + second(2).encode())
+                status = client.until("epochs", lambda s: s["counters"].get("epochs", 0) >= 2)
+                self.assertTrue(is_open(status))
+                self.assertNotIn({"event": "cut"}, self.journal_commands())
+
     def test_listing_the_ports_opens_none_and_says_what_is_there(self):
         done = self.run_daemon("--list-ports")
         self.assertEqual(done.returncode, 0)

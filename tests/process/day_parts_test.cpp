@@ -1,0 +1,143 @@
+// A day of its own, without a socket, a feed or signals.
+
+#include <doctest/doctest.h>
+#include <stdlib.h>  // mkdtemp
+
+#include <algorithm>
+#include <boost/asio/executor_work_guard.hpp>
+#include <filesystem>
+#include <fstream>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "clock.hpp"
+#include "day.hpp"
+#include "support/epochs.hpp"
+#include "support/nmea_text.hpp"
+
+namespace {
+
+using namespace stillpoint;
+using namespace stillpoint::daemon;
+using std::chrono::seconds;
+using support::Second;
+
+struct Folder {
+  std::filesystem::path path;
+  Folder() {
+    std::string name = (std::filesystem::temp_directory_path() / "stillpoint-day-XXXXXX").string();
+    REQUIRE(::mkdtemp(name.data()) != nullptr);
+    path = name;
+    std::filesystem::create_directory(path / "record");
+  }
+  ~Folder() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path, ignored);
+  }
+};
+
+config::Settings settings_in(const Folder& folder) {
+  config::Settings settings = support::settings();
+  settings.project.pointbook = (folder.path / "day.gpkg").string();
+  settings.project.record = (folder.path / "record").string();
+  settings.alerts.disk_free_mib = 0;
+  return settings;
+}
+
+/// The hands of a day; the receiver's seconds come when the test says so.
+struct Hands {
+  config::Settings settings;
+  geodesy::Frames frames = geodesy::Frames::open(settings).value();
+  boost::asio::io_context io;
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> stays{io.get_executor()};
+  std::unique_ptr<Store> store;
+  std::unique_ptr<Day> day;
+  std::vector<session::StoreStatus> told;  ///< of the store, with every change of the status
+
+  explicit Hands(const Folder& folder) : settings(settings_in(folder)) {
+    pointbook::Identity identity;
+    identity.project = settings.project.name;
+    identity.frame = frames.project_frame();
+    identity.frame_wkt = frames.project_frame_wkt();
+    const std::string& book = settings.project.pointbook;
+    store = std::make_unique<Store>(pointbook::Book::open(book, identity).value(), pointbook::Spool::open(book).value(),
+                                    book);
+    auto recorder = std::make_unique<Recorder>(settings.project.record, [] {
+      return record::JournalHead{UtcTime{1'780'495'200'000}, SteadyTime{0}, true};
+    });
+    day = std::make_unique<Day>(io, settings, session::Session(settings, std::move(frames), {}), std::move(recorder),
+                                *store);
+    DayHooks hooks;
+    hooks.alert = [](const session::Alert&) {};
+    hooks.status_changed = [this] { told.push_back(day->status().store); };
+    day->start(std::move(hooks), "of a test");
+    day->feed(session::FeedState::open, "a test", SteadyTime{0});
+  }
+  ~Hands() { store->stop(); }
+
+  void run(int from_s, int to_s) {
+    for (int t = from_s; t < to_s; ++t) {
+      Second second;
+      second.t_s = t;
+      second.up_m += 0.0001 * (t % 7);
+      day->bytes(second.text(), SteadyTime{t * 1000 + 80});
+    }
+  }
+  template <class Condition>
+  bool hears_until(Condition condition) {
+    const auto deadline = std::chrono::steady_clock::now() + seconds(60);
+    while (!condition() && std::chrono::steady_clock::now() < deadline) io.run_one_for(seconds(1));
+    return condition();
+  }
+  bool has_told(std::size_t spooled, std::size_t stored, std::size_t waiting) const {
+    const auto& last = told.back();
+    return last.spooled == spooled && last.stored == stored && last.waiting == waiting;
+  }
+  int alerts_of(const std::string& key) const {
+    const auto all = day->alerts();
+    return static_cast<int>(std::count_if(all.begin(), all.end(), [&](const auto& a) { return a.key == key; }));
+  }
+};
+
+}  // namespace
+
+TEST_CASE("a day says at its start what was found damaged in the spool, and nothing where all is whole") {
+  const Folder folder;
+  { CHECK(Hands(folder).alerts_of("spool-damaged") == 0); }
+  {
+    std::ofstream spool(folder.path / "day.gpkg.spool", std::ios::app | std::ios::binary);
+    REQUIRE(spool.is_open());
+    spool << "these bytes are no entry of a spool, and long enough for the head of one";
+  }
+  const Hands hands(folder);
+  CHECK(hands.alerts_of("spool-damaged") == 1);
+  const auto status = hands.day->status();
+  REQUIRE_FALSE(status.alerts.empty());
+  CHECK(status.alerts.front().text.find("day.gpkg.spool") != std::string::npos);
+}
+
+TEST_CASE("that a point reached the pointbook is told although nothing else happens") {
+  const Folder folder;
+  Hands hands(folder);
+  hands.run(0, 10);
+  REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  hands.run(10, 50);
+  bool kept = false;
+  hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
+  CHECK(hands.hears_until([&] { return hands.has_told(1, 0, 1); }));
+  CHECK(kept);
+  CHECK(hands.hears_until([&] { return hands.has_told(1, 1, 0); }));
+}
+
+TEST_CASE("a day that ends hears first what time has brought") {
+  for (const int end_s : {12, 14}) {
+    CAPTURE(end_s);
+    const Folder folder;
+    Hands hands(folder);
+    hands.run(0, 10);
+    // Silent for three seconds and more: nobody has asked since.
+    hands.day->finish(SteadyTime{end_s * 1000});
+    CHECK(hands.alerts_of("feed-silent") == (end_s == 14 ? 1 : 0));
+  }
+}
