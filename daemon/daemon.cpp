@@ -8,6 +8,7 @@
 #include <iostream>
 #include <memory>
 
+#include "base/number.hpp"
 #include "checks.hpp"
 #include "clock.hpp"
 #include "control_socket.hpp"
@@ -54,7 +55,8 @@ class Daemon {
   Result<void> take(geodesy::Frames frames, const std::string& version);
   void start(const std::string& version);
   void stop();
-  void join() { store_->stop(); }
+  /// Returns the exit status.
+  int join();
 
  private:
   Result<void> take_store(const geodesy::Frames& frames);
@@ -284,7 +286,6 @@ void Daemon::stop() {
   leave_.expires_after(kDrainTime);
   leave_.async_wait([this](const error_code& error) {
     if (error) return;
-    spdlog::warn("the pointbook is not free: what waits is safe in the spool and will be stored at the next start");
     leave();
   });
 }
@@ -305,6 +306,22 @@ void Daemon::leave() {
   });
 }
 
+/// What could be written nowhere is said by name: its bytes are in the record.
+int Daemon::join() {
+  store_->stop();
+  const Store::Lost lost = store_->lost();
+  for (const std::string& title : lost.titles) {
+    spdlog::error("LOST: {} could not be written ({}); recompute it from the record with stillpoint-reduce", title,
+                  lost.why);
+  }
+  if (lost.rows > 0) {
+    spdlog::warn("the pointbook could not be written in time: it lacks {}{}",
+                 counted(lost.rows, "event or antenna set-up", "events or antenna set-ups"),
+                 lost.titles.empty() ? "; points and checks are in it or safe in the spool" : "");
+  }
+  return lost.titles.empty() ? kExitClean : kExitLost;
+}
+
 }  // namespace
 
 int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose) {
@@ -320,9 +337,9 @@ int run_daemon(const config::Settings& settings, geodesy::Frames frames, const s
   }
   daemon.start(version);
   run_guarded(io);
-  daemon.join();
+  const int status = daemon.join();
   spdlog::info("stopped");
-  return kExitClean;
+  return status;
 }
 
 }  // namespace stillpoint::daemon

@@ -1,7 +1,6 @@
 #include "day.hpp"
 
 #include <spdlog/spdlog.h>
-#include <sys/statvfs.h>
 
 #include <algorithm>
 #include <boost/asio/post.hpp>
@@ -10,7 +9,9 @@
 #include "base/number.hpp"
 #include "checks.hpp"
 #include "clock.hpp"
+#include "file.hpp"
 #include "geodesy/antenna.hpp"
+#include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
 #include "session/apply.hpp"
 #include "timers.hpp"
@@ -22,9 +23,6 @@ using pointbook::EventKind;
 using session::Severity;
 
 constexpr std::chrono::milliseconds kDiskLook{10'000};
-constexpr double kMib = 1024.0 * 1024.0;
-// Kept free for points: with less than this the day stops while all of them can still be written.
-constexpr double kReserveMib = 16.0;
 constexpr std::chrono::milliseconds kDiskLookFull{1'000};
 constexpr std::int64_t kSaveOpenMs = 4'000;
 constexpr std::int64_t kDrainMs = 1'000;     // also without news, for alerts to be told again
@@ -48,6 +46,8 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
       recorder_(std::move(recorder)),
       store_(store),
       runner_(io, settings.alerts.run),
+      disks_(settings.project.record, folder_of(pointbook::real_path(settings.project.pointbook)),
+             settings.alerts.disk_free_mib),
       antenna_(settings.antenna) {}
 
 void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
@@ -120,9 +120,9 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
     on_the_way_[uuid] = Storage::spooled;
     points_.mark(uuid, Storage::spooled);
     spooled_ += shots_on_the_way_.contains(uuid) ? 0U : 1U;
-    if (!disk_full_) clear("disk-full");
+    spool_went_well();
   } else {
-    raise("disk-full", Severity::stop_work, "Points cannot be written: " + done.error().text);
+    spool_failed(done.error().text);
   }
   const auto unsafe = [&done](const std::string& what) {
     return fail(what + " is measured but not yet safe (" + (done ? std::string("superseded") : done.error().text) +
@@ -185,14 +185,17 @@ void Day::tick(SteadyTime at) {
   goes_on(at);
   go_on_closing(at);
   save_open_stay();
-  if (steady_now().ms - disk_looked_.ms >= scaled(disk_full_ ? kDiskLookFull : kDiskLook).count()) watch_disk();
+  if (steady_now().ms - disk_looked_.ms >= scaled(disks_.full_text().empty() ? kDiskLook : kDiskLookFull).count()) {
+    watch_disk();
+  }
 }
 
 session::CommandResult Day::carry_out(record::Command command, const std::string& by, SteadyTime at) {
-  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
-  if (begins_a_stay(command) && store_.is_full()) {
-    return {false, "too many points wait for the disk; wait until they are stored", 0};
+  std::string why = why_not(at);
+  if (const auto more = begins_a_stay(command) ? why_no_stay() : ""; !more.empty()) {
+    why += (why.empty() ? "" : "; ") + more;
   }
+  if (!why.empty()) return {false, std::move(why), 0};
   return carry_out_now(std::move(command), by, at);
 }
 
@@ -220,6 +223,7 @@ void Day::catch_up(SteadyTime at) {
 
 void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
   if (const auto why = why_not(at); !why.empty()) return done(fail(why));
+  if (const auto why = why_no_keep(); !why.empty()) return done(fail(why));
   keep_now(by, at, std::move(done));
 }
 
@@ -415,85 +419,6 @@ void Day::recover_open_stay() {
   session_.know(point.name, point.visit, point.finished_utc);
   submit(std::move(stored), nullptr);
   store_.save_open(std::nullopt);
-}
-
-bool Day::recorded(const Result<void>& done, SteadyTime at, const std::string& by) {
-  if (done) return true;
-  drain(by);  // what a command brought is its giver's, what the standstill brings nobody's
-  stand_still("the record cannot be written", at);
-  if (!disk_full_) watch_disk();
-  if (!disk_full_) raise("record-failed", Severity::stop_work, done.error().text);
-  return false;
-}
-
-void Day::record_command(const record::Entry& entry, SteadyTime at) {
-  recorded(recorder_->command(record::to_line(entry), at), at, entry.by);
-}
-
-/// The session and whoever recomputes the day get the same cut, at the same moment.
-void Day::stand_still(const std::string& why, SteadyTime at) {
-  standstill_ = why;
-  const record::Cut cut{why};
-  const std::string line = record::to_line({cut});
-  if (recorder_->is_down() || !recorder_->event(line, at)) recorder_->owe(line, at);
-  session::apply(session_, cut, at);
-  drain();
-}
-
-/// True when the record is up, or up again: then the first thing told is how the feed is by now.
-bool Day::goes_on(SteadyTime at) {
-  if (!recorder_->is_down()) return true;
-  if (const auto done = recorder_->try_again(at); !done) {
-    if (!disk_full_ && !done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
-    return false;
-  }
-  clear("record-failed");
-  feed(feed_state_, feed_what_, at);
-  return !recorder_->is_down();
-}
-
-std::string Day::why_not(SteadyTime at) {
-  const std::string free_some = "; what was open is kept; free some space first";
-  if (disk_full_) return "the disk is full" + free_some;
-  if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
-  return disk_full_ ? "the disk is full" + free_some
-                    : standstill_ + "; what was open is kept as held; look at the disk of the record";
-}
-
-void Day::watch_disk() {
-  disk_looked_ = steady_now();
-  struct statvfs info {};
-  if (::statvfs(settings_.project.record.c_str(), &info) != 0) return;
-  const double free_mib = static_cast<double>(info.f_bavail) * static_cast<double>(info.f_frsize) / kMib;
-  const double limit_mib = settings_.alerts.disk_free_mib;
-  const std::string free_text = fixed(free_mib, 0) + " MiB free on the disk of the record";
-  if (free_mib < kReserveMib) stop_for_full_disk(free_text);
-  if (free_mib > kReserveMib * 1.5) go_on_after_full_disk();
-  if (free_mib < limit_mib) {
-    raise("disk-low", Severity::warning, free_text + ", limit " + fixed(limit_mib, 0) + " MiB");
-  } else if (free_mib > limit_mib * 1.1) {
-    clear("disk-low");
-  }
-}
-
-/// In good order: the open stay becomes a point while it can still be written, the record is closed last.
-void Day::stop_for_full_disk(const std::string& why) {
-  if (std::exchange(disk_full_, true)) return;
-  raise("disk-full", Severity::stop_work,
-        "the disk is full (" + why +
-            "): the stay that was open is kept, the record is closed, no new one can begin; free some space");
-  if (session_.is_occupied() && !recorder_->is_down()) {
-    keep_now("stillpointd", last_at_, [](const auto&) {});
-    if (session_.is_occupied()) carry_out_now(record::Drop{}, "stillpointd", last_at_);
-  }
-  if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
-  recorder_->pause();
-}
-
-void Day::go_on_after_full_disk() {
-  if (!std::exchange(disk_full_, false)) return;
-  recorder_->resume();
-  clear("disk-full");
 }
 
 session::Status Day::status() const {

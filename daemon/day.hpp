@@ -22,6 +22,7 @@
 #include "alert_runner.hpp"
 #include "catalogue.hpp"
 #include "day_close.hpp"
+#include "disk_watch.hpp"
 #include "own_alerts.hpp"
 #include "record/command.hpp"
 #include "recorder.hpp"
@@ -137,8 +138,15 @@ class Day {
                  std::optional<UtcTime> utc = std::nullopt);
   void raise(const std::string& key, session::Severity severity, const std::string& text);
   void clear(const std::string& key);
+  // day_disk.cpp
+  std::string why_no_stay() const;
+  std::string why_no_keep() const;
+  void spool_failed(const std::string& why);
+  void spool_went_well();
   void watch_disk();
-  void stop_for_full_disk(const std::string& why);
+  void tell_full_disks();
+  void keep_open_stay();
+  void stop_for_full_disk();
   void go_on_after_full_disk();
   void save_open_stay();
   void forget_open_stay();
@@ -151,6 +159,7 @@ class Day {
   Store& store_;
   AlertRunner runner_;
   OwnAlerts own_;
+  DiskWatch disks_;
   std::map<std::string_view, std::uint64_t> own_counters_;  ///< by constants
   std::map<std::string, std::uint64_t> occurrences_;        ///< of each alert since the start
   Catalogue points_;
@@ -170,8 +179,10 @@ class Day {
   SteadyTime drained_;                                ///< of that, when the session's news were taken last
   std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
   std::optional<SteadyTime> save_open_again_;         ///< when; empty: nothing is saved
-  bool disk_full_ = false;
-  config::Antenna antenna_;  ///< in use now
+  bool disk_full_ = false;                            ///< that of the record: nothing is recorded
+  std::pair<bool, bool> full_told_;                   ///< the disks of record and pointbook, as people were told
+  std::string spool_fault_;                           ///< why what was measured cannot be written
+  config::Antenna antenna_;                           ///< in use now
   bool finished_ = false;
 
   /// A closing on its way: points must reach the pointbook, the record is looked at, then it is done.

@@ -124,8 +124,8 @@ int main(int argc, char** argv) {
   app.add_flag("--list-ports", arguments.list_ports, "The serial ports of this machine; opens none");
   app.add_flag("--training", arguments.training,
                "A rehearsal: every point is marked as training, and the pointbook holds nothing else");
-  // For tests alone: every wait of the links is so many times shorter.
-  app.add_option("--timer-speed", sp::timer_speed)->group("")->check(CLI::Range(1.0, 1000.0));
+  // For tests alone: every wait of the links and looks at the disk is so many times shorter.
+  app.add_option("--timer-speed", sp::timer_speed)->group("")->check(CLI::Range(0.01, 1000.0));
   app.add_flag("--verbose", arguments.verbose, "Say more in the log");
   app.set_version_flag("--version", std::string("stillpointd ") + STILLPOINT_VERSION);
   try {

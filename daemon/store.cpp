@@ -19,6 +19,11 @@ std::string title_of(const pointbook::CheckShot& shot) {
   return "the check on " + shot.mark;
 }
 
+template <class Lasting>
+std::string uuid_of(const Lasting& row) {
+  return std::visit([](const auto& one) { return one.uuid; }, row);
+}
+
 }  // namespace
 
 Store::Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook)
@@ -151,6 +156,7 @@ void Store::drain(std::function<void()> done) {
   {
     const std::lock_guard lock(mutex_);
     drained_ = std::move(done);
+    try_at_once_ = true;
   }
   wake_.notify_all();
 }
@@ -164,46 +170,91 @@ void Store::stop() {
   if (thread_.joinable()) thread_.join();
 }
 
+Store::Lost Store::lost() const {
+  const std::lock_guard lock(mutex_);
+  Lost out{{}, spool_fault_, rows_dropped_ + rows_.size()};
+  for (const Lasting& row : lasting_) {
+    out.titles.push_back(std::visit([](const auto& one) { return title_of(one); }, row));
+  }
+  return out;
+}
+
 bool Store::has_work() const {
-  return !lasting_.empty() || !rows_.empty() || open_changed_ ||
-         spool_.waiting().size() + spool_.waiting_shots().size() > refused_.size();
+  return !lasting_.empty() || open_changed_ || book_has_work();
+}
+
+bool Store::book_has_work() const {
+  return !rows_.empty() ||
+         spool_.waiting().size() + spool_.waiting_shots().size() > refused_.size() + unsettled_.size();
 }
 
 void Store::run() {
   std::unique_lock lock(mutex_);
   while (!stop_) {
-    if (!lasting_.empty() && (!spool_failing_ || Clock::now() >= next_try_)) spool_new(lock);
-    // Never forgotten before the point that took its place is safe.
-    if (open_changed_ && lasting_.empty()) save_open_stay(lock);
-    if (Clock::now() >= next_try_) {
-      lock.unlock();
-      store_spooled();
-      lock.lock();
-      store_rows(lock);
-    }
+    work(lock);
     if (drained_ && !has_work()) std::exchange(drained_, nullptr)();
-    if (stop_) return;
-    if (!has_work()) {
-      wake_.wait(lock, [this] { return stop_ || drained_ || open_changed_ || !lasting_.empty() || !rows_.empty(); });
-    } else {
-      const auto news = [this] { return stop_ || (!spool_failing_ && (open_changed_ || !lasting_.empty())); };
-      wake_.wait_until(lock, next_try_, news);
-    }
+    if (!stop_) wait_for_work(lock);
   }
+  if (!lasting_.empty()) spool_new(lock);  // the last chance
+}
+
+void Store::work(std::unique_lock<std::mutex>& lock) {
+  if (std::exchange(try_at_once_, false)) spool_retry_.next = book_retry_.next = {};
+  if (!lasting_.empty() && spool_retry_.is_due()) spool_new(lock);
+  tell_unsafe(lock);
+  // Never forgotten before the point that took its place is safe.
+  if (open_changed_ && lasting_.empty()) save_open_stay(lock);
+  if (!book_retry_.is_due()) return;
+  lock.unlock();
+  store_spooled();
+  lock.lock();
+  store_rows(lock);
+}
+
+void Store::wait_for_work(std::unique_lock<std::mutex>& lock) {
+  if (!has_work() && unsettled_.empty()) {
+    return wake_.wait(lock,
+                      [this] { return stop_ || drained_ || open_changed_ || !lasting_.empty() || !rows_.empty(); });
+  }
+  auto next = Clock::now() + kLongestBackoff;
+  if (!lasting_.empty()) next = std::min(next, spool_retry_.next);
+  if (book_has_work()) next = std::min(next, book_retry_.next);
+  if (!unsettled_.empty()) next = std::min(next, settle_retry_.next);
+  wake_.wait_until(lock, next, [this] {
+    if (stop_ || try_at_once_) return true;
+    return spool_fault_.empty() ? open_changed_ || !lasting_.empty() : lasting_.size() > told_unsafe_;
+  });
 }
 
 // These first, and before anything that may have to wait for another program: a client is waiting for the answer.
 void Store::spool_new(std::unique_lock<std::mutex>& lock) {
-  while (!lasting_.empty() && !stop_) {
+  while (!lasting_.empty()) {
     const Lasting row = lasting_.front();
     lock.unlock();
     const auto done = std::visit([this](const auto& one) { return spool_.append(one); }, row);
-    spool_failing_ = !done;
-    news_.spooled(std::visit([](const auto& one) { return one.uuid; }, row), done);
-    if (!done) went_wrong({pointbook::Fault::disk, done.error().text});
+    if (done) news_.spooled(uuid_of(row), done);
     lock.lock();
-    if (!done) return;
+    if (!done) return spool_went_wrong(done.error());
+    spool_retry_.went_well();
+    spool_fault_.clear();
     lasting_.pop_front();
+  }
+}
+
+void Store::spool_went_wrong(const Error& error) {
+  if (spool_retry_.went_wrong()) spdlog::error("points and checks cannot be written: {}", error.text);
+  spool_fault_ = error.text;
+  told_unsafe_ = 0;
+}
+
+/// Nobody waits for an answer while the disk has none: those behind the one that failed are told as well.
+void Store::tell_unsafe(std::unique_lock<std::mutex>& lock) {
+  while (!spool_fault_.empty() && told_unsafe_ < lasting_.size()) {
+    const std::string uuid = uuid_of(lasting_[told_unsafe_++]);
+    const std::string why = spool_fault_;
+    lock.unlock();
+    news_.spooled(uuid, fail(why));
+    lock.lock();
   }
 }
 
@@ -231,55 +282,75 @@ template <class One>
 bool Store::store_all(const std::vector<One>& waiting) {
   for (const One& row : waiting) {
     if (refused_.contains(row.uuid)) continue;
-    const auto done = book_.append(row);
-    if (!done && done.error().fault == pointbook::Fault::refused) {
-      spdlog::error("the pointbook does not take {}: {} It stays in the spool.", title_of(row), done.error().text);
-      refused_.insert(row.uuid);
-      continue;
-    }
-    if (!done) {
-      went_wrong(done.error());
+    if (unsettled_.contains(row.uuid)) {
+      if (settle_retry_.is_due()) settle(row.uuid);
+    } else if (!store_one(row)) {
       return false;
     }
-    if (auto settled = spool_.settle(row.uuid); !settled) {
-      went_wrong({pointbook::Fault::disk, settled.error().text});
-      return false;
-    }
-    news_.stored(row.uuid);
-    went_well();
   }
   return true;
 }
 
+template <class One>
+bool Store::store_one(const One& row) {
+  const auto done = book_.append(row);
+  if (!done && done.error().fault == pointbook::Fault::refused) {
+    spdlog::error("the pointbook does not take {}: {} It stays in the spool.", title_of(row), done.error().text);
+    refused_.insert(row.uuid);
+    return true;
+  }
+  if (!done) {
+    book_went_wrong(done.error());
+    return false;
+  }
+  settle(row.uuid);
+  news_.stored(row.uuid);
+  book_went_well();
+  return true;
+}
+
+/// What the spool gives back at the next start because it could not be told is known to the pointbook.
+void Store::settle(const std::string& uuid) {
+  if (const auto settled = spool_.settle(uuid); !settled) {
+    unsettled_.insert(uuid);
+    if (settle_retry_.went_wrong()) spdlog::warn("what is stored stays in the spool: {}", settled.error().text);
+    return;
+  }
+  unsettled_.erase(uuid);
+  settle_retry_.went_well();
+}
+
 void Store::store_rows(std::unique_lock<std::mutex>& lock) {
-  while (!rows_.empty() && !stop_ && lasting_.empty() && Clock::now() >= next_try_) {
+  while (!rows_.empty() && !stop_ && book_retry_.is_due()) {
+    if (!lasting_.empty() && spool_retry_.is_due()) return;
     const Row row = rows_.front();
     lock.unlock();
     const auto done = row(book_);
     const bool settled = done || done.error().fault == pointbook::Fault::refused;
     if (!done && settled) spdlog::error("the pointbook does not take an event: {}", done.error().text);
-    settled ? went_well() : went_wrong(done.error());
+    settled ? book_went_well() : book_went_wrong(done.error());
     lock.lock();
     if (settled) rows_.pop_front();
   }
 }
 
-void Store::went_well() {
-  wrong_since_.reset();
-  backoff_ = kFirstBackoff;
-  next_try_ = {};
+bool Store::Retry::went_wrong() {
+  const auto now = Clock::now();
+  const bool is_first = !wrong_since;
+  if (is_first) *this = {now, {}, kFirstBackoff};
+  next = now + backoff;
+  backoff = std::min(backoff * 2, kLongestBackoff);
+  return is_first;
+}
+
+void Store::book_went_well() {
+  book_retry_.went_well();
   if (std::exchange(told_waiting_, false)) news_.waiting("");
 }
 
-void Store::went_wrong(const pointbook::StoreError& error) {
-  const auto now = Clock::now();
-  if (!wrong_since_) {
-    wrong_since_ = now;
-    spdlog::warn("the pointbook waits: {}", error.text);
-  }
-  next_try_ = now + backoff_;
-  backoff_ = std::min(backoff_ * 2, kLongestBackoff);
-  if (now - *wrong_since_ < kPatience || told_waiting_) return;
+void Store::book_went_wrong(const pointbook::StoreError& error) {
+  if (book_retry_.went_wrong()) spdlog::warn("the pointbook waits: {}", error.text);
+  if (Clock::now() - *book_retry_.wrong_since < kPatience || told_waiting_) return;
   told_waiting_ = true;
   news_.waiting(error.fault == pointbook::Fault::busy
                     ? "Another program holds the pointbook; points and checks are safe in the spool and wait."

@@ -4,10 +4,10 @@
 /// A point or a check shot is `spooled` once the synced spool has it, and `stored` once the pointbook has it. While
 /// another program holds the pointbook nothing is lost: they wait in the spool, and the store tries again.
 ///
-/// Time:    back-off from 0.1 to 2 s; an alert after 3 s of waiting.
+/// Time:    back-off from 0.1 to 2 s, of the spool and of the pointbook each for itself; an alert after 3 s of waiting.
 /// Threads: public calls from the I/O thread; news is called on the store thread and must only hand over (post).
-/// Errors:  what cannot be spooled stays in memory and is tried again; other rows are dropped, counted, when more than
-///          the bound wait.
+/// Errors:  what cannot be spooled stays in memory, whoever waits for it is told, and it is tried again; other rows are
+///          dropped, counted, when more than the bound wait.
 
 #include <atomic>
 #include <chrono>
@@ -74,17 +74,42 @@ class Store {
   void drain(std::function<void()> done);
   /// Returns after what is being written; what waits in the spool is found at the next start.
   void stop();
+  /// What could be written nowhere, by name, and why. After `stop`.
+  struct Lost {
+    std::vector<std::string> titles;  ///< points and check shots that neither spool nor pointbook has
+    std::string why;
+    std::uint64_t rows = 0;  ///< events and antenna set-ups that are not in the pointbook
+  };
+  Lost lost() const;
 
  private:
   using Clock = std::chrono::steady_clock;
+  /// When to try again what went wrong.
+  struct Retry {
+    std::optional<Clock::time_point> wrong_since{};
+    Clock::time_point next{};
+    std::chrono::milliseconds backoff{0};
+    bool is_due() const { return Clock::now() >= next; }
+    /// True: it went well until now.
+    bool went_wrong();
+    void went_well() { *this = {}; }
+  };
 
   void run();
+  void work(std::unique_lock<std::mutex>& lock);
+  void wait_for_work(std::unique_lock<std::mutex>& lock);
   bool has_work() const;
+  bool book_has_work() const;
   void spool_new(std::unique_lock<std::mutex>& lock);
+  void spool_went_wrong(const Error& error);
+  void tell_unsafe(std::unique_lock<std::mutex>& lock);
   void save_open_stay(std::unique_lock<std::mutex>& lock);
   void store_spooled();
   template <class One>
   bool store_all(const std::vector<One>& waiting);
+  template <class One>
+  bool store_one(const One& row);
+  void settle(const std::string& uuid);
   /// What is acknowledged once the spool has it.
   using Lasting = std::variant<occupation::StoredPoint, pointbook::CheckShot>;
   void submit_lasting(Lasting row);
@@ -92,8 +117,8 @@ class Store {
   /// False: too many wait, and it is left out.
   bool submit(Row row);
   void store_rows(std::unique_lock<std::mutex>& lock);
-  void went_well();
-  void went_wrong(const pointbook::StoreError& error);
+  void book_went_well();
+  void book_went_wrong(const pointbook::StoreError& error);
 
   pointbook::Book book_;
   pointbook::Spool spool_;
@@ -102,17 +127,18 @@ class Store {
   std::string open_damage_;
 
   // Used by the store thread only.
-  std::set<std::string> refused_;  ///< uuids the pointbook will not take; they stay in the spool
-  std::optional<Clock::time_point> wrong_since_;
-  Clock::time_point next_try_{};
-  std::chrono::milliseconds backoff_{100};
+  std::set<std::string> refused_;    ///< uuids the pointbook will not take; they stay in the spool
+  std::set<std::string> unsettled_;  ///< uuids the pointbook has, and the spool cannot be told so
+  Retry spool_retry_, book_retry_, settle_retry_;
   bool told_waiting_ = false;
-  bool spool_failing_ = false;
   bool open_failed_ = false;
 
   mutable std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;
   std::deque<Lasting> lasting_;                  ///< not yet in the spool
+  std::string spool_fault_;                      ///< why the first of them cannot be written; empty: it was not tried
+  std::size_t told_unsafe_ = 0;                  ///< of them, from the first on, since the last try
+  bool try_at_once_ = false;                     ///< whatever went wrong before
   std::optional<occupation::StoredPoint> open_;  ///< to be saved
   bool open_changed_ = false;
   std::deque<Row> rows_;  ///< events and antenna set-ups

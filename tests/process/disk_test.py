@@ -150,6 +150,145 @@ class SmallDisk(ProcessTest):
         return sum(p.stat().st_size for p in (self.folder / "record").glob("*.nmea"))
 
 
+# The daemon finds out by what fails, and not by looking.
+NO_LOOK = ("--timer-speed", "0.01")
+
+
+class BookDisk(ProcessTest):
+    """The pointbook on a small disk of its own; the record lies elsewhere, where there is room."""
+
+    def setUp(self):
+        super().setUp()
+        self.disk = self.folder / "book"
+        self.disk.mkdir()
+        if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=48m", "none", str(self.disk)], capture_output=True).returncode != 0:
+            self.skipTest("this user may not mount a file system")
+        self.cleanup.callback(subprocess.run, ["umount", "-l", str(self.disk)])
+        self.receiver = Receiver()
+        self.cleanup.callback(self.receiver.close)
+        self.configure_tcp(self.receiver.port, pointbook="book/trial.gpkg")
+        config = self.folder / "config.toml"
+        config.write_text(config.read_text().replace("silence_s = 3.0", "silence_s = 600.0"))
+        self.sent = 0
+
+    def begin(self, *arguments):
+        self.daemon = self.start("config.toml", *arguments)
+        self.link = self.cleanup.enter_context(self.receiver.accept())
+        self.client_ = self.client()
+        return self.client_
+
+    def seconds(self, count):
+        wanted = self.client_.call("status")["counters"]["epochs"] + count - 1
+        self.link.sendall(log_of(count, first=self.sent))
+        self.sent += count
+        self.client_.until("the seconds", lambda s: s["counters"]["epochs"] >= wanted)
+
+    def fill(self, free_mib):
+        """Leaves so much; with nothing left, not a byte."""
+        info = os.statvfs(self.disk)
+        with open(self.disk / "holiday-pictures", "ab", buffering=0) as file, contextlib.suppress(OSError):
+            os.posix_fallocate(file.fileno(), 0, max(info.f_bavail * info.f_frsize - int(free_mib * 1024 * 1024), 1))
+
+    def stored(self):
+        with contextlib.closing(sqlite3.connect(f"file:{self.disk / 'trial.gpkg'}?mode=ro", uri=True)) as book:
+            return book.execute("SELECT name, status FROM points ORDER BY id").fetchall()
+
+    def test_every_request_is_answered_and_what_is_lost_at_the_end_is_said(self):
+        client = self.begin(*NO_LOOK)
+        self.seconds(8)
+        client.call("occupy", name="EARLY")
+        self.seconds(10)
+        client.call("keep")
+        client.until("stored", lambda s: s["store"]["stored"] == 1)
+        client.call("occupy", name="HF-1")
+        self.seconds(500)  # more than what is left of the spool's last block
+        self.fill(0)
+        refused = client.refusal("keep")["message"]
+        self.assertIn("not yet safe", refused)
+        self.assertIn("no space is left", refused)
+        client.until("the alert", has_alert("spool-failed"))
+        for method, parameters in (("occupy", {"name": "HF-2"}), ("check", {"mark": "ROCK"})):
+            self.assertIn("points cannot be written: ", client.refusal(method, **parameters)["message"])
+        refused = client.refusal("resolve", name="EARLY", accept=False, reason="a wrong pole")["message"]
+        self.assertIn("no space is left", refused)
+        self.seconds(5)  # the record lies elsewhere, and goes on
+        self.assertEqual(client.call("status")["feed"]["state"], "open")
+        status, took_s = self.daemon.stop()
+        self.assertEqual(status, 3, self.daemon.log_text())
+        self.assertLess(took_s, 2.0)
+        for lost in ("HF-1 (visit 1)", "EARLY (visit 1)"):
+            self.assertIn(f"LOST: {lost} could not be written", self.daemon.log_text())
+        self.assertNotIn("safe in the spool", self.daemon.log_text())
+        os.unlink(self.disk / "holiday-pictures")
+        self.begin().until("nothing waits", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(self.stored()[0], ("EARLY", "accepted"))
+        self.assertEqual(self.daemon.stop()[0], 0)
+
+    def test_what_waits_in_memory_is_stored_when_there_is_room_again(self):
+        client = self.begin()
+        self.seconds(8)
+        client.call("occupy", name="HF-1")
+        self.seconds(500)
+        self.fill(0)
+        self.assertIn("not yet safe", client.refusal("keep")["message"])
+        client.until("the alert", has_alert("spool-failed"))
+        os.unlink(self.disk / "holiday-pictures")
+        client.until("it is safe", lambda s: s["store"]["stored"] == 1 and not has_alert("spool-failed")(s))
+        client.until("the disk", lambda s: not has_alert("disk-full")(s))
+        client.call("occupy", name="HF-2")
+        self.seconds(10)
+        client.call("keep")
+        self.assertEqual(self.daemon.stop()[0], 0)
+        self.assertEqual(self.stored(), [("HF-1", "accepted"), ("HF-2", "accepted")])
+
+    def test_an_open_stay_stays_open_while_its_point_would_have_no_place(self):
+        client = self.begin(*NO_LOOK)
+        self.seconds(8)
+        early = [f"E-{i}" for i in range(6)]
+        for name in early:
+            client.call("occupy", name=name)
+            self.seconds(8)
+            client.call("keep")
+        client.until("stored", lambda s: s["store"]["stored"] == len(early))
+        client.call("occupy", name="HF-1")
+        self.seconds(10)
+        # Another program reads: what is decided now fills the last block of the spool, until nothing more goes in.
+        with contextlib.closing(sqlite3.connect(self.disk / "trial.gpkg", isolation_level=None)) as holder:
+            holder.execute("BEGIN")
+            holder.execute("SELECT count(*) FROM points").fetchone()
+            self.fill(0)
+            decided = [client.request("resolve", name=name, accept=False, reason="a wrong pole") for name in early]
+            self.assertIn("not yet safe", decided[-1]["error"]["message"])
+            self.assertIn("HF-1 stays open", client.refusal("keep")["message"])
+            self.seconds(5)
+            self.assertEqual(client.call("status")["occupation"]["accepted"], 15)
+            os.unlink(self.disk / "holiday-pictures")
+            client.until("all is safe", lambda s: not has_alert("spool-failed")(s))
+            self.assertEqual(client.call("keep")["point"]["epochs_used"], 15)
+        client.until("nothing waits", lambda s: s["store"]["waiting"] == 0)
+        self.assertEqual(self.daemon.stop()[0], 0)
+        self.assertEqual(self.stored()[-1], ("HF-1", "accepted"))
+
+    def test_a_disk_of_the_pointbook_that_fills_is_seen_before_nothing_can_be_written(self):
+        client = self.begin("--timer-speed", "10")
+        self.seconds(8)
+        client.call("occupy", name="HF-1")
+        self.seconds(12)
+        self.fill(8)
+        status = client.until("the stop", has_alert("disk-full"))
+        (alert,) = [a for a in status["alerts"] if a["key"] == "disk-full"]
+        self.assertIn("8 MiB free on the disk of the pointbook", alert["text"])
+        client.until("the point", lambda s: s["store"]["stored"] == 1)
+        self.assertEqual(self.stored(), [("HF-1", "accepted")])
+        self.assertIn("the disk is full", client.refusal("occupy", name="HF-2")["message"])
+        self.seconds(5)
+        self.assertEqual(client.call("status")["feed"]["state"], "open")
+        os.unlink(self.disk / "holiday-pictures")
+        client.until("room again", lambda s: not has_alert("disk-full")(s))
+        client.call("occupy", name="HF-2")
+        self.assertEqual(self.daemon.stop()[0], 0)
+
+
 @unittest.skipUnless(REDUCE, "stillpoint-reduce is not built")
 class FailingRecord(ProcessTest):
     """No file may grow beyond a limit, so that the record cannot be written while everything else can."""

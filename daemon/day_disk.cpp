@@ -1,0 +1,140 @@
+// What the day may do while a disk takes nothing more: nothing is judged that the record does not have, and no stay
+// begins that could not be kept.
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+
+#include "clock.hpp"
+#include "day.hpp"
+#include "occupation/occupation.hpp"
+#include "session/apply.hpp"
+
+namespace stillpoint::daemon {
+
+using session::Severity;
+
+bool Day::recorded(const Result<void>& done, SteadyTime at, const std::string& by) {
+  if (done) return true;
+  drain(by);  // what a command brought is its giver's, what the standstill brings nobody's
+  stand_still("the record cannot be written", at);
+  if (!disk_full_) watch_disk();
+  if (!disk_full_) raise("record-failed", Severity::stop_work, done.error().text);
+  return false;
+}
+
+void Day::record_command(const record::Entry& entry, SteadyTime at) {
+  recorded(recorder_->command(record::to_line(entry), at), at, entry.by);
+}
+
+/// The session and whoever recomputes the day get the same cut, at the same moment.
+void Day::stand_still(const std::string& why, SteadyTime at) {
+  standstill_ = why;
+  const record::Cut cut{why};
+  const std::string line = record::to_line({cut});
+  if (recorder_->is_down() || !recorder_->event(line, at)) recorder_->owe(line, at);
+  session::apply(session_, cut, at);
+  drain();
+}
+
+/// True when the record is up, or up again: then the first thing told is how the feed is by now.
+bool Day::goes_on(SteadyTime at) {
+  if (!recorder_->is_down()) return true;
+  if (const auto done = recorder_->try_again(at); !done) {
+    if (!disk_full_ && !done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
+    return false;
+  }
+  clear("record-failed");
+  feed(feed_state_, feed_what_, at);
+  return !recorder_->is_down();
+}
+
+std::string Day::why_not(SteadyTime at) {
+  const std::string free_some = "; what was open is kept; free some space first";
+  if (disk_full_) return "the disk is full" + free_some;
+  if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
+  return disk_full_ ? "the disk is full" + free_some
+                    : standstill_ + "; what was open is kept as held; look at the disk of the record";
+}
+
+/// Empty, or why no stay may begin: whatever is measured must have a place to be kept.
+std::string Day::why_no_stay() const {
+  std::vector<std::string> why;
+  if (store_.is_full()) why.push_back("too many points wait for the disk; wait until they are stored");
+  if (!spool_fault_.empty()) {
+    why.push_back("points cannot be written: " + spool_fault_ +
+                  "; what was measured stays in memory and is tried again, so leave the daemon running");
+  }
+  if (disks_.book_is_full() && !disk_full_) {
+    why.push_back("the disk is full (" + disks_.full_text() + "); free some space first");
+  }
+  std::string out;
+  for (const std::string& one : why) out += (out.empty() ? "" : "; ") + one;
+  return out;
+}
+
+/// A stay that is open goes on while its point would have no place.
+std::string Day::why_no_keep() const {
+  const occupation::Stand* open = session_.open_stand();
+  if (spool_fault_.empty() || open == nullptr) return {};
+  return "points cannot be written: " + spool_fault_ + "; " + open->name + " stays open, keep it when they can be";
+}
+
+void Day::spool_failed(const std::string& why) {
+  spool_fault_ = why;
+  watch_disk();
+  raise("spool-failed", Severity::stop_work,
+        "points cannot be written: " + why +
+            "; what was measured stays in memory and is tried again, so leave the daemon running");
+}
+
+void Day::spool_went_well() {
+  const bool all_safe = std::none_of(on_the_way_.begin(), on_the_way_.end(),
+                                     [](const auto& one) { return one.second == Storage::memory; });
+  if (!all_safe) return;
+  spool_fault_.clear();
+  clear("spool-failed");
+}
+
+void Day::watch_disk() {
+  disk_looked_ = steady_now();
+  disks_.look();
+  tell_full_disks();
+  if (disks_.book_is_full() && spool_fault_.empty()) keep_open_stay();
+  disks_.record_is_full() ? stop_for_full_disk() : go_on_after_full_disk();
+  const std::string low = disks_.low_text();
+  low.empty() ? clear("disk-low") : raise("disk-low", Severity::warning, low);
+}
+
+/// Another disk that is full is another occurrence.
+void Day::tell_full_disks() {
+  const auto full = std::pair(disks_.record_is_full(), disks_.book_is_full());
+  if (std::exchange(full_told_, full) == full) return;
+  clear("disk-full");
+  if (!full.first && !full.second) return;
+  raise("disk-full", Severity::stop_work,
+        "the disk is full (" + disks_.full_text() + "): the stay that was open is kept, " +
+            (full.first ? "the record is closed, " : "") + "no new one can begin; free some space");
+}
+
+/// It becomes a point while that can still be written.
+void Day::keep_open_stay() {
+  if (!session_.is_occupied() || recorder_->is_down()) return;
+  keep_now("stillpointd", last_at_, [](const auto&) {});
+  if (session_.is_occupied()) carry_out_now(record::Drop{}, "stillpointd", last_at_);
+}
+
+/// In good order: the record is closed last.
+void Day::stop_for_full_disk() {
+  if (std::exchange(disk_full_, true)) return;
+  keep_open_stay();
+  if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
+  recorder_->pause();
+}
+
+void Day::go_on_after_full_disk() {
+  if (!std::exchange(disk_full_, false)) return;
+  recorder_->resume();
+}
+
+}  // namespace stillpoint::daemon
