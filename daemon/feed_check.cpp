@@ -12,6 +12,7 @@
 #include "daemon.hpp"
 #include "feed.hpp"
 #include "needs.hpp"
+#include "record/log_kind.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -28,7 +29,7 @@ std::string kind_of(const nmea::Decoded& decoded) {
 }  // namespace
 
 FeedCheck::FeedCheck(const config::Settings& settings)
-    : settings_(settings), matcher_(settings.sources), matched_(settings.sources.size(), 0) {}
+    : settings_(settings), matcher_(settings.sources), counting_(settings), matched_(settings.sources.size(), 0) {}
 
 void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
   if (!first_) first_ = arrived;
@@ -41,6 +42,7 @@ void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
       return;
     }
     ++kinds_[kind_of(decoded)];
+    counting_.hear(sentence.body);
     if (const auto* closed = assembler_.push(decoded, arrived)) take(*closed);
   });
 }
@@ -71,6 +73,7 @@ void FeedCheck::take(const epoch::Epoch& epoch) {
     most_decimals_ = std::max(most_decimals_.value_or(decimals), decimals);
   }
   const gate::Match match = matcher_.match(epoch);
+  counting_.take(epoch, match);
   if (match.source) {
     ++matched_[*match.source];
   } else if (may_have_source(epoch.quality)) {
@@ -111,6 +114,7 @@ void FeedCheck::tell_epochs(std::ostream& out) const {
     if (*most_decimals_ != *fewest_decimals_) out << " to " << *most_decimals_;
     out << '\n';
   }
+  counting_.tell(out);
 }
 
 void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
@@ -154,7 +158,8 @@ std::vector<std::string> FeedCheck::missing() const {
   std::vector<std::string> out;
   if (framer_.counters().bytes == 0) return {"nothing arrived: is the receiver on and sending?"};
   if (framer_.counters().sentences == 0) {
-    return {"bytes arrive, and no valid sentence is among them: is the baud rate right, is this NMEA with checksums?"};
+    const std::string why = "no valid sentence: " + record::why_no_sentence(framer_.counters());
+    return {why + (framer_.counters().damage.no_checksum > 0 ? "" : "; is the baud rate right?")};
   }
   for (const Need& need : needs_of(settings_)) {
     const bool there = std::any_of(need.any_of.begin(), need.any_of.end(),
@@ -209,7 +214,7 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
   check.finish();
   out << "feed " << last_word << '\n';
   check.tell(out);
-  return kExitClean;
+  return check.can_count() ? kExitClean : kExitNothingCounts;
 }
 
 }  // namespace stillpoint::daemon

@@ -15,6 +15,7 @@
 #include "epoch/assembler.hpp"
 #include "gate/sources.hpp"
 #include "nmea/framer.hpp"
+#include "would_count.hpp"
 
 namespace stillpoint::daemon {
 
@@ -29,6 +30,8 @@ class FeedCheck {
   double heard_s() const noexcept;
 
   void tell(std::ostream& out) const;
+  /// Whether any epoch would count on a pole that stands still.
+  bool can_count() const noexcept { return counting_.good() > 0; }
 
  private:
   void take(const epoch::Epoch& epoch);
@@ -42,6 +45,7 @@ class FeedCheck {
   nmea::Framer framer_;
   epoch::Assembler assembler_;
   gate::Matcher matcher_;
+  WouldCount counting_;
   std::optional<SteadyTime> first_, last_;
   std::map<std::string, std::uint64_t> kinds_;
   std::map<std::string, std::uint64_t> stations_;

@@ -12,6 +12,7 @@
 #include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
 #include "record/log_clock.hpp"
+#include "record/log_kind.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -25,6 +26,14 @@ std::string read_chunk(int fd, std::size_t most) {
   ssize_t n = 0;
   do n = ::read(fd, bytes.data(), bytes.size());
   while (n < 0 && errno == EINTR);
+  bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
+  return bytes;
+}
+
+/// The first bytes, read without moving on in the file.
+std::string head_of(int fd) {
+  std::string bytes(record::kLogHead, '\0');
+  const ssize_t n = ::pread(fd, bytes.data(), bytes.size(), 0);
   bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
   return bytes;
 }
@@ -143,7 +152,12 @@ Result<LogPieces> LogPieces::open(const std::string& path) {
   Fd fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
   if (!fd) return fail("The log " + path + " cannot be opened: " + errno_text(errno) + "; check file in [[feed]].");
   const std::string journal_path = record::journal_path_of(path);
-  if (::access(journal_path.c_str(), F_OK) != 0) return LogPieces(std::make_unique<ClockedLog>(std::move(fd)));
+  if (::access(journal_path.c_str(), F_OK) != 0) {
+    if (const auto why = record::why_no_log(head_of(fd.get()))) {
+      return fail("The log " + path + " " + *why + ", or name another file in [[feed]].");
+    }
+    return LogPieces(std::make_unique<ClockedLog>(std::move(fd)));
+  }
   auto text = read_file(journal_path);
   if (!text) return tl::unexpected(text.error());
   auto journal = record::parse_journal(*text);

@@ -117,7 +117,8 @@ int main(int argc, char** argv) {
       ->type_name("LAT LON");
   app.add_option("--date", arguments.date, "With --check: the day of the shift, YYYY-MM-DD; else today")
       ->type_name("DAY");
-  app.add_option("--check-feed", arguments.check_feed_s, "Listen for so long and tell what is missing")
+  app.add_option("--check-feed", arguments.check_feed_s,
+                 "Listen for so long and tell what is missing; exit 1 when nothing came or nothing can count")
       ->type_name("SECONDS")
       ->check(CLI::Range(0.1, 86400.0));
   app.add_flag("--print-defaults", arguments.print_defaults, "Every key with its default, as TOML");

@@ -1,5 +1,6 @@
 """Starting, refusing to start, and the questions answered without starting."""
 
+import gzip
 import os
 import socket
 import stat
@@ -172,12 +173,36 @@ class Asking(ProcessTest):
             with self.subTest(name):
                 self.configure_replay(log_of(30, **options))
                 done = self.run_config("--check-feed", 20)
-                self.assertEqual(done.returncode, 0, done.stderr)
+                self.assertEqual(done.returncode, 1, done.stderr)
                 self.assertIn(words, done.stdout)
+                self.assertRegex(done.stdout, r"0 of \d+ epochs would count|no GGA")
+
+    def test_check_feed_ends_well_where_only_some_seconds_can_count(self):
+        self.configure_replay(log_of(10, quality=1, age=None, station="") + log_of(20, first=10))
+        done = self.run_config("--check-feed", 25)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertIn("16 of 26 epochs would count", done.stdout)
+        self.assertIn("10 of 26 not: quality autonomous: no corrections in use", done.stdout)
+
+    def test_check_feed_says_what_a_log_is_that_is_none(self):
+        without = b"".join(line[: line.rindex(b"*")] + b"\r\n" for line in log_of(3).splitlines())
+        rows = [
+            ("no checksums", without, 1, "12 sentences without a checksum and none with one"),
+            ("noise", b"ab" * 40, 1, "80 bytes of something else than NMEA sentences; is the baud rate right?"),
+            ("gzip", gzip.compress(log_of(3)), 3, "day.nmea is compressed (gzip); unpack it first"),
+            ("UTF-16", log_of(3).decode().encode("utf-16"), 3, "day.nmea is text in UTF-16"),
+        ]
+        for name, log, code, words in rows:
+            with self.subTest(name):
+                self.configure_replay(log)
+                done = self.run_config("--check-feed", 20)
+                self.assertEqual(done.returncode, code, done.stderr)
+                self.assertIn(words, done.stdout + done.stderr)
 
     def test_check_feed_finds_nothing_missing_in_a_complete_stream(self):
         self.configure_replay(log_of(30))
         done = self.run_config("--check-feed", 20)
+        self.assertEqual(done.returncode, 0, done.stderr)
         self.assertIn("nothing is missing", done.stdout)
         self.assertIn("heard for 20.0 s", done.stdout)
         self.assertIn("1.0", done.stdout)
@@ -186,7 +211,7 @@ class Asking(ProcessTest):
     def test_check_feed_of_a_silent_feed(self):
         self.configure_tcp(1)
         done = self.run_config("--check-feed", 1)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertEqual(done.returncode, 1, done.stderr)
         self.assertIn("nothing arrived", done.stdout)
         self.assertIn("connection refused", done.stdout)
 

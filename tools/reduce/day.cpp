@@ -11,6 +11,7 @@
 #include "pointbook/book.hpp"
 #include "pointbook/mark_file.hpp"
 #include "recompute.hpp"
+#include "record/log_kind.hpp"
 #include "say.hpp"
 #include "session/visits.hpp"
 #include "wire/json.hpp"
@@ -116,7 +117,9 @@ int run(const Options& options, const config::Settings& settings, Stream stream)
   if (auto started = day.start(); !started) return complain(started.error().text, kUsage);
   if (auto played = day.play(stream); !played) return complain(played.error().text, kCannotRead);
   for (const std::string& note : stream.notes()) std::cerr << "stillpoint-reduce: note: " << note << "\n";
-  if (day.total().stream.sentences == 0) complain("no valid NMEA sentence in the log", kSomeHeld);
+  const nmea::Counters heard = day.total().stream;
+  const bool unread = heard.sentences == 0;
+  if (unread) complain("nothing can be read in the log: " + record::why_no_sentence(heard), kCannotRead);
   if (!options.pointbook.empty()) {
     if (const int failed = write_pointbook(options, settings, day); failed != 0) return failed;
   }
@@ -128,7 +131,8 @@ int run(const Options& options, const config::Settings& settings, Stream stream)
     if (!calibrated) return complain(calibrated.error().text, kUsage);
     scales = std::move(*calibrated);
   }
-  return print(options, day, scales);
+  const int printed = print(options, day, scales);
+  return unread && printed == kSomeHeld ? kCannotRead : printed;
 }
 
 }  // namespace stillpoint::reduce

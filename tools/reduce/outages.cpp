@@ -10,6 +10,7 @@
 #include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
 #include "options.hpp"
+#include "record/log_kind.hpp"
 #include "say.hpp"
 #include "stream.hpp"
 
@@ -36,7 +37,11 @@ Result<void> play(Stream& stream, corrections::OutageStudy& study) {
   sink.command = [](const std::string&, SteadyTime) {};
   sink.restart = [](SteadyTime) { return false; };
   auto played = stream.play(sink);
+  framer.finish();
   if (const auto* closed = assembler.finish()) study.observe(*closed);
+  if (played && framer.counters().sentences == 0) {
+    return fail("nothing can be read in the log: " + record::why_no_sentence(framer.counters()));
+  }
   return played;
 }
 

@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "record/command.hpp"
+#include "record/log_kind.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -26,6 +27,16 @@ Result<void> check_log(const std::string& path) {
   if (kind == std::filesystem::file_type::not_found) return fail("no such log: " + path);
   if (kind == std::filesystem::file_type::directory) return fail(path + " is a folder; name the .nmea files in it");
   if (!std::ifstream(path, std::ios::binary)) return fail("cannot read " + path + "; check its permissions");
+  return {};
+}
+
+/// What is no log is told before anything of the day is computed. Bytes that the daemon recorded are what came.
+Result<void> check_kind(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::array<char, record::kLogHead> head{};
+  in.read(head.data(), head.size());
+  const auto why = record::why_no_log({head.data(), static_cast<std::size_t>(in.gcount())});
+  if (why) return fail(path + " " + *why);
   return {};
 }
 
@@ -74,6 +85,7 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
       for (const auto& line : journal->lines) out.has_commands_ |= has_occupied(line);
       log.journal = std::move(*journal);
     } else {
+      if (auto readable = check_kind(path); !readable) return tl::unexpected(readable.error());
       out.plain_ = true;
     }
     out.logs_.push_back(std::move(log));
