@@ -45,10 +45,11 @@ silence_s = 3.0
 # file = "recorded.nmea"              # required for replay
 # pace = 1.0                          # times real time, or "max"
 
-[antenna]                             # required: vertical_parts_m or slant_m, whichever was measured
+[antenna]                             # required: vertical parts or slant_m, whichever was measured
 vertical_parts_m = { pole = 1.800, adapter_to_phase_centre = 0.071 }
+# vertical_parts_ft = { extension = 2.0 }  # parts known in feet (0.3048 m exactly), beside those in metres
 # slant_m = { length = 1.850, radius = 0.190, plane_to_phase_centre = 0.0 }
-# also_measured_ft = 6.138            # a second reading, which must agree within 3 mm
+# also_measured_ft = 6.138            # a second reading, within 3 mm; required above 3.5 m
 already_reduced_by_receiver = false
 
 [[source]]                            # at least one; the first match wins

@@ -22,7 +22,8 @@ constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "s
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
 constexpr Keys<9> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "silence_s"};
-constexpr Keys<4> kAntenna{"vertical_parts_m", "slant_m", "also_measured_ft", "already_reduced_by_receiver"};
+constexpr Keys<5> kAntenna{"vertical_parts_m", "vertical_parts_ft", "slant_m", "also_measured_ft",
+                           "already_reduced_by_receiver"};
 constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
 constexpr Keys<10> kSource{"name",        "match",         "frame",           "coordinate_epoch", "evidence",
                            "error_scale", "error_floor_m", "assumed_sigma_m", "check_limit_m",    "gate"};

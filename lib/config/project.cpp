@@ -9,7 +9,6 @@ namespace {
 // A time outside these years makes the plate-motion parameters meaningless.
 constexpr Range kDecimalYear{1980, 2100, false, "(a decimal year)"};
 constexpr Range kVelocity{-1000, 1000, false, "mm a year"};
-constexpr Range kPart{0, 30, false, "m"};
 
 void read_velocity(Section& project, Project& out) {
   auto table = project.inner("site_velocity_mm_per_year", TableId::velocity);
@@ -70,45 +69,6 @@ void check_project(Section& project, const Project& out, Context& context) {
   }
 }
 
-bool read_parts(Section& antenna, Antenna& out) {
-  const Value* table = antenna.table("vertical_parts_m");
-  if (table == nullptr) return false;
-  for (const Entry& entry : table->entries) {
-    const Value& value = entry.value;
-    const bool number = value.kind == Value::Kind::integer || value.kind == Value::Kind::number;
-    const std::string key = "vertical_parts_m." + printable(entry.key);
-    if (has_control_characters(entry.key) || entry.key.empty()) {
-      antenna.complain_at(entry.line, key, "is no name for a part, give a name without control characters");
-    } else if (!number || !(value.number >= kPart.lowest && value.number <= kPart.highest)) {
-      antenna.complain_at(entry.line, key, "is " + describe(value) + ", give " + words_of(kPart, false));
-    } else {
-      out.vertical_parts_m.emplace_back(entry.key, value.number);
-    }
-  }
-  if (table->entries.empty()) {
-    antenna.complain("vertical_parts_m", "is an empty table, give each part with its length in metres");
-  }
-  return true;
-}
-
-bool read_slant(Section& antenna, Antenna& out) {
-  if (!antenna.has("slant_m")) return false;
-  auto table = antenna.inner("slant_m", TableId::slant);
-  if (!table) return true;
-  Slant slant;
-  const bool length = table->read("length", slant.length_m, {0, 30, true, "m"}, Need::required);
-  const bool radius = table->read("radius", slant.radius_m, {0, 5, false, "m"}, Need::required);
-  const bool plane = table->read("plane_to_phase_centre", slant.plane_to_phase_centre_m, {-1, 1, false, "m"});
-  if (length && radius && slant.radius_m >= slant.length_m) {
-    table->complain("radius",
-                    "is not below the length, give the horizontal distance from the axis to the point that "
-                    "was measured");
-  }
-  const bool plane_wrong = table->has("plane_to_phase_centre") && !plane;
-  if (length && radius && !plane_wrong) out.slant_m = slant;
-  return true;
-}
-
 }  // namespace
 
 bool read_per_axis(Section& section, PerAxis& out, const Range& range, Need need) {
@@ -136,26 +96,6 @@ void read_project(Section& top, Project& out, Context& context) {
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);
   check_project(project, out, context);
-}
-
-void read_antenna(Section& top, Antenna& out, Context& context) {
-  const Value* value = top.table("antenna", Need::required);
-  if (value == nullptr) return;
-  Section antenna(context.report, value, "antenna.", TableId::antenna, top.line_of("antenna"));
-  antenna.read("already_reduced_by_receiver", out.already_reduced_by_receiver);
-  const bool parts = read_parts(antenna, out);
-  const bool slant = read_slant(antenna, out);
-  antenna.read("also_measured_ft", out.also_measured_ft, {0, 100, true, "ft"});
-  if (parts && slant) {
-    antenna.complain("slant_m", "is given beside vertical_parts_m, keep the one that was measured");
-  } else if (!parts && !slant && !out.already_reduced_by_receiver && !antenna.has("vertical_parts_m")) {
-    antenna.complain("vertical_parts_m",
-                     "is missing, give the parts of the antenna height, or slant_m, or "
-                     "already_reduced_by_receiver = true");
-  }
-  if ((parts || slant) && out.already_reduced_by_receiver) {
-    context.notes.push_back("antenna: already_reduced_by_receiver is true, so the measured height is not subtracted");
-  }
 }
 
 void read_occupation(Section& top, OccupationRule& out) {

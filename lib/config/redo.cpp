@@ -11,8 +11,9 @@ namespace {
 
 constexpr std::array<std::string_view, 5> kTop{"by", "reason", "antenna", "source", "mark"};
 constexpr KeyTable kTopKeys{"", kTop};
-constexpr std::array<std::string_view, 6> kAntenna{"from_utc", "until_utc",        "vertical_parts_m",
-                                                   "slant_m",  "also_measured_ft", "already_reduced_by_receiver"};
+constexpr std::array<std::string_view, 7> kAntenna{
+    "from_utc", "until_utc",        "vertical_parts_m",           "vertical_parts_ft",
+    "slant_m",  "also_measured_ft", "already_reduced_by_receiver"};
 constexpr KeyTable kAntennaKeys{"antenna", kAntenna};
 constexpr std::array<std::string_view, 18> kMark{"name",
                                                  "frame",

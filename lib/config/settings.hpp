@@ -67,7 +67,7 @@ struct Slant {
 };
 
 struct Antenna {
-  std::vector<std::pair<std::string, double>> vertical_parts_m;  ///< in file order, names are free
+  std::vector<std::pair<std::string, double>> vertical_parts_m;  ///< in file order, then those given in feet
   std::optional<Slant> slant_m;
   std::optional<double> also_measured_ft;
   bool already_reduced_by_receiver = false;

@@ -88,10 +88,8 @@ std::vector<Signature> antenna_in_feet(double h) {
   const std::string typed = "the antenna height was read in feet and typed as metres";
   const std::string taken = "the antenna height was read in metres and taken as feet";
   const std::string confirm = "measure the pole again with a metric tape and compare the reading in feet";
-  return {in_height(h * geodesy::kFootM - h, 0.003, typed, confirm),
-          in_height(h - h / geodesy::kFootM, 0.003, typed, confirm),
-          in_height(h / geodesy::kFootM - h, 0.003, taken, confirm),
-          in_height(h - h * geodesy::kFootM, 0.003, taken, confirm)};
+  return {in_height(h * kFootM - h, 0.003, typed, confirm), in_height(h - h / kFootM, 0.003, typed, confirm),
+          in_height(h / kFootM - h, 0.003, taken, confirm), in_height(h - h * kFootM, 0.003, taken, confirm)};
 }
 
 void add_antenna(Sheet& sheet, const Scene& scene) {
@@ -114,8 +112,8 @@ void add_antenna(Sheet& sheet, const Scene& scene) {
         one.shared = false;
         return one;
       };
-      feet.push_back(sheet_unit(z * geodesy::kFootM - z));
-      feet.push_back(sheet_unit(z / geodesy::kFootM - z));
+      feet.push_back(sheet_unit(z * kFootM - z));
+      feet.push_back(sheet_unit(z / kFootM - z));
     }
     sheet.add(Suspect::feet_for_metres, 0.06, std::move(feet));
   }

@@ -6,11 +6,11 @@
 /// 3 mm).
 
 #include "base/result.hpp"
+#include "base/units.hpp"
 #include "config/settings.hpp"
 
 namespace stillpoint::geodesy {
 
-inline constexpr double kFootM = 0.3048;
 inline constexpr double kSecondReadingToleranceM = 0.003;
 
 /// Sum of the vertical parts, or √(slant² − radius²) plus the signed offset of the measuring plane. 0 when the

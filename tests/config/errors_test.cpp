@@ -157,6 +157,27 @@ TEST_CASE("a fault of the antenna is named") {
           {"a radius as long as the slant", parts, "slant_m = { length = 1.85, radius = 1.85 }",
            "line 8: antenna.slant_m.radius is not below the length, give the horizontal distance from the axis to the "
            "point that was measured"},
+          {"a part whose name says feet", "pole = 2.0", "pole_ft = 6.562",
+           "line 8: antenna.vertical_parts_m.pole_ft ends in another unit than metres, in which every part of "
+           "vertical_parts_m is taken; put feet into vertical_parts_ft, and name the part without a unit"},
+          {"a part whose name says millimetres", "pole = 2.0", "pole = 2.0, tip_mm = 12",
+           "line 8: antenna.vertical_parts_m.tip_mm ends in another unit than metres, in which every part of "
+           "vertical_parts_m is taken; put feet into vertical_parts_ft, and name the part without a unit"},
+          {"a part whose name says inches", "pole = 2.0", "pole_in = 2.0",
+           "line 8: antenna.vertical_parts_m.pole_in ends in another unit than metres, in which every part of "
+           "vertical_parts_m is taken; put feet into vertical_parts_ft, and name the part without a unit"},
+          {"a part in feet whose name says metres", parts, "vertical_parts_ft = { pole_m = 6.562 }",
+           "line 8: antenna.vertical_parts_ft.pole_m ends in another unit than feet, in which every part of "
+           "vertical_parts_ft is taken; put feet into vertical_parts_ft, and name the part without a unit"},
+          {"one part in both units", parts, parts + "\nvertical_parts_ft = { pole = 6.562 }",
+           "line 9: antenna.vertical_parts_ft.pole is in vertical_parts_m too, keep the one that was measured"},
+          {"a part of a hundred feet", parts, "vertical_parts_ft = { pole = 100 }",
+           "line 8: antenna.vertical_parts_ft.pole is 100, give a number from 0 to 98 ft"},
+          {"feet beside a slant", parts, "vertical_parts_ft = { pole = 6.562 }\n" + slant,
+           "line 9: antenna.slant_m is given beside vertical_parts_ft, keep the one that was measured"},
+          {"feet taken for metres", "2.0", "6.562",
+           "line 7: antenna.also_measured_ft is missing: the parts add up to 6.562 m, over 3.5 m, so give the whole "
+           "height in feet as well"},
           {"a second reading of 0", parts, parts + "\nalso_measured_ft = 0",
            "line 9: antenna.also_measured_ft is 0, give a number above 0 and at most 100 ft"},
           {"a yes", parts, parts + "\nalready_reduced_by_receiver = \"no\"",

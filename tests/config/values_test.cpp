@@ -25,7 +25,7 @@ TEST_CASE("every limit of the allowed range is itself allowed") {
       {"port 1", "9001", "1"},
       {"port 65535", "9001", "65535"},
       {"a part of 0", "2.0", "0"},
-      {"a part of 30 m", "2.0", "30"},
+      {"a part of 30 m", "{ pole = 2.0 }", "{ pole = 30 }\nalso_measured_ft = 98.425"},
       {"no age at all", "fresh_age_s = 3\nmax_age_s = 10", "fresh_age_s = 0\nmax_age_s = 0"},
       {"an oldest age equal to the fresh one", "max_age_s = 10", "max_age_s = 3"},
       {"station 0", "[417]", "[0]"},
@@ -111,6 +111,26 @@ TEST_CASE("antenna parts keep the order of the file and any name") {
   CHECK(s.antenna.vertical_parts_m[0].first == "zz");
   CHECK(s.antenna.vertical_parts_m[1].first == "Ø part");
   CHECK(s.antenna.vertical_parts_m[2] == std::pair<std::string, double>("aa", 0.25));
+}
+
+TEST_CASE("parts may be given in feet, in metres, or some in each") {
+  // 6.5 ft is 1.9812 m exactly: the international foot is 0.3048 m (NIST Special Publication 811, B.6).
+  const Settings feet = read(with(kMinimal, "vertical_parts_m = { pole = 2.0 }", "vertical_parts_ft = { pole = 6.5 }"));
+  REQUIRE(feet.antenna.vertical_parts_m.size() == 1);
+  CHECK(feet.antenna.vertical_parts_m[0].first == "pole");
+  CHECK(feet.antenna.vertical_parts_m[0].second == doctest::Approx(1.9812).epsilon(1e-12));
+  const Settings both = read(with(kMinimal, "vertical_parts_m = { pole = 2.0 }",
+                                  "vertical_parts_m = { adapter = 0.071 }\nvertical_parts_ft = { pole = 6.5 }"));
+  REQUIRE(both.antenna.vertical_parts_m.size() == 2);
+  CHECK(both.antenna.vertical_parts_m[0] == std::pair<std::string, double>("adapter", 0.071));
+  CHECK(both.antenna.vertical_parts_m[1].first == "pole");
+}
+
+TEST_CASE("a height of 3.5 m needs no second reading, one above it may have one") {
+  CHECK(read(with(kMinimal, "2.0", "3.5")).antenna.vertical_parts_m[0].second == 3.5);
+  const Settings high = read(with(kMinimal, "vertical_parts_m = { pole = 2.0 }",
+                                  "vertical_parts_m = { pole = 4.0 }\nalso_measured_ft = 13.123"));
+  CHECK(high.antenna.also_measured_ft == 13.123);
 }
 
 TEST_CASE("a slant replaces the parts, and a reduced height needs neither") {
