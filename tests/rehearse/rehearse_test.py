@@ -9,6 +9,7 @@ The debriefs in golden/ guard against change; what must be so whatever the wordi
 import contextlib
 import json
 import os
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -145,6 +146,30 @@ class Rehearsal(unittest.TestCase):
             self.assertEqual(done.returncode, 1, done.stderr)  # the day ends before half of the job
             found.append(done.stdout)
         self.assertEqual(found[0], found[1])
+
+    def interrupted(self, words, *arguments):
+        """Ctrl-C at a terminal goes to every program of the foreground group. Pressed when stderr says `words`."""
+        command = [REHEARSE, "--scenario", LOGS / "clean-day.toml", *arguments]
+        process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
+        self.cleanup.callback(process.kill)
+        said = ""
+        for line in process.stderr:
+            said += line
+            if words in line:
+                break
+        os.killpg(process.pid, signal.SIGINT)
+        out, more = process.communicate(timeout=20)
+        return process.returncode, out, said + more
+
+    def test_ctrl_c_ends_the_day_early_with_a_debrief(self):
+        status, out, said = self.interrupted("Ctrl-C ends the day early", "--with-daemon", "--folder", self.folder() / "work")
+        self.assertEqual(status, 1, said)
+        self.assertIn("Score ", out)
+
+    def test_ctrl_c_ends_the_wait_for_somebody_who_reads(self):
+        status, _, said = self.interrupted("Ctrl-C ends the day early")
+        self.assertEqual(status, 1, said)
+        self.assertIn("stopped before anybody read", said)
 
     def test_what_is_wrong_is_said_with_its_status(self):
         rows = [([], 2, "--scenario"), (["--scenario", "none.toml"], 2, "cannot read the scenario"),

@@ -7,6 +7,7 @@
 #include "play.hpp"
 #include "processes.hpp"
 #include "simulate/debrief.hpp"
+#include "stop.hpp"
 #include "workplace.hpp"
 
 namespace {
@@ -90,8 +91,10 @@ int rehearse_day(simulate::Simulation& simulation, const Options& options, Outle
       return complain("that daemon does live work; start one with --training", kCannotStart);
     }
   }
-  if (!outlet.wait_for_reader(observer ? 20'000 : 600'000))
+  if (!outlet.wait_for_reader(observer ? 20'000 : 600'000)) {
+    if (stop_asked()) return complain("stopped before anybody read from " + outlet.where(), kNotPassed);
     return complain("nobody reads from " + outlet.where(), kCannotStart);
+  }
   if (auto done = play(simulation, outlet, observer ? &*observer : nullptr, crew, options, control); !done) {
     return complain(done.error().text, kCannotStart);
   }

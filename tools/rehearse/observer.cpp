@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "stop.hpp"
+
 namespace stillpoint::rehearse {
 namespace {
 
@@ -80,9 +82,10 @@ void Observer::note_check(const client::Json& check) {
 Result<void> Observer::wait_for(std::uint64_t bytes, UtcTime last_epoch) {
   for (int waited_ms = 0; waited_ms < kBytesMs; waited_ms += kLookMs) {
     if (auto looked = look(); !looked) return looked;
-    if (bytes_ >= bytes) break;
+    if (bytes_ >= bytes || stop_asked()) break;
     ::poll(nullptr, 0, kLookMs);
   }
+  if (stop_asked()) return {};
   if (bytes_ < bytes) return fail("the daemon does not read what is sent to it");
   // A date 1024 weeks back is put right by the daemon.
   const auto is_last = [&] { return epoch_ && (epoch_->ms - last_epoch.ms) % kRolloverMs == 0; };

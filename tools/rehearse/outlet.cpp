@@ -8,22 +8,31 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
 #include <utility>
 
+#include "stop.hpp"
+
 namespace stillpoint::rehearse {
 namespace {
 
 constexpr int kPatienceMs = 5000;  // of a reader that does not read
+constexpr int kSliceMs = 100;
 
+/// False also when a stop was asked for. Looked at in short slices: a signal may come just before the wait begins.
 bool ready(int fd, short what, int ms) {
   pollfd one{fd, what, 0};
-  int n = 0;
-  do n = ::poll(&one, 1, ms);
-  while (n < 0 && errno == EINTR);
-  return n > 0;
+  int left_ms = ms;
+  do {
+    const int slice_ms = std::min(left_ms, kSliceMs);
+    const int n = ::poll(&one, 1, slice_ms);
+    if (n != 0 && (n > 0 || errno != EINTR)) return n > 0;
+    left_ms -= slice_ms;
+  } while (left_ms > 0 && !stop_asked());
+  return false;
 }
 
 tl::unexpected<Error> failed(const std::string& what) {

@@ -1,14 +1,13 @@
 #include "play.hpp"
 
 #include <poll.h>
-#include <signal.h>
 
 #include <algorithm>
 #include <chrono>
-#include <csignal>
 #include <iostream>
 
 #include "processes.hpp"
+#include "stop.hpp"
 
 namespace stillpoint::rehearse {
 namespace {
@@ -18,12 +17,6 @@ using Clock = std::chrono::steady_clock;
 constexpr int kReconnectMs = 15'000;
 constexpr int kLongestNapMs = 100;
 constexpr std::chrono::milliseconds kLookEvery{200};
-
-volatile std::sig_atomic_t stopped = 0;
-
-extern "C" void on_stop(int) {
-  stopped = 1;
-}
 
 std::vector<std::string> words_of(const simulate::Action& action) {
   switch (action.act) {
@@ -93,7 +86,7 @@ void Player::nap_until(std::int64_t epoch_ms) {
   if (!options_.pace) return;
   const auto due = began_ + std::chrono::microseconds(
                                 static_cast<std::int64_t>(static_cast<double>(epoch_ms) * 1000.0 / *options_.pace));
-  while (stopped == 0 && Clock::now() < due) {
+  while (!stop_asked() && Clock::now() < due) {
     const auto left_ms = std::chrono::duration_cast<std::chrono::milliseconds>(due - Clock::now()).count() + 1;
     ::poll(nullptr, 0, static_cast<int>(std::min<std::int64_t>(left_ms, kLongestNapMs)));
     if (!look()) return;
@@ -138,7 +131,8 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
   }
   if (!burst.cut && was_cut_ && !crew_.actions.empty()) {
     // A crew's day must not depend on how fast the daemon comes back.
-    if (!outlet_.wait_for_reader(kReconnectMs)) return fail("the daemon did not come back after the link was cut");
+    if (!outlet_.wait_for_reader(kReconnectMs) && !stop_asked())
+      return fail("the daemon did not come back after the link was cut");
   }
   was_cut_ = burst.cut;
   if (burst.bytes.empty()) return {};
@@ -149,29 +143,20 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
 
 Result<void> Player::run() {
   simulate::Burst burst;
-  while (stopped == 0 && simulation_.next(burst)) {
+  while (!stop_asked() && simulation_.next(burst)) {
     nap_until(burst.epoch_ms);
     if (auto done = act_before(static_cast<double>(burst.epoch_ms) / 1000.0); !done) return done;
     if (auto done = hand_over(burst); !done) return done;
     if (auto done = look(); !done) return done;
   }
   if (observer_ == nullptr) return {};
-  if (auto done = act_before(simulation_.scenario().seconds_s); !done) return done;
-  return stopped != 0 ? observer_->look() : observer_->wait_for(sent_, last_epoch_);
+  if (!stop_asked()) {
+    if (auto done = act_before(simulation_.scenario().seconds_s); !done) return done;
+  }
+  return stop_asked() ? observer_->look() : observer_->wait_for(sent_, last_epoch_);
 }
 
 }  // namespace
-
-bool stop_asked() noexcept {
-  return stopped != 0;
-}
-
-void catch_stop_signals() noexcept {
-  struct sigaction action {};
-  action.sa_handler = on_stop;
-  ::sigaction(SIGINT, &action, nullptr);
-  ::sigaction(SIGTERM, &action, nullptr);
-}
 
 Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::string& name) {
   if (name.empty() || name == "nothing") return simulate::Crew{name, {}};

@@ -20,8 +20,4 @@ Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::st
 Result<void> play(simulate::Simulation& simulation, Outlet& outlet, Observer* observer, const simulate::Crew& crew,
                   const Options& options, const std::string& control);
 
-/// True once SIGINT or SIGTERM came.
-bool stop_asked() noexcept;
-void catch_stop_signals() noexcept;
-
 }  // namespace stillpoint::rehearse

@@ -42,7 +42,13 @@ Started start(const std::string& program, const std::vector<std::string>& argume
   std::vector<char*> argv;
   for (std::string& word : words) argv.push_back(word.data());
   argv.push_back(nullptr);
-  const int failed = ::posix_spawnp(&out.pid, program.c_str(), &actions, nullptr, argv.data(), environ);
+  // A group of its own: Ctrl-C is for us, and we stop the daemon when the day's debrief has been made.
+  posix_spawnattr_t attributes;
+  posix_spawnattr_init(&attributes);
+  posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETPGROUP);
+  posix_spawnattr_setpgroup(&attributes, 0);
+  const int failed = ::posix_spawnp(&out.pid, program.c_str(), &actions, &attributes, argv.data(), environ);
+  posix_spawnattr_destroy(&attributes);
   posix_spawn_file_actions_destroy(&actions);
   ::close(pipe[1]);
   out.out = pipe[0];
@@ -57,11 +63,14 @@ Started start(const std::string& program, const std::vector<std::string>& argume
 std::string read_until(int fd, const char* stop, int ms) {
   std::string out;
   pollfd one{fd, POLLIN, 0};
-  while (out.find(stop) == std::string::npos && ::poll(&one, 1, ms) > 0) {
-    std::array<char, 4096> buffer{};
-    const ssize_t n = ::read(fd, buffer.data(), buffer.size());
+  while (out.find(stop) == std::string::npos) {
+    const int n = ::poll(&one, 1, ms);
+    if (n < 0 && errno == EINTR) continue;
     if (n <= 0) break;
-    out.append(buffer.data(), static_cast<std::size_t>(n));
+    std::array<char, 4096> buffer{};
+    const ssize_t got = ::read(fd, buffer.data(), buffer.size());
+    if (got <= 0) break;
+    out.append(buffer.data(), static_cast<std::size_t>(got));
   }
   return out;
 }
