@@ -57,13 +57,19 @@ void LinkEvents::lost(const std::string& why) {
   if (stopped_) return;
   const SteadyTime at = steady_now();
   held_.clear();
+  was_silent_ = std::exchange(up_, false) && !flowing_;
   if (std::exchange(flowing_, false)) events_.cut(at);
   tell(session::FeedState::waiting, what_ + ": " + why, at);
 }
 
 void LinkEvents::connected() {
   discard();
+  up_ = true;
   spdlog::info("feed {}: connected", what_);
+  // Why the link was down is no longer so. That it is up and silent, once told, stands until something comes.
+  if (told_ && told_state_ == session::FeedState::waiting && !was_silent_) {
+    tell(session::FeedState::waiting, what_ + ": the link is up, and nothing has come over it yet", steady_now());
+  }
 }
 
 void LinkEvents::discard() {

@@ -91,6 +91,8 @@ class LinkEvents {
   Backoff backoff_;
   std::uint64_t required_ = 1;
   bool stopped_ = false;
+  bool up_ = false;           ///< connected, and not lost since
+  bool was_silent_ = false;   ///< the link before this one was up and brought no sentence
   bool flowing_ = false;      ///< enough valid sentences have come since the link was opened
   bool heard_any_ = false;    ///< any byte since the link was opened
   bool heard_since_ = false;  ///< any byte since the last valid sentence

@@ -70,7 +70,7 @@ std::optional<Situation> feed_situation(const Json& status, bool open_stay) {
     return no("Nothing is judged: " + why + ".", "Free space on the disk of the record; it goes on by itself." + kept);
   }
   if (state == "waiting") {
-    return no("The receiver is not connected" + (name.empty() ? "." : ": waiting for " + name + "."),
+    return no("Waiting for the receiver" + (name.empty() ? "." : ": " + name + "."),
               "Switch it on and check its link; the daemon keeps trying." + kept);
   }
   if (state == "silent") return no("The receiver is silent.", "Check its battery and its link." + kept);

@@ -33,6 +33,7 @@ class Tcp(ProcessTest):
         self.assertIn("feed-unavailable", [a["key"] for a in client.until("the alert", lambda s: s["alerts"])["alerts"]])
         receiver = self.receiver(port)
         with receiver.accept() as link:
+            client.until("a link that is up and silent", is_waiting("the link is up, and nothing has come over it yet"))
             for i in range(4):
                 link.sendall(second(i).encode())
             client.until("open", is_open)
