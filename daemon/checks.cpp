@@ -77,6 +77,7 @@ std::string check_json(const session::FinishedCheck& check) {
                            {"utc", check.point.finished_utc ? Json(to_text(*check.point.finished_utc)) : Json(nullptr)},
                            {"outcome", to_word(check.verdict.outcome)},
                            {"text", check.verdict.text},
+                           {"limits", check.verdict.limits},
                            {"notes", check.verdict.notes}});
   if (check.residual) {
     const control::Residual& r = *check.residual;

@@ -30,6 +30,13 @@ std::string against(double value_m, double limit_m) {
   return fixed(value_m, 3) + " m (limit " + fixed(limit_m, 3) + " m)";
 }
 
+/// Why a limit of this axis is not the one in the configuration; empty where it is.
+std::string why_smaller(const char* axis, double limit_m, double hard_limit_m) {
+  if (!(limit_m < hard_limit_m)) return {};
+  return std::string(axis) + " limit " + fixed(limit_m, 3) +
+         " m is twice the errors of shot and mark, and smaller than " + fixed(hard_limit_m, 3) + " m in check_limit_m";
+}
+
 std::string metres(double value_m) {
   return with_sign(value_m, 3);
 }
@@ -115,7 +122,12 @@ Verdict judge(const std::string& mark, const Residual& residual, const Allowed& 
   if (residual.up_m) out.limit_vertical_m = kCoverage * residual.u_vertical_m();
   if (allowed.hard_limit_m) {
     out.limit_horizontal_m = std::min(out.limit_horizontal_m, allowed.hard_limit_m->horizontal_m);
-    if (out.limit_vertical_m) out.limit_vertical_m = std::min(*out.limit_vertical_m, allowed.hard_limit_m->vertical_m);
+    out.limits = why_smaller("horizontal", out.limit_horizontal_m, allowed.hard_limit_m->horizontal_m);
+    if (out.limit_vertical_m) {
+      out.limit_vertical_m = std::min(*out.limit_vertical_m, allowed.hard_limit_m->vertical_m);
+      const std::string vertical = why_smaller("vertical", *out.limit_vertical_m, allowed.hard_limit_m->vertical_m);
+      out.limits += (out.limits.empty() || vertical.empty() ? "" : "; ") + vertical;
+    }
   } else {
     out.notes.push_back("the source has no check_limit_m, so only the shot's and the mark's own errors set the limit");
   }

@@ -54,6 +54,7 @@ struct Verdict {
   double limit_horizontal_m = 0;           ///< the smaller of tolerance and hard limit
   std::optional<double> limit_vertical_m;  ///< empty: no height was compared
   std::string text;                        ///< one sentence with the numbers and their limits
+  std::string limits;                      ///< why a limit is smaller than the configured one; empty: it is not
   std::vector<std::string> notes;          ///< what a person should know although it passed
 };
 

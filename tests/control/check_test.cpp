@@ -47,6 +47,14 @@ TEST_CASE("a check passes within twice the joint uncertainty and the hard limit,
   CHECK(judge("VM-11", off(0.003, -0.021, 0.2), {wide}, {}).text ==
         "VM-11: east +0.003, north -0.021, up +0.200 m; horizontal 0.021 m (limit 0.028 m), vertical 0.200 m (limit "
         "0.040 m)");
+  const auto limits = [&](double hard_horizontal_m, double hard_vertical_m) {
+    return judge("VM-11", off(0, 0, 0), {config::PerAxis{hard_horizontal_m, hard_vertical_m}}, {}).limits;
+  };
+  CHECK(limits(0.015, 0.03).empty());
+  CHECK(limits(0.05, 0.03) ==
+        "horizontal limit 0.028 m is twice the errors of shot and mark, and smaller than 0.050 m in check_limit_m");
+  CHECK(limits(0.015, 0.05) ==
+        "vertical limit 0.040 m is twice the errors of shot and mark, and smaller than 0.050 m in check_limit_m");
   CHECK(off(0, 0, 0).east95_m() == doctest::Approx(0.0195996));
 }
 

@@ -14,6 +14,15 @@ std::string off(const Json& check, const char* word, const std::string& key) {
   return std::string(word) + " " + fixed(value.get<double>(), 3) + " m (95 %: " + fixed(error.get<double>(), 3) + " m)";
 }
 
+/// What came out, before its numbers; nothing of a stay of a turn test, which passes nothing.
+std::string result_word(const Json& check) {
+  const std::string outcome = text_of(check, "outcome");
+  if (text_of(check, "kind") == "turn" || outcome.empty()) return {};
+  if (outcome == "pass") return "PASSED: ";
+  if (outcome == "pass-with-note") return "PASSED, with a note: ";
+  return member(check, "off_east_m").is_number() ? "NOT PASSED: " : "NOT COMPARED: ";
+}
+
 }  // namespace
 
 std::vector<std::string> mark_lines(const Json& answer) {
@@ -31,7 +40,8 @@ std::vector<std::string> mark_lines(const Json& answer) {
 }
 
 std::vector<std::string> check_lines(const Json& check) {
-  std::vector<std::string> out{sentence(text_of(check, "text"))};
+  std::vector<std::string> out{result_word(check) + sentence(text_of(check, "text"))};
+  if (const std::string why = text_of(check, "limits"); !why.empty()) out.push_back(sentence(why));
   if (member(check, "off_east_m").is_number()) {
     out.push_back("Shot minus mark: " + off(check, "east", "east") + ", " + off(check, "north", "north") + ", " +
                   off(check, "up", "up") + ".");

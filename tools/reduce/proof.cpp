@@ -50,8 +50,11 @@ int state_accuracy(const Asked& asked) {
 }
 
 std::string answer(const std::string& what, const control::Question& q) {
-  return what + " " + fixed(q.value, 4) + ", limits " + fixed(q.lower, 4) + " to " + fixed(q.upper, 4) +
-         " at 95 %: " + (q.holds ? "holds" : "DOES NOT HOLD");
+  std::string out = what + " " + fixed(q.value, 4) + ", limits " + fixed(q.lower, 4) + " to " + fixed(q.upper, 4) +
+                    " at 95 %: " + (q.holds ? "holds" : "DOES NOT HOLD");
+  if (q.value < q.lower) out += ", it is UNDER its limit: less scatter than in the earlier test";
+  if (q.value > q.upper) out += ", it is over its limit";
+  return out;
 }
 
 int simplified(const Asked& asked, const std::vector<control::SetShot>& shots) {
