@@ -70,7 +70,7 @@ function say(text, key) {
 function showValues() {
   const s = status, c = s.correction ?? {}, stayed = s.occupation, e = s.epoch;
   set("point", stayed ? (stayed.check ? "Check on " : "") + stayed.name + (stayed.visit > 1 ? ", visit " + stayed.visit : "") : "No point open");
-  set("project", s.project ?? ""); set("clock", clock(s.time_utc));
+  set("project", (s.project ?? "") + (s.crew ? ", crew " + s.crew : "")); set("clock", clock(s.time_utc));
   let text = "NONE in use";
   if (c.state && c.state !== "none") {
     text = (isNumber(c.age_s) ? secondsText(c.age_s) + " old " : "age not given ") + c.state.toUpperCase();
@@ -89,7 +89,7 @@ function showValues() {
   const want = v => v == null ? "" : " (want " + metres(v) + ")";
   set("error", !stayed ? "no point open" : stayed.error95_horizontal_m == null && stayed.error95_vertical_m == null ? "not known yet" :
     "plan " + metres(stayed.error95_horizontal_m) + want(stayed.wanted_error95_horizontal_m) + ", height " + metres(stayed.error95_vertical_m) +
-    want(stayed.wanted_error95_vertical_m) + (stayed.error_scale != null && !stayed.error_scale_verified ? ", unverified" : ""));
+    want(stayed.wanted_error95_vertical_m) + (stayed.assumed_sigma ? ", assumed" : stayed.error_scale != null && !stayed.error_scale_verified ? ", unverified" : ""));
   const due = (s.alerts ?? []).find(a => a.active !== false && (a.key === "check-failed" || a.key === "check-due"));
   set("check", due ? (due.key === "check-due" ? "DUE: " : "FAILED: ") + sentence(due.text) : sentence(s.check?.text) || "none reported");
 }

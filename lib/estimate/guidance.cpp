@@ -43,10 +43,12 @@ void say_facts(const Situation& s, Guidance& out) {
   out.facts.push_back(error_fact("Height", e.error95_vertical_m, s.wanted_vertical_m));
   if (s.conclusion.unresolved) say_levels(s, out);
   if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {
-    out.facts.emplace_back("The epochs scatter more than the receiver's error figure allows.");
+    out.facts.emplace_back(s.assumed_sigma ? "The epochs scatter more than the configured assumed_sigma_m allows."
+                                           : "The epochs scatter more than the receiver's error figure allows.");
     return;
   }
-  out.facts.push_back("True if the receiver's error figure holds (scale " + fixed(s.error_scale, 2) +
+  const std::string_view whose = s.assumed_sigma ? "the configured assumed_sigma_m" : "the receiver's error figure";
+  out.facts.push_back("True if " + std::string(whose) + " holds (scale " + fixed(s.error_scale, 2) +
                       (s.error_scale_verified ? ")." : ", not verified)."));
   if (e.epochs > 1 && e.effective_epochs < static_cast<double>(e.epochs))
     out.facts.push_back(std::to_string(e.epochs) + " epochs are worth " + fixed(e.effective_epochs, 1) +

@@ -34,6 +34,7 @@ struct Situation {
   std::optional<UtcTime> next_counts_from;  ///< of `visits.hpp`; empty: 45 min from now
   double error_scale = 1.0;
   bool error_scale_verified = false;
+  bool assumed_sigma = false;           ///< the receiver gives no error of its own
   std::optional<int> clock_offset_min;  ///< local time minus UTC; empty: clock times are told in UTC, and say so
 };
 

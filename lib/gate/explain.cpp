@@ -63,7 +63,7 @@ std::string plain_text(Reason reason, const Judged& j) {
     case Reason::unknown_source:
       return "no source takes quality " + std::string(to_word(j.epoch.quality));
     case Reason::unlisted_station:
-      return station_text(j.match.station) + " belongs to no source";
+      return station_text(j.match.station) + " is not in your configuration (station in [source] match)";
     case Reason::no_date:
       return "no date from the receiver yet (RMC or ZDA)";
     case Reason::no_position:

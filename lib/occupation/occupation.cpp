@@ -267,6 +267,7 @@ Progress Occupation::progress() const {
   if (out.conclusion.segment >= 0) {
     out.error_scale = source_of(out.conclusion.segment).error_scale;
     out.error_scale_verified = source_of(out.conclusion.segment).error_scale_verified();
+    out.assumed_sigma = facts_of(out.conclusion).assumed_sigma;
   }
   return out;
 }
@@ -362,13 +363,19 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
   if (interrupted_) hold(HoldReason::interrupted, "the receiver's data broke off during the stay");
 }
 
+/// Of all segments in a point; `kept` has one.
+Occupation::Facts Occupation::facts_of(const estimate::Conclusion& kept) const noexcept {
+  Facts facts = facts_[static_cast<std::size_t>(kept.segment)];
+  for (const int joined : kept.joined) facts.merge(facts_[static_cast<std::size_t>(joined)]);
+  return facts;
+}
+
 void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) const {
   const auto flag = [&](bool so, const char* word) {
     if (so) point.flags.emplace_back(word);
   };
   if (kept.segment >= 0) {
-    Facts facts = facts_[static_cast<std::size_t>(kept.segment)];
-    for (const int joined : kept.joined) facts.merge(facts_[static_cast<std::size_t>(joined)]);
+    const Facts facts = facts_of(kept);
     const config::Source& source = source_of(kept.segment);
     flag(facts.assumed_sigma, "assumed-sigma");
     flag(facts.clock_dated, "clock-dated");

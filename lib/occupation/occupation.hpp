@@ -41,6 +41,7 @@ struct Progress {
   std::uint64_t other_level_epochs = 0;  ///< of the largest segment that disagrees
   double error_scale = 1.0;
   bool error_scale_verified = false;
+  bool assumed_sigma = false;  ///< some of its errors are the configuration's: the receiver gave none
 };
 
 /// Why an averaged epoch is not in the point, as things stand with it.
@@ -125,6 +126,7 @@ class Occupation {
   void fill_reasons(Point& point, const estimate::Conclusion& kept) const;
   void fill_flags(Point& point, const estimate::Conclusion& kept) const;
   void fill_counts(Point& point, const estimate::Conclusion& kept) const;
+  Facts facts_of(const estimate::Conclusion& kept) const noexcept;
   estimate::Completion completion() const noexcept;
   double counted_s(const estimate::Conclusion& kept) const;
   std::uint64_t epochs_of(const estimate::Conclusion& kept) const;

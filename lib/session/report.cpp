@@ -61,6 +61,7 @@ estimate::Situation Session::State::situation_of(const occupation::Progress& pro
   situation.next_counts_from = UtcTime{situation.now.ms + estimate::kIndependentAfter_ms};
   situation.error_scale = progress.error_scale;
   situation.error_scale_verified = progress.error_scale_verified;
+  situation.assumed_sigma = progress.assumed_sigma;
   return situation;
 }
 
@@ -97,6 +98,7 @@ void Session::State::fill_occupation(OccupationStatus& stay) const {
     stay.effective_epochs = progress.conclusion.estimate.effective_epochs;
     stay.error_scale = progress.error_scale;
     stay.error_scale_verified = progress.error_scale_verified;
+    stay.assumed_sigma = progress.assumed_sigma;
   }
   const Words& said = words_on(progress);
   stay.advice = check_advice() + said.advice;
@@ -147,6 +149,7 @@ Status Session::status() const {
   out.time_utc = s.utc_now();
   out.training = s.options.training;
   out.project = s.settings.project.name;
+  out.crew = s.settings.project.crew;
   out.feed = s.feed;
   if (s.feed == FeedState::open && s.silent()) out.feed = FeedState::silent;
   if (out.feed == FeedState::open && s.last && s.last->freshness.frozen) out.feed = FeedState::frozen;

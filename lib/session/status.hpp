@@ -87,6 +87,7 @@ struct OccupationStatus {
   std::vector<std::string> facts{};               ///< what the error rests on, one sentence each
   std::optional<double> error_scale{};            ///< of the source averaged
   bool error_scale_verified = false;              ///< somebody has calibrated it
+  bool assumed_sigma = false;                     ///< the receiver gives no error: the configuration's is averaged
   std::optional<UtcTime> counts_from_utc{};       ///< too soon after the visit before: a new one counts from then on
   std::optional<UtcTime> next_counts_from_utc{};  ///< when another visit counts, if this one ends now
 };
@@ -114,7 +115,7 @@ struct Counter {
 struct Status {
   std::optional<UtcTime> time_utc;
   bool training = false;
-  std::string project;
+  std::string project, crew;
   FeedState feed = FeedState::waiting;
   std::string feed_what;
   std::string standstill;  ///< why nothing is judged although the feed may be well; empty: it is

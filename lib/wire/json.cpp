@@ -140,6 +140,7 @@ void add_occupation(JsonObject& out, const session::OccupationStatus& o) {
   out.texts("facts", o.facts);
   out.number("error_scale", o.error_scale, kFactorDecimals);
   out.flag("error_scale_verified", o.error_scale_verified);
+  out.flag("assumed_sigma", o.assumed_sigma);
   out.time("counts_from_utc", o.counts_from_utc);
   out.time("next_counts_from_utc", o.next_counts_from_utc);
   out.number("wanted_error95_horizontal_m", o.wanted_error95_horizontal_m, kMetreDecimals);
@@ -221,6 +222,7 @@ void add_status(JsonObject& out, const session::Status& status) {
     for (const auto& [name, count] : status.counters) counters.count(name, count);
   });
   out.text("project", status.project);
+  out.text("crew", status.crew);
   out.texts("notes", status.notes);
 }
 

@@ -103,6 +103,11 @@ std::string sentence(const std::string& text) {
   return last == '.' || last == '!' || last == '?' ? out : out + '.';
 }
 
+std::string work_of(const Json& status) {
+  const std::string project = ascii(text_of(status, "project")), crew = ascii(text_of(status, "crew"));
+  return project + (crew.empty() ? "" : (project.empty() ? "crew " : ", crew ") + crew);
+}
+
 std::string length_text(std::optional<double> length_m) {
   constexpr double kShownInMillimetresM = 0.0995;
   if (!length_m || !std::isfinite(*length_m)) return "--";

@@ -23,6 +23,8 @@ std::string padded(const std::string& text, std::size_t width);
 /// First letter large, a full stop at the end.
 std::string sentence(const std::string& text);
 
+/// The project and whose crew works on it: "Harrowfen culverts, crew A".
+std::string work_of(const Json& status);
 /// `11 mm`, `0.52 m`, `--` when not known.
 std::string length_text(std::optional<double> length_m);
 /// `48.0 s`, `1200 s`, `--` when not known.

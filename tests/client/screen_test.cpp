@@ -70,7 +70,7 @@ std::vector<Row> situations() {
        "NO",
        {"Correction age 70 s, limit 60 s.", "Wait here for fresh corrections.", "STALE, 70.0 s old, limit 60.0 s"}},
       {"receiver silent", silent(), now, "NO", {"The receiver is silent.", "Check its battery and its link."}},
-      {"receiver not there", waiting(), now, "NO", {"The receiver is not connected: waiting for tcp localhost:9001."}},
+      {"receiver not there", waiting(), now, "NO", {"Waiting for the receiver: tcp localhost:9001."}},
       {"record cannot be written",
        standstill(),
        now,
@@ -240,9 +240,9 @@ TEST_CASE("a cause is told before its consequences, the others are named behind 
   Json status = moving();
   status["verdict"]["reasons"].push_back(Json::parse(R"({"code":"settling","text":"settling: counts in 3 s"})"));
   status["verdict"]["reasons"].push_back(
-      Json::parse(R"({"code":"unlisted-station","text":"station 9 belongs to no source"})"));
+      Json::parse(R"({"code":"unlisted-station","text":"station 9 is not in your configuration"})"));
   const Screen screen = render(status, {});
-  CHECK(screen.lines[3] == "   Station 9 belongs to no source.");
+  CHECK(screen.lines[3] == "   Station 9 is not in your configuration.");
   CHECK(screen.lines[7] == "   Also: Moving: speed 0.42 m/s, limit 0.1 m/s. (+1 more)");
 }
 

@@ -69,11 +69,14 @@ TEST_CASE("repeat visits say together what they come to, what adds nothing and w
     {"combined":"CUL-16","counted":[],"left_out":[{"visit":1,"why":"not-accepted"}]}])");
   CHECK(combined_lines(combined) ==
         std::vector<std::string>{
-            "CUL-14, visits that count: 1, 3; together plan 0.35 m, height 51 mm at 95 %, not verified.",
+            "CUL-14: visits 1, 3 count; together plan 0.35 m, height 51 mm at 95 %, not verified.",
             "  Adding nothing: visit 2 (too soon); another visit counts after 14:32:10 UTC.",
-            "CUL-15, visits that count: 2, 1; together plan 2.50 m, height 0.60 m at 95 %.",
+            "CUL-15: visits 2, 1 count; together plan 2.50 m, height 0.60 m at 95 %.",
             "  The visits disagree (4.00 m in plan, 0.20 m in height): one is wrong; visit it again.",
             "  Another visit counts after 15:00:00 UTC.", "CUL-16: no accepted visit yet."});
+  const Json second = Json::parse(R"([{"combined":"CUL-17","counted":[2],"left_out":[{"visit":1,"why":"not-accepted"}],
+    "error95_horizontal_m":0.02,"error95_vertical_m":0.03,"error_scale_verified":true}])");
+  CHECK(combined_lines(second).front() == "CUL-17: visit 2 counts; together plan 20 mm, height 30 mm at 95 %.");
   CHECK(combined_lines(Json()).empty());
 }
 
@@ -86,6 +89,22 @@ TEST_CASE("a kept point says its errors with their condition, what counted and w
             "verified).",
             "60 epochs counted (worth 2.1 independent ones), 15 refused: moving 15, old corrections 12, HDOP 1.",
             "Safe on disk; it goes into the pointbook next."});
+}
+
+TEST_CASE("a kept point says what its error rests on without GST, and when the seconds refute it") {
+  Json kept = point();
+  kept["flags"] = {"assumed-sigma", "error-scale-not-verified"};
+  CHECK(point_sentences(kept, "")[2] ==
+        "Error plan 12 mm, height 20 mm at 95 %, if assumed_sigma_m of the configuration holds, for the receiver gives "
+        "no error (scale 1.00, not verified).");
+  const std::vector<std::string> table = points_table(Json::array({kept}));
+  CHECK(std::count(table.begin(), table.end(),
+                   "Plan and height of 1 point: if assumed_sigma_m of the configuration holds, for the receiver gives "
+                   "no error.") == 1);
+  for (const std::string& line : table) CHECK(line.find("receiver's own error figure holds") == std::string::npos);
+  kept["flags"] = {"receiver-error-refuted"};
+  CHECK(point_sentences(kept, "")[3] ==
+        "The seconds scatter more than the receiver's own error figure allows: mistrust it here.");
 }
 
 TEST_CASE("a point without a counted epoch has no position and no errors") {

@@ -103,6 +103,8 @@ TEST_CASE("the facts say of what, on what it rests, and what the epochs are wort
   s.error_scale = 1.3;
   s.error_scale_verified = true;
   CHECK(says(guide(s), "True if the receiver's error figure holds (scale 1.30)."));
+  s.assumed_sigma = true;
+  CHECK(says(guide(s), "True if the configured assumed_sigma_m holds (scale 1.30)."));
 }
 
 TEST_CASE("a clock time is told in the crew's own time") {

@@ -335,6 +335,15 @@ TEST_CASE("training and an open day are stamped in the text and in the margin of
   CHECK(points_csv(facts).find("TRAINING, NO REAL POINTS") != std::string::npos);
 }
 
+TEST_CASE("the crews whose configurations measured the points are named") {
+  Contents book = clean_day();
+  CHECK(page(facts_of(book, at(400)), {}).find(" UTC. Report made") != std::string::npos);
+  for (occupation::StoredPoint& stored : book.versions) stored.point.crew = "A";
+  CHECK(page(facts_of(book, at(400)), {}).find(" UTC by crew A. Report made") != std::string::npos);
+  book.versions.back().point.crew = "<B>";
+  CHECK(page(facts_of(book, at(400)), {}).find(" UTC by crew &lt;B&gt; and A. Report made") != std::string::npos);
+}
+
 TEST_CASE("no text from the pointbook can become markup, style or another cell") {
   Contents book = clean_day();
   book.project = "</style><script>alert(1)</script>\"}";

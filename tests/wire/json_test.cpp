@@ -198,7 +198,7 @@ TEST_CASE("a status of the first moment says what is not known as null") {
       R"("age_limit_s":null,"settling":false,"settle_left_s":0.000},"verdict":{"accepted":false,"reasons":[]},)"
       R"("occupation":null,"alerts":[],"check":{"configured":false,"due":false,"failed":false,"last_utc":null,"text":null},)"
       R"("store":{"spooled":0,"stored":0,"waiting":0},"counters":{},)"
-      R"("project":null,"notes":[]})");
+      R"("project":null,"crew":null,"notes":[]})");
 }
 
 TEST_CASE("a full status holds every member of the contract in its order") {
@@ -239,6 +239,7 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                        "facts",
                                                                        "error_scale",
                                                                        "error_scale_verified",
+                                                                       "assumed_sigma",
                                                                        "counts_from_utc",
                                                                        "next_counts_from_utc",
                                                                        "wanted_error95_horizontal_m",

@@ -74,7 +74,7 @@ char state_of(const Json& status) {
 }
 
 std::string header(const Json& status) {
-  return padded(padded(" " + name_of(status), 31) + cut(ascii(text_of(status, "project")), 37), 70) +
+  return padded(padded(" " + name_of(status), 31) + cut(work_of(status), 37), 70) +
          clock_of(text_of(status, "time_utc"));
 }
 
@@ -165,10 +165,13 @@ std::string error_row(const Json& stay) {
   if (!number_of(stay, "error95_horizontal_m") && !number_of(stay, "error95_vertical_m")) {
     return row("Error 95 %", stay.is_object() ? "not known yet" : "no point open");
   }
+  const bool assumed = flag_of(stay, "assumed_sigma");
   const bool unverified = number_of(stay, "error_scale") && !flag_of(stay, "error_scale_verified");
   return row("Error 95 %", error_text(stay, "plan", "error95_horizontal_m", "wanted_error95_horizontal_m") + "  " +
                                error_text(stay, "height", "error95_vertical_m", "wanted_error95_vertical_m") +
-                               (unverified ? "  unverified" : ""));
+                               (assumed      ? "  assumed"
+                                : unverified ? "  unverified"
+                                             : ""));
 }
 
 /// The state of the check shots, as the daemon's alerts and status tell it.

@@ -27,7 +27,7 @@ std::string header(const Json& status, const View& view) {
     name = ascii(text_of(stay, "name"));
     if (const long long visit = count_of(stay, "visit"); visit > 1) name += ", visit " + std::to_string(visit);
   }
-  const std::string left = padded(" " + cut(name, 26), 30) + cut(ascii(text_of(status, "project")), 34);
+  const std::string left = padded(" " + cut(name, 26), 30) + cut(work_of(status), 34);
   return view.clock ? padded(left, 67) + clock_of(text_of(status, "time_utc")) : left;
 }
 
@@ -122,8 +122,9 @@ std::vector<std::string> error_rows(const Json& stay) {
   }
   std::string basis = " at 95 %, if the receiver's own error figure holds";
   if (const auto scale = number_of(stay, "error_scale")) {
-    basis = " at 95 %, by the receiver's figure x " + fixed(*scale, 2) +
-            (flag_of(stay, "error_scale_verified") ? "" : ", not verified");
+    basis = " at 95 %, by " +
+            std::string(flag_of(stay, "assumed_sigma") ? "assumed_sigma_m" : "the receiver's figure") + " x " +
+            fixed(*scale, 2) + (flag_of(stay, "error_scale_verified") ? "" : ", not verified");
   }
   return {row("Plan error", length_text(plan_m) + basis), row("Height error", height)};
 }

@@ -44,12 +44,24 @@ std::string scale_text(const Json& point) {
   return " (scale " + fixed(*scale, 2) + (unverified_scale(point) ? ", not verified)" : ")");
 }
 
+/// What a point's error rests on: a receiver without GST has no figure of its own.
+std::string basis_of(const Json& point) {
+  return has_flag(point, "assumed-sigma")
+             ? "assumed_sigma_m of the configuration holds, for the receiver gives no error"
+             : "the receiver's own error figure holds";
+}
+
 std::string counted_visits(const Json& combined) {
   std::string out;
   for (const Json& visit : list_of(combined, "counted")) {
     if (visit.is_number_integer()) out += (out.empty() ? "" : ", ") + std::to_string(visit.get<long long>());
   }
   return out;
+}
+
+/// Numbers of visits, not how many: "visit 2 counts", "visits 1, 3 count".
+std::string counting_text(const std::string& visits) {
+  return visits.find(',') == std::string::npos ? "visit " + visits + " counts" : "visits " + visits + " count";
 }
 
 std::string idle_visits(const Json& combined) {
@@ -117,7 +129,15 @@ std::vector<std::string> points_table(const Json& points) {
   for (const Json& point : points) {
     if (text_of(point, "status") == "held") out.push_back(held_line(point));
   }
-  out.push_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
+  const auto assumed =
+      std::count_if(points.begin(), points.end(), [](const Json& point) { return has_flag(point, "assumed-sigma"); });
+  if (static_cast<std::size_t>(assumed) < points.size()) {
+    out.emplace_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
+  }
+  if (assumed > 0) {
+    out.push_back("Plan and height of " + counted(static_cast<std::uint64_t>(assumed), "point") +
+                  ": if assumed_sigma_m of the configuration holds, for the receiver gives no error.");
+  }
   std::string unverified;
   for (const Json& point : points) {
     const std::string name = ascii(text_of(point, "source"));
@@ -145,7 +165,7 @@ std::vector<std::string> combined_lines(const Json& combined) {
       out.push_back(name + ": no accepted visit yet.");
       continue;
     }
-    out.push_back(name + ", visits that count: " + counted + "; together plan " +
+    out.push_back(name + ": " + counting_text(counted) + "; together plan " +
                   length_text(number_of(each, "error95_horizontal_m")) + ", height " +
                   length_text(number_of(each, "error95_vertical_m")) + " at 95 %" +
                   (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
@@ -169,8 +189,11 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
   const auto plan_m = number_of(point, "error95_horizontal_m");
   if (plan_m) {
     out.push_back("Error plan " + length_text(plan_m) + ", height " +
-                  length_text(number_of(point, "error95_vertical_m")) +
-                  " at 95 %, if the receiver's own error figure holds" + scale_text(point) + ".");
+                  length_text(number_of(point, "error95_vertical_m")) + " at 95 %, if " + basis_of(point) +
+                  scale_text(point) + ".");
+  }
+  if (has_flag(point, "receiver-error-refuted")) {
+    out.emplace_back("The seconds scatter more than the receiver's own error figure allows: mistrust it here.");
   }
   out.push_back(counted_text(point));
   if (storage == "spooled") out.emplace_back("Safe on disk; it goes into the pointbook next.");

@@ -4,6 +4,7 @@
 
 #include "base/number.hpp"
 #include "report/page.hpp"
+#include "report/words.hpp"
 #include "wire/json.hpp"
 
 namespace stillpoint::report {
@@ -22,12 +23,6 @@ std::string number(const std::optional<double>& value, int decimals) {
 
 std::string time(const std::optional<UtcTime>& value) {
   return value ? to_text(*value) : "";
-}
-
-std::string joined(const std::vector<std::string>& parts, const std::string& between) {
-  std::string out;
-  for (const std::string& part : parts) out += (out.empty() ? "" : between) + part;
-  return out;
 }
 
 constexpr std::string_view kColumns =

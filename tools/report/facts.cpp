@@ -1,6 +1,7 @@
 #include "report/facts.hpp"
 
 #include <algorithm>
+#include <set>
 
 #include "base/number.hpp"
 #include "pointbook/closings.hpp"
@@ -188,6 +189,13 @@ void decide_about_claims(const Facts& facts, std::vector<std::string>& out) {
         "refusals.");
 }
 
+std::vector<std::string> crews_of(const std::vector<PointFact>& points) {
+  std::set<std::string> crews;
+  for (const PointFact& fact : points) crews.insert(fact.newest.point.crew);
+  crews.erase("");
+  return {crews.begin(), crews.end()};
+}
+
 }  // namespace
 
 std::size_t count(const Facts& facts, PointStatus status) {
@@ -204,6 +212,7 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.training = book.training;
   facts.made_at = made_at;
   facts.points = points_of(book);
+  facts.crews = crews_of(facts.points);
   facts.versions = book.versions;
   facts.checks = pointbook::newest_checks(book.checks);
   std::stable_sort(facts.checks.begin(), facts.checks.end(),

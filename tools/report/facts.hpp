@@ -77,6 +77,7 @@ struct CheckSums {
 };
 
 struct Facts {
+  std::vector<std::string> crews;  ///< whose configurations measured the points
   std::string project, frame, path, file_sha256, program_version;
   bool training = false, closed = false;
   UtcTime made_at;

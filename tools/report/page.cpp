@@ -201,7 +201,8 @@ std::string head(const Facts& facts) {
 std::string first_page(const Facts& facts, const std::vector<FileMark>& files) {
   const std::string stamp = stamp_of(facts);
   std::string out = stamp.empty() ? "" : paragraph(stamp, "stamp");
-  out += paragraph("Measured " + moment(facts.first) + " to " + moment(facts.last) + " UTC. Report made " +
+  const std::string crews = facts.crews.empty() ? "" : " by crew " + joined(facts.crews, " and ");
+  out += paragraph("Measured " + moment(facts.first) + " to " + moment(facts.last) + " UTC" + crews + ". Report made " +
                    moment(facts.made_at) + " UTC by stillpoint-report " + facts.program_version + ". " +
                    frames_text(facts)) +
          "</header>\n<main>\n" + answer(facts);

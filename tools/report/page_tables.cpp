@@ -11,12 +11,6 @@
 namespace stillpoint::report {
 namespace {
 
-std::string joined(const std::vector<std::string>& parts, const std::string& between) {
-  std::string out;
-  for (const std::string& part : parts) out += (out.empty() ? "" : between) + part;
-  return out;
-}
-
 std::string number(std::uint64_t value) {
   return std::to_string(value);
 }
@@ -131,7 +125,7 @@ std::string together_table(const Facts& facts) {
       {{"Point"}, {"Visits that count"}, {"Apart plan, m", true}, {"Apart up, m", true}, {"Result"}, {"Left out"}});
   for (const occupation::Combined& all : facts.together) {
     std::vector<std::string> visits;
-    for (const int visit : all.counted) visits.push_back(std::to_string(visit));
+    for (const int visit : all.counted) visits.push_back("visit " + std::to_string(visit));
     const bool several = visits.size() > 1;
     table.row({all.name, visits.empty() ? "none" : joined(visits, ", "),
                several ? plain_metres(all.separation_m) : "--", several ? plain_metres(all.separation_up_m) : "--",
@@ -226,10 +220,12 @@ std::string alerts_html(const Facts& facts, const std::string& caption, const st
   double sum_s = 0;
   for (const AlertFact& alert : facts.alerts) {
     if (!take(alert)) continue;
-    const double lasted_s = alert.until ? seconds_between(alert.from, *alert.until) : 0;
+    // What began by the computer's clock and ended by the receiver's may end before it began: no length is told then.
+    const bool known = alert.until && *alert.until >= alert.from;
+    const double lasted_s = known ? seconds_between(alert.from, *alert.until) : 0;
     sum_s += lasted_s;
     table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : "not over by the end",
-               alert.until ? span(lasted_s) : "--", alert.text});
+               known ? span(lasted_s) : "--", alert.text});
   }
   if (!table.empty() && sum_s > 0) table.row({"Sum", "", span(sum_s), ""}, "sum");
   return table.html_or(none);

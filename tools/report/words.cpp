@@ -33,6 +33,12 @@ std::string reason_words(std::string_view code) {
   return client::refusal_words(std::string(code));
 }
 
+std::string joined(const std::vector<std::string>& parts, const std::string& between) {
+  std::string out;
+  for (const std::string& part : parts) out += (out.empty() ? "" : between) + part;
+  return out;
+}
+
 std::string point_name(const std::string& name, int visit) {
   return visit > 1 ? name + ", visit " + std::to_string(visit) : name;
 }

@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/time.hpp"
 
@@ -20,6 +21,7 @@ std::string moment(std::optional<UtcTime> time);
 std::string span(double time_s);
 /// `correction-age` becomes what people say.
 std::string reason_words(std::string_view code);
+std::string joined(const std::vector<std::string>& parts, const std::string& between);
 std::string point_name(const std::string& name, int visit);
 
 }  // namespace stillpoint::report
