@@ -111,6 +111,12 @@ def name_of(head):
     return re.search(r"(~?[\w]+)\s*\(", plain).group(1)
 
 
+def names_of(head):
+    """`int a() const, b();` gives a and b."""
+    apart = re.sub(r"\((?:[^()]|\([^()]*\))*\)", "()", without_templates(head))
+    return [name_of(head)] + [name_of(part) for part in apart.split(",")[1:] if "(" in part]
+
+
 def members_of(declaration):
     """`int a = 0, b{1}, *c` gives a, b and c."""
     plain = without_templates(declaration)
@@ -132,10 +138,9 @@ def add_declaration(size, text):
     if takes_arguments(head):
         if re.search(r"=\s*(default|delete)\s*$", head):
             return
-        name = name_of(head)
         own = size.name.rpartition("::")[2]
-        if name not in (own, "~" + own):
-            size.methods.append(name)
+        if name_of(head) not in (own, "~" + own):
+            size.methods += names_of(head)
     elif not re.search(r"\b(constexpr|static)\b", head):
         size.members += members_of(head)
 
@@ -182,6 +187,7 @@ class Wide final : public Base<int>, private Other {
   Wide(const Wide&) = delete;
   ~Wide();
   void plain();
+  int two() const, three(int a, int b = f(1, 2));
   static Wide open(const std::string& path, Options options = {});
   int in_line() const noexcept { return a_ > 0 ? a_ : call("}"); }
   bool operator==(const Wide&) const = default;
@@ -223,7 +229,7 @@ int function() { struct Local { int only; }; return 0; }
 '''
 EXPECTED = {
     "Wide": (["a_", "b_", "by_name_", "told_", "list_", "seen_", "text_", "writer_"],
-             ["plain", "open", "in_line", "operator<", "any", "hook"]),
+             ["plain", "two", "three", "open", "in_line", "operator<", "any", "hook"]),
     "Inner": (["x", "y", "z"], ["sum"]),
     "Wide::State": (["first", "second"], ["run"]),
     "Pair": (["left", "right"], []),
