@@ -25,6 +25,26 @@ TEST_CASE("every day from 1950 to 2150 agrees with the C library's calendar") {
   }
 }
 
+TEST_CASE("a date is one that its month has") {
+  struct Row {
+    Date date;
+    bool valid;
+  };
+  const Row rows[] = {
+      {{2026, 1, 1}, true},    {{2026, 12, 31}, true}, {{2026, 0, 1}, false},  {{2026, 13, 1}, false},
+      {{2026, 1, 0}, false},   {{2026, -1, 5}, false}, {{2026, 1, -1}, false}, {{2026, 1, 32}, false},
+      {{2026, 4, 30}, true},   {{2026, 4, 31}, false}, {{2026, 6, 31}, false}, {{2026, 9, 31}, false},
+      {{2026, 11, 31}, false}, {{2026, 2, 28}, true},  {{2026, 2, 29}, false}, {{2024, 2, 29}, true},
+      {{2024, 2, 30}, false},  {{1900, 2, 29}, false}, {{2000, 2, 29}, true},  {{2024, 3, 31}, true},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.date.year);
+    CAPTURE(row.date.month);
+    CAPTURE(row.date.day);
+    CHECK(is_valid(row.date) == row.valid);
+  }
+}
+
 TEST_CASE("UTC is read and written") {
   struct Row {
     const char* name;
