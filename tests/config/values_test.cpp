@@ -186,6 +186,26 @@ TEST_CASE("an alert program with a folder starts at the file, a bare name is lef
   }
 }
 
+TEST_CASE("a number is shown with the digits it has, and by its size once they say nothing") {
+  struct Row {
+    const char* written;
+    const char* shown;
+  };
+  for (const Row& row :
+       {Row{"-0.5", "-0.5"}, Row{"-2.0", "-2.0"}, Row{"1e6", "1000000.0"}, Row{"2e9", "2000000000.0"},
+        Row{"1e-9", "0.000000001"}, Row{"999999999999999.0", "999999999999999.0"},
+        Row{"-999999999999999.0", "-999999999999999.0"}, Row{"1e15", "a number above 1e15"},
+        Row{"-1e15", "a number below -1e15"}, Row{"inf", "inf"}, Row{"-inf", "-inf"}, Row{"nan", "nan"}}) {
+    CAPTURE(std::string(row.written));
+    const std::string key = "[alerts]\ncheck_due_min = ";
+    const Loaded loaded = parse(with(kMinimal, "max_age_s = 10", "max_age_s = 10\n" + key + row.written), "day.toml");
+    REQUIRE(loaded.errors.size() == 1);
+    CHECK_MESSAGE(loaded.errors.front().text.find("check_due_min is " + std::string(row.shown) + ", give a number") !=
+                      std::string::npos,
+                  loaded.errors.front().text);
+  }
+}
+
 TEST_CASE("what is given but without effect is said") {
   struct Row {
     const char* name;

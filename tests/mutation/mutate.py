@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Makes small random changes to the rooms of lib/, one at a time, and tells which of them the tests notice.
+"""Makes small random changes to the rooms of lib/ and to daemon/, one at a time, and tells which the tests notice.
 
     mutate.py [--seed N] [--rooms nmea,epoch] [--draws N] [--work FOLDER] [--quick SECONDS] [--jobs N]
 
@@ -22,6 +22,12 @@ from pathlib import Path
 from changes import changes_of
 
 SOURCE = Path(__file__).resolve().parents[2]
+# The daemon is met by its parts' test, then by the processes' tests, four at a time; a test that fails once of two times,
+# as one may on a busy machine, has noticed nothing.
+PROCESS = "process"
+PROCESS_COMMAND = ["ctest", "-j4", "--stop-on-failure", "--repeat", "until-pass:2", "-R", "^process_"]
+PROCESS_TARGETS = ["stillpointd", "stillpoint", "stillpoint-reduce", "stillpoint-report", "stillpoint-rehearse",
+                   "stillpoint-simulate"]
 NOT_COPIED = shutil.ignore_patterns(".git", "build", "build-*", "__pycache__", ".cache")
 
 
@@ -69,14 +75,14 @@ class Tree:
         self.build = self.tree / "build" / "dev"
         self.needs = needs_of(self.tree / "tests" / "arrows" / "arrows.txt")
         self.took_s = {}
-        # With paths relative to the copy, ccache finds what another checkout compiled.
+        # With paths relative to the copy and the flags of the usual build, ccache finds what another checkout compiled.
         temporary = self.tree.parent / "tmp"
         temporary.mkdir(exist_ok=True)
         self.environment = {**os.environ, "CCACHE_BASEDIR": str(self.tree), "TMPDIR": str(temporary)}
 
     def configure(self):
         command = ["cmake", "-S", str(self.tree), "-B", str(self.build), "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None",
-                   "-DCMAKE_CXX_FLAGS=-O0", "-DCMAKE_EXPORT_COMPILE_COMMANDS=ON"]
+                   "-DCMAKE_CXX_FLAGS=-O0", "-DSTILLPOINT_WERROR=ON", "-DCMAKE_EXPORT_COMPILE_COMMANDS=ON"]
         if shutil.which("ccache"):
             command.append("-DCMAKE_CXX_COMPILER_LAUNCHER=ccache")
         subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=self.environment)
@@ -93,20 +99,27 @@ class Tree:
 
     def tests_of(self, room):
         """The room's own test, where it has one, then those of the rooms that include it."""
+        if room == "daemon":
+            return ["daemon_test", PROCESS]
         rooms = [room] + [other for other, needs in self.needs.items() if room in needs]
         return [f"{name}_test" for name in rooms if (self.tree / "tests" / name / "CMakeLists.txt").exists()
                 and (self.tree / "lib" / name).is_dir()]
 
-    def program(self, test):
-        return self.build / "tests" / test.removesuffix("_test") / test
+    def targets(self, test):
+        return PROCESS_TARGETS if test == PROCESS else [test]
+
+    def command(self, test):
+        folder = {"daemon_test": "process"}.get(test, test.removesuffix("_test"))
+        return PROCESS_COMMAND if test == PROCESS else [self.build / "tests" / folder / test]
 
     def passes(self, test):
         """Whether the test ends well in ten times the time that it took unchanged."""
-        program = self.program(test)
-        with subprocess.Popen([program], cwd=program.parent, env=self.environment, stdout=subprocess.DEVNULL,
+        command = self.command(test)
+        folder = self.build if test == PROCESS else command[0].parent
+        with subprocess.Popen(command, cwd=folder, env=self.environment, stdout=subprocess.DEVNULL,
                               stderr=subprocess.DEVNULL, start_new_session=True) as running:
             try:
-                return running.wait(timeout=10 * self.took_s.get(test, 6) + 20) == 0
+                return running.wait(timeout=10 * self.took_s.get(test, 60) + 20) == 0
             except subprocess.TimeoutExpired:
                 os.killpg(running.pid, signal.SIGKILL)
                 return False
@@ -114,7 +127,7 @@ class Tree:
     def measure(self, rooms):
         """Builds and runs the tests unchanged; what fails then, or is slow, tells nothing about a change."""
         wanted = list(dict.fromkeys(test for room in rooms for test in self.tests_of(room)))
-        built, said = self.make(*wanted)
+        built, said = self.make(*[target for test in wanted for target in self.targets(test)])
         if not built:
             raise SystemExit(f"mutate: the tree does not build as it is\n{said}")
         for test in wanted:
@@ -138,15 +151,18 @@ class Tree:
             own = f"{room}_test"
             for test in tests:
                 # A room without a test of its own is tested by those of others, slow or not.
-                if own in tests and test != own and self.took_s[test] > self.quick_s:
+                if own in tests and test not in (own, PROCESS) and self.took_s[test] > self.quick_s:
                     continue
                 # A change that compiles but does not link with a test is seen by everyone.
-                if not self.make(test)[0] or not self.passes(test):
+                if not self.make(*self.targets(test))[0] or not self.passes(test):
                     return "noticed"
         return "unnoticed"
 
+    def folder(self, room):
+        return self.tree / room if room == "daemon" else self.tree / "lib" / room
+
     def candidates(self, room):
-        sources = sorted((self.tree / "lib" / room).glob("*.cpp"))
+        sources = sorted(self.folder(room).glob("*.cpp"))
         return [path for path in sources if str(path.resolve()) in self.objects]
 
 
@@ -171,7 +187,7 @@ def try_room(tree, room, draws, seed):
     while tally.drawn < draws and (chosen := draw(texts, random_source, seen)):
         path, change = chosen
         outcome = tree.outcome(room, path, change)
-        place = f"{path.relative_to(tree.tree / 'lib')}:{change.line(texts[path])}"
+        place = f"{room}/{path.name}:{change.line(texts[path])}"
         print(f"{outcome:10} {place}: {change.words(texts[path])}", flush=True)
         if outcome in ("uncompiled", "equal"):
             setattr(tally, outcome, getattr(tally, outcome) + 1)
@@ -205,7 +221,7 @@ def main():
     with contextlib.ExitStack() as stack:
         work = asked.work or stack.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-mutation-"))
         tree = Tree(copy_tree(SOURCE, work), asked.jobs, asked.quick)
-        known = [room for room in tree.needs if (tree.tree / "lib" / room).is_dir() and tree.tests_of(room)]
+        known = [room for room in tree.needs if tree.folder(room).is_dir() and tree.tests_of(room)]
         rooms = asked.rooms.split(",") if asked.rooms else known
         if unknown := [room for room in rooms if room not in known]:
             parser.error(f"no room that a test of a room sees: {', '.join(unknown)}")
