@@ -141,11 +141,16 @@ void Repetition::compare(Slot& slot, std::string_view body) noexcept {
   const bool for_whole = !whole_changed_ && slot.epoch >= whole_.first_epoch;
   const bool for_rest = !rest_changed_ && slot.epoch >= rest_.first_epoch;
   slot.epoch = epoch_;
-  if (says_the_same(slot.text(), body, {time_before_.data(), time_before_size_}, {time_.data(), time_size_})) return;
+  if (says_the_same(slot.text(), body, slot.time.text(), time_.text())) return;
   whole_changed_ |= for_whole;
   rest_changed_ |= for_rest;
+  keep(slot, body);
+}
+
+void Repetition::keep(Slot& slot, std::string_view body) const noexcept {
   slot.size = static_cast<std::uint8_t>(body.size());
   std::copy(body.begin(), body.end(), slot.body.begin());
+  slot.time = time_;
 }
 
 void Repetition::compare(const Epoch& epoch) noexcept {
@@ -171,11 +176,9 @@ void Repetition::compare(const Epoch& epoch) noexcept {
 /// For the kinds that nobody reads.
 void Repetition::note_time(std::string_view body) noexcept {
   const std::string_view time = body.substr(6, std::min(body.find(',', 6), body.size()) - 6);
-  if (time.empty() || time == std::string_view(time_.data(), time_size_)) return;
-  time_before_ = time_;
-  time_before_size_ = time_size_;
-  time_size_ = static_cast<std::uint8_t>(std::min(time.size(), time_.size()));
-  std::copy_n(time.begin(), time_size_, time_.begin());
+  if (time.empty()) return;
+  time_.size = static_cast<std::uint8_t>(std::min(time.size(), time_.digits.size()));
+  std::copy_n(time.begin(), time_.size, time_.digits.begin());
 }
 
 /// Once something has moved in this epoch, what the other sentences say changes nothing: they are not looked at. The
@@ -195,8 +198,7 @@ void Repetition::hear(std::string_view body) noexcept {
   slot->burst = burst_;
   expected_ = static_cast<std::size_t>(slot - slots_.data()) + 1;
   if (slot->epoch < 0) {
-    slot->size = static_cast<std::uint8_t>(body.size());
-    std::copy(body.begin(), body.end(), slot->body.begin());
+    keep(*slot, body);
     slot->epoch = epoch_;
   } else {
     compare(*slot, body);

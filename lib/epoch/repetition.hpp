@@ -45,12 +45,18 @@ class Repetition {
 
  private:
   static constexpr std::size_t kStored = 128;  ///< of longer sentences only the beginning is compared
+  struct TimeText {
+    std::array<char, 16> digits{};
+    std::uint8_t size = 0;
+    std::string_view text() const noexcept { return {digits.data(), size}; }
+  };
   struct Slot {
     std::uint64_t address = 0;
     std::int64_t epoch = -1;  ///< number of the one it was heard for last
     std::uint32_t burst = 0;  ///< the newest one in which it came
     std::uint8_t size = 0;
     std::array<char, kStored> body{};
+    TimeText time;  ///< the newest printed when `body` came
     std::string_view text() const noexcept { return {body.data(), size}; }
   };
   /// The two longest runs of the last minutes, and how many there were.
@@ -76,6 +82,7 @@ class Repetition {
   };
 
   Slot* slot_of(std::string_view body) noexcept;
+  void keep(Slot& slot, std::string_view body) const noexcept;
   void compare(Slot& slot, std::string_view body) noexcept;
   void compare(const Epoch& epoch) noexcept;
   void note_time(std::string_view body) noexcept;
@@ -86,9 +93,8 @@ class Repetition {
   std::size_t used_ = 0;
   std::size_t expected_ = 0;  ///< the slot of the sentence that usually comes next
   std::uint32_t burst_ = 1;
-  bool unread_kinds_ = false;                    ///< the stream has kinds that nobody reads, so times are noted
-  std::array<char, 16> time_{}, time_before_{};  ///< the two newest times printed
-  std::uint8_t time_size_ = 0, time_before_size_ = 0;
+  bool unread_kinds_ = false;                          ///< the stream has kinds that nobody reads, so times are noted
+  TimeText time_;                                      ///< the newest printed
   bool whole_changed_ = false, rest_changed_ = false;  ///< since the run of each began
   std::int64_t epoch_ = 0;                             ///< number of the one that comes next
 

@@ -112,6 +112,39 @@ TEST_CASE("any value of the epoch that moves is a sign of life") {
   }
 }
 
+TEST_CASE("a sentence that nobody reads is a sign of life by any field of it but the time") {
+  struct Row {
+    const char* name;
+    const char* before;  ///< of the number that moves
+    const char* behind;  ///< and of the time
+    bool moves;
+    bool hangs;
+  };
+  const Row rows[] = {
+      {"nothing but its time moves", "PXYZ,7,", "", false, true},
+      {"a number behind its first eight characters", "PXYZ,00,", "", true, false},
+      {"the first number behind a usual address", "GNXYZ,", ",7", true, false},
+      {"the first number of satellites", "GNGSV,", ",7", true, false},
+      {"one far behind", "PXYZ,a,b,c,d,e,f,g,h,", ",i", true, false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    epoch::Repetition repetition;
+    bool told = false;
+    for (int t = 0; t < 400; ++t) {
+      const std::string time = "12" + std::to_string(1000 + t) + ".00";
+      repetition.hear("GNGGA," + time + ",4736.0000000,N,08724.0000000,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417");
+      repetition.hear(row.before + std::to_string(row.moves ? t % 2 : 0) + row.behind + "," + time);
+      epoch::Epoch e;
+      e.stream_ms = t * 1000;
+      e.quality = Quality::rtk_fixed;
+      e.position = nmea::Position{47.6, -87.4, 7, 1};
+      told = repetition.repeats(e);
+    }
+    CHECK(told == row.hangs);
+  }
+}
+
 TEST_CASE("a receiver that stands well is not told to repeat itself, and one that hangs is") {
   struct Row {
     const char* kinds;
