@@ -263,6 +263,25 @@ TEST_CASE("where GGA comes too, a GNS without it is no epoch") {
   for (const auto& e : feed.epochs) CHECK(!e.from_gns);
 }
 
+TEST_CASE("a GNS without a time is an instant of its own where no GGA comes, and nothing where one does") {
+  const std::string timeless = "GNGNS,,,,,,NNN,00,,,,,";
+  for (const bool with_gga : {false, true}) {
+    CAPTURE(with_gga);
+    Feed feed;
+    for (int s = 0; s < 3; ++s) {
+      if (with_gga) feed.say({gga(kTwo + s * 1000)});
+      feed.say({timeless});
+    }
+    feed.finish();
+    REQUIRE(feed.epochs.size() == 3);
+    for (const auto& e : feed.epochs) {
+      CHECK(e.utc.has_value() == false);
+      CHECK(e.stream_ms.has_value() == with_gga);
+      CHECK(e.from_gns != with_gga);
+    }
+  }
+}
+
 TEST_CASE("a receiver that stops sending GGA is followed by its GNS") {
   Feed feed;
   for (int s = 0; s < 3; ++s) feed.say({gns(kTwo + s * 1000), gga(kTwo + s * 1000)});
