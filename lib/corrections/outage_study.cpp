@@ -90,12 +90,9 @@ void OutageStudy::tell_loss(OutageFindings& out, std::size_t loss) const {
   const Second& first = seconds_[loss];
   out.lost_utc = first.utc;
   std::size_t i = loss;
-  bool blank = false, grew = false;
   std::optional<double> before_s;
   for (; i < seconds_.size() && seconds_[i].quality == out.quality; ++i) {
     const auto& s = seconds_[i];
-    blank |= !s.age_s && out.usual_age_s.has_value();
-    grew |= s.age_s && before_s && *s.age_s > *before_s;
     // A step back after growth: corrections came again while the class was still held.
     if (s.age_s && before_s && *s.age_s < *before_s - 1.0) break;
     before_s = s.age_s;
@@ -106,10 +103,8 @@ void OutageStudy::tell_loss(OutageFindings& out, std::size_t loss) const {
     out.held_s = static_cast<double>(seconds_[i].stream_ms - first.stream_ms) / 1000.0;
     out.dropped_to = seconds_[i].quality;
   }
-  out.manner = !out.usual_age_s ? AgeManner::never_there
-               : grew           ? AgeManner::counts
-               : blank          ? AgeManner::goes_blank
-                                : AgeManner::stands;
+  // It is a loss by its age because that grew.
+  out.manner = out.usual_age_s ? AgeManner::counts : AgeManner::never_there;
 }
 
 OutageFindings OutageStudy::findings() const {

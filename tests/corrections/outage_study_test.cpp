@@ -169,4 +169,22 @@ TEST_CASE("a recording that ends while the class is held tells no end of it, wha
   }
 }
 
+TEST_CASE("a class that is dropped after half a minute is a loss, and after less it is none") {
+  for (const int healthy : {29, 30}) {
+    CAPTURE(healthy);
+    std::vector<epoch::Epoch> day;
+    for (int t = 0; t < healthy + 60; ++t) {
+      epoch::Epoch e = support::fixed_epoch(t, 1.0);
+      if (t >= healthy) e.quality = Quality::autonomous;
+      day.push_back(e);
+    }
+    const auto found = studied(day);
+    CHECK(found.found == (healthy == 30));
+    if (!found.found) continue;
+    CHECK(found.healthy_epochs == 30);
+    CHECK(found.lost_utc->ms - support::fixed_epoch(0).utc->ms == 30'000);
+    CHECK(found.dropped_to == Quality::autonomous);
+  }
+}
+
 }  // namespace
