@@ -127,7 +127,8 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
     out.push_back("only " + std::to_string(*most_decimals_) + " decimals of minutes, limit " +
                   std::to_string(*gate.min_minute_decimals) + ": every second is too coarse" + of);
   }
-  if (gate.max_hdop && hdops_ == 0 && kinds_.contains("GGA")) {
+  const bool may_say_hdop = kinds_.contains("GGA") || kinds_.contains("GNS") || kinds_.contains("GSA");
+  if (gate.max_hdop && hdops_ == 0 && may_say_hdop) {
     out.push_back("no HDOP in any sentence: the limit max_hdop can never pass" + of);
   }
   if (gate.max_pdop && pdops_ == 0 && kinds_.contains("GSA")) {
