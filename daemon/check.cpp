@@ -74,10 +74,9 @@ void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
   for (const std::string& note : operation.notes) out << "  note: " << note << '\n';
 }
 
-template <class T>
-void tell_limit(std::ostream& out, const config::Limit& limit, const std::optional<T>& value) {
-  out << "  " << limit.key << ": " << (value ? plain(static_cast<double>(*value)) : "not applied")
-      << (value ? limit.shown_unit : "") << '\n';
+void tell_limit(std::ostream& out, const config::Limit& limit, const std::optional<double>& value) {
+  out << "  " << limit.key << ": " << (value ? plain(*value) : "not applied") << (value ? limit.shown_unit : "")
+      << '\n';
 }
 
 void tell_gate(std::ostream& out, const Gate& gate) {
@@ -87,11 +86,7 @@ void tell_gate(std::ostream& out, const Gate& gate) {
       << " s; an absent age is "
       << (gate.age_missing == config::AgeMissing::refuse ? "refused" : "allowed, our own clock then runs") << '\n';
   for (const config::Limit& limit : config::kLimits) {
-    if (const auto* whole = std::get_if<std::optional<int> config::Gate::*>(&limit.setting)) {
-      tell_limit(out, limit, gate.**whole);
-    } else if (const auto* number = std::get_if<std::optional<double> config::Gate::*>(&limit.setting)) {
-      tell_limit(out, limit, gate.**number);
-    }
+    if (config::may_be_absent(limit)) tell_limit(out, limit, config::value_of(gate, limit));
   }
   out << "  settles for " << plain(gate.settle_s) << " s; grows by " << plain(gate.coast_growth_m_per_min)
       << " m a minute while coasting\n";

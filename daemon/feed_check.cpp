@@ -65,8 +65,7 @@ void FeedCheck::take(const epoch::Epoch& epoch) {
   heights_ += epoch.ellipsoid_height_m().has_value();
   ages_ += epoch.age.has_value();
   errors_ += epoch.error.has_value();
-  pdops_ += epoch.pdop.has_value();
-  hdops_ += epoch.hdop.has_value();
+  count_values(epoch);
   if (epoch.position) {
     const int decimals = epoch.position->minute_decimals;
     fewest_decimals_ = std::min(fewest_decimals_.value_or(decimals), decimals);
@@ -79,6 +78,12 @@ void FeedCheck::take(const epoch::Epoch& epoch) {
   } else if (may_have_source(epoch.quality)) {
     ++unmatched_;
   }
+}
+
+void FeedCheck::count_values(const epoch::Epoch& epoch) {
+  gate::Judged judged;  // with what an epoch says by itself
+  judged.epoch = epoch;
+  for (std::size_t i = 0; i < given_.size(); ++i) given_[i] += gate::kLimits[i].value(judged).has_value();
 }
 
 void FeedCheck::tell_arrivals(std::ostream& out) const {
@@ -117,6 +122,11 @@ void FeedCheck::tell_epochs(std::ostream& out) const {
   counting_.tell(out);
 }
 
+bool FeedCheck::has_any(const std::vector<std::string_view>& kinds) const {
+  return std::any_of(kinds.begin(), kinds.end(),
+                     [this](std::string_view kind) { return kinds_.contains(std::string(kind)); });
+}
+
 void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
   const std::string of = " (source \"" + source.name + "\")";
   const config::Gate& gate = source.gate;
@@ -127,12 +137,15 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
     out.push_back("only " + std::to_string(*most_decimals_) + " decimals of minutes, limit " +
                   std::to_string(*gate.min_minute_decimals) + ": every second is too coarse" + of);
   }
-  const bool may_say_hdop = kinds_.contains("GGA") || kinds_.contains("GNS") || kinds_.contains("GSA");
-  if (gate.max_hdop && hdops_ == 0 && may_say_hdop) {
-    out.push_back("no HDOP in any sentence: the limit max_hdop can never pass" + of);
-  }
-  if (gate.max_pdop && pdops_ == 0 && kinds_.contains("GSA")) {
-    out.push_back("no PDOP in GSA: the limit max_pdop can never pass" + of);
+  for (std::size_t i = 0; i < given_.size(); ++i) {
+    const gate::Limit& limit = gate::kLimits[i];
+    const auto kinds = limit.sentences();
+    // When none of the sentences came, that is told instead.
+    if (!limit.stands_on_its_own() || !config::value_of(gate, *limit.setting) || given_[i] > 0 || !has_any(kinds))
+      continue;
+    out.push_back("no " + std::string(limit.wording.name) + " in " +
+                  (kinds.size() == 1 ? std::string(kinds[0]) : "any sentence") + ": the limit " +
+                  std::string(limit.setting->key) + " can never pass" + of);
   }
   if (!source.assumed_sigma_m && errors_ == 0 && kinds_.contains("GST")) {
     out.push_back("no GST carries the time of a position: no second has an error, and none can count" + of);
@@ -163,9 +176,7 @@ std::vector<std::string> FeedCheck::missing() const {
     return {why + (framer_.counters().damage.no_checksum > 0 ? "" : "; is the baud rate right?")};
   }
   for (const Need& need : needs_of(settings_)) {
-    const bool there = std::any_of(need.any_of.begin(), need.any_of.end(),
-                                   [this](std::string_view kind) { return kinds_.contains(std::string(kind)); });
-    if (!there) out.push_back(need.missing);
+    if (!has_any(need.any_of)) out.push_back(need.missing);
   }
   missing_fields(out);
   return out;

@@ -13,6 +13,7 @@
 
 #include "config/settings.hpp"
 #include "epoch/assembler.hpp"
+#include "gate/limits.hpp"
 #include "gate/sources.hpp"
 #include "nmea/framer.hpp"
 #include "would_count.hpp"
@@ -35,8 +36,10 @@ class FeedCheck {
 
  private:
   void take(const epoch::Epoch& epoch);
+  void count_values(const epoch::Epoch& epoch);
   void tell_arrivals(std::ostream& out) const;
   void tell_epochs(std::ostream& out) const;
+  bool has_any(const std::vector<std::string_view>& kinds) const;
   std::vector<std::string> missing() const;
   void missing_fields(std::vector<std::string>& out) const;
   void missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const;
@@ -52,7 +55,8 @@ class FeedCheck {
   std::array<std::uint64_t, kQualityCount> qualities_{};
   std::vector<std::uint64_t> matched_;  ///< epochs of each source
   std::uint64_t unmatched_ = 0;         ///< with a quality that may have a source, and none found
-  std::uint64_t epochs_ = 0, positions_ = 0, dated_ = 0, heights_ = 0, ages_ = 0, errors_ = 0, pdops_ = 0, hdops_ = 0;
+  std::uint64_t epochs_ = 0, positions_ = 0, dated_ = 0, heights_ = 0, ages_ = 0, errors_ = 0;
+  std::array<std::uint64_t, gate::kLimits.size()> given_{};  ///< epochs with a value for each limit
   std::optional<int> fewest_decimals_, most_decimals_;
 };
 

@@ -1,5 +1,9 @@
 #include "needs.hpp"
 
+#include <algorithm>
+
+#include "gate/limits.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -9,29 +13,47 @@ std::string quoted(const std::string& name) {
   return "\"" + name + "\"";
 }
 
+bool applies(const gate::Limit& limit, const Source& source) {
+  return config::value_of(source.gate, *limit.setting).has_value();
+}
+
 /// One need for each limit of each source: so a person sees what to change, the receiver's output or the limit.
-void add_limit(std::vector<Need>& needs, std::vector<std::string_view> any_of, std::string_view limit,
-               const Source& source) {
-  const std::string names = joined(any_of, ", no ");
-  needs.push_back(
-      {any_of, "the limit " + std::string(limit) + " of " + quoted(source.name),
-       "no " + names + ": the limit " + std::string(limit) + " can never pass (source " + quoted(source.name) + ")"});
+void add_limit(std::vector<Need>& needs, const gate::Limit& limit, const Source& source) {
+  const std::string key(limit.setting->key);
+  needs.push_back({limit.sentences(), "the limit " + key + " of " + quoted(source.name),
+                   "no " + joined(limit.sentences(), ", no ") + ": the limit " + key + " can never pass (source " +
+                       quoted(source.name) + ")"});
+}
+
+/// Of a source whose errors come from the receiver.
+void add_errors(std::vector<Need>& needs, const Source& source) {
+  for (const gate::Limit& limit : gate::kLimits) {
+    if (limit.when_unknown == gate::Reason::error_missing && applies(limit, source)) add_limit(needs, limit, source);
+  }
+  needs.push_back({{"GST"},
+                   "the error of every second of " + quoted(source.name),
+                   "no GST: without assumed_sigma_m no second of source " + quoted(source.name) +
+                       " has an error, and none can count"});
 }
 
 void add_source(std::vector<Need>& needs, const Source& source) {
-  const bool sigma_assumed = source.assumed_sigma_m.has_value();
-  if (source.gate.max_error95_horizontal_m && !sigma_assumed) {
-    add_limit(needs, {"GST"}, "max_error95_horizontal_m", source);
+  if (!source.assumed_sigma_m) add_errors(needs, source);
+  std::vector<const gate::Limit*> others;
+  for (const gate::Limit& limit : gate::kLimits) {
+    if (limit.stands_on_its_own() && applies(limit, source)) others.push_back(&limit);
   }
-  if (source.gate.max_error95_vertical_m && !sigma_assumed) add_limit(needs, {"GST"}, "max_error95_vertical_m", source);
-  if (!sigma_assumed) {
-    needs.push_back({{"GST"},
-                     "the error of every second of " + quoted(source.name),
-                     "no GST: without assumed_sigma_m no second of source " + quoted(source.name) +
-                         " has an error, and none can count"});
-  }
-  if (source.gate.max_pdop) add_limit(needs, {"GSA"}, "max_pdop", source);
-  if (source.gate.max_hdop) add_limit(needs, {"GGA", "GNS", "GSA"}, "max_hdop", source);
+  // What the fewest sentences carry is missing most easily.
+  std::stable_sort(others.begin(), others.end(),
+                   [](const auto* a, const auto* b) { return a->sentences().size() < b->sentences().size(); });
+  for (const gate::Limit* limit : others) add_limit(needs, *limit, source);
+}
+
+/// A limit that can be judged without the sentences, only worse: once, whatever the source.
+void add_worse(std::vector<Need>& needs, const gate::Limit& limit, const std::vector<Source>& sources) {
+  if (std::none_of(sources.begin(), sources.end(), [&](const Source& source) { return applies(limit, source); }))
+    return;
+  needs.push_back({limit.sentences(), "the limit " + std::string(limit.setting->key),
+                   "no " + joined(limit.sentences(), ", no ") + ": " + std::string(limit.otherwise)});
 }
 
 }  // namespace
@@ -49,15 +71,9 @@ std::vector<Need> needs_of(const config::Settings& settings) {
   std::vector<Need> needs;
   needs.push_back({{"GGA", "GNS"}, "positions", "no GGA, no GNS: there is no position, and no second can count"});
   needs.push_back({{"RMC", "ZDA"}, "the date", "no RMC, no ZDA: there is no date, and no second can count (no-date)"});
-  bool speed = false;
-  for (const Source& source : settings.sources) {
-    add_source(needs, source);
-    speed = speed || source.gate.max_speed_mps.has_value();
-  }
-  if (speed) {
-    needs.push_back({{"RMC", "VTG"},
-                     "the limit max_speed_mps",
-                     "no RMC, no VTG: the speed is worked out from the positions, which is coarser"});
+  for (const Source& source : settings.sources) add_source(needs, source);
+  for (const gate::Limit& limit : gate::kLimits) {
+    if (!limit.otherwise.empty()) add_worse(needs, limit, settings.sources);
   }
   return needs;
 }

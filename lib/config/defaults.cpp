@@ -1,9 +1,10 @@
+#include "config/limits.hpp"
 #include "config/load.hpp"
 
 namespace stillpoint::config {
+namespace {
 
-std::string defaults_text() {
-  return R"(# Every key of a Stillpoint configuration.
+constexpr std::string_view kBeforeLimits = R"(# Every key of a Stillpoint configuration.
 # A value marked "required" is an example that must be replaced; every other value is the default, and leaving the key
 # out means the same. A key behind # has no default: without it the limit is not applied or the feature is off.
 # Relative paths start at the folder of this file.
@@ -69,15 +70,9 @@ fresh_age_s              = 3.0        # required: above it corrections are coast
 max_age_s                = 10.0       # required: above it the epoch is refused
 coast_growth_m_per_min   = 0.0        # added to the 1-sigma errors while coasting
 age_missing              = "refuse"   # or "allow", for receivers that leave the age blank
-# max_hdop = 2.0
-# max_pdop = 4.0
-# min_satellites = 6
-# max_error95_horizontal_m = 0.05
-# max_error95_vertical_m = 0.08
-# max_speed_mps = 0.10
-settle_s                 = 0.0        # how long corrections must be good again before epochs count
-# min_minute_decimals = 6
+)";
 
+constexpr std::string_view kAfterLimits = R"(
 [occupation]
 min_epochs     = 30
 min_duration_s = 30.0
@@ -107,6 +102,13 @@ socket = "control"                    # path of the Unix socket
 [checks]                              # control marks; with them, checks fall due and points say when one was missing
 # marks = "marks.csv"                 # or a GeoPackage's layer of points; columns: name, frame, coordinate_epoch, latitude_deg, longitude_deg, height_m ...
 )";
+
+}  // namespace
+
+std::string defaults_text() {
+  std::string out(kBeforeLimits);
+  for (const Limit& limit : kLimits) out.append(limit.default_line).append("\n");
+  return out.append(kAfterLimits);
 }
 
 }  // namespace stillpoint::config

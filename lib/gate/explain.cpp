@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "gate/consistency.hpp"
 #include "gate/judge.hpp"
+#include "gate/limits.hpp"
 
 namespace stillpoint::gate {
 namespace {
@@ -17,15 +18,29 @@ std::string shown(double value, int decimals) {
   return text;
 }
 
-std::string against(const std::string& what, const std::optional<double>& value, const std::optional<double>& limit,
-                    const std::string& unit, int decimals) {
-  const std::string bound = limit ? ", limit " + shown(*limit, decimals) + unit : std::string();
-  if (!value) return what + " is not given" + bound;
+/// A value beside its limit. `bound` is the limit as it is told, behind its comma.
+std::string measured(const Wording& wording, const std::optional<double>& value, const std::optional<double>& limit,
+                     std::string_view unit, const std::string& bound) {
+  if (!value) return std::string(wording.name) + " is not given" + bound;
   // Never let rounding print a refused value as equal to its limit.
-  std::string text = shown(*value, decimals);
-  for (int more = decimals + 1; limit && text == shown(*limit, decimals) && more <= 9; ++more)
+  std::string text = shown(*value, wording.decimals);
+  for (int more = wording.decimals + 1; limit && text == shown(*limit, wording.decimals) && more <= 9; ++more)
     text = shown(*value, more);
-  return what + " " + text + unit + bound;
+  std::string out(wording.phrase);
+  return out.replace(out.find('#'), 1, text + std::string(unit)) + bound;
+}
+
+std::string limit_text(const Limit& limit, const Judged& j, const config::Gate& gate) {
+  const std::string_view unit = limit.setting->shown_unit;
+  const auto bound = config::value_of(gate, *limit.setting);
+  std::string told;
+  if (bound) told = shown(*bound, limit.wording.decimals) + std::string(unit);
+  if (bound) told = limit.is_least() ? ", at least " + told + " wanted" : ", limit " + told;
+  return measured(limit.wording, limit.value(j), bound, unit, told);
+}
+
+std::string age_text(const Wording& wording, const Judged& j, double max_age_s) {
+  return measured(wording, j.freshness.age_s, max_age_s, " s", ", limit " + shown(max_age_s, wording.decimals) + " s");
 }
 
 std::string station_text(const std::optional<int>& station) {
@@ -50,11 +65,6 @@ std::string quality_text(const Judged& j, const config::Source* source) {
 std::string frame_text(const Judged& j) {
   if (!j.frame_fault.empty()) return j.frame_fault;
   return "the receiver says (DTM) that it shifts its output to another datum than the source's frame";
-}
-
-std::string coarse_text(const Judged& j, const config::Gate& gate) {
-  return "coordinates have " + std::to_string(j.epoch.position ? j.epoch.position->minute_decimals : 0) +
-         " decimals of a minute, at least " + std::to_string(gate.min_minute_decimals.value_or(0)) + " wanted";
 }
 
 /// Reasons that need no source to be told.
@@ -89,43 +99,28 @@ std::string plain_text(Reason reason, const Judged& j) {
   }
 }
 
-std::string limit_text(Reason reason, const Judged& j, const config::Source& source) {
-  const config::Gate& g = source.gate;
-  const auto radius = [&](bool vertical) -> std::optional<double> {
-    if (!j.error) return std::nullopt;
-    return vertical ? j.error->error95_vertical_m : j.error->error95_horizontal_m;
-  };
+constexpr Wording kReceiversAge{"correction age", "correction age #", 1};
+constexpr Wording kOwnAge{"no proof of corrections for", "no proof of corrections for #", 1};
+
+/// Reasons that have to do with the source's gate.
+std::string gate_text(Reason reason, const Judged& j, const config::Gate& gate) {
   switch (reason) {
     case Reason::correction_age:
-      return against("correction age", j.freshness.age_s, g.max_age_s, " s", 1);
+      return age_text(kReceiversAge, j, gate.max_age_s);
     case Reason::corrections_stale:
-      return against("no proof of corrections for", j.freshness.age_s, g.max_age_s, " s", 1);
+      return age_text(kOwnAge, j, gate.max_age_s);
     case Reason::correction_age_missing:
       return "the receiver gives no correction age, and the source wants one";
     case Reason::settling:
       return "settling: corrections are good again, counts in " + shown(j.freshness.settle_left_s, 1) + " s";
-    case Reason::hdop:
-      return against("HDOP", j.epoch.hdop, g.max_hdop, "", 2);
-    case Reason::pdop:
-      return against("PDOP", j.epoch.pdop, g.max_pdop, "", 2);
-    case Reason::satellites: {
-      const std::string least = ", at least " + std::to_string(g.min_satellites.value_or(0)) + " wanted";
-      if (!j.epoch.satellites) return "the number of satellites is not given" + least;
-      return std::to_string(*j.epoch.satellites) + " satellites" + least;
-    }
-    case Reason::horizontal_error:
-      return against("horizontal error at 95 %", radius(false), g.max_error95_horizontal_m, " m", 3);
-    case Reason::vertical_error:
-      return against("vertical error at 95 %", radius(true), g.max_error95_vertical_m, " m", 3);
     case Reason::error_missing:
       return "the receiver gives no error of its own (GST) for this second";
-    case Reason::moving:
-      return against("moving: speed", j.speed_mps, g.max_speed_mps, " m/s", 2);
-    case Reason::coarse_coordinates:
-      return coarse_text(j, g);
     default:
-      return plain_text(reason, j);
+      break;
   }
+  const auto* limit =
+      std::find_if(kLimits.begin(), kLimits.end(), [reason](const Limit& each) { return each.reason == reason; });
+  return limit == kLimits.end() ? plain_text(reason, j) : limit_text(*limit, j, gate);
 }
 
 }  // namespace
@@ -137,7 +132,7 @@ std::vector<ReasonText> explain(const Judged& judged, const std::vector<config::
     if (!judged.reasons.test(i)) continue;
     const auto reason = static_cast<Reason>(i);
     std::string text = reason == Reason::quality ? quality_text(judged, source)
-                       : source != nullptr       ? limit_text(reason, judged, *source)
+                       : source != nullptr       ? gate_text(reason, judged, source->gate)
                                                  : plain_text(reason, judged);
     out.push_back({reason, std::move(text)});
   }

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "gate/consistency.hpp"
+#include "gate/limits.hpp"
 #include "geodesy/local.hpp"
 
 namespace stillpoint::gate {
@@ -16,16 +17,6 @@ constexpr std::int64_t kSpeedBaseMs = 1000;   // shorter base lines show noise, 
 constexpr std::int64_t kAtOnceMs = 1500;      // a second, and what a receiver's clock may wander
 constexpr double kKeptShare = 0.6;            // of the satellites; fewer left than this means many were lost
 constexpr std::int64_t kSpeedStaleMs = 3000;  // and older ones show the past
-
-template <class T>
-bool above(const std::optional<T>& value, const std::optional<T>& limit) noexcept {
-  return limit && !(value && *value <= *limit);
-}
-
-template <class T>
-bool below(const std::optional<T>& value, const std::optional<T>& limit) noexcept {
-  return limit && !(value && *value >= *limit);
-}
 
 std::string_view text_of(const std::array<char, 8>& code) noexcept {
   return {code.data(), static_cast<std::size_t>(std::find(code.begin(), code.end(), '\0') - code.begin())};
@@ -46,6 +37,17 @@ void check_corrections(Judged& judged) noexcept {
   }
   if (fresh.frozen) judged.refuse(Reason::frozen);
   if (fresh.settling) judged.refuse(Reason::settling);
+}
+
+void check_limit(Judged& judged, const Limit& limit, const config::Gate& gate) noexcept {
+  const auto bound = config::value_of(gate, *limit.setting);
+  if (!bound) return;
+  const auto value = limit.value(judged);
+  if (!value) {
+    judged.refuse(limit.when_unknown);
+  } else if (!limit.allows(*value, *bound)) {
+    judged.refuse(limit.reason);
+  }
 }
 
 /// What must be there whatever the source.
@@ -117,23 +119,8 @@ void Judge::check_limits(Judged& judged, const config::Source& source) const noe
   if (std::find(gate.quality.begin(), gate.quality.end(), epoch.quality) == gate.quality.end()) {
     judged.refuse(Reason::quality);
   }
-  if (above(epoch.hdop, gate.max_hdop)) judged.refuse(Reason::hdop);
-  if (above(epoch.pdop, gate.max_pdop)) judged.refuse(Reason::pdop);
-  if (below(epoch.satellites, gate.min_satellites)) judged.refuse(Reason::satellites);
-  if (above(judged.speed_mps, gate.max_speed_mps)) judged.refuse(Reason::moving);
-  if (!judged.error) {
-    judged.refuse(Reason::error_missing);
-  } else {
-    if (above(std::optional(judged.error->error95_horizontal_m), gate.max_error95_horizontal_m)) {
-      judged.refuse(Reason::horizontal_error);
-    }
-    if (above(std::optional(judged.error->error95_vertical_m), gate.max_error95_vertical_m)) {
-      judged.refuse(Reason::vertical_error);
-    }
-  }
-  if (gate.min_minute_decimals && epoch.position && epoch.position->minute_decimals < *gate.min_minute_decimals) {
-    judged.refuse(Reason::coarse_coordinates);
-  }
+  for (const Limit& limit : kLimits) check_limit(judged, limit, gate);
+  if (!judged.error) judged.refuse(Reason::error_missing);
   if (!judged.frame_fault.empty() || (epoch.datum && contradicts(*epoch.datum, source))) judged.refuse(Reason::frame);
 }
 

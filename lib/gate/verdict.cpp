@@ -1,36 +1,24 @@
 #include "gate/verdict.hpp"
 
+#include <algorithm>
+
 namespace stillpoint::gate {
 namespace {
-constexpr std::array<std::string_view, kReasonCount> kWords{"quality",
-                                                            "unknown-source",
-                                                            "unlisted-station",
-                                                            "correction-age",
-                                                            "corrections-stale",
-                                                            "correction-age-missing",
-                                                            "frozen",
-                                                            "hdop",
-                                                            "pdop",
-                                                            "satellites",
-                                                            "horizontal-error",
-                                                            "vertical-error",
-                                                            "error-missing",
-                                                            "moving",
-                                                            "settling",
-                                                            "no-date",
-                                                            "no-position",
-                                                            "no-height",
-                                                            "frame",
-                                                            "coarse-coordinates",
-                                                            "conflict",
-                                                            "jump",
-                                                            "outlier",
-                                                            "other-segment",
-                                                            "time-repeated"};
+
+consteval bool rows_stand_in_order() {
+  for (std::size_t i = 0; i < kReasons.size(); ++i) {
+    if (kReasons[i].reason != static_cast<Reason>(i)) return false;
+  }
+  return true;
+}
+static_assert(rows_stand_in_order());
+
 }  // namespace
 
-std::string_view to_word(Reason reason) noexcept {
-  return kWords[static_cast<std::size_t>(reason)];
+std::optional<Reason> reason_from_word(std::string_view word) noexcept {
+  const auto* row =
+      std::find_if(kReasons.begin(), kReasons.end(), [word](const ReasonWords& each) { return each.word == word; });
+  return row == kReasons.end() ? std::nullopt : std::optional(row->reason);
 }
 
 }  // namespace stillpoint::gate

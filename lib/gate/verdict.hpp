@@ -13,7 +13,7 @@
 
 namespace stillpoint::gate {
 
-/// Every reason for refusing an epoch. The word of each is its contract name.
+/// Every reason for refusing an epoch. A new one stands last: stored bits keep their meaning.
 enum class Reason : std::uint8_t {
   quality,
   unknown_source,
@@ -41,10 +41,68 @@ enum class Reason : std::uint8_t {
   other_segment,
   time_repeated,
 };
-inline constexpr int kReasonCount = 25;
 
+/// What is said of a reason everywhere.
+struct ReasonWords {
+  Reason reason;
+  std::string_view word;         ///< contract name
+  std::string_view short_words;  ///< in tables of people
+  int turn;                      ///< of several the lowest is told first: a cause before its consequences
+  std::string_view advice;       ///< what to do
+};
+
+/// One row each, in the order of the enumeration.
+inline constexpr std::array kReasons{
+    ReasonWords{Reason::quality, "quality", "no corrections", 3,
+                "Look for open sky; check that corrections reach the receiver."},
+    ReasonWords{Reason::unknown_source, "unknown-source", "unknown source", 4,
+                "Check the receiver's corrections: no source of this project gives them."},
+    ReasonWords{Reason::unlisted_station, "unlisted-station", "unlisted station", 5,
+                "Check the receiver's corrections: this station is not listed."},
+    ReasonWords{Reason::correction_age, "correction-age", "old corrections", 8, "Wait here for fresh corrections."},
+    ReasonWords{Reason::corrections_stale, "corrections-stale", "stale corrections", 9,
+                "Wait here for fresh corrections."},
+    ReasonWords{Reason::correction_age_missing, "correction-age-missing", "no correction age", 7,
+                "Switch the age of corrections on in the receiver's output."},
+    ReasonWords{Reason::frozen, "frozen", "frozen feed", 1, "Restart the receiver's output; its values do not change."},
+    ReasonWords{Reason::hdop, "hdop", "HDOP", 20, "Wait for better satellites, or look for open sky."},
+    ReasonWords{Reason::pdop, "pdop", "PDOP", 19, "Wait for better satellites, or look for open sky."},
+    ReasonWords{Reason::satellites, "satellites", "few satellites", 18,
+                "Wait for more satellites, or look for open sky."},
+    ReasonWords{Reason::horizontal_error, "horizontal-error", "plan error", 21,
+                "Wait until the error falls, or look for open sky."},
+    ReasonWords{Reason::vertical_error, "vertical-error", "height error", 22,
+                "Wait until the error falls, or look for open sky."},
+    ReasonWords{Reason::error_missing, "error-missing", "no error figure", 13,
+                "Switch GST on in the receiver's output."},
+    ReasonWords{Reason::moving, "moving", "moving", 16, "Hold the pole still and upright."},
+    ReasonWords{Reason::settling, "settling", "settling", 17, "Keep still; it counts again by itself."},
+    ReasonWords{Reason::no_date, "no-date", "no date", 10,
+                "Wait for the date; if it never comes, switch RMC or ZDA on."},
+    ReasonWords{Reason::no_position, "no-position", "no position", 2, "Look for open sky and wait for a position."},
+    ReasonWords{Reason::no_height, "no-height", "no height", 11,
+                "Switch GGA with altitude and geoid separation on in the receiver."},
+    ReasonWords{Reason::frame, "frame", "wrong frame", 6,
+                "Stop: positions of this source cannot be brought into the project frame."},
+    ReasonWords{Reason::coarse_coordinates, "coarse-coordinates", "coarse coordinates", 12,
+                "Set the receiver to print more decimals."},
+    ReasonWords{Reason::conflict, "conflict", "conflicting sentences", 15,
+                "Wait; restart the receiver if this goes on."},
+    ReasonWords{Reason::jump, "jump", "jump", 14, "Keep still: seconds at the new place are set apart."},
+    ReasonWords{Reason::outlier, "outlier", "outlier", 23, "Keep still: a second set apart spoils nothing."},
+    ReasonWords{Reason::other_segment, "other-segment", "other level", 24,
+                "Drop this point and begin anew, or wait until it counts again."},
+    ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."}};
+inline constexpr int kReasonCount = static_cast<int>(kReasons.size());
+
+constexpr const ReasonWords& words_of(Reason reason) noexcept {
+  return kReasons[static_cast<std::size_t>(reason)];
+}
 /// `correction-age` …
-std::string_view to_word(Reason reason) noexcept;
+constexpr std::string_view to_word(Reason reason) noexcept {
+  return words_of(reason).word;
+}
+std::optional<Reason> reason_from_word(std::string_view word) noexcept;
 
 /// A set of reasons without their sentences: what counting needs, cheap enough for every epoch of a season.
 using ReasonSet = std::bitset<kReasonCount>;

@@ -140,7 +140,7 @@ class Reader {
     std::vector<std::string> words;
     get(words);
     for (const std::string& word : words) {
-      const auto reason = reason_from_word(word);
+      const auto reason = gate::reason_from_word(word);
       if (!reason) good_ = false;
       if (reason) reasons_.push_back(*reason);
     }

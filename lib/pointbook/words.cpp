@@ -84,7 +84,7 @@ std::string reasons_text(const gate::ReasonSet& reasons) {
 std::optional<gate::ReasonSet> reasons_from(std::string_view text) {
   gate::ReasonSet reasons;
   for (const std::string& word : split(text, ' ')) {
-    const auto reason = reason_from_word(word);
+    const auto reason = gate::reason_from_word(word);
     if (!reason) return std::nullopt;
     reasons.set(static_cast<std::size_t>(*reason));
   }
@@ -108,18 +108,11 @@ std::optional<RefusedCounts> refused_from(std::string_view text) {
   while (!rest.empty()) {
     const auto count = take_count(rest);
     if (!count) return std::nullopt;
-    const auto reason = reason_from_word(count->first);
+    const auto reason = gate::reason_from_word(count->first);
     if (!reason) return std::nullopt;
     refused[static_cast<std::size_t>(*reason)] = count->second;
   }
   return refused;
-}
-
-std::optional<gate::Reason> reason_from_word(std::string_view word) noexcept {
-  for (std::size_t i = 0; i < gate::kReasonCount; ++i) {
-    if (gate::to_word(reason_at(i)) == word) return reason_at(i);
-  }
-  return std::nullopt;
 }
 
 std::optional<corrections::State> correction_from_word(std::string_view word) noexcept {

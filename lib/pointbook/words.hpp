@@ -43,7 +43,6 @@ std::optional<gate::ReasonSet> reasons_from(std::string_view text);
 std::string refused_text(const RefusedCounts& refused);
 std::optional<RefusedCounts> refused_from(std::string_view text);
 
-std::optional<gate::Reason> reason_from_word(std::string_view word) noexcept;
 std::optional<corrections::State> correction_from_word(std::string_view word) noexcept;
 
 /// `{"pole":1.8,"adapter":0.071}`; empty for no parts.

@@ -3,57 +3,25 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "base/number.hpp"
+#include "gate/verdict.hpp"
 #include "wire/words.hpp"
 
 namespace stillpoint::wire {
 namespace {
 
-struct Advice {
-  std::string_view code;
-  std::string_view act;
-};
-
-// In the order in which people should hear of them: a cause before its consequences.
-constexpr std::array<Advice, 25> kAdvice{{
-    {"frozen", "Restart the receiver's output; its values do not change."},
-    {"no-position", "Look for open sky and wait for a position."},
-    {"quality", "Look for open sky; check that corrections reach the receiver."},
-    {"unknown-source", "Check the receiver's corrections: no source of this project gives them."},
-    {"unlisted-station", "Check the receiver's corrections: this station is not listed."},
-    {"frame", "Stop: positions of this source cannot be brought into the project frame."},
-    {"correction-age-missing", "Switch the age of corrections on in the receiver's output."},
-    {"correction-age", "Wait here for fresh corrections."},
-    {"corrections-stale", "Wait here for fresh corrections."},
-    {"no-date", "Wait for the date; if it never comes, switch RMC or ZDA on."},
-    {"no-height", "Switch GGA with altitude and geoid separation on in the receiver."},
-    {"coarse-coordinates", "Set the receiver to print more decimals."},
-    {"error-missing", "Switch GST on in the receiver's output."},
-    {"jump", "Keep still: seconds at the new place are set apart."},
-    {"conflict", "Wait; restart the receiver if this goes on."},
-    {"moving", "Hold the pole still and upright."},
-    {"settling", "Keep still; it counts again by itself."},
-    {"satellites", "Wait for more satellites, or look for open sky."},
-    {"pdop", "Wait for better satellites, or look for open sky."},
-    {"hdop", "Wait for better satellites, or look for open sky."},
-    {"horizontal-error", "Wait until the error falls, or look for open sky."},
-    {"vertical-error", "Wait until the error falls, or look for open sky."},
-    {"outlier", "Keep still: a second set apart spoils nothing."},
-    {"other-segment", "Drop this point and begin anew, or wait until it counts again."},
-    {"time-repeated", "Wait for the next second."},
-}};
-
-std::size_t rank_of(const std::string& code) {
-  const auto at = std::find_if(kAdvice.begin(), kAdvice.end(), [&](const Advice& each) { return each.code == code; });
-  return static_cast<std::size_t>(at - kAdvice.begin());
+int turn_of(const std::string& code) {
+  const auto reason = gate::reason_from_word(code);
+  return reason ? gate::words_of(*reason).turn : std::numeric_limits<int>::max();
 }
 
 std::string act_for(const std::string& code, bool open_stay) {
-  const std::size_t rank = rank_of(code);
-  std::string act(rank < kAdvice.size() ? kAdvice[rank].act : "Wait until it counts again.");
+  const auto reason = gate::reason_from_word(code);
   const bool corrections = code == "correction-age" || code == "corrections-stale";
-  return corrections && open_stay ? "Wait here: the average is held, not lost." : act;
+  if (corrections && open_stay) return "Wait here: the average is held, not lost.";
+  return reason ? std::string(gate::words_of(*reason).advice) : "Wait until it counts again.";
 }
 
 Situation no(std::string what, std::string act) {
@@ -86,7 +54,7 @@ Situation refused(const Json& status, bool open_stay) {
     reasons.emplace_back(text_of(each, "code"), text_of(each, "text"));
   }
   std::stable_sort(reasons.begin(), reasons.end(),
-                   [](const auto& a, const auto& b) { return rank_of(a.first) < rank_of(b.first); });
+                   [](const auto& a, const auto& b) { return turn_of(a.first) < turn_of(b.first); });
   if (reasons.empty()) return no("Nothing has been heard of this second yet.", "Wait for the first position.");
   const auto words = [](const auto& reason) {
     return sentence(reason.second.empty() ? refusal_words(reason.first) : reason.second);

@@ -6,19 +6,24 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "gate/verdict.hpp"
 
 namespace stillpoint::wire {
 namespace {
 
 using Word = std::pair<std::string_view, std::string_view>;
 
-template <std::size_t N>
-std::string look_up(const std::array<Word, N>& words, const std::string& code) {
-  const auto at = std::find_if(words.begin(), words.end(), [&](const Word& word) { return word.first == code; });
-  if (at != words.end()) return std::string(at->second);
+/// A code that nobody has words for.
+std::string plain_words(const std::string& code) {
   std::string plain = ascii(code);
   std::replace(plain.begin(), plain.end(), '-', ' ');
   return plain;
+}
+
+template <std::size_t N>
+std::string look_up(const std::array<Word, N>& words, const std::string& code) {
+  const auto at = std::find_if(words.begin(), words.end(), [&](const Word& word) { return word.first == code; });
+  return at == words.end() ? plain_words(code) : std::string(at->second);
 }
 
 constexpr std::array<Word, 10> kQualities{{{"none", "no position"},
@@ -31,32 +36,6 @@ constexpr std::array<Word, 10> kQualities{{{"none", "no position"},
                                            {"manual", "typed into the receiver"},
                                            {"simulated", "simulated"},
                                            {"sbas", "SBAS"}}};
-
-constexpr std::array<Word, 25> kRefusals{{{"quality", "no corrections"},
-                                          {"unknown-source", "unknown source"},
-                                          {"unlisted-station", "unlisted station"},
-                                          {"correction-age", "old corrections"},
-                                          {"corrections-stale", "stale corrections"},
-                                          {"correction-age-missing", "no correction age"},
-                                          {"frozen", "frozen feed"},
-                                          {"hdop", "HDOP"},
-                                          {"pdop", "PDOP"},
-                                          {"satellites", "few satellites"},
-                                          {"horizontal-error", "plan error"},
-                                          {"vertical-error", "height error"},
-                                          {"error-missing", "no error figure"},
-                                          {"moving", "moving"},
-                                          {"settling", "settling"},
-                                          {"no-date", "no date"},
-                                          {"no-position", "no position"},
-                                          {"no-height", "no height"},
-                                          {"frame", "wrong frame"},
-                                          {"coarse-coordinates", "coarse coordinates"},
-                                          {"conflict", "conflicting sentences"},
-                                          {"jump", "jump"},
-                                          {"outlier", "outlier"},
-                                          {"other-segment", "other level"},
-                                          {"time-repeated", "repeated time"}}};
 
 constexpr std::array<Word, 3> kSeverities{{{"stop-work", "STOP WORK"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
 
@@ -128,7 +107,8 @@ std::string quality_words(const std::string& code) {
   return look_up(kQualities, code);
 }
 std::string refusal_words(const std::string& code) {
-  return look_up(kRefusals, code);
+  const auto reason = gate::reason_from_word(code);
+  return reason ? std::string(gate::words_of(*reason).short_words) : plain_words(code);
 }
 
 std::string reasons_of(const Json& point) {
