@@ -14,6 +14,7 @@
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
 #include "session/apply.hpp"
+#include "session/checks.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -155,8 +156,9 @@ void Day::bytes(std::string_view bytes, SteadyTime arrived) {
   last_at_ = arrived;
   if (!goes_on(arrived) || !recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
-  if (session_.has_news() || arrived.ms - drained_.ms >= kDrainMs) return drain();
-  if (session_.take_status_changed() && hooks_.status_changed) hooks_.status_changed();  // the usual case
+  session::Outputs out = session_.take();
+  if (!out.is_empty() || arrived.ms - drained_.ms >= kDrainMs) return hand_out(std::move(out), {});
+  if (out.status_changed && hooks_.status_changed) hooks_.status_changed();  // the usual case
 }
 
 void Day::feed(session::FeedState state, const std::string& what, SteadyTime at) {
@@ -296,8 +298,11 @@ void Day::reconsider(const session::Reconsidered& earlier) {
 
 /// What has come out of the session goes where it belongs.
 void Day::drain(const std::string& by) {
+  hand_out(session_.take(), by);
+}
+
+void Day::hand_out(session::Outputs out, const std::string& by) {
   drained_ = last_at_;
-  session::Outputs out = session_.take();
   for (auto& finished : out.points) {
     occupation::StoredPoint stored;
     stored.point = std::move(finished.point);
@@ -395,16 +400,18 @@ void Day::forget_open_stay() {
 /// A crash costs no more of a stay than the seconds since it was last saved: four, or a thirtieth of a stay at 20 Hz.
 void Day::save_open_stay() {
   const SteadyTime now = steady_now();
-  if (!session_.is_occupied()) return forget_open_stay();
+  if (session_.open_stand() == nullptr) return forget_open_stay();
   if (save_open_again_ && now < *save_open_again_) return;
+  if (session_.checks().is_open()) return;
   auto open = session_.open_stay();
   if (!open) return;
-  const auto epochs = static_cast<std::int64_t>(open->epochs.size());
+  session::FinishedPoint& stay = open->stay;
+  const auto epochs = static_cast<std::int64_t>(stay.epochs.size());
   save_open_again_ = SteadyTime{now.ms + std::max(kSaveOpenMs, epochs * 1000 / kSavedASecond)};
   occupation::StoredPoint stored;
   stored.uuid = new_uuid();
-  stored.point = std::move(open->point);
-  stored.epochs = std::move(open->epochs);
+  stored.point = std::move(stay.point);
+  stored.epochs = std::move(stay.epochs);
   store_.save_open(std::move(stored));
 }
 
@@ -416,7 +423,7 @@ void Day::recover_open_stay() {
   const auto event = pointbook::event_of(utc_now(), pointbook::Recovered{point.name, point.visit, point.epochs_used});
   spdlog::warn("{}", event.text);
   hear(event);
-  session_.know(point.name, point.visit, point.finished_utc);
+  session_.know(point, session::Weighed::no);
   submit(std::move(stored), nullptr);
   store_.save_open(std::nullopt);
 }

@@ -26,6 +26,7 @@
 #include "own_alerts.hpp"
 #include "record/command.hpp"
 #include "recorder.hpp"
+#include "session/checks.hpp"
 #include "session/session.hpp"
 #include "store.hpp"
 
@@ -62,10 +63,10 @@ class Day {
   session::CommandResult carry_out(record::Command command, const std::string& by, SteadyTime at);
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
-  bool is_checking() const noexcept { return session_.is_checking(); }
+  bool is_checking() const noexcept { return session_.checks().is_open(); }
   /// `done` is called once the check is safe, or with the reason why there is none.
   void keep_check(const std::string& by, SteadyTime at, CheckDone done);
-  const control::Marks& marks() const { return session_.marks(); }
+  const control::Marks& marks() const { return session_.checks().marks(); }
   /// `done` is called once the closing is in the pointbook, or with every reason why the day cannot be closed.
   void close_day(CloseAsked asked, SteadyTime at, CloseDone done);
   /// The point as clients get it: with the flag of a day that is not closed.
@@ -79,12 +80,12 @@ class Day {
   void seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at);
 
   session::Status status() const;
-  bool is_occupied() const { return session_.is_occupied(); }
+  bool is_occupied() const { return session_.open_stand() != nullptr; }
   const occupation::Stand* open_stand() const noexcept { return session_.open_stand(); }
-  std::optional<session::OpenStay> shown_stay() const { return session_.shown_stay(); }
+  std::optional<session::OpenStay> shown_stay() const { return session_.open_stay(); }
   /// Of the whole day, oldest first.
   std::vector<session::Alert> alerts() const;
-  std::vector<session::Outage> outages() const { return session_.outages(); }
+  std::vector<session::Outage> outages() const { return session_.summary().outages; }
   const Catalogue& points() const noexcept { return points_; }
   /// What repeat visits among them come to together.
   std::vector<occupation::Combined> combined() const;
@@ -119,6 +120,7 @@ class Day {
   void catch_up(SteadyTime at);
   /// `by`: whose command it comes from; empty: nobody's.
   void drain(const std::string& by = {});
+  void hand_out(session::Outputs out, const std::string& by);
   void submit(occupation::StoredPoint stored, PointDone done);
   void submit(session::FinishedCheck check);
   void reconsider(const session::Reconsidered& earlier);

@@ -14,7 +14,7 @@
 #include "catalogue.hpp"
 #include "pointbook/closings.hpp"
 #include "record_check.hpp"
-#include "session/checks.hpp"
+#include "session/check_shot.hpp"
 
 namespace stillpoint::daemon {
 

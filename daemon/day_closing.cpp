@@ -65,7 +65,7 @@ void Day::close_day(CloseAsked asked, SteadyTime at, CloseDone done) {
 std::vector<std::string> Day::why_not_closed(SteadyTime at) {
   session_.advance(at);
   drain();
-  std::vector<std::string> why = session_.why_not_close();
+  std::vector<std::string> why = session_.closing().why_not;
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.held > 0 && closing_->asked.leave_held.empty()) {
     why.push_back(counted(tally.held, "point is", "points are") + " held and undecided, " +
@@ -113,7 +113,7 @@ void Day::close_now(SteadyTime at) {
   day.utc = closing_time();
   day.asked = closing_->asked;
   day.tally = book_.tally(points_, day.utc);
-  day.proof = session_.proof();
+  day.proof = session_.closing().proof;
   day.record = *closing_->record;
   const CloseDone tell = std::move(closing_->done);
   closing_.reset();

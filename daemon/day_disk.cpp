@@ -119,9 +119,9 @@ void Day::tell_full_disks() {
 
 /// It becomes a point while that can still be written.
 void Day::keep_open_stay() {
-  if (!session_.is_occupied() || recorder_->is_down()) return;
+  if (session_.open_stand() == nullptr || recorder_->is_down()) return;
   keep_now("stillpointd", last_at_, [](const auto&) {});
-  if (session_.is_occupied()) carry_out_now(record::Drop{}, "stillpointd", last_at_);
+  if (session_.open_stand() != nullptr) carry_out_now(record::Drop{}, "stillpointd", last_at_);
 }
 
 /// In good order: the record is closed last.

@@ -20,11 +20,16 @@ double median(std::span<const double> rising) noexcept {
   return n % 2 == 1 ? rising[n / 2] : 0.5 * (rising[n / 2 - 1] + rising[n / 2]);
 }
 
-/// The k-th smallest distance from `about` among rising values: the narrowest run of k of them decides.
+/// The k-th smallest distance from `about` among rising values: the narrowest run of k of them decides. From run to run
+/// its left end comes nearer and its right end goes farther, so none is narrower behind the first that reaches as far
+/// to the right as to the left.
 double smallest_distance(std::span<const double> rising, double about, std::size_t k) noexcept {
-  double least = std::max(about - rising[0], rising[k - 1] - about);
-  for (std::size_t first = 1; first + k <= rising.size(); ++first)
-    least = std::min(least, std::max(about - rising[first], rising[first + k - 1] - about));
+  double least = std::numeric_limits<double>::infinity();
+  for (std::size_t first = 0; first + k <= rising.size(); ++first) {
+    const double left = about - rising[first], right = rising[first + k - 1] - about;
+    if (right >= left) return std::min(least, right);
+    least = left;
+  }
   return least;
 }
 

@@ -23,90 +23,92 @@ std::vector<Alert> Outputs::alerts_in_order() const {
   return all;
 }
 
-AlertBoard::Condition& AlertBoard::find(std::string_view key) {
-  const auto at =
-      std::find_if(conditions_.begin(), conditions_.end(), [&](const Condition& c) { return c.key == key; });
-  last_ = static_cast<std::size_t>(at - conditions_.begin());
-  if (at != conditions_.end()) return *at;
-  conditions_.emplace_back().key = key;
-  return conditions_.back();
-}
-
-void AlertBoard::raise(Condition& c, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc,
-                       const Text& text) {
-  std::erase_if(c.raised_at, [now](SteadyTime at) { return now.ms - at.ms > kChatterMs; });
-  c.raised_at.push_back(now);
-  Alert alert{alerts_.size() + 1, std::string(rule.key), rule.severity, text(), utc, {}, true, false};
-  c.comes_and_goes = static_cast<int>(c.raised_at.size()) >= kChatterTimes;
-  if (c.comes_and_goes) {
-    alert.times = static_cast<int>(c.raised_at.size());
+void AlertBoard::raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+  Kept& kept = kept_[static_cast<std::size_t>(kind)];
+  std::erase_if(kept.raised_at, [now](SteadyTime at) { return now.ms - at.ms > kChatterMs; });
+  kept.raised_at.push_back(now);
+  const AlertRule& how = rule(kind);
+  Alert alert{alerts_.size() + 1, std::string(how.key), how.severity, text(), utc, {}, true, false};
+  kept.comes_and_goes = static_cast<int>(kept.raised_at.size()) >= kChatterTimes;
+  if (kept.comes_and_goes) {
+    alert.times = static_cast<int>(kept.raised_at.size());
     int left = alert.times - 1;
     for (auto before = alerts_.rbegin(); before != alerts_.rend() && left > 0; ++before) {
-      if (before->key != rule.key) continue;
+      if (before->key != how.key) continue;
       before->folded = true;
       --left;
     }
   }
-  c.active = true;
-  c.told = now;
-  c.alert = alerts_.size();
+  kept.active = true;
+  ++active_;
+  kept.told = now;
+  kept.alert = alerts_.size();
   alerts_.push_back(std::move(alert));
   raised_.push_back(alerts_.back());
 }
 
-void AlertBoard::note(Condition& c, const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
-                      const Text& text) {
-  had_reports_ = true;
-  const bool came = holds && !c.held;
-  c.held = holds;
-  if (holds) {
-    c.gone_since.reset();
-    if (!c.holds_since) c.holds_since = now;
-    if (c.active && came && c.comes_and_goes) ++alerts_[c.alert].times;
-    if (!c.active && now.ms - c.holds_since->ms >= rule.on_ms) raise(c, rule, now, utc, text);
-    return;
-  }
-  c.holds_since.reset();
-  if (!c.active) return;
-  if (!c.gone_since) c.gone_since = now;
-  Alert& alert = alerts_[c.alert];
-  const std::int64_t off_ms = c.comes_and_goes ? std::max(rule.off_ms, kChatterMs) : rule.off_ms;
-  if (now.ms - c.gone_since->ms < off_ms || (rule.latched && !alert.seen)) return;
-  c.active = false;
-  if (c.comes_and_goes) c.raised_at.clear();
-  c.comes_and_goes = false;
+void AlertBoard::note(AlertKind kind, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+  Kept& kept = kept_[static_cast<std::size_t>(kind)];
+  const bool held_before = std::exchange(kept.held, holds);
+  if (holds) return note_held(kind, !held_before, now, utc, text);
+  kept.holds_since.reset();
+  if (!kept.active) return;
+  if (!kept.gone_since) kept.gone_since = now;
+  if (rule(kind).latched && !alerts_[kept.alert].seen) return;
+  const std::int64_t off_ms = kept.comes_and_goes ? std::max(rule(kind).off_ms, kChatterMs) : rule(kind).off_ms;
+  if (now.ms - kept.gone_since->ms < off_ms) return expect(kept.gone_since->ms + off_ms);
+  clear(kept, utc);
+}
+
+void AlertBoard::note_held(AlertKind kind, bool came, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+  Kept& kept = kept_[static_cast<std::size_t>(kind)];
+  kept.gone_since.reset();
+  if (!kept.holds_since) kept.holds_since = now;
+  if (kept.active && came && kept.comes_and_goes) ++alerts_[kept.alert].times;
+  if (kept.active) return;
+  const std::int64_t on_ms = rule(kind).on_ms;
+  if (now.ms - kept.holds_since->ms < on_ms) return expect(kept.holds_since->ms + on_ms);
+  raise(kind, now, utc, text);
+}
+
+void AlertBoard::clear(Kept& kept, std::optional<UtcTime> utc) {
+  kept.active = false;
+  --active_;
+  if (kept.comes_and_goes) kept.raised_at.clear();
+  kept.comes_and_goes = false;
+  Alert& alert = alerts_[kept.alert];
   alert.active = false;
   alert.until_utc = utc;
   cleared_.push_back(alert);
 }
 
-void AlertBoard::stand(const AlertRule& rule) {
-  Condition& c = condition(rule.key);
-  had_reports_ = true;
-  c.gone_since.reset();
-  if (c.active) return;
-  c.holds_since.reset();
-  c.held = false;
+void AlertBoard::stand(AlertKind kind) noexcept {
+  Kept& kept = kept_[static_cast<std::size_t>(kind)];
+  kept.gone_since.reset();
+  if (kept.active) return;
+  kept.holds_since.reset();
+  kept.held = false;
 }
 
 std::vector<Alert> AlertBoard::take_repeats(SteadyTime now) {
   std::vector<Alert> out;
-  for (Condition& c : conditions_) {
-    if (!c.active || !c.told) continue;
-    Alert& alert = alerts_[c.alert];
+  if (active_ == 0) return out;
+  for (Kept& kept : kept_) {
+    if (!kept.active || !kept.told) continue;
+    Alert& alert = alerts_[kept.alert];
     if (alert.seen || alert.severity != Severity::stop_work) continue;
     const std::int64_t wait_ms = alert.repeats < kQuickRepeats ? kQuickRepeatMs : kSlowRepeatMs;
-    if (now.ms - c.told->ms < wait_ms) continue;
-    c.told = now;
+    if (now.ms - kept.told->ms < wait_ms) continue;
+    kept.told = now;
     ++alert.repeats;
     out.push_back(alert);
   }
   return out;
 }
 
-void AlertBoard::reword(std::string_view key, const std::string& text) {
-  const Condition& c = condition(key);
-  if (c.active) alerts_[c.alert].text = text;
+void AlertBoard::reword(AlertKind kind, const std::string& text) {
+  const Kept& kept = kept_[static_cast<std::size_t>(kind)];
+  if (kept.active) alerts_[kept.alert].text = text;
 }
 
 int AlertBoard::seen(std::string_view key, std::optional<std::uint64_t> id) {
@@ -117,11 +119,6 @@ int AlertBoard::seen(std::string_view key, std::optional<std::uint64_t> id) {
     ++count;
   }
   return count;
-}
-
-bool AlertBoard::is_active(std::string_view key) const noexcept {
-  return std::any_of(conditions_.begin(), conditions_.end(),
-                     [&](const Condition& c) { return c.active && c.key == key; });
 }
 
 std::vector<Alert> AlertBoard::showing() const {

@@ -4,26 +4,21 @@
 /// The third time within a minute that one kind comes, it is taken for coming and going: one row stands for all of
 /// them, counts on, and is cleared only when the cause has been gone for a minute.
 ///
-/// Time:    conditions are reported with the caller's steady time; delays count in it.
+/// Time:    conditions are reported with the caller's steady time; delays count in it. `next_look_ms` tells when a
+///          condition or a delay can next change anything by time alone.
 /// Threads: one board, one thread. Errors: none.
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string_view>
 #include <vector>
 
+#include "session/alerts.hpp"
 #include "session/status.hpp"
 
 namespace stillpoint::session {
-
-/// How one kind of alert behaves.
-struct AlertRule {
-  std::string_view key;
-  Severity severity = Severity::notice;
-  std::int64_t on_ms = 0;   ///< the condition must hold this long
-  std::int64_t off_ms = 0;  ///< and be gone this long
-  bool latched = false;     ///< stays until somebody has seen it
-};
 
 class AlertBoard {
  public:
@@ -40,25 +35,32 @@ class AlertBoard {
     std::string (*call_)(const void*);
   };
 
-  /// Reports whether the condition of `rule` holds now; `text` is asked for only when the alert is raised.
-  void report(const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
-    Condition& c = condition(rule.key);
-    if (holds || c.held || c.active) note(c, rule, holds, now, utc, text);
+  /// `rules`, by kind, must outlive the board.
+  explicit AlertBoard(std::span<const AlertRule> rules = kAlertRules) : rules_(rules), kept_(rules.size()) {}
+
+  /// A look at every condition begins: what is reported from here on says when the next one is due.
+  void begin_look() noexcept { next_look_ms_ = kNotByTime; }
+  /// Reports whether the condition of `kind` holds now; `text` is asked for only when the alert is raised.
+  void report(AlertKind kind, Condition condition, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+    expect(condition.may_change_ms);
+    const Kept& kept = kept_[static_cast<std::size_t>(kind)];
+    if (condition.holds || kept.held || kept.active) note(kind, condition.holds, now, utc, text);
   }
-  /// Nothing can be said about `rule` now: what was told stands, and nothing new is told or counted.
-  void stand(const AlertRule& rule);
+  /// Nothing can be said about `kind` now: what was told stands, and nothing new is told or counted.
+  void stand(AlertKind kind) noexcept;
+  /// The next look is due then, or before.
+  void expect(std::int64_t at_ms) noexcept { next_look_ms_ = std::min(next_look_ms_, at_ms); }
+  /// Until then another look would bring nothing, unless something is heard or a command comes.
+  std::int64_t next_look_ms() const noexcept { return next_look_ms_; }
+
   /// Marks as seen; an empty key means every alert, an `id` only that occurrence. Returns how many were not seen
   /// before.
   int seen(std::string_view key, std::optional<std::uint64_t> id = {});
 
   /// The condition holds for another reason now: the text of the active alert, raised once, is replaced.
-  void reword(std::string_view key, const std::string& text);
+  void reword(AlertKind kind, const std::string& text);
 
-  /// Whether any condition was reported since `forget_reports` that holds, held before, or is still told of.
-  bool had_reports() const noexcept { return had_reports_; }
-  void forget_reports() noexcept { had_reports_ = false; }
-
-  bool is_active(std::string_view key) const noexcept;
+  bool is_active(AlertKind kind) const noexcept { return kept_[static_cast<std::size_t>(kind)].active; }
   const std::vector<Alert>& all() const noexcept { return alerts_; }
   /// Active ones and those gone but not seen; most severe first, then newest first.
   std::vector<Alert> showing() const;
@@ -73,8 +75,8 @@ class AlertBoard {
   std::vector<Alert> take_cleared();
 
  private:
-  struct Condition {
-    std::string_view key;
+  /// What is known of one kind.
+  struct Kept {
     std::optional<SteadyTime> holds_since, gone_since;
     std::size_t alert = 0;  ///< index in `alerts_`, while active
     bool active = false;
@@ -83,23 +85,16 @@ class AlertBoard {
     std::vector<SteadyTime> raised_at;  ///< within the last minute
     std::optional<SteadyTime> told;     ///< raised or repeated last
   };
-  void raise(Condition& condition, const AlertRule& rule, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
-  void note(Condition& condition, const AlertRule& rule, bool holds, SteadyTime now, std::optional<UtcTime> utc,
-            const Text& text);
-  /// The conditions are reported in the same order at every tick, so the one behind the last is looked at first; and
-  /// keys are constants, so the same one nearly always has the same address.
-  Condition& condition(std::string_view key) {
-    last_ = last_ + 1 < conditions_.size() ? last_ + 1 : 0;
-    if (last_ < conditions_.size()) {
-      Condition& next = conditions_[last_];
-      if (next.key.data() == key.data() && next.key.size() == key.size()) return next;
-    }
-    return find(key);
-  }
-  Condition& find(std::string_view key);
-  std::vector<Condition> conditions_;
-  std::size_t last_ = 0;  ///< the condition asked for last
-  bool had_reports_ = false;
+  void note(AlertKind kind, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  void note_held(AlertKind kind, bool came, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  void raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  void clear(Kept& kept, std::optional<UtcTime> utc);
+  const AlertRule& rule(AlertKind kind) const noexcept { return rules_[static_cast<std::size_t>(kind)]; }
+
+  std::span<const AlertRule> rules_;
+  std::vector<Kept> kept_;  ///< by kind
+  int active_ = 0;          ///< how many kinds are
+  std::int64_t next_look_ms_ = std::numeric_limits<std::int64_t>::min();
   std::vector<Alert> alerts_, raised_, cleared_;
 };
 

@@ -1,6 +1,12 @@
-#include "session/checks.hpp"
+#include "session/check_shot.hpp"
 
 namespace stillpoint::session {
+
+control::Verdict no_check(const std::string& why) {
+  control::Verdict out;
+  out.text = why;
+  return out;
+}
 
 control::CheckShot shot_of(const FinishedCheck& check) {
   const occupation::Point& point = check.point;

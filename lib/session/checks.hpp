@@ -1,94 +1,103 @@
 #pragma once
-/// Check shots on control marks during the day: when one is due, what it came to, and what that means for points.
+/// Check shots on control marks during the day: when one is due, what it came to, and what that means for points. Its
+/// answers are for whoever asks a session; its changes are the session's.
 ///
 /// Rule:    with marks, a check is due at the start, `check_due_min` after the last that passed, and after any change
 ///          of source, antenna or the receiver's settings. Points kept meanwhile carry the flag `check-due`; after a
 ///          failed check they are held until a check passes. The newest check decides.
-/// Overlap: the source of the first point kept, or of the first check passed, is the day's own. Points under any other
-///          are held until one mark has passing shots under both and the step between them is no larger than the two
-///          methods explain. A source that was tied so once stays so; coming back to it asks for no second overlap.
-/// Turn:    four stays on one mark, the pole facing north, east, south and west. They prove the pole and not the day:
-///          they neither pass nor fail a check.
+/// Overlap: `session/overlaps.hpp`. Turn test: `session/turn_test.hpp`; it proves the pole and not the day: its stays
+///          neither pass nor fail a check.
 /// Closing: the day closes on a passing check with no point kept after it. Without marks there are no such rules.
 /// Units:   metres. Time: the session's. Threads: the session's.
 /// Errors:  a shot that cannot be compared is a check that did not pass, with its sentence.
 
-#include <map>
 #include <optional>
-#include <set>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
-#include "control/compare.hpp"
-#include "control/diagnosis.hpp"
-#include "control/marks.hpp"
-#include "control/shot.hpp"
 #include "geodesy/transfers.hpp"
-#include "occupation/point.hpp"
+#include "session/alert_board.hpp"
+#include "session/basis.hpp"
+#include "session/check_shot.hpp"
+#include "session/overlaps.hpp"
+#include "session/turn_test.hpp"
 
 namespace stillpoint::session {
 
-/// How a mark is occupied.
-struct CheckCommand {
-  bool closing = false;  ///< meant as the last of the day: only its name in the pointbook
-  std::string turn{};    ///< `N` `E` `S` `W`: one stay of a turn test, the pole facing there; empty: a check
-};
+class Checks {
+ public:
+  /// `basis` must outlive the checks.
+  explicit Checks(const Basis& basis) noexcept : basis_(&basis) {}
 
-/// A stay on a mark, and what it came to.
-struct FinishedCheck {
-  control::Mark mark;
-  std::string kind;  ///< `opening`, `due`, `extra`, `closing`; `turn`: no check, but a stay of a turn test
-  occupation::Point point;
-  std::optional<control::Residual> residual;  ///< empty: nothing could be compared
-  control::Verdict verdict;
-  control::Diagnosis diagnosis;              ///< of a check that did not pass
-  std::vector<control::Overlap> overlaps{};  ///< with shots on the same mark under other sources
-  std::optional<control::Turn> turn{};       ///< the turn test that this stay completed
-};
+  Result<void> set_marks(control::Marks marks);
+  const control::Marks& marks() const noexcept { return marks_; }
 
-/// What proves a day that is closed now.
-struct Proof {
-  std::string mark, text;
-  std::optional<UtcTime> utc;
-};
+  /// A stay on this mark begins. What to do there, or why it cannot be checked on.
+  Result<std::string> begin(const std::string& mark, const CheckCommand& how);
+  /// The open stay is on a mark.
+  bool is_open() const noexcept { return open_.has_value(); }
+  /// How far the open stay is off its mark so far, where they compare.
+  std::optional<control::Residual> off_mark(const occupation::Coordinates& at) const;
+  void drop() noexcept { open_.reset(); }
+  /// The stay on the mark ended as `point`: compared, judged, and explained when it did not pass.
+  /// `receiver_geoid_m`: the receiver's own separation.
+  FinishedCheck finish(occupation::Point point, SteadyTime now, std::optional<double> receiver_geoid_m);
 
-/// A check that was compared, as it is written down; its uuid and when it was stored are the storer's.
-control::CheckShot shot_of(const FinishedCheck& check);
+  /// What was proved says nothing about what comes.
+  void change(const std::string& what);
+  /// A point was kept under this source.
+  void keep(const std::string& source);
+  /// What the state of the checks means for a point that is finished now.
+  void say(occupation::Point& point, SteadyTime now) const;
+  /// Reports the alerts about checks.
+  void look(const Moment& moment, AlertBoard& board) const;
+  /// `source`: the one in use; empty: none.
+  void fill(CheckStatus& told, const std::string& source, SteadyTime now) const;
+  /// What to do on a mark, before the occupation's own advice.
+  std::string advice() const;
+  /// As far as checks can say.
+  Closing closing(SteadyTime now) const;
 
-/// What is known about checks; inside a session.
-struct Checks {
-  control::Marks marks;
-  bool configured = false;
-  std::optional<geodesy::Transfers> transfers;
-  std::optional<control::Mark> shooting;  ///< the open stay is on this mark
-  CheckCommand how;                       ///< it was occupied
-  std::string due_because = "no check has been made since the start";
-  bool any = false, failed = false;
-  std::optional<SteadyTime> passed_at;
-  std::string last_text, last_mark;  ///< of the newest check
-  std::optional<UtcTime> last_utc;
+ private:
+  struct Open {
+    control::Mark mark;
+    CheckCommand how;
+  };
+  struct Newest {
+    std::string mark, text;
+    std::optional<UtcTime> utc;
+    bool failed = false;
+  };
   struct Shot {
     std::string mark;
     control::Residual residual;
   };
-  std::vector<Shot> since_change;  ///< of source, antenna or receiver
-  std::size_t kept_since = 0;      ///< points kept after the newest check
-  std::set<std::string> tied;      ///< sources whose points may stand beside each other; the first is the day's own
-  std::map<std::pair<std::string, std::string>, control::SourceShot> passed;  ///< newest, by mark and source
-  std::map<std::string, std::string> disagrees;                               ///< source to what its last overlap said
-  std::string turning;                              ///< the mark of the turn test that goes on; empty: none
-  std::map<std::string, control::TurnShot> turned;  ///< its stays, by heading
-
-  bool is_due(SteadyTime now, double every_min) const noexcept;
+  bool is_configured() const noexcept { return transfers_.has_value(); }
+  bool has_failed() const noexcept { return newest_ && newest_->failed; }
+  bool is_due(SteadyTime now) const noexcept { return due_condition(now).holds; }
+  Condition due_condition(SteadyTime now) const noexcept;
   /// Why a check is due; empty: none is.
-  std::string due(SteadyTime now, double every_min) const;
-  void change(const std::string& what);
-  /// A point was kept under this source.
-  void kept(const std::string& source);
-  /// Why points under this source wait for an overlap check; empty: they do not.
-  std::string overlap_due(const std::string& source) const;
+  std::string due(SteadyTime now) const;
+  std::string kind(const CheckCommand& how, SteadyTime now) const;
+  bool place(FinishedCheck& done) const;
+  void judge(FinishedCheck& done, SteadyTime now, std::optional<double> receiver_geoid_m);
+  void remember(const FinishedCheck& done, SteadyTime now);
+  control::Diagnosis diagnose(const FinishedCheck& done, std::optional<double> receiver_geoid_m) const;
+  control::Scene scene(const FinishedCheck& done, std::optional<double> receiver_geoid_m) const;
+
+  const Basis* basis_;
+  control::Marks marks_;
+  mutable std::optional<geodesy::Transfers> transfers_;  ///< opens what is asked of it; empty: no marks are configured
+  std::optional<Open> open_;
+  std::string due_because_ = "no check has been made since the start";
+  std::optional<SteadyTime> passed_at_;
+  std::optional<Newest> newest_;
+  std::vector<Shot> since_change_;  ///< of source, antenna or receiver
+  std::size_t kept_since_ = 0;      ///< points kept after the newest check
+  Overlaps overlaps_;
+  TurnTest turn_test_;
 };
 
 }  // namespace stillpoint::session

@@ -1,15 +1,10 @@
-// Repeat visits of one point: whether the receiver was initialized anew between them, when the next one counts, and
-// what they come to together.
+#include "session/repeats.hpp"
 
 #include <algorithm>
-#include <map>
-#include <utility>
 
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
 #include "occupation/contradiction.hpp"
-#include "occupation/place.hpp"
-#include "session/state.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -19,47 +14,79 @@ constexpr std::int64_t kAway_ms = 60'000;
 
 }  // namespace
 
-/// A lost or changed quality class, another source or station, or data away for a minute: the receiver, or what it
-/// works with, began anew.
-void Session::State::note_initialization(const gate::Judged& judged) {
+void Initialization::note(const gate::Judged& judged) {
   const epoch::Epoch& epoch = judged.epoch;
   if (!epoch.utc || !epoch.stream_ms) return;
-  Initialization& i = initialization;
-  const bool away = !i.stream_ms || *epoch.stream_ms - *i.stream_ms >= kAway_ms;
-  const bool other = epoch.quality != i.quality || judged.match.source != i.source || judged.match.station != i.station;
-  if (away || other) i.since = epoch.utc;
-  i.quality = epoch.quality;
-  i.source = judged.match.source;
-  i.station = judged.match.station;
-  i.stream_ms = epoch.stream_ms;
+  const bool away = !stream_ms_ || *epoch.stream_ms - *stream_ms_ >= kAway_ms;
+  const bool other = epoch.quality != quality_ || judged.match.source != source_ || judged.match.station != station_;
+  if (away || other) since_ = epoch.utc;
+  quality_ = epoch.quality;
+  source_ = judged.match.source;
+  station_ = judged.match.station;
+  stream_ms_ = epoch.stream_ms;
 }
 
-/// Flags a repeat visit in which the receiver still was what it was on the visit before.
-void Session::State::flag_repeat(occupation::Point& point, std::optional<UtcTime> initialized) const {
+void Repeats::know(const occupation::Point& point, Weighed weighed) {
+  int& newest = newest_[point.name];
+  newest = std::max(newest, point.visit);
+  if (point.finished_utc) {
+    UtcTime& last = visited_until_.try_emplace(point.name, *point.finished_utc).first->second;
+    last = std::max(last, *point.finished_utc);
+  }
+  if (weighed == Weighed::no) return;
+  auto& visits = visits_[point.name];
+  const auto same = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == point.visit; });
+  if (same != visits.end()) {
+    *same = point;
+  } else {
+    visits.push_back(point);
+  }
+}
+
+Result<int> Repeats::visit_for(const OccupyCommand& command) const {
+  if (command.visit) return *command.visit;
+  const auto at = newest_.find(command.name);
+  if (at == newest_.end()) {
+    if (!command.again) return 1;
+    return fail("no point is called " + command.name + " yet; leave out --again for a first visit");
+  }
+  if (command.again) return at->second + 1;
+  return fail(command.name + " is in the pointbook already; choose another name, or --again for a repeat visit");
+}
+
+void Repeats::forget(const std::string& name, int visit) {
+  if (visit > 1) {
+    newest_[name] = visit - 1;
+  } else {
+    newest_.erase(name);
+  }
+}
+
+void Repeats::flag(occupation::Point& point, std::optional<UtcTime> initialized) const {
   if (point.status == occupation::PointStatus::none) return;
-  const auto before = visited_until.find(point.name);
-  if (before != visited_until.end() && initialized && *initialized <= before->second) {
+  const auto before = visited_until_.find(point.name);
+  if (before != visited_until_.end() && initialized && *initialized <= before->second) {
     point.flags.emplace_back(occupation::kSameInitialization);
     std::sort(point.flags.begin(), point.flags.end());
   }
 }
 
-void Session::State::close_visit(occupation::Point& point, std::optional<UtcTime> initialized) {
+void Repeats::close(occupation::Point& point, std::optional<UtcTime> initialized, Outputs& out) {
   if (point.status == occupation::PointStatus::none) return;
-  flag_repeat(point, initialized);
-  if (point.finished_utc) visited_until[point.name] = *point.finished_utc;
-  visits[point.name].push_back(point);
-  weigh_visits(point.name, "visit " + std::to_string(point.visit) + " bears it out", &point);
+  flag(point, initialized);
+  if (point.finished_utc) visited_until_[point.name] = *point.finished_utc;
+  visits_[point.name].push_back(point);
+  weigh(point.name, "visit " + std::to_string(point.visit) + " bears it out", &point, out);
 }
 
 /// Visits of one name against each other: whichever is contradicted is held, and one that is no longer is free again.
-/// What a hand decided stays. `newest` is the visit that just ended, which takes its own verdict along.
-void Session::State::weigh_visits(const std::string& name, const std::string& because, occupation::Point* newest) {
+/// `newest` is the visit that just ended, which takes its own verdict along.
+void Repeats::weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out) {
   std::vector<const occupation::Point*> all;
-  for (const occupation::Point& visit : visits[name]) all.push_back(&visit);
+  for (const occupation::Point& visit : visits_[name]) all.push_back(&visit);
   const auto contradicted = occupation::contradicted_among(all);
-  for (occupation::Point& visit : visits[name]) {
-    if (decided.contains({name, visit.visit})) continue;
+  for (occupation::Point& visit : visits_[name]) {
+    if (decided_.contains({name, visit.visit})) continue;
     const auto found = std::find_if(contradicted.begin(), contradicted.end(),
                                     [&](const occupation::Contradicted& c) { return c.visit == visit.visit; });
     const occupation::Contradicted* by = found == contradicted.end() ? nullptr : &*found;
@@ -74,31 +101,28 @@ void Session::State::weigh_visits(const std::string& name, const std::string& be
   }
 }
 
-CommandResult Session::resolve(const std::string& name, int visit, bool accept) {
-  State& s = *state_;
-  const auto at = s.visits.find(name);
-  if (at == s.visits.end()) return {true, "", visit};
+void Repeats::decide(const std::string& name, int visit, bool accept, Outputs& out) {
+  const auto at = visits_.find(name);
+  if (at == visits_.end()) return;
   for (occupation::Point& each : at->second) {
     if (each.visit != visit) continue;
     each.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
-    s.decided.emplace(name, visit);
+    decided_.emplace(name, visit);
   }
-  s.weigh_visits(name, "visit " + std::to_string(visit) + " was " + (accept ? "accepted" : "rejected") + " by hand",
-                 nullptr);
-  return {true, "", visit};
+  weigh(name, "visit " + std::to_string(visit) + " was " + (accept ? "accepted" : "rejected") + " by hand", nullptr,
+        out);
 }
 
-void Session::State::say_repeats(OccupationStatus& stay) const {
-  if (const auto utc = utc_now()) stay.next_counts_from_utc = UtcTime{utc->ms + estimate::kIndependentAfter_ms};
-  const auto before = visited_until.find(stay.name);
-  if (before == visited_until.end() || !stay.since_utc) return;
+void Repeats::say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const {
+  if (utc) stay.next_counts_from_utc = UtcTime{utc->ms + estimate::kIndependentAfter_ms};
+  const auto before = visited_until_.find(stay.name);
+  if (before == visited_until_.end() || !stay.since_utc) return;
   const UtcTime counts{before->second.ms + estimate::kIndependentAfter_ms};
   const std::string previous = "visit " + std::to_string(stay.visit - 1);
   const auto warn = [&stay](std::string text) {
     stay.facts.insert(stay.facts.begin(), std::exchange(stay.advice, std::move(text)));
   };
-  const auto since = live_initialized ? live_initialized : initialization.since;
-  if (since && *since <= before->second) {
+  if (initialized && *initialized <= before->second) {
     warn("Not initialized anew since " + previous + ": restart the receiver, then measure.");
   }
   if (*stay.since_utc < counts) {
@@ -106,29 +130,6 @@ void Session::State::say_repeats(OccupationStatus& stay) const {
     warn("Too soon after " + previous + ": a new visit counts after " + estimate::clock_minute(counts, std::nullopt) +
          ".");
   }
-}
-
-std::vector<occupation::Combined> Session::combined(const std::vector<const occupation::Point*>& points) const {
-  std::vector<std::string> order;
-  std::map<std::string, std::vector<const occupation::Point*>> by_name;
-  for (const occupation::Point* point : points) {
-    auto& visits = by_name[point->name];
-    if (visits.empty()) order.push_back(point->name);
-    visits.push_back(point);
-  }
-  std::vector<occupation::Combined> out;
-  for (const std::string& name : order) {
-    auto& visits = by_name[name];
-    std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
-    auto together = occupation::combine(visits, state_->settings.sources);
-    if (!together) continue;
-    if (auto& at = together->at) {
-      const auto delivered = state_->frames.deliver(occupation::place_of(*at), at->coordinate_epoch);
-      if (delivered) at->take(*delivered);
-    }
-    out.push_back(std::move(*together));
-  }
-  return out;
 }
 
 }  // namespace stillpoint::session

@@ -22,7 +22,7 @@
 #include "nmea/framer.hpp"
 #include "occupation/point.hpp"
 #include "occupation/repeats.hpp"
-#include "session/checks.hpp"
+#include "session/check_shot.hpp"
 #include "session/status.hpp"
 
 namespace stillpoint::occupation {
@@ -30,6 +30,8 @@ struct Stand;
 }
 
 namespace stillpoint::session {
+
+class Checks;
 
 inline constexpr std::int64_t kTickMs = 100;
 
@@ -86,6 +88,9 @@ struct Outputs {
   std::vector<Event> events;
   bool status_changed = false;  ///< a new epoch, verdict or feed state
 
+  /// At most the status has changed.
+  bool is_empty() const noexcept;
+
   /// `raised` and `cleared` in an order to tell them: of one key the old one is over before the new one begins.
   std::vector<Alert> alerts_in_order() const;
 };
@@ -115,7 +120,12 @@ struct Summary {
   nmea::Counters stream;
   epoch::AssemblerCounters assembly;
   std::uint64_t epochs = 0, accepted = 0, refused = 0;
+  /// Every stretch without usable corrections, oldest first; one that goes on is last, without an end.
+  std::vector<Outage> outages;
 };
+
+/// Whether later visits may contradict a point. A stay that was only recovered is none of those that are weighed.
+enum class Weighed : std::uint8_t { no, yes };
 
 class Session {
  public:
@@ -123,12 +133,10 @@ class Session {
   Session(const config::Settings& settings, geodesy::Frames frames, const Options& options);
   ~Session();
   Session(Session&&) noexcept;
-  Session& operator=(Session&&) noexcept;
+  Session& operator=(Session&&) = delete;
 
-  /// A name (and its newest visit, with its end) that the pointbook already has.
-  void know(const std::string& name, int visit, std::optional<UtcTime> until = {});
-  /// The same for a point whose later visits may contradict it.
-  void know(const occupation::Point& point);
+  /// A point that the pointbook already has: its name, its visit, its end.
+  void know(const occupation::Point& point, Weighed weighed = Weighed::yes);
   /// Visits to compute. Before the first byte.
   void plan(std::vector<PlannedVisit> visits);
 
@@ -153,46 +161,31 @@ class Session {
   CommandResult drop();
   /// The control marks of the project. Before the first byte.
   Result<void> set_marks(control::Marks marks);
-  const control::Marks& marks() const;
+  /// What is known about checks, the marks among it.
+  const Checks& checks() const noexcept;
   /// Occupies a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
   CommandResult check(const std::string& mark, const CheckCommand& how = {},
                       const std::optional<Again>& computed_anew = {});
-  bool is_checking() const noexcept;
-  /// Whatever of the session's own speaks against closing the day now; one sentence each.
-  std::vector<std::string> why_not_close() const;
-  /// What proves the day, if it is closed now; nothing without marks, or while something speaks against it.
-  std::optional<Proof> proof() const;
+  Closing closing() const;
   /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
   /// on it, and so does a planned one.
   CommandResult set_antenna(double height_m, const std::string& reason);
-  double antenna_height_m() const noexcept;
   /// A hand has decided about an earlier visit: it stays so, and the others are weighed anew.
   CommandResult resolve(const std::string& name, int visit, bool accept);
   /// Marks active and gone alerts as seen; an empty key means all, an `id` only that occurrence.
   CommandResult seen(const std::string& key, std::optional<std::uint64_t> id = {});
 
   Status status() const;
-  bool is_occupied() const noexcept;
   /// What is occupied, until the next call that changes it; null: nothing.
   const occupation::Stand* open_stand() const noexcept;
   /// The open stay as the held point it would be if the program ended here; nothing before an epoch has counted.
-  std::optional<FinishedPoint> open_stay() const;
-  /// The same for what people look at: a stay on a mark too.
-  std::optional<OpenStay> shown_stay() const;
+  std::optional<OpenStay> open_stay() const;
   Outputs take();
-  /// Whether `take` would bring more than a changed status and repeated alerts.
-  bool has_news() const noexcept;
-  /// Whether the status has changed since this or `take` was last called; for a caller who sees that there is no news.
-  bool take_status_changed() noexcept;
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;
   /// What repeat visits among these points come to together, one answer a name in their order.
   std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points) const;
-  /// Every stretch of the day without usable corrections, oldest first; one that goes on is last, without an end.
-  std::vector<Outage> outages() const;
-  /// Names the pointbook must not give twice.
-  bool has_name(const std::string& name) const;
 
  private:
   struct State;

@@ -116,6 +116,7 @@ struct Status {
   std::optional<UtcTime> time_utc;
   bool training = false;
   std::string project, crew;
+  double antenna_height_m = 0;  ///< above the mark, from now on
   FeedState feed = FeedState::waiting;
   std::string feed_what;
   std::string standstill;  ///< why nothing is judged although the feed may be well; empty: it is

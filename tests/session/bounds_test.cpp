@@ -87,7 +87,7 @@ TEST_CASE("whoever follows hears of a stay that was dropped although nothing els
     if (observed) d.run(10, 20);
     d.day.take();
     REQUIRE(d.day.drop().done);
-    CHECK(d.day.take_status_changed());
+    CHECK(d.day.take().status_changed);
     CHECK_FALSE(d.day.status().occupation);
   }
 }

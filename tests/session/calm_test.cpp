@@ -35,7 +35,7 @@ class Day {
     day_.finish();
     collect();
     told_.accepted = day_.summary().accepted;
-    for (const auto& outage : day_.outages()) say("outage", outage.why, outage.from_utc);
+    for (const auto& outage : day_.summary().outages) say("outage", outage.why, outage.from_utc);
   }
 
   const Told& told() const { return told_; }
@@ -82,7 +82,7 @@ class Day {
         like_.age.clear();
         break;
       case 8:
-        day_.is_occupied() ? day_.keep() : day_.occupy({"P-" + std::to_string(++names_)});
+        (day_.open_stand() != nullptr) ? day_.keep() : day_.occupy({"P-" + std::to_string(++names_)});
         break;
       case 9:
         frozen_ = true;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "session/checks.hpp"
 #include "session/session.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
@@ -113,7 +114,6 @@ TEST_CASE("a check on the mark under the pole passes, is no point, and ends what
   REQUIRE(check.residual.has_value());
   CHECK(check.residual->horizontal_m() < 0.002);
   CHECK(d.points.size() == 1);
-  CHECK_FALSE(d.day.has_name("VM-11"));
   CHECK_FALSE(d.is_up("check-due"));
   CHECK_FALSE(has_flag(d.point("CUL-02"), "check-due"));
   CHECK(d.points.back().point.status == occupation::PointStatus::accepted);
@@ -142,12 +142,11 @@ TEST_CASE("a check that is off by what two frames differ by names the frame, and
 
 TEST_CASE("a stay on a mark shows how far its mean is off the mark so far, and is no open point") {
   Day d;
-  CHECK_FALSE(d.day.shown_stay().has_value());
+  CHECK_FALSE(d.day.open_stay().has_value());
   REQUIRE(d.day.check("VM-12").done);
   CHECK(d.day.status().occupation->check);
   d.run(20);
-  CHECK_FALSE(d.day.open_stay().has_value());
-  const auto shown = d.day.shown_stay();
+  const auto shown = d.day.open_stay();
   REQUIRE(shown.has_value());
   CHECK(shown->on_mark);
   REQUIRE(shown->off_mark.has_value());
@@ -157,10 +156,10 @@ TEST_CASE("a stay on a mark shows how far its mean is off the mark so far, and i
   REQUIRE(d.day.occupy({"CUL-01"}).done);
   d.run(20);
   CHECK_FALSE(d.day.status().occupation->check);
-  REQUIRE(d.day.shown_stay().has_value());
-  CHECK_FALSE(d.day.shown_stay()->on_mark);
-  CHECK_FALSE(d.day.shown_stay()->off_mark.has_value());
-  CHECK(d.day.open_stay()->point.name == "CUL-01");
+  REQUIRE(d.day.open_stay().has_value());
+  CHECK_FALSE(d.day.open_stay()->on_mark);
+  CHECK_FALSE(d.day.open_stay()->off_mark.has_value());
+  CHECK(d.day.open_stay()->stay.point.name == "CUL-01");
 }
 
 TEST_CASE("what cannot prove anything is refused or said") {
@@ -219,9 +218,9 @@ TEST_CASE("a check can be dropped, and nothing remains of it") {
   Day d;
   REQUIRE(d.day.check("VM-11").done);
   d.run(5);
-  CHECK(d.day.is_checking());
+  CHECK(d.day.checks().is_open());
   REQUIRE(d.day.drop().done);
-  CHECK_FALSE(d.day.is_checking());
+  CHECK_FALSE(d.day.checks().is_open());
   d.collect();
   CHECK(d.checks.empty());
 }
@@ -312,7 +311,7 @@ TEST_CASE("a check is due again after the receiver's settings changed") {
 
 TEST_CASE("the day closes on a passing check with no point after it; every reason against it is told at once") {
   Day d;
-  const auto why = [&d] { return d.day.why_not_close(); };
+  const auto why = [&d] { return d.day.closing().why_not; };
   const auto says = [&](std::size_t i, const char* part) {
     CAPTURE(part);
     REQUIRE(why().size() > i);
@@ -321,12 +320,12 @@ TEST_CASE("the day closes on a passing check with no point after it; every reaso
   says(0, "no check has been made since the start");
   d.check("VM-11");
   CHECK(why().empty());
-  REQUIRE(d.day.proof().has_value());
-  CHECK(d.day.proof()->mark == "VM-11");
+  REQUIRE(d.day.closing().proof.has_value());
+  CHECK(d.day.closing().proof->mark == "VM-11");
   d.point("CUL-01");
   CHECK(why().size() == 1);
   says(0, "1 point was kept after the newest check");
-  CHECK_FALSE(d.day.proof().has_value());
+  CHECK_FALSE(d.day.closing().proof.has_value());
   d.check("VM-12");
   CHECK(why().size() == 1);
   says(0, "the newest check failed");
@@ -350,8 +349,8 @@ TEST_CASE("a check meant as the last is called closing, and without marks nothin
   CHECK(d.check("VM-11", 40, {true, ""}).kind == "closing");
   Day unproved(false);
   unproved.point("CUL-01");
-  CHECK(unproved.day.why_not_close().empty());
-  CHECK_FALSE(unproved.day.proof().has_value());
+  CHECK(unproved.day.closing().why_not.empty());
+  CHECK_FALSE(unproved.day.closing().proof.has_value());
 }
 
 // A lean of 30 mm to the right and 10 mm forward: facing north it is east and north, facing east south and east …

@@ -90,11 +90,12 @@ TEST_CASE("an open stay, handed out for a crash, says what it says when it is fi
   crew.run(40);
   const auto open = crew.day.open_stay();
   REQUIRE(open);
+  CHECK_FALSE(open->on_mark);
   crew.day.finish();
   const auto finished = crew.day.take().points;
   REQUIRE(finished.size() == 1);
   CHECK(flagged(finished[0].point));
-  CHECK(open->point.flags == finished[0].point.flags);
+  CHECK(open->stay.point.flags == finished[0].point.flags);
 }
 
 TEST_CASE("a second visit is told when it counts, and is flagged unless the receiver began anew") {

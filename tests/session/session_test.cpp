@@ -166,7 +166,10 @@ TEST_CASE("thirty seconds at one epoch a second are thirty seconds") {
 TEST_CASE("commands that cannot be carried out say why") {
   Day d;
   d.run(0, 10);
-  d.day.know("OLD-1", 2);
+  occupation::Point old;
+  old.name = "OLD-1";
+  old.visit = 2;
+  d.day.know(old);
   CHECK(d.day.keep().text == "no point is open; occupy one first");
   CHECK(d.day.drop().text == "no point is open; there is nothing to drop");
   CHECK(d.day.occupy({""}).text == "a point needs a name");
@@ -609,7 +612,7 @@ TEST_CASE("an outage is kept with its length, place, point and cause, and the da
   lost.station = "";
   d.run(30, 60, lost);
   d.run(60, 80);
-  const auto outages = d.day.outages();
+  const auto outages = d.day.summary().outages;
   REQUIRE(outages.size() == 1);
   CHECK(outages[0].lasted_s == doctest::Approx(30).epsilon(0.05));
   CHECK(outages[0].point == "CUL-15");

@@ -70,8 +70,8 @@ Result<void> Recomputation::take_marks() {
 }
 
 void Recomputation::collect(bool cut_off) {
-  if (!session_->has_news()) return;
   session::Outputs out = session_->take();
+  if (out.is_empty()) return;
   for (session::FinishedPoint& finished : out.points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
     rows_.push_back(

@@ -15,6 +15,7 @@
 #include "config/settings.hpp"
 #include "pointbook/closings.hpp"
 #include "record/command.hpp"
+#include "session/checks.hpp"
 #include "session/session.hpp"
 #include "stream.hpp"
 

@@ -224,9 +224,10 @@ FieldDay::FieldDay(const pointbook::Contents& book, const config::Settings& sett
 
 /// Keeps a recovered stay as it stood when as many seconds had come as were saved.
 void FieldDay::look(const session::Session& session) {
-  if (!session.is_occupied()) return;
-  const auto open = session.open_stay();
-  if (!open) return;
+  if (session.open_stand() == nullptr || session.checks().is_open()) return;
+  const auto shown = session.open_stay();
+  if (!shown) return;
+  const session::FinishedPoint* open = &shown->stay;
   const StayName who{open->point.name, open->point.visit};
   const auto wanted = recovered_.find(who);
   if (wanted == recovered_.end() || as_saved_.contains(who)) return;

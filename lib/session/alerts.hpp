@@ -1,0 +1,71 @@
+#pragma once
+/// The kinds of alert, and how each behaves. One table; who raises them says only whether a condition holds.
+///
+/// Units: milliseconds. Errors: none.
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <string_view>
+
+#include "session/status.hpp"
+
+namespace stillpoint::session {
+
+/// In the order in which they are looked at: of several that begin together the first gets the smallest number.
+enum class AlertKind : std::uint8_t {
+  corrections_stale,
+  corrections_coasting,
+  station_unlisted,
+  feed_frozen,
+  feed_silent,
+  feed_unavailable,
+  source_changed,
+  settings_changed,
+  satellites_lost,
+  position_jump,
+  check_due,
+  check_failed,
+};
+
+struct AlertRule {
+  std::string_view key;  ///< its contract name
+  Severity severity = Severity::notice;
+  std::int64_t on_ms = 0;   ///< the condition must hold this long
+  std::int64_t off_ms = 0;  ///< and be gone this long
+  bool latched = false;     ///< stays until somebody has seen it
+};
+
+inline constexpr std::array<AlertRule, 12> kAlertRules{{
+    {"corrections-stale", Severity::stop_work, 0, 5000, false},
+    {"corrections-coasting", Severity::notice, 0, 5000, false},
+    {"station-unlisted", Severity::warning, 2000, 5000, false},
+    {"feed-frozen", Severity::stop_work, 0, 5000, false},
+    {"feed-silent", Severity::warning, 0, 0, false},
+    {"feed-unavailable", Severity::warning, 0, 0, false},
+    {"source-changed", Severity::notice, 0, 0, false},
+    {"receiver-settings-changed", Severity::notice, 0, 0, false},
+    {"satellites-lost", Severity::notice, 0, 5000, false},
+    {"position-jump", Severity::stop_work, 0, 0, true},
+    {"check-due", Severity::notice, 0, 0, false},
+    {"check-failed", Severity::stop_work, 0, 0, false},
+}};
+
+/// Only something heard, or a command, can change it.
+inline constexpr std::int64_t kNotByTime = std::numeric_limits<std::int64_t>::max();
+
+/// Whether something holds, and the earliest time at which that can change though nothing is heard: never too late, and
+/// too early only costs another look.
+struct Condition {
+  bool holds = false;
+  std::int64_t may_change_ms = kNotByTime;
+};
+
+/// `at`, in so many seconds from `now`; never in the past.
+inline std::int64_t ms_after(SteadyTime now, double seconds) noexcept {
+  constexpr double kFar_s = 1e9;
+  if (!(seconds > 0)) return now.ms;
+  return seconds > kFar_s ? kNotByTime : now.ms + static_cast<std::int64_t>(seconds * 1000);
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,176 @@
+#include "session/corrections_watch.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/number.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+using Fresh = corrections::State;
+
+// Coasting is normal for a moment; it is worth a word once it goes on.
+constexpr double kCoastingOnS = 5.0;
+constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections by another name
+// Shorter ones are the receiver changing its mind, not an outage.
+constexpr std::int64_t kShortestOutageMs = 2000;
+
+bool is_usable(Fresh state) noexcept {
+  return state == Fresh::fresh || state == Fresh::coasting;
+}
+
+bool is_unlisted(const gate::Judged& judged) {
+  const auto refused_for = [&](gate::Reason reason) { return judged.reasons.test(static_cast<std::size_t>(reason)); };
+  return refused_for(gate::Reason::unlisted_station) || refused_for(gate::Reason::unknown_source);
+}
+
+std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
+  return fresh.age_s ? fixed(*fresh.age_s, decimals) + " s old" : std::string("of unknown age");
+}
+
+std::string coasting_text(const corrections::Freshness& fresh) {
+  return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) +
+         " s";
+}
+
+std::string unlisted_text(const gate::Judged& last, const std::vector<config::Source>& sources) {
+  const auto why = gate::explain(last, sources);
+  return why.empty() ? std::string("corrections from an unlisted station") : why.front().text;
+}
+
+std::string place_text(const Outage& outage) {
+  std::string text;
+  if (outage.latitude_deg && outage.longitude_deg) {
+    text = ", near " + fixed(*outage.latitude_deg, 5) + " " + fixed(*outage.longitude_deg, 5);
+  }
+  if (!outage.point.empty()) text += ", on " + outage.point;
+  return text;
+}
+
+}  // namespace
+
+std::string CorrectionsWatch::note_source(const Look& look) {
+  is_usable_ = is_usable(look.fresh.state);
+  if (is_usable_) usable_ = look.moment.now;
+  const auto source = look.last.match.source;
+  if (!is_usable_ || !source || source_ == source) return {};
+  const auto before = std::exchange(source_, source);
+  if (!before) return {};
+  return "source changed from \"" + (*sources_)[*before].name + "\" to \"" + (*sources_)[*source].name +
+         "\": take one mark under both";
+}
+
+const config::Gate* CorrectionsWatch::limits(const Look& look) const {
+  return look.last.match.source ? &(*sources_)[*look.last.match.source].gate : nullptr;
+}
+
+std::int64_t CorrectionsWatch::may_change_ms(const Look& look) const {
+  const SteadyTime now = look.moment.now;
+  const config::Gate* gate = limits(look);
+  if (look.fresh.state == Fresh::none) {
+    return usable_ && now.ms - usable_->ms < kNoneMs ? usable_->ms + kNoneMs : kNotByTime;
+  }
+  if (gate == nullptr || !look.fresh.age_s || look.fresh.state == Fresh::stale) return kNotByTime;
+  const double limit_s = look.fresh.state == Fresh::fresh ? gate->fresh_age_s : gate->max_age_s;
+  return ms_after(now, limit_s - *look.fresh.age_s);
+}
+
+bool CorrectionsWatch::is_lost(const Look& look) const {
+  return look.fresh.state == Fresh::none && usable_ && look.moment.now.ms - usable_->ms >= kNoneMs &&
+         !is_unlisted(look.last);
+}
+
+Condition CorrectionsWatch::stale(const Look& look) const {
+  return {look.fresh.state == Fresh::stale || is_lost(look), may_change_ms(look)};
+}
+
+Condition CorrectionsWatch::coasting(const Look& look, const AlertBoard& board) const {
+  const config::Gate* gate = limits(look);
+  if (look.fresh.state != Fresh::coasting || !look.fresh.age_s || gate == nullptr) return {};
+  if (board.is_active(AlertKind::corrections_coasting)) return {true};
+  const double on_in_s = gate->fresh_age_s + kCoastingOnS - *look.fresh.age_s;
+  return on_in_s > 0 ? Condition{false, ms_after(look.moment.now, on_in_s)} : Condition{true};
+}
+
+std::string CorrectionsWatch::stale_text(const Look& look) const {
+  const bool lost = is_lost(look);
+  if (lost && look.fresh.age_missing) return "the receiver gives no correction age; seconds do not count";
+  if (lost) return "corrections lost: the receiver uses none; seconds do not count";
+  const config::Gate* gate = limits(look);
+  return "corrections " + age_text(look.fresh, 1) + ", limit " + fixed(gate != nullptr ? gate->max_age_s : 0.0, 1) +
+         " s: seconds do not count";
+}
+
+/// A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
+void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
+  const auto report = [&](AlertKind kind, Condition condition, const AlertBoard::Text& text) {
+    if (!look.hearing.unheard) return board.report(kind, condition, look.moment.now, look.moment.utc, text);
+    board.expect(condition.may_change_ms);
+    board.stand(kind);
+  };
+  const Condition is_stale = stale(look);
+  report(AlertKind::corrections_stale, is_stale, [&] { return stale_text(look); });
+  report(AlertKind::corrections_coasting, coasting(look, board), [&] { return coasting_text(look.fresh); });
+  report(AlertKind::station_unlisted, {is_unlisted(look.last)}, [&] { return unlisted_text(look.last, *sources_); });
+  report(AlertKind::feed_frozen, {look.last.freshness.frozen},
+         [] { return std::string("the feed repeats itself: position, DOP and age stand still"); });
+}
+
+void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs& out) {
+  if (!usable_) return;
+  if (is_usable(look.fresh.state) && !look.hearing.unheard) return end_outage(look.moment, out);
+  if (going_ || scene.link.state() == FeedState::ended) return;
+  going_ = {look.moment.now, {}};
+  Outage& outage = going_->outage;
+  outage.from_utc = look.moment.utc;
+  if (const auto& position = look.last.epoch.position) {
+    outage.latitude_deg = position->latitude_deg;
+    outage.longitude_deg = position->longitude_deg;
+  }
+  outage.point = scene.point;
+  outage.why = !scene.link.standstill().empty()   ? scene.link.standstill()
+               : look.hearing.unheard             ? "no data from the receiver"
+               : look.fresh.state == Fresh::stale ? "corrections too old"
+                                                  : "no corrections in use";
+}
+
+Outage CorrectionsWatch::Going::until(SteadyTime now) const {
+  Outage so_far = outage;
+  so_far.lasted_s = seconds_between(since, now);
+  return so_far;
+}
+
+bool CorrectionsWatch::Going::counts(SteadyTime now) const noexcept {
+  return now.ms - since.ms >= kShortestOutageMs;
+}
+
+void CorrectionsWatch::end_outage(const Moment& moment, Outputs& out) {
+  const auto ended = std::exchange(going_, std::nullopt);
+  if (!ended || !ended->counts(moment.now)) return;
+  Outage over = ended->until(moment.now);
+  over.until_utc = moment.utc;
+  note(out, moment, "outage", "corrections out for " + fixed(over.lasted_s, 0) + " s: " + over.why + place_text(over));
+  over_.push_back(std::move(over));
+}
+
+void CorrectionsWatch::sum_up(const Moment& moment, Outputs& out) {
+  end_outage(moment, out);
+  if (over_.empty()) return;
+  double all_s = 0, longest_s = 0;
+  for (const Outage& each : over_) {
+    all_s += each.lasted_s;
+    longest_s = std::max(longest_s, each.lasted_s);
+  }
+  note(out, moment, "outages",
+       counted(over_.size(), "outage") + " of corrections, " + fixed(all_s, 0) + " s in all, the longest " +
+           fixed(longest_s, 0) + " s");
+}
+
+std::vector<Outage> CorrectionsWatch::outages(SteadyTime now) const {
+  std::vector<Outage> all = over_;
+  if (going_ && going_->counts(now)) all.push_back(going_->until(now));
+  return all;
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,76 @@
+#include "session/link.hpp"
+
+#include <cmath>
+#include <utility>
+
+#include "base/number.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+constexpr int kGoodEpochs = 5;
+
+}  // namespace
+
+// The first whole millisecond at which the limit is reached.
+Link::Link(double silence_s) noexcept : silence_ms_(std::llround(std::ceil(silence_s * 1000 - 1e-6))) {}
+
+bool Link::tell(FeedState state, const std::string& what, SteadyTime now) {
+  if (state == FeedState::open && state_ != FeedState::open) opened_ = now;
+  if (state != FeedState::open) was_quiet_ = false;
+  const bool is_news = std::exchange(state_, state) != state || what_ != what;
+  what_ = what;
+  return is_news;
+}
+
+void Link::hear_bytes(SteadyTime arrived, SteadyTime now) noexcept {
+  if (state_ == FeedState::waiting || state_ == FeedState::ended) {
+    state_ = FeedState::open;
+    opened_ = now;
+  }
+  bytes_arrived_ = arrived;
+}
+
+void Link::hear_epoch(SteadyTime last_arrival, bool after_gap) noexcept {
+  placed_ = last_arrival;
+  was_quiet_ = false;
+  good_epochs_ = after_gap ? 1 : good_epochs_ + 1;
+}
+
+bool Link::go_on(SteadyTime now) {
+  if (standstill_.empty()) return false;
+  standstill_.clear();
+  if (state_ == FeedState::open) opened_ = now;
+  return true;
+}
+
+bool Link::falls_quiet(SteadyTime now) noexcept {
+  const bool quiet = is_quiet(now);
+  return !std::exchange(was_quiet_, quiet) && quiet;
+}
+
+Condition Link::look_for_silence(Hearing hearing) noexcept {
+  if (hearing.quiet) good_epochs_ = 0;
+  // An ended or a waiting feed says so itself; the silence before it is over.
+  silence_ = hearing.quiet || (silence_ && good_epochs_ < kGoodEpochs && listens());
+  if (hearing.quiet || !listens() || !opened_) return {silence_};
+  return {silence_, std::min(last_heard(), last_placed()).ms + silence_ms_};
+}
+
+Hearing Link::hearing(SteadyTime now) const noexcept {
+  const bool quiet = is_quiet(now);
+  const bool anew = opened_ && placed_ && *placed_ < *opened_;  // no epoch yet since the link is back
+  return {quiet, !listens() || anew || quiet};
+}
+
+std::string Link::silence_text(SteadyTime now) const {
+  if (!is_silent(now)) {
+    return "the receiver talks but gave no position for " + fixed(seconds_between(last_placed(), now), 0) + " s";
+  }
+  // Bytes without a sentence are most often the wrong baud rate.
+  const bool noise = bytes_arrived_ && now.ms - bytes_arrived_->ms < silence_ms_;
+  const std::string what = noise ? "bytes but no sentence from the receiver for " : "nothing from the receiver for ";
+  return what + fixed(seconds_between(last_heard(), now), 0) + " s" + (noise ? "; is the baud rate right?" : "");
+}
+
+}  // namespace stillpoint::session

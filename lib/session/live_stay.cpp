@@ -1,0 +1,237 @@
+#include "session/live_stay.hpp"
+
+#include <cmath>
+#include <utility>
+
+#include "base/number.hpp"
+#include "estimate/visits.hpp"
+
+namespace stillpoint::session {
+namespace {
+
+constexpr std::int64_t kWordsMs = 250;
+constexpr std::int64_t kRecountShownMs = 12'000;
+
+bool refused_for(const occupation::Observed& observed, gate::Reason reason) {
+  return observed.reasons.test(static_cast<std::size_t>(reason));
+}
+
+}  // namespace
+
+const std::string& LiveStay::name() const noexcept {
+  static const std::string kNone;
+  return stay_ ? stay_->stand().name : kNone;
+}
+
+void LiveStay::begin(occupation::Stand stand, std::optional<Again> computed_anew) {
+  computed_anew_ = computed_anew;
+  initialized_.reset();
+  words_.reset();
+  recount_ = {};
+  if (computed_anew_ && computed_anew_->antenna_height_m) stand.antenna_height_m = *computed_anew_->antenna_height_m;
+  stay_.emplace(std::move(stand), basis_->settings, basis_->frames);
+}
+
+void LiveStay::begin_anew(double antenna_height_m) {
+  occupation::Stand stand = stay_->stand();
+  stand.antenna_height_m = antenna_height_m;
+  const auto initialized = initialized_;
+  begin(std::move(stand), computed_anew_);
+  initialized_ = initialized;
+}
+
+void LiveStay::observe(const gate::Judged& judged, std::optional<UtcTime> initialized, SteadyTime now) {
+  fault_.reset();
+  jumped_ = false;
+  recount_.fell_away = recount_.came_back = 0;
+  if (!stay_) return;
+  const auto observed = stay_->observe(judged);
+  note_elsewhere(observed, judged, now);
+  if (observed.counted && !initialized_) initialized_ = initialized;
+  note_apart(observed);
+  if (!observed.frame_fault.empty()) {
+    const bool undated = refused_for(observed, gate::Reason::no_date);
+    fault_ = {undated ? gate::Reason::no_date : gate::Reason::frame, observed.frame_fault};
+  }
+}
+
+/// A second that is averaged at another place, or under other corrections, is not in the point: people are told so with
+/// the second itself, and of earlier seconds that change sides with it.
+void LiveStay::note_elsewhere(const occupation::Observed& observed, const gate::Judged& judged, SteadyTime now) {
+  if (observed.elsewhere == occupation::Elsewhere::place)
+    fault_ = {gate::Reason::other_segment, "at another place than this point began"};
+  if (observed.elsewhere == occupation::Elsewhere::corrections)
+    fault_ = {gate::Reason::other_segment, "other corrections than this point began with"};
+  recount_.fell_away = observed.lost;
+  recount_.came_back = observed.gained;
+  if (observed.lost == 0 && observed.gained == 0) return;
+  recount_.at = now;
+  recount_.text = recount_text(observed, judged.epoch.interval_ms);
+}
+
+std::string LiveStay::recount_text(const occupation::Observed& observed, std::int64_t interval_ms) const {
+  const std::string_view unit = interval_ms == 0 || interval_ms == 1000 ? "second" : "epoch";
+  const auto seconds = [unit](std::uint64_t number) { return counted(number, unit); };
+  std::string text;
+  if (observed.lost > 0)
+    text = seconds(observed.lost) + (observed.lost == 1 ? " no longer counts" : " no longer count");
+  if (observed.lost > 0 && observed.gained > 0) text += ", ";
+  if (observed.gained > 0) {
+    text += seconds(observed.gained) + (observed.gained == 1 ? " counts after all" : " count after all");
+  }
+  if (observed.lost > 0 && observed.in_point) text += ": the point lies where you measure now";
+  return text;
+}
+
+void LiveStay::note_apart(const occupation::Observed& observed) {
+  jumped_ = refused_for(observed, gate::Reason::jump);
+  if (refused_for(observed, gate::Reason::outlier)) {
+    fault_ = {gate::Reason::outlier, fixed(observed.apart_m, 2) + " m from the other seconds of this stay: set apart"};
+  }
+  if (jumped_) {
+    jump_text_ = "position jumped " + fixed(observed.apart_m, 2) +
+                 " m on a standing pole (claim at 95 %: " + fixed(observed.claimed95_m, 3) + " m): set apart";
+    fault_ = {gate::Reason::jump, jump_text_};
+  }
+}
+
+std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {
+  if (!stay_) return std::nullopt;
+  if (computed_anew_) {
+    if (!computed_anew_->epochs || stay_->observed() < *computed_anew_->epochs) return std::nullopt;
+    return Ended{computed_anew_->broken_off, "it ended here on the day"};
+  }
+  const config::OccupationRule& rule = basis_->settings.occupation;
+  if (stay_->lasted_s() >= rule.max_duration_s) {
+    return Ended{false, "the longest stay of " + fixed(rule.max_duration_s, 0) + " s is reached"};
+  }
+  if (!rule.finish_at_error95_m) return std::nullopt;
+  const auto progress = stay_->progress();
+  const bool reached = progress.enough && !progress.conclusion.unresolved &&
+                       progress.conclusion.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
+                       progress.conclusion.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m;
+  return reached ? std::optional(Ended{false, "the wanted error is reached"}) : std::nullopt;
+}
+
+FinishedPoint LiveStay::finish(bool interrupted) {
+  if (interrupted) stay_->interrupt();
+  FinishedPoint finished{0, true, stay_->finish(), stay_->epochs()};
+  drop();
+  return finished;
+}
+
+std::optional<FinishedPoint> LiveStay::cut_off() const {
+  if (!stay_ || stay_->empty()) return std::nullopt;
+  occupation::Occupation stay = *stay_;
+  stay.interrupt();
+  FinishedPoint finished{0, true, stay.finish(), stay.epochs()};
+  if (finished.point.status == occupation::PointStatus::none) return std::nullopt;
+  return finished;
+}
+
+void LiveStay::drop() noexcept {
+  stay_.reset();
+  jumped_ = false;
+}
+
+void LiveStay::look(const Moment& moment, AlertBoard& board) const {
+  board.report(AlertKind::position_jump, {jumped_}, moment.now, moment.utc, [&] { return jump_text_; });
+}
+
+/// New ones with an epoch 250 ms after that of the last ones, or when the stay has come to something else: nobody reads
+/// faster, and to make them costs more than to judge an epoch.
+const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, const Checks& checks,
+                                          const Moment& moment, SteadyTime newest) const {
+  const Words about{{}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
+  const bool hold = words_ && words_->begun == about.begun && words_->enough == about.enough &&
+                    words_->unresolved == about.unresolved && newest.ms - words_->newest.ms < kWordsMs;
+  if (hold) return *words_;
+  words_ = about;
+  words_->advice = advice(progress, moment, words_->facts);
+  if (progress.accepted == 0) return *words_;
+  occupation::Point kept = stay_->finish();
+  if (!checks.is_open()) checks.say(kept, moment.now);
+  words_->keep_why = std::move(kept.reasons);
+  words_->keep_texts = std::move(kept.reason_texts);
+  return *words_;
+}
+
+std::string LiveStay::advice(const occupation::Progress& progress, const Moment& moment,
+                             std::vector<std::string>& facts) const {
+  const config::OccupationRule& rule = basis_->settings.occupation;
+  if (progress.accepted == 0) return "Keep still and wait for the first second that counts.";
+  estimate::Guidance guidance = estimate::guide(situation_of(progress, moment));
+  facts = std::move(guidance.facts);
+  if (!progress.conclusion.unresolved && !progress.enough) {
+    return "Stay: " + fixed(progress.counted_s, 0) + " of " + fixed(rule.min_duration_s, 0) + " s, " +
+           std::to_string(progress.accepted) + " of " + std::to_string(rule.min_epochs) + " epochs.";
+  }
+  return guidance.advice;
+}
+
+estimate::Situation LiveStay::situation_of(const occupation::Progress& progress, const Moment& moment) const {
+  const config::OccupationRule& rule = basis_->settings.occupation;
+  estimate::Situation situation;
+  situation.conclusion = progress.conclusion;
+  situation.other_level_epochs = progress.other_level_epochs;
+  situation.counted_ms = std::llround(progress.counted_s * 1000);
+  if (rule.finish_at_error95_m) {
+    situation.wanted_horizontal_m = rule.finish_at_error95_m->horizontal_m;
+    situation.wanted_vertical_m = rule.finish_at_error95_m->vertical_m;
+  }
+  situation.now = moment.utc.value_or(UtcTime{});
+  situation.next_counts_from = UtcTime{situation.now.ms + estimate::kIndependentAfter_ms};
+  situation.error_scale = progress.error_scale;
+  situation.error_scale_verified = progress.error_scale_verified;
+  situation.assumed_sigma = progress.assumed_sigma;
+  return situation;
+}
+
+void LiveStay::fill(OccupationStatus& told, const Checks& checks, const Moment& moment, SteadyTime newest) const {
+  const occupation::Progress progress = stay_->progress();
+  fill_progress(told, progress);
+  told.check = checks.is_open();
+  const Words& said = words_on(progress, checks, moment, newest);
+  told.advice = checks.advice() + said.advice;
+  told.facts = said.facts;
+  fill_keep(told, said, moment.now);
+}
+
+void LiveStay::fill_progress(OccupationStatus& told, const occupation::Progress& progress) const {
+  const config::OccupationRule& rule = basis_->settings.occupation;
+  told.name = stay_->stand().name;
+  told.visit = stay_->stand().visit;
+  told.code = stay_->stand().code;
+  told.since_utc = stay_->started_utc();
+  told.accepted = progress.accepted;
+  told.refused = progress.refused;
+  told.needed_epochs = rule.min_epochs;
+  told.needed_s = rule.min_duration_s;
+  told.counted_s = progress.counted_s;
+  if (const auto& wanted = rule.finish_at_error95_m) {
+    told.wanted_error95_horizontal_m = wanted->horizontal_m;
+    told.wanted_error95_vertical_m = wanted->vertical_m;
+  }
+  told.enough = progress.enough;
+  if (progress.conclusion.unresolved)
+    told.apart_m = std::hypot(progress.conclusion.separation_m, progress.conclusion.separation_up_m);
+  if (progress.accepted == 0) return;
+  told.error95_horizontal_m = progress.conclusion.estimate.error95_horizontal_m;
+  told.error95_vertical_m = progress.conclusion.estimate.error95_vertical_m;
+  told.effective_epochs = progress.conclusion.estimate.effective_epochs;
+  told.error_scale = progress.error_scale;
+  told.error_scale_verified = progress.error_scale_verified;
+  told.assumed_sigma = progress.assumed_sigma;
+}
+
+void LiveStay::fill_keep(OccupationStatus& told, const Words& said, SteadyTime now) const {
+  told.fell_away = recount_.fell_away;
+  told.came_back = recount_.came_back;
+  if (recount_.at && now.ms - recount_.at->ms < kRecountShownMs) told.recounted = recount_.text;
+  if (told.accepted == 0) return;
+  told.keep_gives = said.keep_why.empty() ? KeepGives::accepted : KeepGives::held;
+  told.keep_why = said.keep_why;
+  told.keep_texts = said.keep_texts;
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,56 @@
+// One look at everything that raises an alert. One cause is announced once: what follows from it stays quiet.
+
+#include "session/state.hpp"
+
+namespace stillpoint::session {
+
+/// Time alone may have changed something: a silence, which ends what is open, or anything else.
+void Session::State::look_by_time() {
+  if (link.falls_quiet(grid.now())) interrupt_stays(link.silence_text(grid.now()));
+  look();
+}
+
+void Session::State::look() {
+  const Moment at = moment();
+  const Hearing hearing = link.hearing(at.now);
+  board.begin_look();
+  if (stream.last() == nullptr) {
+    look_at_feed(at, hearing);
+  } else {
+    const CorrectionsWatch::Look look{at, *stream.last(), stream.freshness(at.now), hearing};
+    look_at_corrections(look);
+    look_at_feed(at, hearing);
+    corrections.note_outage(look, {link, live.name()}, out);
+  }
+  checks.look(at, board);
+}
+
+void Session::State::look_at_corrections(const CorrectionsWatch::Look& look) {
+  if (std::string change = corrections.note_source(look); !change.empty()) {
+    tell_change(AlertKind::source_changed, std::move(change), "the source changed");
+  }
+  corrections.look(look, board);
+}
+
+void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
+  board.report(AlertKind::feed_silent, link.look_for_silence(hearing), at.now, at.utc,
+               [&] { return link.silence_text(at.now); });
+  const bool unavailable = link.state() == FeedState::waiting && !link.what().empty();
+  board.report(AlertKind::feed_unavailable, {unavailable}, at.now, at.utc, [&] { return link.what(); });
+  notices.look(at, board);
+  const gate::Judged* last = stream.last();
+  const bool fewer = last != nullptr && last->satellites_before && !hearing.unheard;
+  board.report(AlertKind::satellites_lost, {fewer}, at.now, at.utc, [&] {
+    return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
+           std::to_string(last->epoch.satellites.value_or(0)) + " at once: mistrust the fix for a moment";
+  });
+  live.look(at, board);
+}
+
+/// Something about the receiver is other than before: told for a while, and a check is due.
+void Session::State::tell_change(AlertKind kind, std::string text, const std::string& what) {
+  notices.note(kind, std::move(text), moment(), board);
+  checks.change(what);
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,30 @@
+#pragma once
+/// What happened once and is told for a while: another source, other settings of the receiver. Not for other rooms.
+///
+/// Time: the session's. Threads: the session's. Errors: none.
+
+#include <array>
+#include <optional>
+#include <string>
+
+#include "session/alert_board.hpp"
+#include "session/basis.hpp"
+
+namespace stillpoint::session {
+
+class Notices {
+ public:
+  /// It happened now. One of the same kind that is still told is over: this is an occurrence of its own.
+  void note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board);
+  void look(const Moment& moment, AlertBoard& board) const;
+
+ private:
+  struct Passing {
+    AlertKind kind;
+    std::optional<SteadyTime> at{};
+    std::string text{};
+  };
+  std::array<Passing, 2> passing_{{{AlertKind::source_changed}, {AlertKind::settings_changed}}};
+};
+
+}  // namespace stillpoint::session

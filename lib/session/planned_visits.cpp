@@ -1,0 +1,93 @@
+#include "session/planned_visits.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace stillpoint::session {
+namespace {
+// One epoch with a wrong date must not close a visit; a date that stands does.
+constexpr int kPastEnd = 5;
+}  // namespace
+
+void PlannedVisits::plan(std::vector<PlannedVisit> visits) {
+  for (PlannedVisit& visit : visits) planned_.push_back({std::move(visit)});
+  by_start_.clear();
+  for (std::size_t i = 0; i < planned_.size(); ++i) by_start_.push_back(i);
+  std::stable_sort(by_start_.begin(), by_start_.end(),
+                   [this](std::size_t a, std::size_t b) { return planned_[a].visit.start < planned_[b].visit.start; });
+  closed_first_ = begun_first_ = 0;
+}
+
+/// Of a whole day's visits only those between the first that is still open and the last that has begun are looked at.
+void PlannedVisits::observe(const gate::Judged& judged, double antenna_height_m, std::optional<UtcTime> initialized,
+                            Outputs& out) {
+  if (planned_.empty()) return;
+  const auto& utc = judged.epoch.utc;
+  while (closed_first_ < by_start_.size() && planned_[by_start_[closed_first_]].done) ++closed_first_;
+  std::size_t next = closed_first_;
+  for (; next < by_start_.size(); ++next) {
+    Planned& p = planned_[by_start_[next]];
+    // An epoch without a time belongs to the stay it falls into, and is refused there.
+    const bool begun = !p.visit.start || (utc ? *utc >= *p.visit.start : next < begun_first_);
+    if (!begun) break;
+    observe(p, {judged, antenna_height_m, initialized}, out);
+  }
+  // An epoch with a wrong date may have reached farther.
+  for (std::size_t i = next; i < begun_first_; ++i) planned_[by_start_[i]].past_end = 0;
+  begun_first_ = std::max(begun_first_, next);
+}
+
+void PlannedVisits::observe(Planned& p, const Seen& seen, Outputs& out) {
+  const auto& utc = seen.judged.epoch.utc;
+  if (p.done) return;
+  if (p.visit.end && utc && *utc >= *p.visit.end) {
+    if (++p.past_end >= kPastEnd) close(p, seen.antenna_height_m, out);
+    return;
+  }
+  p.past_end = 0;
+  if (!p.stay && !utc && p.visit.start) return;
+  if (!p.stay) open(p, seen.antenna_height_m);
+  if (std::exchange(p.broken, false)) p.stay->interrupt();
+  if (utc) p.last_utc = utc;
+  if (p.stay->observe(seen.judged).counted && !p.initialized) p.initialized = seen.initialized;
+}
+
+void PlannedVisits::open(Planned& p, double antenna_height_m) {
+  p.stay.emplace(occupation::Stand{p.visit.name, p.visit.visit, p.visit.code, "", antenna_height_m,
+                                   basis_->options.keep_epochs, basis_->options.training},
+                 basis_->settings, basis_->frames);
+}
+
+void PlannedVisits::close(Planned& p, double antenna_height_m, Outputs& out) {
+  p.done = true;
+  if (!p.stay) open(p, antenna_height_m);
+  // The data broke off well before the end of the visit, whether they came back after it or not.
+  const bool short_of_end = p.visit.end && p.last_utc &&
+                            static_cast<double>(p.visit.end->ms - p.last_utc->ms) > basis_->settings.gap_s() * 1000;
+  if (short_of_end) p.stay->interrupt();
+  const auto index = static_cast<std::size_t>(&p - planned_.data());
+  out.points.push_back({index, false, p.stay->finish(),
+                        basis_->options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
+  repeats_->close(out.points.back().point, p.initialized, out);
+  p.stay.reset();
+}
+
+void PlannedVisits::interrupt() noexcept {
+  for (Planned& p : planned_) p.broken = p.stay.has_value();
+}
+
+void PlannedVisits::end_open(double antenna_height_m, Outputs& out) {
+  for (Planned& p : planned_) {
+    if (p.done || !p.stay) continue;
+    if (p.past_end == 0) p.stay->interrupt();
+    close(p, antenna_height_m, out);
+  }
+}
+
+void PlannedVisits::finish(double antenna_height_m, Outputs& out) {
+  for (Planned& p : planned_) {
+    if (!p.done) close(p, antenna_height_m, out);
+  }
+}
+
+}  // namespace stillpoint::session

@@ -1,0 +1,59 @@
+#pragma once
+/// Stays known beforehand, from a list with their times: each takes the epochs that fall into it. Not for other rooms.
+///
+/// Time:    of the receiver: start inclusive, end exclusive. Threads: the session's.
+/// Errors:  none; a stay whose data broke off is held for it.
+
+#include <optional>
+#include <vector>
+
+#include "gate/judge.hpp"
+#include "occupation/occupation.hpp"
+#include "session/basis.hpp"
+#include "session/repeats.hpp"
+
+namespace stillpoint::session {
+
+class PlannedVisits {
+ public:
+  /// `basis` and `repeats` must outlive the visits.
+  PlannedVisits(const Basis& basis, Repeats& repeats) : basis_(&basis), repeats_(&repeats) {}
+
+  void plan(std::vector<PlannedVisit> visits);
+  /// `antenna_height_m`: of the stays that begin. `initialized`: since when the receiver works as it does.
+  void observe(const gate::Judged& judged, double antenna_height_m, std::optional<UtcTime> initialized, Outputs& out);
+  /// Nothing is joined over a gap: what goes on after it goes on in a new stretch and is held for it.
+  void interrupt() noexcept;
+  /// One mean has one height: the stays that go on end here.
+  void end_open(double antenna_height_m, Outputs& out);
+  /// The stream is over.
+  void finish(double antenna_height_m, Outputs& out);
+
+ private:
+  struct Planned {
+    PlannedVisit visit;
+    std::optional<occupation::Occupation> stay{};
+    bool done = false;
+    std::optional<UtcTime> initialized{};  ///< when the receiver of its first counted epoch had begun
+    std::optional<UtcTime> last_utc{};     ///< of the last epoch that fell into it
+    bool broken = false;                   ///< silence or a cut since then
+    int past_end = 0;                      ///< epochs in a row dated at or after its end
+  };
+  struct Seen {
+    const gate::Judged& judged;
+    double antenna_height_m;
+    std::optional<UtcTime> initialized;
+  };
+  void observe(Planned& planned, const Seen& seen, Outputs& out);
+  void open(Planned& planned, double antenna_height_m);
+  void close(Planned& planned, double antenna_height_m, Outputs& out);
+
+  const Basis* basis_;
+  Repeats* repeats_;
+  std::vector<Planned> planned_;
+  std::vector<std::size_t> by_start_;  ///< of `planned_`, those without a start first
+  std::size_t closed_first_ = 0;       ///< of `by_start_`: all in front are done
+  std::size_t begun_first_ = 0;        ///< of `by_start_`: some epoch lay behind the start of those in front
+};
+
+}  // namespace stillpoint::session

@@ -1,0 +1,58 @@
+#include "session/stream.hpp"
+
+namespace stillpoint::session {
+
+Stream::Stream(const Basis& basis)
+    : basis_(&basis),
+      matcher_(basis.settings.sources),
+      monitor_(basis.settings.gap_s()),
+      judge_(basis.settings.sources) {}
+
+const gate::Judged* Stream::read(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived) {
+  if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
+    ++framer_.damage().malformed;
+    return nullptr;
+  }
+  habits_.sentence(decoded);
+  repetition_.hear(body);
+  const epoch::Epoch* closed = assembler_.push(decoded, arrived);
+  return closed != nullptr ? &judge(*closed) : nullptr;
+}
+
+const gate::Judged* Stream::end() {
+  const epoch::Epoch* closed = assembler_.finish();
+  return closed != nullptr ? &judge(*closed) : nullptr;
+}
+
+void Stream::cut() noexcept {
+  monitor_.cut();
+  repetition_.cut();
+  matcher_.cut();
+}
+
+const gate::Judged& Stream::judge(const epoch::Epoch& epoch) {
+  gate::Judged& judged = judged_[last_ == judged_.data() ? 1 : 0];
+  judged.epoch = epoch;
+  judged.epoch.repeats = repetition_.repeats(epoch);
+  judged.match = matcher_.match(epoch);
+  const auto source = judged.match.source;
+  const auto& sources = basis_->settings.sources;
+  judged.freshness =
+      monitor_.observe(judged.epoch, {source, source ? &sources[*source].gate : nullptr, judged.match.station});
+  if (source && epoch.position) {
+    judged.frame_fault =
+        basis_->frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg).value_or("");
+  } else {
+    judged.frame_fault.clear();
+  }
+  judge_.judge(judged);
+  ++epochs_;
+  ++(judged.accepted() ? accepted_ : refused_);
+  return judged;
+}
+
+Summary Stream::summary() const {
+  return {framer_.counters(), assembler_.counters(), epochs_, accepted_, refused_, {}};
+}
+
+}  // namespace stillpoint::session
