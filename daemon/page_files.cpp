@@ -1,8 +1,11 @@
 #include "page_files.hpp"
 
+#include <array>
+#include <utility>
+
 #include "base/identity.hpp"
 
-// The three files as they are, between two labels each.
+// The files as they are, each between two labels.
 #define STILLPOINT_EMBED(name, file)               \
   __asm__(                                         \
       ".pushsection .rodata\n"                     \
@@ -20,36 +23,54 @@
   extern "C" const char stillpoint_page_##name[];  \
   extern "C" const char stillpoint_page_##name##_end[]
 
+// The modules of the script.
+#define STILLPOINT_PAGE_MODULES(X)                                                                               \
+  X(acts)                                                                                                        \
+  X(alerts)                                                                                                      \
+  X(answer) X(control) X(courses) X(day) X(dialog) X(dom) X(drawings) X(drop) X(kept) X(link) X(main) X(message) \
+      X(paper) X(scatter) X(size) X(sound) X(tables) X(values) X(words)
+
 STILLPOINT_EMBED(html, "page.html");
 STILLPOINT_EMBED(css, "page.css");
-STILLPOINT_EMBED(js, "page.js");
+#define STILLPOINT_EMBED_MODULE(name) STILLPOINT_EMBED(name, #name ".js");
+STILLPOINT_PAGE_MODULES(STILLPOINT_EMBED_MODULE)
 
 namespace stillpoint::daemon {
 namespace {
+
+constexpr std::string_view kStyleType = "text/css; charset=utf-8", kScriptType = "text/javascript; charset=utf-8";
 
 std::string text_between(const char* begin, const char* end) {
   return {begin, end};
 }
 
-PageFile lasting(std::string_view name, std::string_view end, std::string_view type, std::string text) {
-  constexpr std::size_t kDigits = 12;
-  std::string path = "/" + std::string(name) + "." + sha256_hex(text).substr(0, kDigits) + std::string(end);
-  return {std::move(path), type, std::move(text), true};
+/// Style and modules, with their names as paths.
+std::vector<PageFile> parts() {
+  std::vector<PageFile> files;
+  files.push_back({"page.css", kStyleType, text_between(stillpoint_page_css, stillpoint_page_css_end), true});
+#define STILLPOINT_PAGE_PART(name) \
+  files.push_back({#name ".js", kScriptType, text_between(stillpoint_page_##name, stillpoint_page_##name##_end), true});
+  STILLPOINT_PAGE_MODULES(STILLPOINT_PAGE_PART)
+  return files;
 }
 
 void put(std::string& text, std::string_view mark, std::string_view value) {
   if (const auto at = text.find(mark); at != std::string::npos) text.replace(at, mark.size(), value);
 }
 
+/// All parts lie in one folder that is named by the content of all: a module finds its neighbours beside it.
 std::vector<PageFile> make_files() {
-  PageFile style =
-      lasting("page", ".css", "text/css; charset=utf-8", text_between(stillpoint_page_css, stillpoint_page_css_end));
-  PageFile script = lasting("page", ".js", "text/javascript; charset=utf-8",
-                            text_between(stillpoint_page_js, stillpoint_page_js_end));
+  constexpr std::size_t kDigits = 12;
+  std::vector<PageFile> files = parts();
+  std::string all;
+  for (const PageFile& file : files) all += file.path + '\n' + file.text;
+  const std::string folder = "/" + sha256_hex(all).substr(0, kDigits) + "/";
+  for (PageFile& file : files) file.path = folder + file.path;
   std::string shell = text_between(stillpoint_page_html, stillpoint_page_html_end);
-  put(shell, "/page.css", style.path);
-  put(shell, "/page.js", script.path);
-  return {{"/", "text/html; charset=utf-8", std::move(shell), false}, std::move(style), std::move(script)};
+  put(shell, "/page.css", folder + "page.css");
+  put(shell, "/main.js", folder + "main.js");
+  files.insert(files.begin(), {"/", "text/html; charset=utf-8", std::move(shell), false});
+  return files;
 }
 
 }  // namespace

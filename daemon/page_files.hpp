@@ -1,6 +1,6 @@
 #pragma once
-/// The page's own files, built into the program. The names of script and style carry a part of their SHA-256, so that a
-/// browser may keep them for good and never mixes two versions.
+/// The page's own files, built into the program. Style and script modules lie in a folder whose name is a part of their
+/// common SHA-256, so that a browser may keep them for good and never mixes two versions.
 ///
 /// Threads: made once, then only read.
 
@@ -11,7 +11,7 @@
 namespace stillpoint::daemon {
 
 struct PageFile {
-  std::string path;  ///< `/`, `/page.0123456789ab.js`
+  std::string path;  ///< `/`, `/0123456789ab/main.js`
   std::string_view type;
   std::string text;
   bool lasts = false;  ///< its name changes with its content

@@ -2,7 +2,7 @@
 // and Chromium. Needs playwright-core in $STILLPOINT_PAGE_MODULES.
 import { spawn } from "node:child_process";
 import { createHash } from "node:crypto";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { readdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
 import { createServer as createTcp } from "node:net";
 import { createRequire } from "node:module";
@@ -69,16 +69,17 @@ export async function startDaemon(extra = "") {
 export async function startStandIn() {
   const read = name => readFileSync(join(root, "daemon/page", name), "utf8");
   const hash = text => createHash("sha256").update(text).digest("hex").slice(0, 12);
-  const css = read("page.css"), js = read("page.js"), names = { css: `/page.${hash(css)}.css`, js: `/page.${hash(js)}.js` };
-  const html = read("page.html").replace("/page.css", names.css).replace("/page.js", names.js);
+  const parts = readdirSync(join(root, "daemon/page")).filter(name => /\.(js|css)$/.test(name));
+  const folder = `/${hash(parts.map(read).join(""))}/`;
+  const html = read("page.html").replace("/page.css", folder + "page.css").replace("/main.js", folder + "main.js");
   const streams = new Set(), asked = [];
   let last = [];
   const type = t => ({ "Content-Type": t, "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; require-trusted-types-for 'script'" });
   const server = createServer((request, response) => {
     const give = (t, text) => response.writeHead(200, type(t)).end(text);
     if (request.url === "/") return give("text/html; charset=utf-8", html);
-    if (request.url === names.css) return give("text/css", css);
-    if (request.url === names.js) return give("text/javascript", js);
+    const part = parts.find(name => request.url === folder + name);
+    if (part) return give(part.endsWith(".css") ? "text/css" : "text/javascript", read(part));
     if (request.url === "/events") {
       response.writeHead(200, type("text/event-stream")); response.write("retry: 1000\n\n" + last.join(""));
       streams.add(response); response.on("close", () => streams.delete(response));

@@ -2,13 +2,18 @@
 
 import json
 import os
+import re
 import select
 import socket
 import stat
 import time
 import unittest
+from pathlib import Path
 
 from harness import DEADLINE_S, ProcessTest, Receiver, free_port, log_of, second
+
+
+PAGE = Path(__file__).resolve().parents[2] / "daemon" / "page"
 
 
 class Answer:
@@ -125,9 +130,11 @@ class Requests(PageTest):
             self.assertIn(rule, rules)
         self.assertNotIn("unsafe", rules)
         self.assertEqual(page.headers["cache-control"], "no-store")
-        for end, kind in ((b".css", "text/css"), (b".js", "text/javascript")):
-            path = next(word for word in page.body.split(b'"') if word.startswith(b"/page.") and word.endswith(end)).decode()
-            file = self.ask(target=path)
+        folder = re.search(rb'"(/[0-9a-f]{12}/)main\.js"', page.body).group(1).decode()
+        scripts = sorted(path.name for path in PAGE.glob("*.js"))
+        self.assertGreater(len(scripts), 10)
+        for name, kind in [("page.css", "text/css"), *((each, "text/javascript") for each in scripts)]:
+            file = self.ask(target=folder + name)
             self.assertEqual((file.status, file.headers["content-type"].split(";")[0]), (200, kind))
             self.assertIn("immutable", file.headers["cache-control"])
             self.assertEqual(len(file.body), int(file.headers["content-length"]))

@@ -1,0 +1,74 @@
+// The day as the daemon tells it, and what this page remembers of it. Everything else reads from here.
+
+const AGES = 600;
+const ERRORS = 1200;
+const LOST_MS = 2100;
+const APART_S = 0.8; // two rows of a drawing are no nearer
+
+export const now = () => performance.now();
+
+export const day = {
+  status: null,
+  situation: null,
+  heard: -Infinity, // when the last status came
+  lost: true,
+  stay: null, // the seconds of the open stay
+  ages: [],
+  errors: [], // of the open stay
+  errorsOf: "",
+  lastName: "",
+};
+
+export const openPoint = () => day.status?.occupation ?? null;
+export const counts = () => !day.lost && day.situation.tone !== "refused";
+export const everHeard = () => isFinite(day.heard);
+
+/// Looks whether the daemon is still there; true: it is not.
+export function lookForLoss() {
+  day.lost = now() - day.heard > LOST_MS;
+  return day.lost;
+}
+
+function push(rows, row, most) {
+  if (rows.length && row.t - rows[rows.length - 1].t < APART_S) return;
+  rows.push(row);
+  if (rows.length > most) rows.splice(0, rows.length - most);
+}
+
+function rememberErrors(stay, t) {
+  const of = stay ? stay.name + "/" + stay.visit + "/" + stay.since_utc : "";
+  if (of !== day.errorsOf) {
+    day.errors = [];
+    day.errorsOf = of;
+  }
+  if (!stay || stay.error95_horizontal_m == null) return;
+  const row = { t, at: day.status.time_utc, plan: stay.error95_horizontal_m, height: stay.error95_vertical_m };
+  push(day.errors, row, ERRORS);
+}
+
+export function takeStatus(frame) {
+  day.status = frame.status;
+  day.situation = frame.situation;
+  day.heard = now();
+  day.lost = false;
+  const t = now() / 1000;
+  const correction = day.status.correction ?? {};
+  const age = { t, at: day.status.time_utc, age: correction.age_s ?? null, state: correction.state, yes: counts() };
+  push(day.ages, age, AGES);
+  const stay = openPoint();
+  rememberErrors(stay, t);
+  if (stay) day.lastName = stay.name;
+}
+
+/// Seconds come as what was added since the last time.
+export function takeStay(told) {
+  if (!told) {
+    day.stay = null;
+    return;
+  }
+  const before = day.stay && told.from > 0 ? day.stay.seconds : [];
+  before.length = Math.min(before.length, told.from);
+  for (const each of told.seconds) before.push(each);
+  day.stay = told;
+  day.stay.seconds = before;
+}
