@@ -113,7 +113,7 @@ void check_source(const Value& item, Context& context, std::vector<Value>& out) 
   if (section.has("match")) {
     section.complain("match",
                      "cannot be changed afterwards: the day's sources would be others; correct the "
-                     "configuration and recompute without --redo");
+                     "configuration and recompute with stillpoint-reduce");
   }
   if (item.entries.size() < 2) section.complain("name", "stands alone, give the keys that change");
   out.push_back(item);

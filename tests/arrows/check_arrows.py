@@ -61,11 +61,15 @@ def without_comments(text):
 
 # The line to the daemon, which every program that talks to it shares, and the words people read for a code.
 SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/words.hpp"}
+# What the office does begins with recomputing a day.
+USES = {"office": "reduce"}
 
 
 def is_own_header(path, room, header):
     """A program's parts include each other, by bare name or by their folder's; never another program's."""
     if room == "tools" and header in SHARED_BY_TOOLS:
+        return True
+    if room == "tools" and "/" in header and USES.get(path.parent.name) == header.split("/")[0]:
         return True
     beside = (path.parent / header).is_file() and "/" not in header
     return room in ("daemon", "tools") and (beside or (
@@ -126,6 +130,8 @@ PLANTED = [
     ("lib/cloud/a.cpp", "#include <string>", True),
     ("tools/a.cpp", '#include "daemon/feed.hpp"', True),
     ("tools/client/a.cpp", '#include "reduce/day.hpp"', True),
+    ("tools/reduce/a.cpp", '#include "office/office.hpp"', True),
+    ("tools/office/a.cpp", '#include "reduce/day.hpp"', False),
     ("lib/gate/a.cpp", '#include "epoch/epoch.hpp"', False),
     ("lib/gate/a.cpp", "#include <charconv>", False),
     ("lib/gate/a.cpp", '// #include "session/session.hpp"', False),

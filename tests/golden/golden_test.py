@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """Whatever is printed, stored or recomputed stays byte for byte what it was.
 
-    golden_test.py REDUCE REPORT SIMULATE DAEMON STATUSES REPLAY_LOGS [--update]
+    golden_test.py REDUCE REPORT SIMULATE DAEMON STATUSES REPLAY_LOGS OFFICE [--update]
 
 Short outputs lie whole in `whole/`; of long ones `digests.json` holds a SHA-256 of each 200 lines, so that a difference
 is found to within these. `days/` holds recorded days as an earlier version wrote them (make_days.py): later programs
@@ -27,7 +27,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 UPDATE = "--update" in sys.argv
-REDUCE, REPORT, SIMULATE, DAEMON, STATUSES, LOGS = (Path(x).resolve() for x in [a for a in sys.argv[1:] if a != "--update"][:6])
+REDUCE, REPORT, SIMULATE, DAEMON, STATUSES, LOGS, OFFICE = (Path(x).resolve() for x in [a for a in sys.argv[1:] if a != "--update"][:7])
 LINES = 200
 DAYS = sorted(p.name.removesuffix(".tar.gz") for p in (HERE / "days").glob("*.tar.gz"))
 SCENARIOS = sorted(p.stem for p in [*LOGS.glob("*.toml"), *(LOGS / "manners").glob("*.toml")] if "[[use]]" in p.read_text())
@@ -146,7 +146,7 @@ class Golden(unittest.TestCase):
                 self.same_digests(f"epochs of {day}", self.said(REDUCE, "--config", config, "--log", *logs, "--epochs"))
                 self.same_whole(f"{day}.jsonl", self.said(REDUCE, "--config", config, "--log", *logs))
                 self.same_whole(f"{day}.verified.txt",
-                                self.said(REDUCE, "--verify", "--config", config, "--pointbook", self.book_of(day)))
+                                self.said(OFFICE, "verify", "--config", config, "--pointbook", self.book_of(day)))
                 self.same_report(day)
 
     def same_report(self, day):

@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 import unittest
 
-from harness import DEADLINE_S, REDUCE, ProcessTest, Receiver, log_of
+from harness import DEADLINE_S, OFFICE, REDUCE, ProcessTest, Receiver, log_of
 
 CLIENT = os.environ.get("STILLPOINT_CLIENT")
 # VM-11 is where the receiver stands. VM-12 lies E +1.038 m, N -0.988 m, U +0.906 m from it: what NAD83(2011) differs by
@@ -142,7 +142,7 @@ class Checks(Crew):
         self.daemon.stop()
         for name in ("layer.gpkg", "marks.csv"):
             self.name_marks(name)
-            done = self.reduce("--verify", "--pointbook", self.folder / "trial.gpkg")
+            done = self.run_program(OFFICE, "verify", "--pointbook", self.folder / "trial.gpkg")
             self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
             self.assertIn("(2 check shots)", done.stdout)
         for found, expected in zip(live[0], (-1.038, 0.988, -0.906)):
@@ -174,13 +174,13 @@ class Checks(Crew):
         said = "SELECT geom, name, frame, coordinate_epoch, 'ellipsoid' AS height_kind, 0.01 AS sigma_horizontal_m, 0.01 AS sigma_vertical_m FROM current_points"
         self.layer("points.gpkg", book, "-sql", said, "-nln", "marks")
         self.name_marks("points.gpkg")
-        done = self.reduce("--log", *sorted((self.folder / "record").glob("*.nmea")))
+        done = self.run_program(REDUCE, "--log", *sorted((self.folder / "record").glob("*.nmea")))
         self.assertEqual(done.returncode, 0, done.stderr)
         with contextlib.closing(sqlite3.connect(self.folder / "points.gpkg")) as layer:
             self.assertEqual(layer.execute("SELECT count(*) FROM marks").fetchall(), [(1,)])
 
-    def reduce(self, *arguments):
-        return subprocess.run([REDUCE, "--config", self.folder / "config.toml", *arguments], capture_output=True, text=True, timeout=DEADLINE_S)
+    def run_program(self, program, *arguments):
+        return subprocess.run([program, *arguments, "--config", self.folder / "config.toml"], capture_output=True, text=True, timeout=DEADLINE_S)
 
 
 if __name__ == "__main__":

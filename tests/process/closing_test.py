@@ -10,7 +10,7 @@ import subprocess
 import unittest
 
 from checks_test import CLIENT, Crew
-from harness import DEADLINE_S, REDUCE
+from harness import DEADLINE_S, OFFICE
 
 SBAS = """
 [[source]]
@@ -50,7 +50,7 @@ class Closing(Crew):
         return done.stderr
 
     def verify(self):
-        return subprocess.run([REDUCE, "--verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg"], capture_output=True, text=True, timeout=DEADLINE_S)
+        return subprocess.run([OFFICE, "verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg"], capture_output=True, text=True, timeout=DEADLINE_S)
 
     def test_a_closing_remembers_the_record_even_when_its_checksum_file_is_made_anew(self):
         self.begin()

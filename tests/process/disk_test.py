@@ -13,7 +13,7 @@ import subprocess
 import threading
 import unittest
 
-from harness import REDUCE, ProcessTest, Receiver, log_of, second
+from harness import OFFICE, ProcessTest, Receiver, log_of, second
 
 
 def has_alert(key):
@@ -115,10 +115,10 @@ class SmallDisk(ProcessTest):
         self.assertEqual(len(sorted((self.folder / "record").glob("*.sha256"))), len(sums) + 1)
         with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as book:
             self.assertEqual(book.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
-        if REDUCE:
+        if OFFICE:
             self.assert_agree(live, self.recompute(self.folder / "config.toml"), 3)
             logs = [f"--log={p}" for p in sorted((self.folder / "record").glob("*.nmea"))]
-            self.assertEqual(subprocess.run([REDUCE, "--verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
+            self.assertEqual(subprocess.run([OFFICE, "verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
 
     def test_a_disk_that_is_full_at_once_stops_the_day_through_a_failed_write(self):
         client = self.client_
@@ -143,7 +143,7 @@ class SmallDisk(ProcessTest):
         live = self.listed(client)
         self.assertEqual(self.daemon.stop()[0], 0)
         self.assertEqual([p["status"] for p in live], ["held", "accepted"])
-        if REDUCE:
+        if OFFICE:
             self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
 
     def recorded(self):
@@ -289,7 +289,7 @@ class BookDisk(ProcessTest):
         self.assertEqual(self.daemon.stop()[0], 0)
 
 
-@unittest.skipUnless(REDUCE, "stillpoint-reduce is not built")
+@unittest.skipUnless(OFFICE, "stillpoint-office is not built")
 class FailingRecord(ProcessTest):
     """No file may grow beyond a limit, so that the record cannot be written while everything else can."""
 
@@ -341,14 +341,14 @@ class FailingRecord(ProcessTest):
         self.assert_agree(live, self.recompute(self.folder / "config.toml"), 2)
         self.assertIn({"event": "cut", "why": "the record cannot be written"}, self.journal_commands())
         logs = [f"--log={p}" for p in sorted((self.folder / "record").glob("*.nmea"))]
-        self.assertEqual(subprocess.run([REDUCE, "--verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
+        self.assertEqual(subprocess.run([OFFICE, "verify", *logs], stdout=subprocess.DEVNULL).returncode, 0)
 
 
-@unittest.skipUnless(REDUCE, "stillpoint-reduce is not built")
+@unittest.skipUnless(OFFICE, "stillpoint-office is not built")
 class Checksums(ProcessTest):
     def verify(self):
         logs = sorted((self.folder / "record").glob("*.nmea"))
-        return subprocess.run([REDUCE, "--verify", *(f"--log={p}" for p in logs)], capture_output=True, text=True)
+        return subprocess.run([OFFICE, "verify", *(f"--log={p}" for p in logs)], capture_output=True, text=True)
 
     def test_each_pair_is_sealed_and_a_changed_byte_is_found(self):
         receiver = Receiver()

@@ -19,6 +19,7 @@ from pathlib import Path
 
 DAEMON = os.environ["STILLPOINTD"]
 REDUCE = os.environ.get("STILLPOINT_REDUCE")
+OFFICE = os.environ.get("STILLPOINT_OFFICE")
 STORED_ONLY = ("version", "uuid", "storage")
 DEADLINE_S = float(os.environ.get("STILLPOINT_TEST_DEADLINE_S", "60"))
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from harness import DEADLINE_S, ProcessTest, Receiver, log_of
 
 REDUCE = os.environ["STILLPOINT_REDUCE"]
+OFFICE = os.environ["STILLPOINT_OFFICE"]
 REHEARSE = os.environ["STILLPOINT_REHEARSE"]
 LOGS = Path(os.environ["STILLPOINT_REPLAY_LOGS"])
 CREW = """
@@ -27,7 +28,7 @@ actions = [
 
 
 def office(*arguments):
-    return subprocess.run([REDUCE, *map(str, arguments)], capture_output=True, text=True, timeout=DEADLINE_S)
+    return subprocess.run([OFFICE, *map(str, arguments)], capture_output=True, text=True, timeout=DEADLINE_S)
 
 
 def change(book, statement, *values):
@@ -65,7 +66,7 @@ class EveryManner(ProcessTest):
         self.assertIn(done.returncode, (0, 1), done.stderr)
 
     def verify(self, folder):
-        done = office("--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg")
+        done = office("verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg")
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
         count = re.search(r"to the last bit \((\d+) points?\)", done.stdout)
         self.assertIsNotNone(count, done.stdout)
@@ -85,7 +86,7 @@ class EveryManner(ProcessTest):
                 made.write_text('config = "training.toml"\n' + text + CREW % (seconds - 10))
                 folder = self.folder / scenario.stem
                 self.play(made, "one point", folder)
-                if office("--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg").stdout.endswith("none in the record\n"):
+                if office("verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg").stdout.endswith("none in the record\n"):
                     continue  # no second counted: nothing was stored, and nothing comes out
                 self.verify(folder)
                 counted.append(scenario.stem)
@@ -128,7 +129,7 @@ class Changed(ProcessTest):
         return None
 
     def verify(self, *more):
-        return office("--verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg", *more)
+        return office("verify", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg", *more)
 
     def test_what_was_changed_since_is_found_and_named(self):
         self.day()
@@ -180,7 +181,7 @@ class Changed(ProcessTest):
         everything = "SELECT status, reasons, epochs_used, epochs_refused, finished_utc FROM points WHERE name = 'HF-3' ORDER BY version"
         before = self.rows(everything)
         (self.folder / "redo.toml").write_text('by = "A. Brandvold"\nreason = "x"\n[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n')
-        done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
+        done = office("redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
         self.assertIn("4 of 4 points have a new version", done.stdout)
         self.assertEqual(self.rows(everything), before * 2)
@@ -193,7 +194,7 @@ class Changed(ProcessTest):
         self.assertIn("HF-3 visit 1: open when the program ended, and not saved yet", out.stdout)
         self.assertIn("to the last bit (3 points)", out.stdout)
         (self.folder / "redo.toml").write_text('by = "A. Brandvold"\nreason = "x"\n[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n')
-        done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
+        done = office("redo", self.folder / "redo.toml", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg")
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
         self.assertIn("3 of 3 points have a new version", done.stdout)
 
@@ -201,10 +202,9 @@ class Changed(ProcessTest):
         self.configure_replay(log_of(30))
         config, book = self.folder / "config.toml", self.folder / "trial.gpkg"
         rows = [
-            (("--verify", "--pointbook", book), 2, "--config"),
-            (("--verify", "--config", config, "--pointbook", book), 4, "cannot read the record"),
-            (("--verify", "--config", config, "--pointbook", book, "--log", self.folder / "day.nmea"), 4, "there is no pointbook at"),
-            (("--config", config), 2, "--log"),
+            (("verify", "--pointbook", book), 2, "--config"),
+            (("verify", "--config", config, "--pointbook", book), 4, "cannot read the record"),
+            (("verify", "--config", config, "--pointbook", book, "--log", self.folder / "day.nmea"), 4, "there is no pointbook at"),
         ]
         for arguments, status, said in rows:
             with self.subTest(said=said):
@@ -269,13 +269,13 @@ VM-13,EPSG:6319,2010.0,47.600000,-87.400000,146.229,ellipsoid,0.005,0.008,2026-0
         self.assertEqual(self.daemon.stop()[0], 0)
 
     def verify(self, status=0):
-        done = office("--verify", "--config", self.config, "--pointbook", self.book)
+        done = office("verify", "--config", self.config, "--pointbook", self.book)
         self.assertEqual(done.returncode, status, done.stdout + done.stderr)
         return done.stdout
 
     def redo(self, text, status=0, name="redo.toml"):
         (self.folder / name).write_text(self.WHO + text)
-        done = office("--redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
+        done = office("redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
         self.assertEqual(done.returncode, status, done.stdout + done.stderr)
         return done.stdout + done.stderr
 
@@ -464,7 +464,7 @@ class Redo(ProcessTest):
 
     def redo(self, text, status=0, name="redo.toml", head=WHO):
         (self.folder / name).write_text(head + text)
-        done = office("--redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
+        done = office("redo", self.folder / name, "--config", self.config, "--pointbook", self.book)
         self.assertEqual(done.returncode, status, done.stdout + done.stderr)
         return done
 
@@ -499,7 +499,7 @@ class Redo(ProcessTest):
         whole = self.book.read_bytes()
         self.assertIn("nothing is written; this file was applied before", self.redo(antenna).stdout)
         self.assertEqual(self.book.read_bytes(), whole)
-        self.assertEqual(office("--verify", "--config", self.config, "--pointbook", self.book).returncode, 0)
+        self.assertEqual(office("verify", "--config", self.config, "--pointbook", self.book).returncode, 0)
 
         # The next correction starts from the one before: the height stays corrected.
         done = self.redo('[[source]]\nname = "county network"\nframe = "EPSG:7912"\ncoordinate_epoch = "observation"\n', name="second.toml")
@@ -543,7 +543,7 @@ class Redo(ProcessTest):
 
     def test_a_check_shot_follows_its_point_and_its_mark(self):
         lat, lon, h, frame = add_check_shot(self.book, (0.004, -0.003, 0.205), text="too high", diagnosis="a pole section", passed=0)
-        verify = ("--verify", "--config", self.config, "--pointbook", self.book)
+        verify = ("verify", "--config", self.config, "--pointbook", self.book)
         self.assertEqual(office(*verify).returncode, 0, office(*verify).stdout)
         done = self.redo("[[antenna]]\nvertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n")
         self.assertIn("1 of 1 check shots", done.stdout)
@@ -580,7 +580,7 @@ class Redo(ProcessTest):
         self.assertIn("nothing is written", self.redo(gate % "0.01").stdout)
         self.redo(gate % "50.0", name="back.toml")
         self.assertEqual(self.query(shots)[2:], [(3, 1, 0.005)])
-        out = office("--verify", "--config", self.config, "--pointbook", self.book).stdout
+        out = office("verify", "--config", self.config, "--pointbook", self.book).stdout
         self.assertIn("2 versions of check shots made by a redo", out)
         self.assertIn("1 version of check shots made by hand from points", out)
 
@@ -613,8 +613,8 @@ class Redo(ProcessTest):
         self.config.write_text(text.replace("pole = 1.800", "pole = 1.700").replace("6.138", "5.810"))
         self.assertIn("6 points do not come out of the record as the field stored them, so nothing is written", self.redo(parts, status=1).stderr)
         self.config.write_text(text)
-        self.assertEqual(office("--redo", "x.toml", "--config", self.config).returncode, 2)
-        self.assertEqual(office("--redo", "x.toml", "--config", self.config, "--pointbook", self.folder / "none.gpkg").returncode, 4)
+        self.assertEqual(office("redo", "x.toml", "--config", self.config).returncode, 2)
+        self.assertEqual(office("redo", "x.toml", "--config", self.config, "--pointbook", self.folder / "none.gpkg").returncode, 4)
 
     def test_a_pointbook_that_another_program_holds_is_left_alone(self):
         import fcntl
@@ -645,7 +645,7 @@ class Merge(ProcessTest):
         add_check_shot(self.a, (0.004, -0.003, None), limits=(0.03, None))
 
     def merge(self, *books, out="out.gpkg", status=0):
-        done = office("--merge", *books, "--pointbook", self.folder / out)
+        done = office("merge", *books, "--out", self.folder / out)
         self.assertEqual(done.returncode, status, done.stdout + done.stderr)
         return done
 
@@ -693,7 +693,7 @@ class Merge(ProcessTest):
         self.assertEqual(self.count("same.gpkg", "points"), self.count(self.a, "points"))
         for number, (book, pole) in enumerate(((copy, "2.000"), (self.a, "1.500"))):
             (self.folder / "redo.toml").write_text(f'by = "office {number}"\nreason = "x"\n[[antenna]]\nvertical_parts_m = {{ pole = {pole} }}\n')
-            done = office("--redo", self.folder / "redo.toml", "--config", self.folder / "careful" / "config.toml", "--pointbook", book)
+            done = office("redo", self.folder / "redo.toml", "--config", self.folder / "careful" / "config.toml", "--pointbook", book)
             self.assertEqual(done.returncode, 0, done.stderr)
         done = self.merge(self.a, copy, status=1)
         self.assertIn(f"conflict: CUL-51 visit 1 was changed in {self.a} and in {copy}; both changes are kept", done.stdout)

@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """Rehearsals through the real daemon and the real client.
 
-    rehearse_test.py REHEARSE DAEMON REPLAY_LOGS REDUCE [--update]
+    rehearse_test.py REHEARSE DAEMON REPLAY_LOGS OFFICE [--update]
 
 The debriefs in golden/ guard against change; what must be so whatever the wording is asserted beside them.
 --update writes them anew: read the difference before committing it.
@@ -19,7 +19,7 @@ from pathlib import Path
 
 GOLDEN = Path(__file__).resolve().parent / "golden"
 UPDATE = "--update" in sys.argv
-REHEARSE, DAEMON, LOGS, REDUCE = (Path(x) for x in [a for a in sys.argv[1:] if a != "--update"][:4])
+REHEARSE, DAEMON, LOGS, OFFICE = (Path(x) for x in [a for a in sys.argv[1:] if a != "--update"][:4])
 SCENARIOS = ["two-skies", "alder-cut", "everything-else", "clean-day", "moved-mark"]
 
 
@@ -56,7 +56,7 @@ class Rehearsal(unittest.TestCase):
 
     def verify(self, folder):
         """Computed once more from the day's record, every field of every point and second is what the field stored."""
-        done = subprocess.run([REDUCE, "--verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg"],
+        done = subprocess.run([OFFICE, "verify", "--config", folder / "config.toml", "--pointbook", folder / "training.gpkg"],
                               capture_output=True, text=True, timeout=60, check=False)
         with contextlib.closing(sqlite3.connect(folder / "training.gpkg")) as book:
             stored = book.execute("SELECT count(*) FROM points WHERE version = 1").fetchone()[0]

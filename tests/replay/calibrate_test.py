@@ -1,4 +1,4 @@
-"""stillpoint-reduce --calibrate on an invented log whose receiver claims too little by a known factor.
+"""stillpoint-office error-scale on an invented log whose receiver claims too little by a known factor.
 
 The truth of the factor is the generator's: noise is drawn with TRUE_SCALE times the claimed sigma. Half of the variance
 lasts through a visit, so that neither the scatter nor the means alone would show it.
@@ -12,7 +12,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-REDUCE, LOGS = sys.argv[1], Path(sys.argv[2])
+REDUCE, LOGS, OFFICE = sys.argv[1], Path(sys.argv[2]), sys.argv[3]
 TRUE_SCALE, SIGMA_M, UP_SIGMA_M = 1.5, 0.010, 0.015
 VISITS, SECONDS = 12, 40
 LAT, LON, ALT, SEPARATION, POLE = 47.6, -87.4, 184.5, -36.2, 1.871
@@ -79,8 +79,8 @@ def log_and_visits(path):
     return rows
 
 
-def run(folder, *options):
-    command = [REDUCE, "--config", str(folder / "c.toml"), "--log", str(folder / "x.nmea"), *map(str, options)]
+def run(folder, *options, program=(OFFICE, "error-scale")):
+    command = [*program, "--config", str(folder / "c.toml"), "--log", str(folder / "x.nmea"), *map(str, options)]
     return subprocess.run(command, capture_output=True, text=True, timeout=120)
 
 
@@ -111,7 +111,7 @@ def check_scale(folder, done, against):
     # The line can be pasted, and the flag goes.
     pasted = CONFIG.replace('evidence = "invented"\n', 'evidence = "invented"\n' + found["toml"] + "\n")
     (folder / "c.toml").write_text(pasted)
-    again = run(folder, "--visits", folder / "visits.csv")
+    again = run(folder, "--visits", folder / "visits.csv", program=(REDUCE,))
     points = [v for v in map(json.loads, again.stdout.splitlines()) if "point" in v]
     (folder / "c.toml").write_text(CONFIG)
     check(all("error-scale-not-verified" not in p["flags"] for p in points), points[0])
@@ -135,14 +135,14 @@ def check_bad_input(folder, visits):
         path.unlink(missing_ok=True)
         if text is not None:
             path.write_text(text)
-        done = run(folder, "--visits", visits, "--calibrate", path)
+        done = run(folder, "--visits", visits, "--marks", path)
         check(done.returncode == status, (name, done.returncode, done.stderr))
         check(part in done.stderr, (name, done.stderr))
     # One row that is no mark is told, and the others are used, as the daemon does.
     (folder / "bad.csv").write_text(HEADER + MARK + "VM-13,,2010.0,47.6,-87.4,146.4,ellipsoid,0.001,0.001\n")
-    done = run(folder, "--visits", visits, "--calibrate", folder / "bad.csv")
+    done = run(folder, "--visits", visits, "--marks", folder / "bad.csv")
     check(done.returncode == 0 and "line 3: the frame is missing" in done.stderr, done.stderr)
-    check(run(folder, "--calibrate", folder / "bad.csv", "--calibrate-repeats").returncode == 2, "both options")
+    check(run(folder, "--marks", folder / "bad.csv", "--repeats").returncode == 2, "both options")
 
 
 def main():
@@ -152,17 +152,17 @@ def main():
         rows = log_and_visits(folder)
         (folder / "marks.csv").write_text(HEADER + MARK)
         visits = visits_file(folder, rows, "VM-12")
-        check_scale(folder, run(folder, "--visits", visits, "--calibrate", folder / "marks.csv"), "marks")
-        check_scale(folder, run(folder, "--visits", visits, "--calibrate-repeats"), "repeats")
+        check_scale(folder, run(folder, "--visits", visits, "--marks", folder / "marks.csv"), "marks")
+        check_scale(folder, run(folder, "--visits", visits, "--repeats"), "repeats")
         check_bad_input(folder, visits)
         few = visits_file(folder, rows[:9], "OLD-3")
-        done = run(folder, "--visits", few, "--calibrate-repeats")
+        done = run(folder, "--visits", few, "--repeats")
         check(done.returncode == 1 and "Only 9 repeat visits, at least 10 are needed" in done.stderr, done)
         (combined,) = [v for v in map(json.loads, done.stdout.splitlines()) if "combined" in v]
         check(combined["combined"] == "OLD-3" and len(combined["counted"]) == 9, combined)
         check("summary" in json.loads(done.stdout.splitlines()[-1]), done.stdout[-300:])
         close = visits_file(folder, rows[:1] * 2, "OLD-4")
-        done = run(folder, "--visits", close, "--calibrate-repeats")
+        done = run(folder, "--visits", close, "--repeats")
         check("is left out: it is within 45 min of visit 1" in done.stderr, done.stderr)
     print("calibration: all facts hold")
 

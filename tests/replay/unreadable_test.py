@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """What cannot be read as a log is called what it is, with exit status 4, by the recomputation and the outage study.
 
-    unreadable_test.py REDUCE REPLAY_LOGS
+    unreadable_test.py REDUCE REPLAY_LOGS OFFICE
 """
 import bz2
 import gzip
@@ -11,7 +11,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-PROGRAM, LOGS = Path(sys.argv[1]), Path(sys.argv[2])
+REDUCE, LOGS, OFFICE = Path(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3])
 
 
 def without_checksums(log):
@@ -36,10 +36,10 @@ def main():
         log = Path(folder) / "day.nmea"
         for name, content, words in cases:
             log.write_bytes(content)
-            for how in (["--config", LOGS / "harrowfen.toml"], ["--outage-study"]):
-                done = subprocess.run([PROGRAM, *how, "--log", log], capture_output=True, text=True, timeout=60, check=False)
+            for how in ([REDUCE, "--config", LOGS / "harrowfen.toml"], [OFFICE, "outage-study"]):
+                done = subprocess.run([*how, "--log", log], capture_output=True, text=True, timeout=60, check=False)
                 if done.returncode != 4 or words not in done.stderr:
-                    wrong.append(f"{name}, {how[0]}: exit {done.returncode}, {done.stderr!r}")
+                    wrong.append(f"{name}, {how[0].name}: exit {done.returncode}, {done.stderr!r}")
     print("\n".join(wrong) or "every file that is no log is called what it is")
     return 1 if wrong else 0
 

@@ -7,10 +7,7 @@
 #include <optional>
 
 #include "base/identity.hpp"
-#include "calibrate.hpp"
 #include "pointbook/book.hpp"
-#include "pointbook/mark_file.hpp"
-#include "recompute.hpp"
 #include "record/log_kind.hpp"
 #include "say.hpp"
 #include "session/visits.hpp"
@@ -55,34 +52,6 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
   return 0;
 }
 
-/// The words of a calibration, after the results; the exit status.
-int say_scales(const std::vector<SourceScale>& scales) {
-  if (scales.empty()) return complain("no visit was to a mark, and none has a source: nothing to calibrate", kSomeHeld);
-  bool all = true;
-  for (const SourceScale& scale : scales) {
-    for (const std::string& sentence : sentences(scale)) std::cerr << sentence << '\n';
-    all &= scale.result.has_value();
-  }
-  return all ? kAllAccepted : kSomeHeld;
-}
-
-int print(const Options& options, Recomputation& day, const std::vector<SourceScale>& scales) {
-  bool all = !day.rows().empty();
-  for (const Row& row : day.rows()) {
-    if (options.epochs) {
-      for (const auto& epoch : row.epochs) std::cout << wire::to_json(epoch) << '\n';
-    }
-    std::cout << wire::to_json(day.delivered(row.newest())) << '\n';
-    all &= row.newest().status == occupation::PointStatus::accepted;
-  }
-  for (const auto& combined : day.combined()) std::cout << wire::to_json(combined) << '\n';
-  for (const SourceScale& scale : scales) std::cout << to_json(scale) << '\n';
-  std::cout << wire::to_json(day.total(), day.rows().size()) << '\n' << std::flush;
-  if (!std::cout) return complain("cannot write the results to standard output", kCannotWrite);
-  if (options.calibrate) return say_scales(scales);
-  return all ? kAllAccepted : kSomeHeld;
-}
-
 Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
   if (options.visits.empty()) {
     return std::vector<session::PlannedVisit>{{fs::path(options.logs.front()).stem().string(), 1, "", {}, {}}};
@@ -93,46 +62,53 @@ Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
   return session::parse_visits(text, options.visits);
 }
 
-/// None without a path. Rows that are no marks are told, and the others used, as the daemon does.
-Result<control::Marks> marks_of(const Options& options) {
-  if (options.marks.empty()) return control::Marks{};
-  auto marks = pointbook::read_mark_file(options.marks);
-  if (!marks) return marks;
-  for (const std::string& error : marks->errors) complain(error, kUsage);
-  return marks;
-}
-
 }  // namespace
 
-int run(const Options& options, const config::Settings& settings, Stream stream) {
+Computed compute(const Options& options, const config::Settings& settings, Stream stream, KeepEpochs keep) {
   const auto visits = visits_of(options);
-  if (!visits) return complain(visits.error().text, kUsage);
-  const auto marks = marks_of(options);
-  if (!marks) return complain(marks.error().text, kUsage);
+  if (!visits) return {nullptr, false, complain(visits.error().text, kUsage)};
   Ask ask;
   ask.follow_commands = options.visits.empty() && stream.has_commands();
   ask.visits = *visits;
-  ask.keep_epochs = options.epochs || options.calibrate || !options.pointbook.empty();
-  Recomputation day(settings, std::move(ask));
-  if (auto started = day.start(); !started) return complain(started.error().text, kUsage);
-  if (auto played = day.play(stream); !played) return complain(played.error().text, kCannotRead);
-  for (const std::string& note : stream.notes()) std::cerr << "stillpoint-reduce: note: " << note << "\n";
-  const nmea::Counters heard = day.total().stream;
+  ask.keep_epochs = keep == KeepEpochs::yes || options.epochs || !options.pointbook.empty();
+  auto day = std::make_unique<Recomputation>(settings, std::move(ask));
+  if (auto started = day->start(); !started) return {nullptr, false, complain(started.error().text, kUsage)};
+  if (auto played = day->play(stream); !played) return {nullptr, false, complain(played.error().text, kCannotRead)};
+  for (const std::string& note : stream.notes()) complain("note: " + note, 0);
+  const nmea::Counters heard = day->total().stream;
   const bool unread = heard.sentences == 0;
   if (unread) complain("nothing can be read in the log: " + record::why_no_sentence(heard), kCannotRead);
+  return {std::move(day), unread, 0};
+}
+
+bool print_points(const Options& options, Recomputation& day) {
+  bool all = !day.rows().empty();
+  for (const Row& row : day.rows()) {
+    if (options.epochs) {
+      for (const auto& epoch : row.epochs) std::cout << wire::to_json(epoch) << '\n';
+    }
+    std::cout << wire::to_json(day.delivered(row.newest())) << '\n';
+    all &= row.newest().status == occupation::PointStatus::accepted;
+  }
+  for (const auto& combined : day.combined()) std::cout << wire::to_json(combined) << '\n';
+  return all;
+}
+
+int print_summary(Recomputation& day) {
+  std::cout << wire::to_json(day.total(), day.rows().size()) << '\n' << std::flush;
+  return std::cout ? 0 : complain("cannot write the results to standard output", kCannotWrite);
+}
+
+int run(const Options& options, const config::Settings& settings, Stream stream) {
+  const Computed computed = compute(options, settings, std::move(stream), KeepEpochs::no);
+  if (!computed.day) return computed.failed;
   if (!options.pointbook.empty()) {
-    if (const int failed = write_pointbook(options, settings, day); failed != 0) return failed;
+    if (const int failed = write_pointbook(options, settings, *computed.day); failed != 0) return failed;
   }
-  std::vector<SourceScale> scales;
-  if (options.calibrate) {
-    std::vector<Visited> visited;
-    for (const Row& row : day.rows()) visited.push_back({&row.point, &row.epochs});
-    auto calibrated = calibrate(settings, *marks, visited);
-    if (!calibrated) return complain(calibrated.error().text, kUsage);
-    scales = std::move(*calibrated);
-  }
-  const int printed = print(options, day, scales);
-  return unread && printed == kSomeHeld ? kCannotRead : printed;
+  const bool all = print_points(options, *computed.day);
+  if (const int failed = print_summary(*computed.day); failed != 0) return failed;
+  if (all) return kAllAccepted;
+  return computed.unread ? kCannotRead : kSomeHeld;
 }
 
 }  // namespace stillpoint::reduce

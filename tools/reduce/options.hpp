@@ -5,22 +5,20 @@
 #include <string>
 #include <vector>
 
-namespace stillpoint::reduce {
+#include "exit.hpp"
 
-/// Exit statuses.
-enum Exit : int { kAllAccepted = 0, kSomeHeld = 1, kUsage = 2, kCannotWrite = 3, kCannotRead = 4 };
+namespace CLI {
+class App;
+}
+
+namespace stillpoint::reduce {
 
 struct Options {
   std::string config;
   std::vector<std::string> logs;
   std::string visits;
   bool epochs = false;
-  bool verify = false;
-  std::string redo;  ///< file of corrections
-  std::vector<std::string> merge;
   std::string pointbook;
-  bool calibrate = false;  ///< against `marks`, or without a file against repeat visits alone
-  std::string marks;
 };
 
 /// The options, or the exit status when there is nothing left to do (help, version, usage error: already printed).
@@ -29,5 +27,11 @@ struct Parsed {
   std::optional<int> exit;
 };
 Parsed parse(int argc, char** argv);
+
+/// The names of files go into points, events and sentences, so each is UTF-8; the sentence about the first that is
+/// none.
+std::string why_no_name(const std::vector<std::string>& names);
+/// The options of a recomputation.
+void add_recomputation(CLI::App& app, Options& out);
 
 }  // namespace stillpoint::reduce

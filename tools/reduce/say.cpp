@@ -6,7 +6,7 @@
 namespace stillpoint::reduce {
 
 int complain(const std::string& sentence, int status) {
-  std::cerr << "stillpoint-reduce: " << sentence << "\n";
+  std::cerr << STILLPOINT_PROGRAM ": " << sentence << "\n";
   return status;
 }
 

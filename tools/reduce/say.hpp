@@ -1,5 +1,5 @@
 #pragma once
-/// What the office's programs of this folder say alike.
+/// What the programs that recompute say alike. Compiled into each, so that each says its own name.
 ///
 /// Threads: plain functions. Errors: none.
 

@@ -1,5 +1,6 @@
 #include "verify.hpp"
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -7,11 +8,12 @@
 #include <sstream>
 
 #include "base/identity.hpp"
-#include "options.hpp"
+#include "office.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/happened.hpp"
+#include "second_look.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 namespace fs = std::filesystem;
@@ -89,10 +91,45 @@ int verify_closings(const pointbook::Contents& book, const std::vector<std::stri
   return same == named ? kAllAccepted : kSomeHeld;
 }
 
-int verify(const std::vector<std::string>& logs) {
+int verify_files(const std::vector<std::string>& logs) {
   Verdict worst = Verdict::good;
   for (const std::string& log : logs) worst = std::max(worst, verify_log(log));
   return worst == Verdict::good ? kAllAccepted : worst == Verdict::bad ? kSomeHeld : kCannotRead;
 }
 
-}  // namespace stillpoint::reduce
+namespace {
+
+int verify(const DayFiles& files) {
+  if (files.pointbook.empty()) return verify_files(files.logs);
+  const auto settings = settings_of(files.config);
+  return settings ? verify_day(files, *settings) : kUsage;
+}
+
+void check(const DayFiles& files) {
+  check_names({files.config, files.pointbook});
+  check_names(files.logs);
+  if (!files.pointbook.empty() && files.config.empty()) throw CLI::RequiredError("--config");
+  if (files.pointbook.empty() && files.logs.empty()) throw CLI::RequiredError("--log, or --config and --pointbook");
+}
+
+}  // namespace
+
+void add_verify(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand(
+      "verify",
+      "Compare each log with the checksum file (.sha256) that was written when it was closed; with --config and "
+      "--pointbook also recompute the day and compare it with what the field stored, every field of every point, "
+      "second and check shot, to the last bit");
+  const auto files = std::make_shared<DayFiles>();
+  verb->add_option("--config", files->config, "Configuration (TOML)")->type_name("FILE");
+  verb->add_option("--pointbook", files->pointbook, "The day's own pointbook")->type_name("DAY.gpkg");
+  verb->add_option("--log", files->logs, "Recorded log; without it the whole record of the configuration is read")
+      ->type_name("FILE");
+  verb->footer("Exit status: 0 all unchanged and all the same, 1 not so or without checksum file, 4 unreadable.");
+  verb->callback([files, &status] {
+    check(*files);
+    status = verify(*files);
+  });
+}
+
+}  // namespace stillpoint::office

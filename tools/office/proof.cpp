@@ -1,18 +1,22 @@
-#include "proof.hpp"
+// The two evaluations that need no recorded bytes: an accuracy statement over check points, and the field test of a
+// receiver.
+//
+// Errors: one sentence on stderr; exit 0 done (a test: passed), 1 not passed or not enough measured, 2 usage, 4
+// unreadable input.
 
 #include <CLI/CLI.hpp>
 #include <fstream>
 #include <iostream>
 #include <iterator>
-#include <string_view>
+#include <memory>
 
 #include "base/number.hpp"
 #include "control/receiver_test.hpp"
 #include "control/statement.hpp"
-#include "options.hpp"
-#include "say.hpp"
+#include "office.hpp"
+#include "reduce/say.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 struct Asked {
@@ -106,42 +110,36 @@ int test_receiver(const Asked& asked) {
   return asked.full ? full(asked, *shots) : simplified(asked, *shots);
 }
 
-void add_options(CLI::App& app, Asked& asked) {
-  auto* accuracy = app.add_option("--accuracy", asked.accuracy,
-                                  "Check points (CSV: name,off_east_m,off_north_m,off_up_m): NSSDA and ASPRS figures");
-  app.add_option("--survey-horizontal", asked.survey.horizontal_m, "RMSE of the check points' own survey, m");
-  app.add_option("--survey-vertical", asked.survey.vertical_m, "The same in height, m");
-  app.add_option("--receiver-test", asked.receiver_test,
-                 "Sets (CSV: series,set,point,easting_m,northing_m,height_m): field test after ISO 17123-8; names the "
-                 "set that comes next while some are missing")
-      ->excludes(accuracy);
-  app.add_flag("--full", asked.full, "Three series of five sets; without it one series, the simplified test");
-  app.add_option("--before", asked.before, "An earlier full test to compare with (F test)");
-  app.add_option("--nominal-distance", asked.distance_m, "Simplified: known distance between the two points, m");
-  app.add_option("--nominal-height", asked.height_difference_m, "Simplified: known height difference, m");
-  app.add_option("--sigma-horizontal", asked.sigma_horizontal_m, "Claimed 1-sigma precision, m");
-  app.add_option("--sigma-vertical", asked.sigma_vertical_m, "The same in height, m");
-}
-
 }  // namespace
 
-std::optional<int> run_proof(int argc, char** argv) {
-  bool wanted = false;
-  for (int i = 1; i < argc; ++i) {
-    const std::string_view word(argv[i]);
-    wanted |= word.starts_with("--accuracy") || word.starts_with("--receiver-test");
-  }
-  if (!wanted) return std::nullopt;
-  Asked asked;
-  CLI::App app{"Accuracy statement over check points, or the field test of a receiver."};
-  add_options(app, asked);
-  try {
-    app.parse(argc, argv);
-  } catch (const CLI::ParseError& error) {
-    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) return app.exit(error);
-    return complain(std::string(error.what()) + "; see stillpoint-reduce --accuracy --help", kUsage);
-  }
-  return asked.receiver_test.empty() ? state_accuracy(asked) : test_receiver(asked);
+void add_accuracy(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand("accuracy", "The accuracy over check points, as NSSDA and ASPRS state it");
+  const auto asked = std::make_shared<Asked>();
+  verb->add_option("check-points", asked->accuracy, "Check points (CSV: name,off_east_m,off_north_m,off_up_m)")
+      ->required()
+      ->type_name("FILE.csv");
+  verb->add_option("--survey-horizontal", asked->survey.horizontal_m, "RMSE of the check points' own survey, m");
+  verb->add_option("--survey-vertical", asked->survey.vertical_m, "The same in height, m");
+  verb->footer("Exit status: 0 stated, 1 too few check points for a standard's statement, 2 usage, 4 unreadable.");
+  verb->callback([asked, &status] { status = state_accuracy(*asked); });
 }
 
-}  // namespace stillpoint::reduce
+void add_receiver_test(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand(
+      "receiver-test",
+      "The field test of a receiver after ISO 17123-8; names the set that comes next while some are missing");
+  const auto asked = std::make_shared<Asked>();
+  verb->add_option("sets", asked->receiver_test, "Sets (CSV: series,set,point,easting_m,northing_m,height_m)")
+      ->required()
+      ->type_name("FILE.csv");
+  verb->add_flag("--full", asked->full, "Three series of five sets; without it one series, the simplified test");
+  verb->add_option("--before", asked->before, "An earlier full test to compare with (F test)");
+  verb->add_option("--nominal-distance", asked->distance_m, "Simplified: known distance between the two points, m");
+  verb->add_option("--nominal-height", asked->height_difference_m, "Simplified: known height difference, m");
+  verb->add_option("--sigma-horizontal", asked->sigma_horizontal_m, "Claimed 1-sigma precision, m");
+  verb->add_option("--sigma-vertical", asked->sigma_vertical_m, "The same in height, m");
+  verb->footer("Exit status: 0 passed, 1 not passed or not complete, 2 usage, 4 unreadable.");
+  verb->callback([asked, &status] { status = test_receiver(*asked); });
+}
+
+}  // namespace stillpoint::office

@@ -1,5 +1,14 @@
-#include "merge.hpp"
+// `merge`: several crews' pointbooks as one new one. Nothing of any of them is lost, changed in its numbers or
+// counted twice.
+//
+// Rule:   a point is known by the uuid of its first version. The same row in two books (equal content, by SHA-256) is
+//         taken once. Equal names of different points are both kept: the later one gets the next free visit number,
+//         which is the one thing about it that changes, and the pair is listed. Versions made in two copies of one
+//         point follow each other in the order in which they were stored, and are listed.
+// Errors: sentences on stderr; exit status 0 merged, 1 merged with conflicts that are listed, 2 usage or books that do
+//         not belong together (frames, training and live), 3 cannot write, 4 unreadable or damaged.
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
@@ -13,13 +22,14 @@
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
+#include "office.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
-#include "say.hpp"
+#include "reduce/say.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 namespace fs = std::filesystem;
@@ -312,23 +322,21 @@ int write(const std::string& path, const std::vector<pointbook::Contents>& books
   return 0;
 }
 
-}  // namespace
-
-int merge(const Options& options) {
+int merge(const std::vector<std::string>& from, const std::string& out) {
   std::error_code none;
-  if (fs::exists(options.pointbook, none)) {
-    return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
+  if (fs::exists(out, none)) {
+    return complain(out + " is there already; name a new file, nothing is overwritten", kCannotWrite);
   }
-  const auto books = read_all(options.merge);
+  const auto books = read_all(from);
   if (!books) return complain(books.error().text, kCannotRead);
   if (const auto why = unfit(*books); !why.empty()) return complain(why, kUsage);
   Merging merging;
   for (const auto& book : *books) {
     if (auto done = merging.add(book); !done) return complain(done.error().text, kCannotRead);
   }
-  if (const int failed = write(options.pointbook, *books, merging); failed != 0) return failed;
+  if (const int failed = write(out, *books, merging); failed != 0) return failed;
   for (const std::string& conflict : merging.conflicts()) std::cout << "conflict: " << conflict << '\n';
-  std::cout << options.pointbook << ": " << merging.points() << " points from " << books->size() << " pointbooks, "
+  std::cout << out << ": " << merging.points() << " points from " << books->size() << " pointbooks, "
             << merging.taken_once() << " of them in more than one file and taken once, "
             << counted(merging.conflicts().size(), "conflict") << '\n'
             << std::flush;
@@ -336,4 +344,25 @@ int merge(const Options& options) {
   return merging.conflicts().empty() ? kAllAccepted : kSomeHeld;
 }
 
-}  // namespace stillpoint::reduce
+}  // namespace
+
+void add_merge(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand(
+      "merge",
+      "Two or more pointbooks as one new file. Equal names are both kept, the later one as another visit, and listed");
+  const auto from = std::make_shared<std::vector<std::string>>();
+  const auto out = std::make_shared<std::string>();
+  verb->add_option("pointbooks", *from, "The pointbooks of the crews")->required()->type_name("A.gpkg B.gpkg");
+  verb->add_option("--out", *out, "The new pointbook")->required()->type_name("OUT.gpkg");
+  verb->footer(
+      "Exit status: 0 merged, 1 merged with conflicts, 2 the books do not belong together, 3 cannot write, 4 "
+      "unreadable\nor damaged.");
+  verb->callback([from, out, &status] {
+    check_names(*from);
+    check_names({*out});
+    if (from->size() < 2) throw CLI::ValidationError("merge needs two pointbooks or more");
+    status = merge(*from, *out);
+  });
+}
+
+}  // namespace stillpoint::office

@@ -1,5 +1,5 @@
 #pragma once
-/// `--verify`: are the recorded files still what they were when they were closed?
+/// `verify`: are the recorded files still what they were when they were closed?
 ///
 /// Beside each pair of the record lies a checksum file, `STEM.sha256`, with a line for each of its files: SHA-256, two
 /// spaces, the name.
@@ -11,11 +11,11 @@
 
 #include "pointbook/reader.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 
-int verify(const std::vector<std::string>& logs);
+int verify_files(const std::vector<std::string>& logs);
 
 /// The files of the record, which lie where the first log does, against the sums that closings of the day hold.
 int verify_closings(const pointbook::Contents& book, const std::vector<std::string>& logs);
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

@@ -12,7 +12,7 @@
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 std::string text_of(const pointbook::CheckShot& shot) {
@@ -226,4 +226,4 @@ Result<std::vector<RevisedShot>> corrected_shots(const pointbook::Contents& book
   return out;
 }
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

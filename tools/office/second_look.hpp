@@ -1,5 +1,5 @@
 #pragma once
-/// `--verify --pointbook`: does the record give, today, exactly the points that the field stored?
+/// `verify --pointbook`: does the record give, today, exactly the points that the field stored?
 ///
 /// Every first version of a point is compared with its recomputation, each field and each of its seconds, to the last
 /// bit. A stay that was open when the program ended without a word is compared at the moment it was last saved.
@@ -13,15 +13,15 @@
 #include <vector>
 
 #include "config/settings.hpp"
-#include "options.hpp"
+#include "office.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/reader.hpp"
-#include "recompute.hpp"
+#include "reduce/recompute.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 
 /// The logs that were named, or else every log of the record's folder, by name and so by time.
-Result<std::vector<std::string>> logs_of(const Options& options, const config::Settings& settings);
+Result<std::vector<std::string>> logs_of(const DayFiles& files, const config::Settings& settings);
 
 /// A first version of a point beside what the record gives for it.
 struct Compared {
@@ -77,6 +77,6 @@ std::vector<const occupation::StoredPoint*> first_versions(const pointbook::Cont
 /// Whether an event of the pointbook tells of a redo that made this row.
 bool made_by_redo(const pointbook::Contents& book, const std::string& uuid);
 
-int verify_day(const Options& options, const config::Settings& settings);
+int verify_day(const DayFiles& files, const config::Settings& settings);
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

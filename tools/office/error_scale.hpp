@@ -1,5 +1,5 @@
 #pragma once
-/// `--calibrate`: what each source's `error_scale` should be, from visits to known marks and from repeated visits.
+/// `error-scale`: what each source's `error_scale` should be, from visits to known marks and from repeated visits.
 ///
 /// A visit belongs to the mark of its name. Visits to other names, made twice or more, calibrate without truth. Only
 /// accepted visits are used; which were not, and why, is said.
@@ -19,7 +19,7 @@
 #include "estimate/calibration.hpp"
 #include "occupation/point.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 
 struct Visited {
   const occupation::Point* point = nullptr;
@@ -45,4 +45,4 @@ std::string to_json(const SourceScale& scale);
 /// For people, with the line to paste.
 std::vector<std::string> sentences(const SourceScale& scale);
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

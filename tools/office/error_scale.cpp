@@ -1,8 +1,11 @@
-#include "calibrate.hpp"
+#include "error_scale.hpp"
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cmath>
+#include <iostream>
 #include <map>
+#include <memory>
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
@@ -10,8 +13,12 @@
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
 #include "geodesy/transfers.hpp"
+#include "office.hpp"
+#include "pointbook/mark_file.hpp"
+#include "reduce/day.hpp"
+#include "reduce/options.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 using estimate::MarkVisit;
@@ -243,4 +250,84 @@ std::vector<std::string> sentences(const SourceScale& scale) {
   return out;
 }
 
-}  // namespace stillpoint::reduce
+namespace {
+
+struct Asked {
+  reduce::Options day;
+  std::string marks;
+  bool repeats = false;
+};
+
+/// None without a path. Rows that are no marks are told, and the others used, as the daemon does.
+Result<control::Marks> marks_of(const std::string& path) {
+  if (path.empty()) return control::Marks{};
+  auto marks = pointbook::read_mark_file(path);
+  if (!marks) return marks;
+  for (const std::string& error : marks->errors) complain(error, kUsage);
+  return marks;
+}
+
+/// The words of a calibration, after the results; the exit status.
+int say_scales(const std::vector<SourceScale>& scales) {
+  if (scales.empty()) return complain("no visit was to a mark, and none has a source: nothing to calibrate", kSomeHeld);
+  bool all = true;
+  for (const SourceScale& scale : scales) {
+    for (const std::string& sentence : sentences(scale)) std::cerr << sentence << '\n';
+    all &= scale.result.has_value();
+  }
+  return all ? kAllAccepted : kSomeHeld;
+}
+
+int run(const Asked& asked) {
+  const auto settings = settings_of(asked.day.config);
+  if (!settings) return kUsage;
+  auto stream = Stream::open(asked.day.logs);
+  if (!stream) return complain(stream.error().text, kCannotRead);
+  const auto marks = marks_of(asked.marks);
+  if (!marks) return complain(marks.error().text, kUsage);
+  const auto computed = reduce::compute(asked.day, *settings, std::move(*stream), reduce::KeepEpochs::yes);
+  if (!computed.day) return computed.failed;
+  std::vector<Visited> visited;
+  for (const Row& row : computed.day->rows()) visited.push_back({&row.point, &row.epochs});
+  const auto scales = calibrate(*settings, *marks, visited);
+  if (!scales) return complain(scales.error().text, kUsage);
+  reduce::print_points(asked.day, *computed.day);
+  for (const SourceScale& scale : *scales) std::cout << to_json(scale) << '\n';
+  if (const int failed = reduce::print_summary(*computed.day); failed != 0) return failed;
+  const int said = say_scales(*scales);
+  return computed.unread && said == kSomeHeld ? kCannotRead : said;
+}
+
+constexpr const char* kFooter =
+    "Prints one JSON object a line: the points, what each source comes to, a summary. What is for people, the line of\n"
+    "the configuration among it, goes to standard error.\n"
+    "MARKS: name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,\n"
+    "sigma_vertical_m; easting_m and northing_m in place of latitude and longitude. Or a GeoPackage whose layer "
+    "marks,\n"
+    "or only layer of points, has these columns; it must be drawn in the frame that its rows declare.\n"
+    "Exit status: 0 every source visited was calibrated, 1 not so, 2 usage, configuration or marks file, 3 cannot\n"
+    "write, 4 unreadable.";
+
+}  // namespace
+
+void add_error_scale(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand("error-scale", "What each source's error_scale should be");
+  const auto asked = std::make_shared<Asked>();
+  reduce::add_recomputation(*verb, asked->day);
+  auto* marks = verb->add_option("--marks", asked->marks,
+                                 "Visits named as the marks of this file (CSV, or a GeoPackage's layer of points) are "
+                                 "compared with them, and ten or more visits to other names with each other")
+                    ->type_name("MARKS");
+  auto* repeats = verb->add_flag("--repeats", asked->repeats,
+                                 "Without known marks: from ten or more repeat visits, 45 min or more apart");
+  marks->excludes(repeats);
+  verb->footer(kFooter);
+  verb->callback([asked, &status] {
+    check_names({asked->day.config, asked->day.visits, asked->marks});
+    check_names(asked->day.logs);
+    if (asked->marks.empty() && !asked->repeats) throw CLI::RequiredError("--marks or --repeats");
+    status = run(*asked);
+  });
+}
+
+}  // namespace stillpoint::office

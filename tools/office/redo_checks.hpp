@@ -15,11 +15,12 @@
 #include "base/result.hpp"
 #include "config/redo.hpp"
 #include "control/marks.hpp"
+#include "office.hpp"
 #include "pointbook/reader.hpp"
-#include "recompute.hpp"
+#include "reduce/recompute.hpp"
 #include "second_look.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 
 /// The marks of every redo, later ones in place of earlier ones.
 Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo> redos);
@@ -41,4 +42,4 @@ Result<std::vector<RevisedShot>> corrected_shots(const pointbook::Contents& book
                                                  const std::map<std::string, const occupation::Point*>& moved,
                                                  const std::vector<control::Mark>& marks);
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

@@ -1,20 +1,21 @@
-#include "outages.hpp"
+// The study of a recording in which the corrections were taken away once: how this receiver shows it.
+//
+// Errors: one sentence on stderr; exit 0 a loss was found, 1 none in the recording, 2 usage, 4 unreadable input.
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <iostream>
-#include <string_view>
 
 #include "corrections/outage_study.hpp"
 #include "epoch/assembler.hpp"
 #include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
-#include "options.hpp"
+#include "office.hpp"
 #include "record/log_kind.hpp"
-#include "say.hpp"
-#include "stream.hpp"
+#include "reduce/say.hpp"
+#include "reduce/stream.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 Result<void> play(Stream& stream, corrections::OutageStudy& study) {
@@ -60,24 +61,15 @@ int study(const std::vector<std::string>& logs) {
 
 }  // namespace
 
-std::optional<int> run_outage_study(int argc, char** argv) {
-  const bool wanted =
-      std::any_of(argv + 1, argv + argc, [](const char* word) { return std::string_view(word) == "--outage-study"; });
-  if (!wanted) return std::nullopt;
-  CLI::App app{
-      "How a receiver shows that its corrections are gone, from a recording in which they were taken away once:\n"
-      "half a minute of good corrections at least, then none for longer than the receiver lives without, then again."};
-  std::vector<std::string> logs;
-  bool asked = false;
-  app.add_flag("--outage-study", asked, "This study");
-  app.add_option("--log", logs, "Recorded log; several are read in the order given")->required()->type_name("FILE");
-  try {
-    app.parse(argc, argv);
-  } catch (const CLI::ParseError& error) {
-    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) return app.exit(error);
-    return complain(std::string(error.what()) + "; see stillpoint-reduce --outage-study --help", kUsage);
-  }
-  return study(logs);
+void add_outage_study(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand(
+      "outage-study",
+      "How a receiver shows that its corrections are gone, from a recording in which they were taken away once: half a "
+      "minute of good corrections at least, then none for longer than the receiver lives without, then again");
+  const auto logs = std::make_shared<std::vector<std::string>>();
+  verb->add_option("--log", *logs, "Recorded log; several are read in the order given")->required()->type_name("FILE");
+  verb->footer("Exit status: 0 a loss was found, 1 none in the recording, 2 usage, 4 unreadable input.");
+  verb->callback([logs, &status] { status = study(*logs); });
 }
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

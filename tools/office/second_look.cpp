@@ -12,10 +12,10 @@
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
-#include "say.hpp"
+#include "reduce/say.hpp"
 #include "verify.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 namespace fs = std::filesystem;
@@ -189,8 +189,8 @@ int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs
 
 }  // namespace
 
-Result<std::vector<std::string>> logs_of(const Options& options, const config::Settings& settings) {
-  if (!options.logs.empty()) return options.logs;
+Result<std::vector<std::string>> logs_of(const DayFiles& files, const config::Settings& settings) {
+  if (!files.logs.empty()) return files.logs;
   std::vector<std::string> out;
   std::error_code failed;
   for (const auto& entry : fs::directory_iterator(settings.project.record, failed)) {
@@ -247,7 +247,7 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
   }
   if (!recovered_.empty()) day_.watch = [this](const session::Session& session) { look(session); };
   auto played = day_.play(*stream);
-  for (const std::string& note : stream->notes()) std::cerr << "stillpoint-reduce: note: " << note << '\n';
+  for (const std::string& note : stream->notes()) complain("note: " + note, 0);
   return played;
 }
 
@@ -326,16 +326,16 @@ bool made_by_redo(const pointbook::Contents& book, const std::string& uuid) {
   });
 }
 
-int verify_day(const Options& options, const config::Settings& settings) {
-  const auto logs = logs_of(options, settings);
+int verify_day(const DayFiles& files, const config::Settings& settings) {
+  const auto logs = logs_of(files, settings);
   if (!logs) return complain(logs.error().text, kCannotRead);
-  const auto book = pointbook::read_contents(options.pointbook);
+  const auto book = pointbook::read_contents(files.pointbook);
   if (!book) return complain(book.error().text, kCannotRead);
-  const int sums = std::max(verify(*logs), verify_closings(*book, *logs));
+  const int sums = std::max(verify_files(*logs), verify_closings(*book, *logs));
   FieldDay field(*book, settings);
   if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
   if (auto done = field.recompute(*logs); !done) return complain(done.error().text, kCannotRead);
   return std::max(sums, conclude(*book, field.compare(), field.compare_shots()));
 }
 
-}  // namespace stillpoint::reduce
+}  // namespace stillpoint::office

@@ -1,5 +1,13 @@
-#include "redo.hpp"
+// `redo`: the day computed again after a human mistake, as new versions beside the old.
+//
+// Rule:   first the record must give what the field stored. Then the corrections of every earlier redo, which the
+//         pointbook keeps, and of this file are applied, and every stay ends where it ended on the day. A point that
+//         comes out other than its newest version gets one more. A decision by hand stays: a rejected point stays
+//         rejected, a point accepted for reasons that are the same still stays accepted.
+// Errors: sentences on stderr; exit status 0 done or nothing to do, 1 the record does not give the field's points, 2
+//         usage, configuration or the redo file, 3 cannot write (a daemon holds the pointbook), 4 unreadable.
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <fstream>
 #include <iostream>
@@ -11,13 +19,14 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
+#include "office.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/mark_file.hpp"
 #include "redo_checks.hpp"
-#include "say.hpp"
+#include "reduce/say.hpp"
 #include "second_look.hpp"
 
-namespace stillpoint::reduce {
+namespace stillpoint::office {
 namespace {
 
 using occupation::PointStatus;
@@ -59,13 +68,13 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
 }
 
 /// Zero, or the exit status after saying what is wrong.
-int read_corrections(const Options& options, const pointbook::Contents& book, Corrections& out) {
-  std::ifstream in(options.redo, std::ios::binary);
-  if (!in) return complain("cannot read the redo file " + options.redo, kUsage);
+int read_corrections(const std::string& redo, const pointbook::Contents& book, Corrections& out) {
+  std::ifstream in(redo, std::ios::binary);
+  if (!in) return complain("cannot read the redo file " + redo, kUsage);
   out.text.assign(std::istreambuf_iterator<char>(in), {});
-  if (in.bad()) return complain("cannot read the redo file " + options.redo + "; is it a folder?", kUsage);
+  if (in.bad()) return complain("cannot read the redo file " + redo + "; is it a folder?", kUsage);
   out.sha256 = sha256_hex(out.text);
-  auto own = config::parse_redo(out.text, options.redo);
+  auto own = config::parse_redo(out.text, redo);
   for (const Error& error : own.errors) complain(error.text, kUsage);
   if (!own.errors.empty()) return kUsage;
   if (auto done = remembered(book, out); !done) return complain(done.error().text, kCannotRead);
@@ -218,8 +227,8 @@ Result<void> marks_are_known(const std::vector<control::Mark>& corrected, const 
 
 class Redoing {
  public:
-  Redoing(const Options& options, const pointbook::Contents& book, const Corrections& corrections)
-      : options_(options), book_(book), corrections_(corrections) {}
+  Redoing(const DayFiles& files, const pointbook::Contents& book, const Corrections& corrections)
+      : files_(files), book_(book), corrections_(corrections) {}
 
   int run(const config::Settings& settings, const std::vector<std::string>& logs);
 
@@ -234,7 +243,7 @@ class Redoing {
   const occupation::StoredPoint* newest_of(const StayName& who) const;
   bool computed_before(const StayName& who) const;
 
-  const Options& options_;
+  const DayFiles& files_;
   const pointbook::Contents& book_;
   const Corrections& corrections_;
   config::Settings corrected_;
@@ -354,7 +363,7 @@ void Redoing::tell() const {
 int Redoing::write(const FieldDay& field, UtcTime now) {
   const pointbook::Identity identity{book_.project,           field.day().frame(), field.day().frame_wkt(),
                                      field.day().projected(), book_.training,      now};
-  auto opened = pointbook::Book::open(options_.pointbook, identity);
+  auto opened = pointbook::Book::open(files_.pointbook, identity);
   if (!opened) return complain(opened.error().text, kCannotWrite);
   pointbook::Batch batch;
   for (Change& change : changes_) {
@@ -375,7 +384,7 @@ int Redoing::write(const FieldDay& field, UtcTime now) {
 
 int Redoing::finish(const FieldDay& field) {
   if (changes_.empty() && shots_.empty()) {
-    std::cout << options_.pointbook << ": nothing comes out otherwise, so nothing is written"
+    std::cout << files_.pointbook << ": nothing comes out otherwise, so nothing is written"
               << (corrections_.applied_before ? "; this file was applied before\n" : "\n");
     return kAllAccepted;
   }
@@ -383,7 +392,7 @@ int Redoing::finish(const FieldDay& field) {
   tell();
   const auto shots = std::count_if(book_.checks.begin(), book_.checks.end(),
                                    [](const pointbook::CheckShot& shot) { return shot.version == 1; });
-  std::cout << options_.pointbook << ": " << changes_.size() << " of " << changes_.size() + unchanged_
+  std::cout << files_.pointbook << ": " << changes_.size() << " of " << changes_.size() + unchanged_
             << " points have a new version, " << shots_.size() << " of " << shots
             << " check shots; the old ones stay. By " << corrections_.own().by << ": " << corrections_.own().reason
             << '\n';
@@ -404,10 +413,10 @@ int Redoing::run(const config::Settings& settings, const std::vector<std::string
     return complain("without any change, " + std::to_string(wrong) + " points" +
                         (wrong_shots == 0 ? "" : " and " + std::to_string(wrong_shots) + " check shots") +
                         " do not come out of the record as the field stored them, so nothing is written; give the "
-                        "configuration and the whole record of the day, and see --verify",
+                        "configuration and the whole record of the day, and see stillpoint-office verify",
                     kSomeHeld);
   }
-  auto loaded = config::load_corrected(options_.config, corrections_.redos);
+  auto loaded = config::load_corrected(files_.config, corrections_.redos);
   for (const Error& error : loaded.errors) complain(error.text, kUsage);
   if (!loaded.errors.empty()) return kUsage;
   corrected_ = std::move(loaded.settings);
@@ -415,12 +424,12 @@ int Redoing::run(const config::Settings& settings, const std::vector<std::string
   return finish(field);
 }
 
-}  // namespace
-
-int redo(const Options& options, const config::Settings& settings) {
-  const auto logs = logs_of(options, settings);
+int redo(const std::string& corrections_file, const DayFiles& files) {
+  const auto settings = settings_of(files.config);
+  if (!settings) return kUsage;
+  const auto logs = logs_of(files, *settings);
   if (!logs) return complain(logs.error().text, kCannotRead);
-  const auto book = pointbook::read_contents(options.pointbook);
+  const auto book = pointbook::read_contents(files.pointbook);
   if (!book) return complain(book.error().text, kCannotRead);
   if (!book->damage.empty()) return complain(book->damage.front() + "; nothing is computed from it", kCannotRead);
   if (book->spool_waits) {
@@ -428,8 +437,49 @@ int redo(const Options& options, const config::Settings& settings) {
                     kCannotRead);
   }
   Corrections corrections;
-  if (const int failed = read_corrections(options, *book, corrections); failed != 0) return failed;
-  return Redoing(options, *book, corrections).run(settings, *logs);
+  if (const int failed = read_corrections(corrections_file, *book, corrections); failed != 0) return failed;
+  return Redoing(files, *book, corrections).run(*settings, *logs);
 }
 
-}  // namespace stillpoint::reduce
+constexpr const char* kFooter =
+    "FILE.toml says who corrects and why, and what: the antenna for a time range (between stays), keys of a source, "
+    "or\n"
+    "a mark. The record must give the field's points first; nothing is overwritten; a redo stays in force for later\n"
+    "ones; no daemon may hold the pointbook.\n"
+    "  by     = \"A. Brandvold\"\n"
+    "  reason = \"the pole stood at 2.000, 1.800 was entered\"\n"
+    "  [[antenna]]                            # both times may be left out\n"
+    "  from_utc  = \"2026-06-03T14:05:00Z\"\n"
+    "  until_utc = \"2026-06-03T15:30:00Z\"\n"
+    "  vertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n"
+    "  [[source]]                             # its name, and the keys that change\n"
+    "  name  = \"county network\"\n"
+    "  frame = \"EPSG:6319\"\n"
+    "  gate  = { max_hdop = 1.5 }\n"
+    "  [[mark]]                               # the columns of MARKS; corrects checks on it and what they held\n"
+    "  name  = \"VM-11\"\n"
+    "Exit status: 0 done or nothing to do, 1 the record does not give the field's points, 2 usage, configuration or\n"
+    "FILE.toml, 3 cannot write, 4 unreadable.";
+
+}  // namespace
+
+void add_redo(CLI::App& office, int& status) {
+  auto* verb = office.add_subcommand("redo",
+                                     "Recompute the day after a human mistake and store what comes out otherwise as "
+                                     "new versions in the day's pointbook");
+  const auto files = std::make_shared<DayFiles>();
+  const auto corrections = std::make_shared<std::string>();
+  verb->add_option("corrections", *corrections, "What was wrong; see below")->required()->type_name("FILE.toml");
+  verb->add_option("--config", files->config, "Configuration (TOML)")->required()->type_name("FILE");
+  verb->add_option("--pointbook", files->pointbook, "The day's own pointbook")->required()->type_name("DAY.gpkg");
+  verb->add_option("--log", files->logs, "Recorded log; without it the whole record of the configuration is read")
+      ->type_name("FILE");
+  verb->footer(kFooter);
+  verb->callback([files, corrections, &status] {
+    check_names({files->config, files->pointbook, *corrections});
+    check_names(files->logs);
+    status = redo(*corrections, *files);
+  });
+}
+
+}  // namespace stillpoint::office
