@@ -91,6 +91,7 @@ class Daemon {
   bool hearing_ = false;  ///< bytes are being taken in
   bool stopping_ = false;
   bool leaving_ = false;
+  bool record_whole_ = true;
 };
 
 Result<void> Daemon::take_store(const geodesy::Frames& frames) {
@@ -281,7 +282,7 @@ void Daemon::stop() {
   feed_->stop();
   tick_.cancel();
   publish_.cancel();
-  day_->finish(at);
+  record_whole_ = day_->finish(at);
   store_->drain([this] { asio::post(io_, [this] { drained(); }); });
   leave_.expires_after(kDrainTime);
   leave_.async_wait([this](const error_code& error) {
@@ -291,7 +292,7 @@ void Daemon::stop() {
 }
 
 void Daemon::drained() {
-  Signals::end_after_ms(kLastResortMs, kExitClean);
+  Signals::end_after_ms(kLastResortMs, record_whole_ ? kExitClean : kExitLost);
   leave();
 }
 
@@ -319,7 +320,7 @@ int Daemon::join() {
                  counted(lost.rows, "event or antenna set-up", "events or antenna set-ups"),
                  lost.titles.empty() ? "; points and checks are in it or safe in the spool" : "");
   }
-  return lost.titles.empty() ? kExitClean : kExitLost;
+  return lost.titles.empty() && record_whole_ ? kExitClean : kExitLost;
 }
 
 }  // namespace

@@ -113,6 +113,10 @@ void Day::hear_store() {
   };
   news.stored = [this](const std::string& uuid) { boost::asio::post(io_, [this, uuid] { on_stored(uuid); }); };
   news.waiting = [this](const std::string& text) { boost::asio::post(io_, [this, text] { on_waiting(text); }); };
+  news.open_unsaved = [this](const std::string& text) {
+    boost::asio::post(
+        io_, [this, text] { text.empty() ? clear("stay-unsaved") : raise("stay-unsaved", Severity::warning, text); });
+  };
   store_.start(std::move(news));
 }
 
@@ -184,7 +188,7 @@ void Day::tick(SteadyTime at) {
   last_at_ = at;
   session_.advance(at);
   drain();
-  goes_on(at);
+  if (recorded(recorder_->look(), at)) goes_on(at);
   go_on_closing(at);
   save_open_stay();
   if (steady_now().ms - disk_looked_.ms >= scaled(disks_.full_text().empty() ? kDiskLook : kDiskLookFull).count()) {
@@ -449,7 +453,7 @@ std::vector<session::Alert> Day::alerts() const {
   return all;
 }
 
-void Day::finish(SteadyTime at) {
+bool Day::finish(SteadyTime at) {
   catch_up(at);
   if (!recorder_->try_again(at, true) || !recorder_->event(record::to_line({record::Stopped{}}), at)) {
     spdlog::error("the end of the day could not be entered in the record");
@@ -461,7 +465,9 @@ void Day::finish(SteadyTime at) {
   drain();
   forget_open_stay();
   add_event(to_word(EventKind::stopped), "stillpointd was stopped");
-  recorder_->close();
+  const auto closed = recorder_->close();
+  if (!closed) spdlog::error("LOST: perhaps the last seconds of the record, {}", closed.error().text);
+  return closed.has_value();
 }
 
 }  // namespace stillpoint::daemon

@@ -97,7 +97,8 @@ class Day {
   void count(std::string_view what, std::uint64_t value) { own_counters_[what] = value; }
 
   /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
-  void finish(SteadyTime at);
+  /// False: the disk may not have the end of the record.
+  bool finish(SteadyTime at);
 
  private:
   void hear_store();

@@ -104,6 +104,8 @@ void Day::look_at_record() {
       if (!closing_) return;
       closing_->looking = false;
       closing_->record = seen;
+      const auto& doubtful = recorder_->doubtful();
+      closing_->record->faults.insert(closing_->record->faults.end(), doubtful.begin(), doubtful.end());
     });
   });
 }

@@ -129,7 +129,7 @@ void Day::stop_for_full_disk() {
   if (std::exchange(disk_full_, true)) return;
   keep_open_stay();
   if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
-  recorder_->pause();
+  if (const auto paused = recorder_->pause(); !paused) raise("record-failed", Severity::stop_work, paused.error().text);
 }
 
 void Day::go_on_after_full_disk() {

@@ -1,11 +1,6 @@
 #include "open_stay.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <cerrno>
-#include <cstdio>
 
 #include "base/identity.hpp"
 #include "file.hpp"
@@ -17,32 +12,23 @@ namespace {
 
 constexpr std::string_view kHead = "stillpoint-open 1 ";
 
-void sync_folder(const std::string& folder) {
-  const Fd fd(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  if (fd) ::fsync(fd.get());
-}
-
 }  // namespace
 
 Result<void> OpenStay::save(const occupation::StoredPoint& point) {
   const std::string body = pointbook::encode(point);
-  const std::string fresh = path_ + ".new";
-  const int opened = pointbook::create_own_file(fresh);
-  if (opened < 0) return fail("The open stay cannot be saved in " + fresh + ": " + errno_text(-opened) + ".");
-  const Fd fd(opened);
-  auto done = write_all(fd.get(), std::string(kHead) + sha256_hex(body) + "\n" + body);
-  if (done && ::fdatasync(fd.get()) != 0) done = fail(errno_text(errno));
-  if (done && ::rename(fresh.c_str(), path_.c_str()) != 0) done = fail(errno_text(errno));
-  if (!done) {
-    ::unlink(fresh.c_str());
-    return fail("The open stay cannot be saved in " + path_ + ": " + done.error().text + ".");
-  }
-  sync_folder(folder_of(path_));
-  return {};
+  const int code = pointbook::replace_file(disk_, path_, std::string(kHead) + sha256_hex(body) + "\n" + body);
+  if (code == 0) return {};
+  return fail("the open stay cannot be saved in " + path_ + ": " + pointbook::disk_words(code) +
+              "; a crash now would cost it");
 }
 
-void OpenStay::forget() {
-  if (::unlink(path_.c_str()) == 0) sync_folder(folder_of(path_));
+Result<void> OpenStay::forget() {
+  const int code = disk_.remove(path_);
+  if (code == -ENOENT) return {};
+  const int synced = code == 0 ? disk_.sync_folder(folder_of(path_)) : code;
+  if (synced == 0) return {};
+  return fail("the open stay of before cannot be removed from " + path_ + ": " + pointbook::disk_words(synced) +
+              "; at the next start it would come back");
 }
 
 Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
@@ -64,9 +50,12 @@ Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
 
 tl::unexpected<Error> OpenStay::set_aside() const {
   const std::string aside = path_ + ".damaged";
-  std::rename(path_.c_str(), aside.c_str());
-  return fail("The stay that was open when the program ended is damaged and was set aside as " + aside +
-              "; recompute it from the record with stillpoint-reduce.");
+  const std::string what = "The stay that was open when the program ended is damaged";
+  const std::string advice = "; recompute it from the record with stillpoint-reduce.";
+  if (const int code = disk_.rename(path_, aside); code != 0) {
+    return fail(what + " and could not be set aside as " + aside + " (" + pointbook::disk_words(code) + ")" + advice);
+  }
+  return fail(what + " and was set aside as " + aside + advice);
 }
 
 }  // namespace stillpoint::daemon

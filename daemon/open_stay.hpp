@@ -5,7 +5,7 @@
 /// File:    `<pointbook>.open`: a line `stillpoint-open 1 SHA-256` and the encoded point. It is replaced as a whole:
 /// the
 ///          new one is synced under another name first, and then takes the name.
-/// Threads: the store thread, and `take_left` before it starts.
+/// Threads: the store thread, and `left` before it starts.
 /// Errors:  sentences. What does not agree with its SHA-256, or is no ordinary file, is set aside as `.open.damaged`
 /// and
 ///          told.
@@ -15,22 +15,25 @@
 
 #include "base/result.hpp"
 #include "occupation/point.hpp"
+#include "pointbook/disk.hpp"
 
 namespace stillpoint::daemon {
 
 class OpenStay {
  public:
-  explicit OpenStay(const std::string& pointbook) : path_(pointbook + ".open") {}
+  explicit OpenStay(const std::string& pointbook, pointbook::Disk& disk = pointbook::system_disk())
+      : disk_(disk), path_(pointbook + ".open") {}
 
   Result<void> save(const occupation::StoredPoint& point);
-  /// The stay has ended: there is nothing to come back to.
-  void forget();
+  /// The stay has ended: there is nothing to come back to. When it fails, it would come back at the next start.
+  Result<void> forget();
   /// What the run before left behind; the file stays until `forget`.
   Result<std::optional<occupation::StoredPoint>> left() const;
 
  private:
   tl::unexpected<Error> set_aside() const;
 
+  pointbook::Disk& disk_;
   std::string path_;
 };
 

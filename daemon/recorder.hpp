@@ -24,7 +24,9 @@
 /// Threads: calls on the I/O thread. Writes go to the system at once; a helper thread that does nothing else syncs them
 ///          every second, so that a slow disk never delays the stream.
 /// Errors:  a failed write takes back what it left in the files, and the record is down until `try_again` has begun a
-///          new pair. `pause` takes it down in good order.
+///          new pair; so it is after a sync that failed, since what the system has then thrown away nobody knows.
+///          `pause` takes it down in good order. A checksum file that cannot be written is tried again with the next
+///          pair.
 
 #include <atomic>
 #include <condition_variable>
@@ -35,20 +37,23 @@
 #include <string>
 #include <string_view>
 #include <thread>
+#include <utility>
 #include <vector>
 
-#include "base/identity.hpp"
 #include "base/result.hpp"
 #include "base/time.hpp"
-#include "file.hpp"
+#include "checksum_file.hpp"
+#include "pointbook/disk.hpp"
 #include "record/journal.hpp"
+#include "record_pair.hpp"
 
 namespace stillpoint::daemon {
 
 class Recorder {
  public:
   /// `anchor` tells which UTC belongs to which arrival time, asked anew for every pair.
-  Recorder(std::string folder, std::function<record::JournalHead()> anchor);
+  Recorder(std::string folder, std::function<record::JournalHead()> anchor,
+           pointbook::Disk& disk = pointbook::system_disk());
   ~Recorder();
   Recorder(const Recorder&) = delete;
   Recorder& operator=(const Recorder&) = delete;
@@ -65,7 +70,12 @@ class Recorder {
   /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
   Result<void> seal(SteadyTime at);
   /// Syncs and closes.
-  void close();
+  Result<void> close();
+  /// Says what the helper thread found: a sync that failed. To be called again and again.
+  Result<void> look();
+  /// One sentence for each pair of which the disk may not have everything, or whose last bytes are not what they should
+  /// be.
+  const std::vector<std::string>& doubtful() const noexcept { return doubtful_; }
 
   /// Nothing can be written now; every call above fails without trying.
   bool is_down() const noexcept { return down_; }
@@ -75,25 +85,22 @@ class Recorder {
   /// tried.
   Result<void> try_again(SteadyTime at, bool now = false);
   /// Closes the pair in good order and takes the record down: the disk is full.
-  void pause();
+  Result<void> pause();
   void resume() { paused_ = false; }
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
 
  private:
-  struct Pair {
-    Fd nmea, journal;
-    std::string stem;
-    Sha256 nmea_hash, journal_hash;
-    std::uint64_t nmea_bytes = 0, journal_bytes = 0;  ///< written whole, and entered
-  };
-
   Result<void> open_pair(SteadyTime at);
-  Result<void> create_pair(Pair& pair, const std::string& start);
-  Result<void> line(const record::JournalLine& line);
-  Result<void> failed(const Error& error);
-  void finish_pair();
+  Result<void> write(std::string_view bytes, const record::JournalLine& line);
+  Result<void> failed(const std::string& why);
+  Result<void> finish_pair();
+  std::string head_text(SteadyTime first);
+  void doubt(const std::string& stem, const std::string& why);
+  std::string unsynced(const std::string& stem, int code);
+  void seal_next(std::unique_lock<std::mutex>& lock);
+  void sync_current(std::unique_lock<std::mutex>& lock);
   UtcTime utc_of(SteadyTime at) const noexcept;
   void sync_loop();
 
@@ -104,18 +111,22 @@ class Recorder {
   std::string stem_;
   std::int64_t hour_ = 0;
   SteadyTime latest_;  ///< of the newest line
-  std::shared_ptr<Pair> pair_;
+  pointbook::Disk& disk_;
+  std::shared_ptr<RecordPair> pair_;
   SteadyTime tried_;  ///< when writing failed last
   bool down_ = false;
   bool paused_ = false;
   std::vector<record::JournalLine> owed_;
-  std::vector<std::string> broken_off_;  ///< stems of pairs that a failed write ended
+  std::vector<PairSums> broken_off_;  ///< pairs that want a checksum file once another is written
+  std::vector<std::string> doubtful_;
 
   std::atomic<bool> dirty_ = false;  ///< something was written since the last sync
   std::mutex mutex_;                 ///< guards the members below
   std::condition_variable wake_;
-  std::vector<std::string> unsealed_;  ///< stems that still want a checksum file
-  std::shared_ptr<Pair> to_sync_;
+  std::vector<PairSums> unsealed_;    ///< pairs that still want a checksum file
+  std::vector<PairSums> seal_later_;  ///< those of them for which it could not be written
+  std::shared_ptr<RecordPair> to_sync_;
+  std::vector<std::pair<std::string, int>> sync_faults_;  ///< stems with minus errno
   bool stop_ = false;
   std::thread syncer_;
 };

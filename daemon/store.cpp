@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <map>
 
+#include "timers.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -26,8 +28,8 @@ std::string uuid_of(const Lasting& row) {
 
 }  // namespace
 
-Store::Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook)
-    : book_(std::move(book)), spool_(std::move(spool)), open_stay_(pointbook) {}
+Store::Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook, pointbook::Disk& disk)
+    : book_(std::move(book)), spool_(std::move(spool)), open_stay_(pointbook, disk) {}
 
 Store::~Store() {
   stop();
@@ -82,7 +84,7 @@ std::optional<occupation::StoredPoint> Store::left_open(const std::vector<occupa
     return other.point.name == point.name && other.point.visit == point.visit;
   });
   if (!is_known) return std::move(*left);
-  open_stay_.forget();
+  if (const auto forgotten = open_stay_.forget(); !forgotten) open_damage_ = forgotten.error().text;
   return std::nullopt;
 }
 
@@ -199,11 +201,10 @@ void Store::run() {
 }
 
 void Store::work(std::unique_lock<std::mutex>& lock) {
-  if (std::exchange(try_at_once_, false)) spool_retry_.next = book_retry_.next = {};
+  if (std::exchange(try_at_once_, false)) spool_retry_.next = book_retry_.next = open_retry_.next = {};
   if (!lasting_.empty() && spool_retry_.is_due()) spool_new(lock);
   tell_unsafe(lock);
-  // Never forgotten before the point that took its place is safe.
-  if (open_changed_ && lasting_.empty()) save_open_stay(lock);
+  if (open_changed_ && may_save_open()) save_open_stay(lock);
   if (!book_retry_.is_due()) return;
   lock.unlock();
   store_spooled();
@@ -220,9 +221,11 @@ void Store::wait_for_work(std::unique_lock<std::mutex>& lock) {
   if (!lasting_.empty()) next = std::min(next, spool_retry_.next);
   if (book_has_work()) next = std::min(next, book_retry_.next);
   if (!unsettled_.empty()) next = std::min(next, settle_retry_.next);
+  if (open_changed_ && lasting_.empty()) next = std::min(next, open_retry_.next);
   wake_.wait_until(lock, next, [this] {
     if (stop_ || try_at_once_) return true;
-    return spool_fault_.empty() ? open_changed_ || !lasting_.empty() : lasting_.size() > told_unsafe_;
+    if (!spool_fault_.empty()) return lasting_.size() > told_unsafe_;
+    return !lasting_.empty() || (open_changed_ && may_save_open());
   });
 }
 
@@ -259,17 +262,24 @@ void Store::tell_unsafe(std::unique_lock<std::mutex>& lock) {
 }
 
 void Store::save_open_stay(std::unique_lock<std::mutex>& lock) {
-  const std::optional<occupation::StoredPoint> point = std::exchange(open_, std::nullopt);
+  const std::optional<occupation::StoredPoint> point = open_;
   open_changed_ = false;
   lock.unlock();
-  if (!point) {
-    open_stay_.forget();
-  } else if (const auto done = open_stay_.save(*point); !done) {
-    if (!std::exchange(open_failed_, true)) spdlog::warn("{}", done.error().text);
-  } else {
-    open_failed_ = false;
+  const auto done = point ? open_stay_.save(*point) : open_stay_.forget();
+  const bool was_well = !open_retry_.wrong_since;
+  if (done) {
+    open_retry_.went_well();
+    if (!was_well) news_.open_unsaved("");
+  } else if (open_retry_.went_wrong()) {
+    news_.open_unsaved(done.error().text);
   }
   lock.lock();
+  if (!done) open_changed_ = true;  // what is newest by then
+}
+
+/// Never forgotten before the point that took its place is safe.
+bool Store::may_save_open() const {
+  return lasting_.empty() && open_retry_.is_due();
 }
 
 void Store::store_spooled() {
@@ -337,9 +347,9 @@ void Store::store_rows(std::unique_lock<std::mutex>& lock) {
 bool Store::Retry::went_wrong() {
   const auto now = Clock::now();
   const bool is_first = !wrong_since;
-  if (is_first) *this = {now, {}, kFirstBackoff};
+  if (is_first) *this = {now, {}, scaled(kFirstBackoff)};
   next = now + backoff;
-  backoff = std::min(backoff * 2, kLongestBackoff);
+  backoff = std::min(backoff * 2, scaled(kLongestBackoff));
   return is_first;
 }
 

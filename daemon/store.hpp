@@ -34,6 +34,8 @@ struct StoreNews {
   std::function<void(const std::string& uuid)> stored;
   /// Waiting for longer than it should: the sentence. Empty: no longer.
   std::function<void(const std::string& text)> waiting;
+  /// The open stay is not on the disk as it stands now: the sentence. Empty: it is.
+  std::function<void(const std::string& text)> open_unsaved;
 };
 
 class Store {
@@ -42,7 +44,8 @@ class Store {
   static constexpr std::size_t kMostWaiting = 256;
   static constexpr std::size_t kMostRows = 1024;
 
-  Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook);
+  Store(pointbook::Book book, pointbook::Spool spool, const std::string& pointbook,
+        pointbook::Disk& disk = pointbook::system_disk());
   ~Store();
   Store(const Store&) = delete;
   Store& operator=(const Store&) = delete;
@@ -101,6 +104,7 @@ class Store {
   bool has_work() const;
   bool book_has_work() const;
   void spool_new(std::unique_lock<std::mutex>& lock);
+  bool may_save_open() const;
   void spool_went_wrong(const Error& error);
   void tell_unsafe(std::unique_lock<std::mutex>& lock);
   void save_open_stay(std::unique_lock<std::mutex>& lock);
@@ -129,9 +133,8 @@ class Store {
   // Used by the store thread only.
   std::set<std::string> refused_;    ///< uuids the pointbook will not take; they stay in the spool
   std::set<std::string> unsettled_;  ///< uuids the pointbook has, and the spool cannot be told so
-  Retry spool_retry_, book_retry_, settle_retry_;
+  Retry spool_retry_, book_retry_, settle_retry_, open_retry_;
   bool told_waiting_ = false;
-  bool open_failed_ = false;
 
   mutable std::mutex mutex_;  ///< guards the members below
   std::condition_variable wake_;

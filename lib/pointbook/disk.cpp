@@ -22,7 +22,12 @@ Answer or_errno(Answer answer) {
 class SystemDisk final : public Disk {
  public:
   int open(const std::string& path) override { return open_own_file(path); }
+  int create(const std::string& path) override { return create_new_file(path); }
   void close(int fd) override { ::close(fd); }
+  int rename(const std::string& from, const std::string& to) override {
+    return or_errno(::rename(from.c_str(), to.c_str()));
+  }
+  int remove(const std::string& path) override { return or_errno(::unlink(path.c_str())); }
   int lock(int fd) override { return or_errno(::flock(fd, LOCK_EX | LOCK_NB)); }
   std::int64_t size(int fd) override {
     struct stat about {};
@@ -41,7 +46,7 @@ class SystemDisk final : public Disk {
     if (fd < 0) return -errno;
     const int code = or_errno(::fsync(fd));
     ::close(fd);
-    return code;
+    return code == -EINVAL ? 0 : code;  // there are file systems whose folders cannot be synced
   }
 };
 
@@ -92,6 +97,33 @@ int sync_data(Disk& disk, int fd) {
 
 int truncate(Disk& disk, int fd, std::uint64_t size) {
   return uninterrupted([&] { return disk.truncate(fd, size); });
+}
+
+int create_anew(Disk& disk, const std::string& path) {
+  const int code = remove_if_there(disk, path);
+  return code == 0 ? uninterrupted([&] { return disk.create(path); }) : code;
+}
+
+int remove_if_there(Disk& disk, const std::string& path) {
+  const int code = disk.remove(path);
+  return code == -ENOENT ? 0 : code;
+}
+
+int replace_file(Disk& disk, const std::string& path, std::string_view bytes) {
+  const std::string fresh = path + ".new";
+  const int fd = create_anew(disk, fresh);
+  if (fd < 0) return fd;
+  int code = write_all(disk, fd, bytes, 0);
+  if (code == 0) code = sync_data(disk, fd);
+  disk.close(fd);
+  if (code == 0) code = disk.rename(fresh, path);
+  if (code != 0) (void)remove_if_there(disk, fresh);  // what failed is told; this is only in the way
+  return code == 0 ? disk.sync_folder(folder_of(path)) : code;
+}
+
+std::string folder_of(const std::string& path) {
+  const std::string folder = std::filesystem::path(path).parent_path().string();
+  return folder.empty() ? "." : folder;
 }
 
 std::string real_path(const std::string& path) {

@@ -6,6 +6,7 @@
 
 #include <cstdint>
 #include <string>
+#include <string_view>
 
 #include "base/result.hpp"
 
@@ -16,7 +17,11 @@ class Disk {
   virtual ~Disk() = default;
   /// For reading and writing; creates the file when it is not there.
   virtual int open(const std::string& path) = 0;
+  /// A new file, for reading and writing; `-EEXIST` when there is one of that name.
+  virtual int create(const std::string& path) = 0;
   virtual void close(int fd) = 0;
+  virtual int rename(const std::string& from, const std::string& to) = 0;
+  virtual int remove(const std::string& path) = 0;
   /// One writer only; never waits.
   virtual int lock(int fd) = 0;
   virtual std::int64_t size(int fd) = 0;
@@ -37,7 +42,15 @@ int write_all(Disk& disk, int fd, std::string_view bytes, std::uint64_t at);
 int read_all(Disk& disk, int fd, std::string& bytes);
 int sync_data(Disk& disk, int fd);
 int truncate(Disk& disk, int fd, std::uint64_t size);
+/// An empty file in place of whatever has that name.
+int create_anew(Disk& disk, const std::string& path);
+/// As `remove`; what is not there is removed.
+int remove_if_there(Disk& disk, const std::string& path);
+/// The whole content of a file, made under another name and synced before it takes the name: what is there is the old
+/// or the new one.
+int replace_file(Disk& disk, const std::string& path, std::string_view bytes);
 
+std::string folder_of(const std::string& path);
 /// The file behind every link, so that two names of one pointbook have one lock and one spool. The file itself need not
 /// exist. As given, when the system cannot tell.
 std::string real_path(const std::string& path);

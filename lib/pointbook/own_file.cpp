@@ -30,9 +30,8 @@ int open_own_file_to_read(const std::string& path) noexcept {
   return open_file(path, O_RDONLY);
 }
 
-int create_own_file(const std::string& path) noexcept {
-  if (::unlink(path.c_str()) != 0 && errno != ENOENT) return -errno;
-  return open_file(path, O_WRONLY | O_CREAT | O_EXCL);
+int create_new_file(const std::string& path) noexcept {
+  return open_file(path, O_RDWR | O_CREAT | O_EXCL);
 }
 
 }  // namespace stillpoint::pointbook

@@ -18,7 +18,7 @@ inline constexpr unsigned kOwnFileMode = 0640;
 int open_own_file(const std::string& path) noexcept;
 /// For reading.
 int open_own_file_to_read(const std::string& path) noexcept;
-/// An empty one in place of whatever has that name.
-int create_own_file(const std::string& path) noexcept;
+/// A new one, for reading and writing; `-EEXIST` when something has that name.
+int create_new_file(const std::string& path) noexcept;
 
 }  // namespace stillpoint::pointbook

@@ -185,11 +185,6 @@ class OpenFile {
   int fd_;
 };
 
-std::string folder_of(const std::string& path) {
-  const std::string folder = std::filesystem::path(path).parent_path().string();
-  return folder.empty() ? "." : folder;
-}
-
 /// A file that holds nothing yet but perhaps a torn head.
 int write_file_head(OpenFile& file) {
   int code = truncate(file.disk(), file.fd(), 0);

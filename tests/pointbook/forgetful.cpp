@@ -93,7 +93,17 @@ bool ForgetfulStore::sync_names() {
 bool ForgetfulStore::remove(const std::string& name) {
   if (off_) return false;
   names_.erase(name);
-  unsynced_names_.push_back({name, nullptr});
+  unsynced_names_.push_back({name, nullptr, ""});
+  return step();
+}
+
+bool ForgetfulStore::rename(const std::string& from, const std::string& to) {
+  if (off_) return false;
+  const NodePtr node = names_.at(from);
+  names_.erase(from);
+  names_[to] = node;
+  // One change: the old name goes with the new one's coming.
+  unsynced_names_.push_back({to, node, from});
   return step();
 }
 
@@ -101,7 +111,7 @@ ForgetfulStore::NodePtr ForgetfulStore::create(const std::string& name) {
   if (off_) return nullptr;
   auto node = std::make_shared<Node>();
   names_[name] = node;
-  unsynced_names_.push_back({name, node});
+  unsynced_names_.push_back({name, node, ""});
   return step() ? node : nullptr;
 }
 
@@ -117,6 +127,7 @@ Files ForgetfulStore::after_power_cut(Loss loss, std::uint64_t seed) const {
     if (loss != Loss::some || random() % 2 == 0) continue;
     if (change.node != nullptr) names[change.name] = change.node;
     if (change.node == nullptr) names.erase(change.name);
+    if (!change.replaces.empty()) names.erase(change.replaces);
   }
   Files files;
   for (const auto& [name, node] : names) {
@@ -135,6 +146,18 @@ int ForgetfulDisk::open(const std::string& path) {
   if (node == nullptr) return -EIO;
   open_.push_back(node);
   return static_cast<int>(open_.size()) - 1;
+}
+
+int ForgetfulDisk::create(const std::string& path) {
+  return store_.find(path) ? -EEXIST : open(path);
+}
+
+int ForgetfulDisk::rename(const std::string& from, const std::string& to) {
+  return store_.find(from) == nullptr ? -ENOENT : store_.rename(from, to) ? 0 : -EIO;
+}
+
+int ForgetfulDisk::remove(const std::string& path) {
+  return store_.find(path) == nullptr ? -ENOENT : store_.remove(path) ? 0 : -EIO;
 }
 
 std::int64_t ForgetfulDisk::size(int fd) {

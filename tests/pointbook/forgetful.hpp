@@ -50,6 +50,7 @@ class ForgetfulStore {
   bool sync(Node& node);
   bool sync_names();
   bool remove(const std::string& name);
+  bool rename(const std::string& from, const std::string& to);
   NodePtr create(const std::string& name);
 
   /// To be asked once before each write.
@@ -63,6 +64,7 @@ class ForgetfulStore {
   struct NameChange {
     std::string name;
     NodePtr node;  ///< none: the name was removed
+    std::string replaces;
   };
   bool step();
 
@@ -78,7 +80,10 @@ class ForgetfulDisk final : public pointbook::Disk {
  public:
   explicit ForgetfulDisk(ForgetfulStore& store) : store_(store) {}
   int open(const std::string& path) override;
+  int create(const std::string& path) override;
   void close(int) override {}
+  int rename(const std::string& from, const std::string& to) override;
+  int remove(const std::string& path) override;
   int lock(int) override { return 0; }
   std::int64_t size(int fd) override;
   std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override;

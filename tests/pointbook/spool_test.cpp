@@ -10,6 +10,7 @@
 #include "pointbook/content.hpp"
 #include "pointbook/fields.hpp"
 #include "pointbook/forgetful.hpp"
+#include "pointbook/passing_disk.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 
@@ -51,13 +52,9 @@ struct Opened {
 };
 
 /// A disk that does everything in small pieces and is interrupted all the time.
-class TiresomeDisk final : public pointbook::Disk {
+class TiresomeDisk final : public samples::PassingDisk {
  public:
-  explicit TiresomeDisk(pointbook::Disk& inner) : inner_(inner) {}
-  int open(const std::string& path) override { return inner_.open(path); }
-  void close(int fd) override { inner_.close(fd); }
-  int lock(int fd) override { return inner_.lock(fd); }
-  std::int64_t size(int fd) override { return inner_.size(fd); }
+  explicit TiresomeDisk(pointbook::Disk& inner) : PassingDisk(inner), inner_(inner) {}
   std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
     return interrupted() ? -EINTR : inner_.read_at(fd, into, std::min<std::size_t>(size, 7), at);
   }
@@ -74,7 +71,6 @@ class TiresomeDisk final : public pointbook::Disk {
     if (fail_sync) return -EIO;
     return interrupted() ? -EINTR : inner_.sync_data(fd);
   }
-  int sync_folder(const std::string& folder) override { return inner_.sync_folder(folder); }
 
   int syncs = 0;
   bool fail_sync = false, fail_write = false, fail_truncate = false;

@@ -151,7 +151,7 @@ class SmallDisk(ProcessTest):
 
 
 # The daemon finds out by what fails, and not by looking.
-NO_LOOK = ("--timer-speed", "0.01")
+NO_LOOK = ("--timer-speed", "0.1")
 
 
 class BookDisk(ProcessTest):

@@ -2,13 +2,19 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <atomic>
 #include <cerrno>
+#include <functional>
+#include <future>
 #include <map>
 #include <thread>
 
 #include "disk_watch.hpp"
+#include "pointbook/faulty_disk.hpp"
+#include "pointbook/passing_disk.hpp"
 #include "pointbook/samples.hpp"
+#include "quick.hpp"
 #include "store.hpp"
 
 using namespace stillpoint;
@@ -17,26 +23,12 @@ using namespace stillpoint::daemon;
 namespace {
 
 /// The machine's disk, until it takes nothing more.
-class FullDisk final : public pointbook::Disk {
+class FullDisk final : public samples::PassingDisk {
  public:
-  int open(const std::string& path) override { return disk_.open(path); }
-  void close(int fd) override { disk_.close(fd); }
-  int lock(int fd) override { return disk_.lock(fd); }
-  std::int64_t size(int fd) override { return disk_.size(fd); }
-  std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
-    return disk_.read_at(fd, into, size, at);
-  }
   std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override {
-    return full ? -ENOSPC : disk_.write_at(fd, from, size, at);
+    return full ? -ENOSPC : PassingDisk::write_at(fd, from, size, at);
   }
-  int truncate(int fd, std::uint64_t size) override { return disk_.truncate(fd, size); }
-  int sync_data(int fd) override { return disk_.sync_data(fd); }
-  int sync_folder(const std::string& folder) override { return disk_.sync_folder(folder); }
-
   std::atomic<bool> full = false;
-
- private:
-  pointbook::Disk& disk_ = pointbook::system_disk();
 };
 
 /// What the store says, by uuid.
@@ -47,6 +39,7 @@ class News {
     news.spooled = [this](const std::string& uuid, const Result<void>& done) {
       const std::lock_guard lock(mutex_);
       told_[uuid] = done ? "spooled" : done.error().text;
+      troubles_ += done ? 0 : 1;
       wake_.notify_all();
     };
     news.stored = [this](const std::string& uuid) {
@@ -55,6 +48,11 @@ class News {
       wake_.notify_all();
     };
     news.waiting = [](const std::string&) {};
+    news.open_unsaved = [this](const std::string& text) {
+      const std::lock_guard lock(mutex_);
+      troubles_ += text.empty() ? 0 : 1;
+      wake_.notify_all();
+    };
     return news;
   }
   /// Waits until it was told something that contains the words.
@@ -64,7 +62,22 @@ class News {
                           [&] { return told_.contains(uuid) && told_[uuid].find(words) != std::string::npos; });
   }
 
+  /// Waits until so many points and shots are stored, or that is over.
+  void wait_for_stored(std::size_t count, const std::function<bool()>& is_over) {
+    const auto stored = [&] {
+      const std::lock_guard lock(mutex_);
+      return static_cast<std::size_t>(
+          std::count_if(told_.begin(), told_.end(), [](const auto& one) { return one.second == "stored"; }));
+    };
+    while (stored() < count && !is_over()) std::this_thread::yield();
+  }
+  bool had_trouble() {
+    const std::lock_guard lock(mutex_);
+    return troubles_ > 0;
+  }
+
  private:
+  int troubles_ = 0;
   std::mutex mutex_;
   std::condition_variable wake_;
   std::map<std::string, std::string> told_;
@@ -219,4 +232,49 @@ TEST_CASE("each disk is full and low by itself, and one disk under both is told 
   REQUIRE(disk_room("/"));
   CHECK(disk_room("/")->free_mib > 0);
   CHECK_FALSE(disk_room("/no/such/folder"));
+}
+
+TEST_CASE("whichever call of spool and open stay fails, it is told, and all is stored once the disk is well") {
+  int runs = 0;
+  for (const samples::Fault& fault : samples::kFaults) {
+    CAPTURE(fault.name);
+    for (const bool once : {true, false}) {
+      CAPTURE(once);
+      bool hit = true;
+      for (std::uint64_t from = 1; hit; ++from) {
+        CAPTURE(from);
+        const Quick quick;
+        const samples::Folder folder;
+        samples::FaultyDisk disk;
+        const auto store = store_in(folder, disk);
+        OpenStay open_stay(folder.file("day.gpkg"));
+        REQUIRE(open_stay.save(samples::point(8)));
+        News news;
+        disk.fail(fault, from, once);
+        store->start(news.hear());
+        store->submit(samples::point(1));
+        store->submit(samples::point(2));
+        store->submit(samples::shot(3));
+        store->save_open(samples::point(4));
+        if (!once) news.wait_for_stored(3, [&] { return disk.hits() > 1; });
+        if (!once) disk.heal();
+        for (const std::string& uuid : {samples::uuid(1), samples::uuid(2), samples::shot_uuid(3)}) {
+          CHECK(news.tells(uuid, "stored"));
+        }
+        std::promise<void> drained;
+        store->drain([&] { drained.set_value(); });
+        drained.get_future().wait();
+        store->stop();
+        hit = disk.hits() > 0;
+        CHECK((news.had_trouble() || !quick.log().empty()) == (hit && fault.error != EINTR));
+        CHECK(store->lost().titles.empty());
+        const auto left = open_stay.left();
+        REQUIRE((left && *left));
+        CHECK((*left)->uuid == samples::uuid(4));
+        ++runs;
+      }
+    }
+  }
+  MESSAGE(runs << " runs");
+  CHECK(runs > 100);
 }
