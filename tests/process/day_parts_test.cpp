@@ -13,6 +13,7 @@
 
 #include "clock.hpp"
 #include "day.hpp"
+#include "pointbook/faulty_disk.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
 
@@ -55,14 +56,15 @@ struct Hands {
   std::unique_ptr<Day> day;
   std::vector<session::StoreStatus> told;  ///< of the store, with every change of the status
 
-  explicit Hands(const Folder& folder) : settings(settings_in(folder)) {
+  explicit Hands(const Folder& folder, pointbook::Disk& disk = pointbook::system_disk())
+      : settings(settings_in(folder)) {
     pointbook::Identity identity;
     identity.project = settings.project.name;
     identity.frame = frames.project_frame();
     identity.frame_wkt = frames.project_frame_wkt();
     const std::string& book = settings.project.pointbook;
-    store = std::make_unique<Store>(pointbook::Book::open(book, identity).value(), pointbook::Spool::open(book).value(),
-                                    book);
+    store = std::make_unique<Store>(pointbook::Book::open(book, identity).value(),
+                                    pointbook::Spool::open(book, disk).value(), book);
     auto recorder = std::make_unique<Recorder>(settings.project.record, [] {
       return record::JournalHead{UtcTime{1'780'495'200'000}, SteadyTime{0}, true};
     });
@@ -140,4 +142,51 @@ TEST_CASE("a day that ends hears first what time has brought") {
     hands.day->finish(SteadyTime{end_s * 1000});
     CHECK(hands.alerts_of("feed-silent") == (end_s == 14 ? 1 : 0));
   }
+}
+
+TEST_CASE("an open stay stays open while its point would have no place, and none begins") {
+  const Folder folder;
+  samples::FaultyDisk disk;
+  Hands hands(folder, disk);
+  Day& day = *hands.day;
+  const auto asked = [&](const auto& ask) {
+    std::optional<Result<occupation::StoredPoint>> answer;
+    ask([&](const Result<occupation::StoredPoint>& point) { answer = point; });
+    REQUIRE(hands.hears_until([&] { return answer.has_value(); }));
+    return *answer;
+  };
+  const auto keep = [&](int at_ms) { return asked([&](auto done) { day.keep("A", SteadyTime{at_ms}, done); }); };
+  const auto occupy = [&](const char* name, int at_ms) {
+    return day.carry_out(record::Occupy{name, "", "", false, {}}, "A", SteadyTime{at_ms});
+  };
+  hands.run(0, 10);
+  REQUIRE(occupy("EARLY", 9'500).done);
+  hands.run(10, 50);
+  REQUIRE(keep(49'500));
+  REQUIRE(occupy("HF-1", 49'600).done);
+  hands.run(50, 90);
+  disk.fail({"", samples::Call::write, ENOSPC}, 1, false);
+  const auto rejected =
+      asked([&](auto done) { day.resolve("EARLY", {}, false, "a wrong pole", "A", SteadyTime{89'500}, done); });
+  REQUIRE_FALSE(rejected);
+  CHECK(rejected.error().text.find("not yet safe") != std::string::npos);
+  CHECK(hands.alerts_of("spool-failed") == 1);
+  const auto refused = keep(89'600);
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().text.find("no space is left on the disk; free some space; HF-1 stays open") !=
+        std::string::npos);
+  REQUIRE(day.is_occupied());
+  REQUIRE(day.carry_out(record::Drop{}, "A", SteadyTime{89'700}).done);
+  const auto begun = occupy("HF-2", 89'800);
+  CHECK_FALSE(begun.done);
+  CHECK(begun.text.find("points cannot be written: ") != std::string::npos);
+  disk.heal();
+  const auto is_active = [&] {
+    const auto all = day.alerts();
+    return std::any_of(all.begin(), all.end(), [](const auto& a) { return a.key == "spool-failed" && a.active; });
+  };
+  CHECK(hands.hears_until([&] { return !is_active(); }));
+  REQUIRE(occupy("HF-2", 89'900).done);
+  hands.run(90, 130);
+  CHECK(keep(129'500));
 }
