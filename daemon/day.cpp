@@ -117,6 +117,12 @@ void Day::hear_store() {
     boost::asio::post(
         io_, [this, text] { text.empty() ? clear("stay-unsaved") : raise("stay-unsaved", Severity::warning, text); });
   };
+  news.damaged = [this](const std::string& text) {
+    boost::asio::post(io_, [this, text] {
+      clear("spool-damaged");
+      raise("spool-damaged", Severity::warning, text);
+    });
+  };
   store_.start(std::move(news));
 }
 

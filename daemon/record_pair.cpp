@@ -68,6 +68,11 @@ int RecordPair::take_back() {
   return nmea != 0 ? nmea : journal;
 }
 
+int RecordPair::look() const {
+  const int code = pointbook::look_for(disk_, nmea_.fd, stem_ + ".nmea");
+  return code == 0 ? pointbook::look_for(disk_, journal_.fd, stem_ + ".journal") : code;
+}
+
 int RecordPair::sync() {
   int code = names_synced_ ? 0 : disk_.sync_folder(folder_of(stem_));
   if (code == 0) names_synced_ = true;

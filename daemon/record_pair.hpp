@@ -31,6 +31,8 @@ class RecordPair {
   int write(std::string_view bytes, std::string_view line);
   int take_back();
   int sync();
+  /// Zero when both files still have their names; see `pointbook::look_for`.
+  int look() const;
 
   const std::string& stem() const noexcept { return stem_; }
   std::uint64_t offset() const noexcept { return nmea_.size; }

@@ -18,6 +18,7 @@ namespace {
 constexpr std::int64_t kHourMs = 3'600'000;
 constexpr std::chrono::milliseconds kRetry{5'000};
 constexpr std::chrono::milliseconds kSyncEvery{1'000};
+constexpr std::chrono::milliseconds kLookEvery{1'000};
 
 std::int64_t hour_of(UtcTime utc) noexcept {
   return utc.ms >= 0 ? utc.ms / kHourMs : (utc.ms - kHourMs + 1) / kHourMs;
@@ -112,6 +113,21 @@ Result<void> Recorder::look() {
     const std::string why = unsynced(stem, code);
     if (pair_ && pair_->stem() == stem) out = failed(why);
   }
+  return out ? look_for_files() : out;
+}
+
+Result<void> Recorder::look_for_files() {
+  const SteadyTime now = steady_now();
+  if (!pair_ || now.ms - looked_.ms < scaled(kLookEvery).count()) return {};
+  looked_ = now;
+  const int code = pair_->look();
+  if (code == 0) return {};
+  const bool is_gone = code == -ENOENT || code == -ESTALE;
+  const std::string why =
+      is_gone ? "was deleted or replaced while it was written" : "cannot be looked for (" + errno_text(-code) + ")";
+  doubt(pair_->stem(), why);
+  auto out = failed("the pair " + pair_->stem().substr(folder_.size() + 1) + " " + why);
+  if (is_gone) tried_ = SteadyTime{now.ms - scaled(kRetry).count()};  // the next may begin at once
   return out;
 }
 

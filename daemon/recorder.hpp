@@ -71,7 +71,8 @@ class Recorder {
   Result<void> seal(SteadyTime at);
   /// Syncs and closes.
   Result<void> close();
-  /// Says what the helper thread found: a sync that failed. To be called again and again.
+  /// Says what the helper thread found, a sync that failed, and each second whether the files still are where they were
+  /// made: else what comes goes nowhere, and a new pair is begun. To be called again and again.
   Result<void> look();
   /// One sentence for each pair of which the disk may not have everything, or whose last bytes are not what they should
   /// be.
@@ -97,6 +98,7 @@ class Recorder {
   Result<void> failed(const std::string& why);
   Result<void> finish_pair();
   std::string head_text(SteadyTime first);
+  Result<void> look_for_files();
   void doubt(const std::string& stem, const std::string& why);
   std::string unsynced(const std::string& stem, int code);
   void seal_next(std::unique_lock<std::mutex>& lock);
@@ -113,7 +115,8 @@ class Recorder {
   SteadyTime latest_;  ///< of the newest line
   pointbook::Disk& disk_;
   std::shared_ptr<RecordPair> pair_;
-  SteadyTime tried_;  ///< when writing failed last
+  SteadyTime tried_;   ///< when writing failed last
+  SteadyTime looked_;  ///< for the files
   bool down_ = false;
   bool paused_ = false;
   std::vector<record::JournalLine> owed_;

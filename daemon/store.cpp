@@ -90,6 +90,7 @@ std::optional<occupation::StoredPoint> Store::left_open(const std::vector<occupa
 
 void Store::start(StoreNews news) {
   news_ = std::move(news);
+  told_damage_ = spool_.damage().size();
   thread_ = std::thread([this] { run(); });
 }
 
@@ -236,6 +237,7 @@ void Store::spool_new(std::unique_lock<std::mutex>& lock) {
     lock.unlock();
     const auto done = std::visit([this](const auto& one) { return spool_.append(one); }, row);
     if (done) news_.spooled(uuid_of(row), done);
+    while (told_damage_ < spool_.damage().size()) news_.damaged(spool_.damage()[told_damage_++]);
     lock.lock();
     if (!done) return spool_went_wrong(done.error());
     spool_retry_.went_well();

@@ -36,6 +36,8 @@ struct StoreNews {
   std::function<void(const std::string& text)> waiting;
   /// The open stay is not on the disk as it stands now: the sentence. Empty: it is.
   std::function<void(const std::string& text)> open_unsaved;
+  /// The spool was made anew: the sentence.
+  std::function<void(const std::string& text)> damaged;
 };
 
 class Store {
@@ -132,6 +134,7 @@ class Store {
 
   // Used by the store thread only.
   std::set<std::string> refused_;    ///< uuids the pointbook will not take; they stay in the spool
+  std::size_t told_damage_ = 0;      ///< sentences of the spool
   std::set<std::string> unsettled_;  ///< uuids the pointbook has, and the spool cannot be told so
   Retry spool_retry_, book_retry_, settle_retry_, open_retry_;
   bool told_waiting_ = false;

@@ -19,6 +19,11 @@ Answer or_errno(Answer answer) {
   return answer < 0 ? static_cast<Answer>(-errno) : answer;
 }
 
+int identity_of(const struct stat& about, FileIdentity& out) noexcept {
+  out = {about.st_dev, about.st_ino, about.st_nlink};
+  return 0;
+}
+
 class SystemDisk final : public Disk {
  public:
   int open(const std::string& path) override { return open_own_file(path); }
@@ -32,6 +37,14 @@ class SystemDisk final : public Disk {
   std::int64_t size(int fd) override {
     struct stat about {};
     return ::fstat(fd, &about) != 0 ? -errno : std::int64_t{about.st_size};
+  }
+  int identify(int fd, FileIdentity& out) override {
+    struct stat about {};
+    return ::fstat(fd, &about) != 0 ? -errno : identity_of(about, out);
+  }
+  int identify(const std::string& path, FileIdentity& out) override {
+    struct stat about {};
+    return ::lstat(path.c_str(), &about) != 0 ? -errno : identity_of(about, out);
   }
   std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
     return or_errno(::pread(fd, into, size, static_cast<off_t>(at)));
@@ -97,6 +110,14 @@ int sync_data(Disk& disk, int fd) {
 
 int truncate(Disk& disk, int fd, std::uint64_t size) {
   return uninterrupted([&] { return disk.truncate(fd, size); });
+}
+
+int look_for(Disk& disk, int fd, const std::string& path) {
+  FileIdentity open, named;
+  if (const int code = disk.identify(fd, open); code != 0) return code;
+  if (open.names == 0) return -ENOENT;
+  if (const int code = disk.identify(path, named); code != 0) return code;
+  return open.device == named.device && open.file == named.file ? 0 : -ESTALE;
 }
 
 int create_anew(Disk& disk, const std::string& path) {

@@ -12,6 +12,11 @@
 
 namespace stillpoint::pointbook {
 
+/// Which file it is, and how many names it has.
+struct FileIdentity {
+  std::uint64_t device = 0, file = 0, names = 0;
+};
+
 class Disk {
  public:
   virtual ~Disk() = default;
@@ -25,6 +30,9 @@ class Disk {
   /// One writer only; never waits.
   virtual int lock(int fd) = 0;
   virtual std::int64_t size(int fd) = 0;
+  /// Asked for and never opened: closing any descriptor of a file would drop the locks that others hold on it.
+  virtual int identify(int fd, FileIdentity& out) = 0;
+  virtual int identify(const std::string& path, FileIdentity& out) = 0;
   /// Both may do less than asked, and may be interrupted.
   virtual std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) = 0;
   virtual std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) = 0;
@@ -42,6 +50,9 @@ int write_all(Disk& disk, int fd, std::string_view bytes, std::uint64_t at);
 int read_all(Disk& disk, int fd, std::string& bytes);
 int sync_data(Disk& disk, int fd);
 int truncate(Disk& disk, int fd, std::uint64_t size);
+/// Zero when the open file still has this name; `-ENOENT` when it was deleted or the name is gone, `-ESTALE` when
+/// another file has it.
+int look_for(Disk& disk, int fd, const std::string& path);
 /// An empty file in place of whatever has that name.
 int create_anew(Disk& disk, const std::string& path);
 /// As `remove`; what is not there is removed.

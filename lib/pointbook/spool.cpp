@@ -173,7 +173,11 @@ class OpenFile {
  public:
   OpenFile(Disk& disk, int fd) noexcept : disk_(&disk), fd_(fd) {}
   OpenFile(OpenFile&& other) noexcept : disk_(other.disk_), fd_(std::exchange(other.fd_, -1)) {}
-  OpenFile& operator=(OpenFile&&) = delete;
+  OpenFile& operator=(OpenFile&& other) noexcept {
+    std::swap(disk_, other.disk_);
+    std::swap(fd_, other.fd_);
+    return *this;
+  }
   ~OpenFile() {
     if (fd_ >= 0) disk_->close(fd_);
   }
@@ -210,6 +214,7 @@ struct Spool::State {
   std::string path;
   Contents contents;
   bool tail_dirty = false;  ///< bytes of an entry that failed may lie past the end
+  bool gone = false;        ///< the file was found deleted or replaced
 
   Result<void> failed(const std::string& what, int code) const {
     return fail("cannot " + what + " the spool " + path + ": " + disk_words(code));
@@ -228,6 +233,9 @@ struct Spool::State {
     return code;
   }
   Result<void> make_ready(std::string_view bytes);
+  Result<void> look();
+  Result<void> make_anew();
+  int write_waiting(OpenFile& fresh, std::uint64_t& end) const;
   template <class Row>
   Result<void> append(Kind kind, const Row& row, std::vector<Row>& waiting);
 };
@@ -235,6 +243,7 @@ struct Spool::State {
 template <class Row>
 Result<void> Spool::State::append(Kind kind, const Row& row, std::vector<Row>& waiting) {
   if (waits(waiting, row.uuid)) return {};
+  if (auto there = look(); !there) return there;
   const std::string body = encode(row);
   if (body.size() > kMostBytes) return failed("write", -EFBIG);
   const std::string bytes = entry(kind, body);
@@ -249,6 +258,49 @@ Result<void> Spool::State::append(Kind kind, const Row& row, std::vector<Row>& w
   contents.end += bytes.size();
   waiting.push_back(row);
   return {};
+}
+
+/// What is written to a file without a name is safe nowhere.
+Result<void> Spool::State::look() {
+  const int code = look_for(file.disk(), file.fd(), path);
+  if (code == 0) gone = false;
+  if (code == 0) return {};
+  if (code != -ENOENT && code != -ESTALE) return failed("look for", code);
+  if (std::exchange(gone, true)) return make_anew();
+  return fail("the spool " + path + " was deleted or replaced while it was in use; put it back");
+}
+
+Result<void> Spool::State::make_anew() {
+  Disk& disk = file.disk();
+  const int fd = disk.open(path);
+  if (fd < 0) return failed("make anew", fd);
+  OpenFile fresh(disk, fd);
+  if (disk.lock(fd) != 0 || disk.size(fd) != 0) {
+    return fail("another file has taken the place of the spool " + path + "; move it away");
+  }
+  std::uint64_t end = 0;
+  if (const int code = write_waiting(fresh, end); code != 0) {
+    (void)truncate(disk, fd, 0);  // else the next try takes it for another's
+    return failed("make anew", code);
+  }
+  file = std::move(fresh);
+  contents.end = end;
+  tail_dirty = gone = false;
+  contents.damage.push_back("the spool " + path +
+                            " was deleted or replaced while it was in use; it was made anew with " +
+                            counted(contents.waiting.size() + contents.shots.size(), "entry", "entries") +
+                            " that wait; look whether a point of before is missing");
+  return {};
+}
+
+int Spool::State::write_waiting(OpenFile& fresh, std::uint64_t& end) const {
+  std::string bytes(kFileHead);
+  for (const auto& point : contents.waiting) bytes += entry(Kind::point, encode(point));
+  for (const auto& shot : contents.shots) bytes += entry(Kind::shot, encode(shot));
+  end = bytes.size();
+  int code = write_all(fresh.disk(), fresh.fd(), bytes, 0);
+  if (code == 0) code = sync_data(fresh.disk(), fresh.fd());
+  return code == 0 ? fresh.disk().sync_folder(folder_of(path)) : code;
 }
 
 /// Brings the file into the shape in which entries can be appended.
@@ -279,7 +331,7 @@ Result<Spool> Spool::open(const std::string& path, Disk& disk) {
   const std::string name = real_path(path) + ".spool";
   const int fd = disk.open(name);
   if (fd < 0) return fail("cannot open the spool " + name + ": " + disk_words(fd));
-  auto state = std::make_unique<State>(State{OpenFile(disk, fd), name, {}, false});
+  auto state = std::make_unique<State>(State{OpenFile(disk, fd), name, {}, false, false});
   if (const int code = disk.lock(fd); code != 0) {
     return fail("another program already uses the spool " + name + "; stop it first, or choose another pointbook");
   }

@@ -12,6 +12,10 @@
 /// Errors:  sentences. Damage is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and
 /// the
 ///          other entries count; so is an entry cut short at the end, although most often it was never acknowledged.
+/// Gone:    `append` asks first whether the open file still has its name. When it was deleted or replaced, that entry
+/// is
+///          refused; the next one makes the spool anew with everything that waits, and `damage` says so, unless another
+///          file has the name, which is left alone.
 /// Durable: `append` returns after fdatasync. `settle` is not synced: what comes back after a power cut is already in
 ///          the pointbook, which knows it by its uuid.
 
@@ -45,7 +49,7 @@ class Spool {
   const std::vector<occupation::StoredPoint>& waiting() const noexcept;
   /// The same for check shots.
   const std::vector<CheckShot>& waiting_shots() const noexcept;
-  /// One sentence for each damaged stretch found at `open`.
+  /// One sentence for each damaged stretch found at `open`, and for each time that the file was made anew since.
   const std::vector<std::string>& damage() const noexcept;
 
   /// When it fails, nothing is acknowledged and the file is as before. A uuid that already waits is left as it is.

@@ -115,6 +115,11 @@ ForgetfulStore::NodePtr ForgetfulStore::create(const std::string& name) {
   return step() ? node : nullptr;
 }
 
+std::uint64_t ForgetfulStore::names_of(const NodePtr& node) const {
+  return static_cast<std::uint64_t>(
+      std::count_if(names_.begin(), names_.end(), [&](const auto& one) { return one.second == node; }));
+}
+
 ForgetfulStore::NodePtr ForgetfulStore::find(const std::string& name) const {
   const auto at = names_.find(name);
   return at == names_.end() ? nullptr : at->second;
@@ -162,6 +167,19 @@ int ForgetfulDisk::remove(const std::string& path) {
 
 std::int64_t ForgetfulDisk::size(int fd) {
   return static_cast<std::int64_t>(node(fd).current.size());
+}
+
+int ForgetfulDisk::identify(int fd, pointbook::FileIdentity& out) {
+  const auto& node = open_.at(static_cast<std::size_t>(fd));
+  out = {1, reinterpret_cast<std::uintptr_t>(node.get()), store_.names_of(node)};
+  return 0;
+}
+
+int ForgetfulDisk::identify(const std::string& path, pointbook::FileIdentity& out) {
+  const auto node = store_.find(path);
+  if (node == nullptr) return -ENOENT;
+  out = {1, reinterpret_cast<std::uintptr_t>(node.get()), store_.names_of(node)};
+  return 0;
 }
 
 std::int64_t ForgetfulDisk::read_at(int fd, char* into, std::size_t size, std::uint64_t at) {

@@ -56,6 +56,7 @@ class ForgetfulStore {
   /// To be asked once before each write.
   bool is_full_for(const Node& node, std::uint64_t end);
   NodePtr find(const std::string& name) const;
+  std::uint64_t names_of(const NodePtr& node) const;
 
   /// The files that are found when the power is back.
   Files after_power_cut(Loss loss, std::uint64_t seed) const;
@@ -86,6 +87,8 @@ class ForgetfulDisk final : public pointbook::Disk {
   int remove(const std::string& path) override;
   int lock(int) override { return 0; }
   std::int64_t size(int fd) override;
+  int identify(int fd, pointbook::FileIdentity& out) override;
+  int identify(const std::string& path, pointbook::FileIdentity& out) override;
   std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override;
   std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override;
   int truncate(int fd, std::uint64_t size) override;

@@ -15,6 +15,8 @@ class PassingDisk : public pointbook::Disk {
   int remove(const std::string& path) override { return inner_.remove(path); }
   int lock(int fd) override { return inner_.lock(fd); }
   std::int64_t size(int fd) override { return inner_.size(fd); }
+  int identify(int fd, pointbook::FileIdentity& out) override { return inner_.identify(fd, out); }
+  int identify(const std::string& path, pointbook::FileIdentity& out) override { return inner_.identify(path, out); }
   std::int64_t read_at(int fd, char* into, std::size_t size, std::uint64_t at) override {
     return inner_.read_at(fd, into, size, at);
   }

@@ -479,3 +479,75 @@ TEST_CASE("an entry that only settles may be cut short: nothing is missing then,
   CHECK(opened.spool->damage().empty());
   CHECK(names(opened.spool->waiting()) == Names{"CUL-1", "CUL-2"});
 }
+
+TEST_CASE("a spool that was deleted or replaced refuses the entry, and is made anew with all that waits, and told") {
+  namespace fs = std::filesystem;
+  struct Row {
+    const char* name;
+    void (*happens)(const samples::Folder& folder, const std::string& spool);
+    bool until_mended;  ///< it is refused until somebody does something
+    void (*mended)(const samples::Folder& folder, const std::string& spool);
+    bool made_anew;
+  };
+  const auto nothing = [](const samples::Folder&, const std::string&) {};
+  const Row rows[] = {
+      {"deleted", [](const samples::Folder&, const std::string& spool) { fs::remove(spool); }, false, nothing, true},
+      {"replaced by an empty file",
+       [](const samples::Folder&, const std::string& spool) {
+         fs::rename(spool, spool + ".old");
+         samples::write_file(spool, "");
+       },
+       false, nothing, true},
+      {"replaced by somebody's file",
+       [](const samples::Folder&, const std::string& spool) {
+         fs::rename(spool, spool + ".old");
+         samples::write_file(spool, "somebody's");
+       },
+       true,
+       [](const samples::Folder&, const std::string& spool) {
+         CHECK(samples::read_file(spool) == "somebody's");
+         fs::rename(spool, spool + ".theirs");
+       },
+       true},
+      {"moved, and put back",
+       [](const samples::Folder&, const std::string& spool) { fs::rename(spool, spool + ".old"); }, false,
+       [](const samples::Folder&, const std::string& spool) { fs::rename(spool + ".old", spool); }, false},
+      {"its folder deleted",
+       [](const samples::Folder& folder, const std::string&) { fs::remove_all(folder.file("in")); }, true,
+       [](const samples::Folder& folder, const std::string&) { fs::create_directory(folder.file("in")); }, true},
+      {"its folder replaced",
+       [](const samples::Folder& folder, const std::string&) {
+         fs::rename(folder.file("in"), folder.file("away"));
+         fs::create_directory(folder.file("in"));
+       },
+       false, nothing, true},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const samples::Folder folder;
+    fs::create_directory(folder.file("in"));
+    const std::string book = folder.file("in/day.gpkg"), file = book + ".spool";
+    {
+      auto spool = Spool::open(book);
+      REQUIRE(spool);
+      REQUIRE(spool->append(samples::point(1)));
+      REQUIRE(spool->append(samples::shot(2)));
+      REQUIRE(spool->settle(samples::uuid(1)));
+      row.happens(folder, file);
+      const auto refused = spool->append(samples::point(3));
+      REQUIRE_FALSE(refused);
+      CHECK(refused.error().text.find("was deleted or replaced while it was in use") != std::string::npos);
+      if (row.until_mended) CHECK_FALSE(spool->append(samples::point(3)));
+      row.mended(folder, file);
+      REQUIRE(spool->append(samples::point(3)));
+      CHECK(spool->damage().size() == (row.made_anew ? 1 : 0));
+      REQUIRE(spool->append(samples::point(5)));
+    }
+    const auto spool = Spool::open(book);
+    REQUIRE(spool);
+    CHECK(spool->damage().empty());
+    REQUIRE(spool->waiting().size() == 2);
+    CHECK(spool->waiting()[0].uuid == samples::uuid(3));
+    REQUIRE(spool->waiting_shots().size() == 1);
+  }
+}

@@ -190,3 +190,22 @@ TEST_CASE("an open stay stays open while its point would have no place, and none
   hands.run(90, 130);
   CHECK(keep(129'500));
 }
+
+TEST_CASE("a day whose record folder is replaced under it says so, cuts, and goes on in the new one") {
+  const Folder folder;
+  Hands hands(folder);
+  hands.run(0, 10);
+  REQUIRE(hands.day->carry_out(record::Occupy{"HF-1", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  hands.run(10, 20);
+  std::filesystem::rename(folder.path / "record", folder.path / "away");
+  std::filesystem::create_directory(folder.path / "record");
+  const auto began = steady_now();
+  while (hands.alerts_of("record-failed") == 0 && steady_now().ms - began.ms < 60'000) {
+    hands.day->tick(SteadyTime{19'500});
+  }
+  CHECK(hands.alerts_of("record-failed") == 1);
+  CHECK_FALSE(hands.day->is_occupied());
+  hands.run(20, 30);
+  CHECK(hands.day->carry_out(record::Occupy{"HF-2", "", "", false, {}}, "A", SteadyTime{29'500}).done);
+  CHECK_FALSE(std::filesystem::is_empty(folder.path / "record"));
+}

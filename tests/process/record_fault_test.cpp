@@ -170,3 +170,49 @@ TEST_CASE("bytes that cannot be taken back are told, and the checksum file says 
   CHECK(samples::read_file(sums).starts_with(sha256_hex("a") + "  "));
   CHECK(samples::read_file(folder.file("19700101T000000Z-01.nmea")) == "abc");
 }
+
+TEST_CASE("a pair that was deleted or replaced while it was written ends, and the next begins at once") {
+  namespace fs = std::filesystem;
+  struct Row {
+    const char* name;
+    void (*happens)(const samples::Folder& folder, const std::string& stem);
+    const char* next;
+  };
+  const Row rows[] = {
+      {"the bytes deleted", [](const samples::Folder&, const std::string& stem) { fs::remove(stem + ".nmea"); },
+       "19700101T000000Z-02"},
+      {"the journal replaced by a copy",
+       [](const samples::Folder&, const std::string& stem) {
+         fs::copy_file(stem + ".journal", stem + ".copy");
+         fs::rename(stem + ".copy", stem + ".journal");
+       },
+       "19700101T000000Z-02"},
+      {"the folder replaced",
+       [](const samples::Folder& folder, const std::string&) {
+         fs::rename(folder.file("record"), folder.file("away"));
+         fs::create_directory(folder.file("record"));
+       },
+       "19700101T000000Z-01"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Quick quick;
+    const samples::Folder folder;
+    fs::create_directory(folder.file("record"));
+    Recorder recorder(folder.file("record"), [] { return record::JournalHead{}; });
+    REQUIRE(recorder.bytes("a", SteadyTime{1}));
+    REQUIRE(recorder.look());
+    row.happens(folder, recorder.current());
+    Result<void> looked;
+    while ((looked = recorder.look())) std::this_thread::yield();
+    CHECK(looked.error().text.find("was deleted or replaced while it was written") != std::string::npos);
+    CHECK(recorder.is_down());
+    REQUIRE(recorder.doubtful().size() == 1);
+    recorder.owe(R"({"event":"cut"})", SteadyTime{2});
+    REQUIRE(recorder.try_again(SteadyTime{3}));
+    REQUIRE(recorder.bytes("b", SteadyTime{4}));
+    REQUIRE(recorder.close());
+    CHECK(samples::read_file(folder.file(std::string("record/") + row.next + ".nmea")) == "b");
+    CHECK(samples::read_file(folder.file(std::string("record/") + row.next + ".journal")).ends_with("1 4\n"));
+  }
+}

@@ -48,6 +48,11 @@ class News {
       wake_.notify_all();
     };
     news.waiting = [](const std::string&) {};
+    news.damaged = [this](const std::string& text) {
+      const std::lock_guard lock(mutex_);
+      told_["the spool"] = text;
+      wake_.notify_all();
+    };
     news.open_unsaved = [this](const std::string& text) {
       const std::lock_guard lock(mutex_);
       troubles_ += text.empty() ? 0 : 1;
