@@ -66,6 +66,22 @@ TEST_CASE("independent visits are weighed by their variances") {
   CHECK_FALSE(c->disagree);
 }
 
+TEST_CASE("errors that lean between east and north lean in what visits come to, without the floor") {
+  // By hand: weights 1 / ((ee + nn) / 2 - floor) = 1/2.5 and 1/5 per cm2, shares 2/3 and 1/3; the parts without the
+  // floor of 1 cm2 are [2 0.6; 0.6 3] and [4 -1.5; -1.5 6] cm2.
+  Visit visits[] = {visit(0, 0.01, 0, 1), visit(0, 0.01, 100, 2)};
+  Estimate &a = visits[0].estimate, &b = visits[1].estimate;
+  a.ee_m2 = 3e-4, a.en_m2 = 0.6e-4, a.nn_m2 = 4e-4, a.uu_m2 = 5e-4;
+  b.ee_m2 = 5e-4, b.en_m2 = -1.5e-4, b.nn_m2 = 7e-4, b.uu_m2 = 9e-4;
+  const auto c = combine(visits, {0.01, 0.01});
+  REQUIRE(c);
+  CHECK(c->ee_m2 == doctest::Approx((4.0 * 2 + 4) / 9 * 1e-4 + 1e-4).epsilon(1e-12));
+  CHECK(c->en_m2 == doctest::Approx((4.0 * 0.6 - 1.5) / 9 * 1e-4).epsilon(1e-12));
+  CHECK(c->nn_m2 == doctest::Approx((4.0 * 3 + 6) / 9 * 1e-4 + 1e-4).epsilon(1e-12));
+  CHECK(c->uu_m2 == doctest::Approx(1 / (1 / 4e-4 + 1 / 8e-4) + 1e-4).epsilon(1e-12));
+  CHECK(c->error95_horizontal_m == doctest::Approx(1.05 * radius95(c->ee_m2, c->en_m2, c->nn_m2)).epsilon(1e-12));
+}
+
 TEST_CASE("the common floor does not shrink with visits") {
   const Visit visits[] = {visit(0, 0.01, 0, 1, 0.03), visit(0, 0.01, 100, 2, 0.03), visit(0, 0.01, 200, 3, 0.03)};
   const auto c = combine(visits, {0.03, 0.03});

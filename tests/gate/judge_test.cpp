@@ -5,6 +5,7 @@
 #include <cstring>
 
 #include "corrections/monitor.hpp"
+#include "geodesy/local.hpp"
 #include "support/epochs.hpp"
 
 namespace {
@@ -168,6 +169,29 @@ TEST_CASE("without a printed speed, positions a second apart give it") {
   CHECK(*run(1.0, 0.5) == doctest::Approx(0.5).epsilon(0.01));
   CHECK(*run(2.0, 1.7) == doctest::Approx(1.2).epsilon(0.01));
   CHECK_FALSE(run(6.0, 1.7).has_value());  // the last position is too old
+}
+
+TEST_CASE("the speed is the distance in the vicinity by the time, also where epochs come ten times a second") {
+  const auto settings = support::settings();
+  gate::Judge judge(settings.sources);
+  gate::Matcher matcher(settings.sources);
+  const double by_epoch_deg = 0.3 / 111'170.0;
+  const auto at = [&](int tenth) {
+    return geodesy::Geographic{47.6 + by_epoch_deg * tenth, -87.4,
+                               support::fixed_epoch(0).ellipsoid_height_m().value()};
+  };
+  const double by_epoch_m = geodesy::Vicinity(at(0)).distance_m(at(1));
+  for (int tenth = 0; tenth < 60; ++tenth) {
+    CAPTURE(tenth);
+    gate::Judged j;
+    j.epoch = support::fixed_epoch(tenth / 10.0);
+    j.epoch.speed_mps.reset();
+    j.epoch.position->latitude_deg = at(tenth).latitude_deg;
+    j.match = matcher.match(j.epoch);
+    judge.judge(j);
+    REQUIRE(j.speed_mps.has_value() == (tenth >= 10));
+    if (j.speed_mps) CHECK(*j.speed_mps == doctest::Approx(10 * by_epoch_m).epsilon(1e-6));
+  }
 }
 
 TEST_CASE("one second without a printed speed takes it from the positions before it") {

@@ -95,4 +95,19 @@ TEST_CASE("a blank station behind an unlisted one is not the source's blank") {
   CHECK(match.station == 555);
 }
 
+TEST_CASE("an unlisted station is kept as long as the widest window of its quality, and no longer") {
+  config::Settings settings = support::settings();
+  settings.sources[0].gate.max_age_s = 0.5;
+  for (const double blank_after_s : {0.5, 0.75}) {
+    CAPTURE(blank_after_s);
+    gate::Matcher matcher(settings.sources);
+    auto epoch = support::fixed_epoch(0);
+    epoch.station = 500;
+    CHECK_FALSE(matcher.match(epoch).source);
+    epoch = support::fixed_epoch(blank_after_s);
+    epoch.station.reset();
+    CHECK(matcher.match(epoch).station == (blank_after_s > 0.5 ? std::nullopt : std::optional(500)));
+  }
+}
+
 }  // namespace
