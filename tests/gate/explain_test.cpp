@@ -74,7 +74,7 @@ const Row kRows[] = {
     {Reason::error_missing, "the receiver gives no error of its own (GST) for this second", ""},
     {Reason::moving, "moving: speed 1.23 m/s, limit 0.1 m/s", "moving: speed is not given, limit 0.1 m/s"},
     {Reason::coarse_coordinates, "coordinates have 4 decimals of a minute, at least 6 wanted",
-     "coordinates have 0 decimals of a minute, at least 6 wanted"},
+     "the position is not given, at least 6 wanted"},
 };
 
 }  // namespace
