@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Makes small random changes to the rooms of lib/ and to daemon/, one at a time, and tells which the tests notice.
 
-    mutate.py [--seed N] [--rooms nmea,epoch] [--draws N] [--work FOLDER] [--quick SECONDS] [--jobs N]
+    mutate.py [--seed N] [--rooms nmea,epoch] [--draws N] [--own] [--work FOLDER] [--quick SECONDS] [--jobs N]
 
 Everything happens in a copy of the tree; the source folder is only read. MUTATION.md says how to read the table.
 """
@@ -70,8 +70,8 @@ def changed(path, change):
 class Tree:
     """A copy of the project, its own build folder in it, and what its tests say."""
 
-    def __init__(self, tree, jobs, quick_s):
-        self.tree, self.jobs, self.quick_s = Path(tree), jobs, quick_s
+    def __init__(self, tree, jobs, quick_s, own=False):
+        self.tree, self.jobs, self.quick_s, self.own = Path(tree), jobs, quick_s, own
         self.build = self.tree / "build" / "dev"
         self.needs = needs_of(self.tree / "tests" / "arrows" / "arrows.txt")
         self.took_s = {}
@@ -102,8 +102,9 @@ class Tree:
         if room == "daemon":
             return ["daemon_test", PROCESS]
         rooms = [room] + [other for other, needs in self.needs.items() if room in needs]
-        return [f"{name}_test" for name in rooms if (self.tree / "tests" / name / "CMakeLists.txt").exists()
-                and (self.tree / "lib" / name).is_dir()]
+        tests = [f"{name}_test" for name in rooms if (self.tree / "tests" / name / "CMakeLists.txt").exists()
+                 and (self.tree / "lib" / name).is_dir()]
+        return tests[:1] if self.own and f"{room}_test" in tests else tests
 
     def targets(self, test):
         return PROCESS_TARGETS if test == PROCESS else [test]
@@ -214,13 +215,14 @@ def main():
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6), help="default: a new one")
     parser.add_argument("--rooms", help="names with commas; default: every room with a test")
     parser.add_argument("--draws", type=int, default=10, help="changes by room that compile to other code")
+    parser.add_argument("--own", action="store_true", help="only the room's own test, where it has one: quicker, stricter")
     parser.add_argument("--work", help="where the copy goes; default: a temporary folder, removed afterwards")
     parser.add_argument("--quick", type=float, default=3.0, help="seconds a test of another room may take")
     parser.add_argument("--jobs", type=int, default=os.cpu_count())
     asked = parser.parse_args()
     with contextlib.ExitStack() as stack:
         work = asked.work or stack.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-mutation-"))
-        tree = Tree(copy_tree(SOURCE, work), asked.jobs, asked.quick)
+        tree = Tree(copy_tree(SOURCE, work), asked.jobs, asked.quick, asked.own)
         known = [room for room in tree.needs if tree.folder(room).is_dir() and tree.tests_of(room)]
         rooms = asked.rooms.split(",") if asked.rooms else known
         if unknown := [room for room in rooms if room not in known]:
