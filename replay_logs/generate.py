@@ -61,7 +61,8 @@ OUTAGES = [
     {"what": "county network", "from": 850, "seconds": 40, "age_before_s": 1.0},
 ]
 # Single seconds that are out of the ordinary, each on its own or just past a limit of harrowfen.toml.
-DOPS = {460: (2.00, 2.60), 461: (2.05, 2.60), 466: (1.90, 3.46), 467: (1.90, 3.60)}       # HDOP, VDOP
+DOPS = {460: (2.00, 2.60), 461: (2.05, 2.60), 466: (1.90, 3.46), 467: (1.90, 3.60),       # HDOP, VDOP
+        468: (0.72, 3.60), 469: (0.72, 3.65)}
 SATELLITES = {472: 6, 473: 5}
 CLAIMS = {480: (0.0200, 0.0160, 0.0160), 481: (0.0300, 0.0240, 0.0160),                   # major, minor, vertical
           486: (0.0100, 0.0080, 0.0380), 487: (0.0100, 0.0080, 0.0500)}

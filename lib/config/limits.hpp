@@ -28,6 +28,7 @@ struct Limit {
 inline constexpr std::array kLimits{
     Limit{"max_hdop", &Gate::max_hdop, {0, 100, true, {}}, "", "HDOP is not limited", "# max_hdop = 2.0"},
     Limit{"max_pdop", &Gate::max_pdop, {0, 100, true, {}}, "", "PDOP is not limited", "# max_pdop = 4.0"},
+    Limit{"max_vdop", &Gate::max_vdop, {0, 100, true, {}}, "", "VDOP is not limited", "# max_vdop = 3.0"},
     Limit{"min_satellites",
           &Gate::min_satellites,
           {1, 200, false, "satellites"},

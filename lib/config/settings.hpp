@@ -95,6 +95,7 @@ struct Gate {
   AgeMissing age_missing = AgeMissing::refuse;
   std::optional<double> max_hdop;
   std::optional<double> max_pdop;
+  std::optional<double> max_vdop;
   std::optional<int> min_satellites;
   std::optional<double> max_error95_horizontal_m;
   std::optional<double> max_error95_vertical_m;

@@ -40,6 +40,7 @@ enum class Reason : std::uint8_t {
   outlier,
   other_segment,
   time_repeated,
+  vdop,
 };
 
 /// What is said of a reason everywhere.
@@ -92,7 +93,8 @@ inline constexpr std::array kReasons{
     ReasonWords{Reason::outlier, "outlier", "outlier", 23, "Keep still: a second set apart spoils nothing."},
     ReasonWords{Reason::other_segment, "other-segment", "other level", 24,
                 "Drop this point and begin anew, or wait until it counts again."},
-    ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."}};
+    ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."},
+    ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."}};
 inline constexpr int kReasonCount = static_cast<int>(kReasons.size());
 
 constexpr const ReasonWords& words_of(Reason reason) noexcept {

@@ -62,6 +62,7 @@ TEST_CASE("the complete file gives every value it holds: the network source") {
   CHECK(network.gate.age_missing == AgeMissing::refuse);
   CHECK(network.gate.max_hdop == 2.0);
   CHECK(network.gate.max_pdop == 4.0);
+  CHECK(network.gate.max_vdop == 3.0);
   CHECK(network.gate.min_satellites == 6);
   CHECK(network.gate.max_error95_horizontal_m == 0.05);
   CHECK(network.gate.max_error95_vertical_m == 0.08);
@@ -101,6 +102,7 @@ TEST_CASE("every absent limit of a source is said, and a complete source has not
   const std::vector<std::string> expected{
       "source \"network\": max_hdop is absent, so HDOP is not limited",
       "source \"network\": max_pdop is absent, so PDOP is not limited",
+      "source \"network\": max_vdop is absent, so VDOP is not limited",
       "source \"network\": min_satellites is absent, so the number of satellites is not limited",
       "source \"network\": max_error95_horizontal_m is absent, so the horizontal error of an epoch is not limited",
       "source \"network\": max_error95_vertical_m is absent, so the vertical error of an epoch is not limited",

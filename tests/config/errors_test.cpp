@@ -272,6 +272,8 @@ TEST_CASE("a fault of a gate is named with its source") {
            "line 19: " + gate + "max_hdop is 0, give a number above 0 and at most 100"},
           {"a PDOP limit that is no number", last, last + "\nmax_pdop = nan",
            "line 19: " + gate + "max_pdop is nan, give a number above 0 and at most 100"},
+          {"a VDOP limit of 0", last, last + "\nmax_vdop = 0",
+           "line 19: " + gate + "max_vdop is 0, give a number above 0 and at most 100"},
           {"no satellites", last, last + "\nmin_satellites = 0",
            "line 19: " + gate + "min_satellites is 0, give a whole number from 1 to 200 satellites"},
           {"a horizontal error as text", last, last + "\nmax_error95_horizontal_m = \"5 cm\"",

@@ -151,6 +151,34 @@ TEST_CASE("an absent limit is not applied") {
   CHECK(words(judge(epoch, settings)).empty());
 }
 
+TEST_CASE("VDOP has a limit of its own: equal passes, just over and missing do not") {
+  struct Vdop {
+    const char* name;
+    std::optional<double> vdop;
+    const char* reasons;
+    const char* text;
+  };
+  const Vdop rows[] = {{"at its limit", 3.0, "", ""},
+                       {"a thousandth above", 3.001, "vdop", "VDOP 3.001, limit 3"},
+                       {"a hundredth above", 3.01, "vdop", "VDOP 3.01, limit 3"},
+                       {"no VDOP (no GSA)", std::nullopt, "vdop", "VDOP is not given, limit 3"}};
+  auto settings = support::settings();
+  settings.sources[0].gate.max_vdop = 3.0;
+  for (const Vdop& row : rows) {
+    CAPTURE(row.name);
+    auto epoch = support::fixed_epoch(0);
+    epoch.vdop = row.vdop;
+    const auto judged = judge(epoch, settings);
+    CHECK(words(judged) == row.reasons);
+    const auto why = gate::explain(judged, settings.sources);
+    CHECK((why.empty() ? "" : why[0].text) == row.text);
+  }
+  settings.sources[0].gate.max_vdop.reset();
+  auto epoch = support::fixed_epoch(0);
+  epoch.vdop = 50.0;
+  CHECK(words(judge(epoch, settings)).empty());
+}
+
 TEST_CASE("without a printed speed, positions a second apart give it") {
   const auto settings = support::settings();
   gate::Judge judge(settings.sources);

@@ -40,6 +40,7 @@ std::string gns_without_hdop(std::int64_t at_ms) {
 }
 
 const std::string kNoPdop = "GNGSA,A,3,1,2,3,,,,,,,,,,,0.80,1.20,1";
+const std::string kNoVdop = "GNGSA,A,3,1,2,3,,,,,,,,,,1.50,0.80,,1";
 const std::string kNoHdop = "GNGSA,A,3,1,2,3,,,,,,,,,,1.50,,1.20,1";
 
 }  // namespace
@@ -83,6 +84,15 @@ TEST_CASE("a limit is told when its value is in none of the sentences that came 
     CHECK((text.find(no_hdop) == std::string::npos) == row.hdop);
     CHECK((text.find(no_pdop) == std::string::npos) == row.pdop);
   }
+}
+
+TEST_CASE("a VDOP that never comes is told while it is limited") {
+  auto settings = support::settings();
+  const auto second = [](std::int64_t ms) { return std::vector{test::gga(ms), kNoVdop}; };
+  CHECK(told(settings, second).find("VDOP") == std::string::npos);
+  settings.sources[0].gate.max_vdop = 3.0;
+  CHECK(told(settings, second).find("no VDOP in GSA: the limit max_vdop can never pass (source \"county network\")") !=
+        std::string::npos);
 }
 
 TEST_CASE("a limit that is not applied is not missed") {

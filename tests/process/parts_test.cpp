@@ -219,6 +219,8 @@ TEST_CASE("a limit needs its sentence only while it is applied") {
   source.gate.max_error95_vertical_m = 0.08;
   source.gate.max_speed_mps = 0.1;
   CHECK(needs("GSA") == 1);
+  source.gate.max_vdop = 3;
+  CHECK(needs("GSA") == 2);
   CHECK(needs("GST") == 2);
   CHECK(needs("VTG") == 1);
   source.assumed_sigma_m = config::PerAxis{0.015, 0.025};

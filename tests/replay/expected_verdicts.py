@@ -20,12 +20,12 @@ def epochs_of(log):
         number = lambda i: float(f[i]) if f[i] else None
         kind = f[0][2:]
         if kind in ("GGA", "RMC", "GST"):
-            now = epochs.setdefault(f[1], {"pdop": None, "gst": None})
+            now = epochs.setdefault(f[1], {"pdop": None, "vdop": None, "gst": None})
         if kind == "GGA":
             now |= {"quality": WORDS[int(f[6])], "station": number(14), "age": number(13), "hdop": number(8),
                     "satellites": number(7), "decimals": min(len(f[i].partition(".")[2]) for i in (2, 4))}
         elif kind == "GSA":
-            now["pdop"] = max(float(f[15]), now["pdop"] or 0)
+            now["pdop"], now["vdop"] = max(float(f[15]), now["pdop"] or 0), max(float(f[17]), now["vdop"] or 0)
         elif kind == "RMC":
             now["moving"] = float(f[7]) * 1852 / 3600 if f[7] else None
             now["utc"] = datetime.strptime(f[9] + f[1] + "+0000", "%d%m%y%H%M%S.%f%z")
@@ -43,7 +43,7 @@ def over_limits(e, source, growth):
     gate, found = source["gate"], set()
     def check(is_over, reason):
         found.update({reason} if is_over else ())
-    for limit, reason in (("max_hdop", "hdop"), ("max_pdop", "pdop"), ("max_speed_mps", "moving")):
+    for limit, reason in (("max_hdop", "hdop"), ("max_pdop", "pdop"), ("max_vdop", "vdop"), ("max_speed_mps", "moving")):
         check(limit in gate and (e[reason] is None or e[reason] > gate[limit]), reason)
     check(e["satellites"] < gate.get("min_satellites", 0), "satellites")
     check(e["decimals"] < gate.get("min_minute_decimals", 0), "coarse-coordinates")
