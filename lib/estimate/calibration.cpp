@@ -5,6 +5,7 @@
 #include <map>
 
 #include "base/number.hpp"
+#include "estimate/sentences.hpp"
 
 namespace stillpoint::estimate {
 namespace {
@@ -95,8 +96,6 @@ std::map<int, std::vector<const MarkVisit*>> by_mark(std::span<const MarkVisit> 
   return marks;
 }
 
-constexpr const char* kNoClaim = "A visit holds no epochs or no error figure: leave it out and calibrate again.";
-
 }  // namespace
 
 double chi_square_quantile(double probability, int degrees) noexcept {
@@ -111,10 +110,11 @@ double chi_square_quantile(double probability, int degrees) noexcept {
 }
 
 Result<Calibration> calibrate_on_marks(std::span<const MarkVisit> visits, const Scale& in_use) {
-  if (visits.empty()) return fail("No visit to a known mark: measure at least one mark and calibrate again.");
+  if (visits.empty()) return fail(kSay.no_marks());
   Sums sums(in_use);
   for (const MarkVisit& visit : visits)
-    if (!sums.add(visit, {visit.truth_east_m, visit.truth_north_m, visit.truth_up_m}, 1.0)) return fail(kNoClaim);
+    if (!sums.add(visit, {visit.truth_east_m, visit.truth_north_m, visit.truth_up_m}, 1.0))
+      return fail(kSay.no_claim());
   sums.horizontal.degrees = 2 * sums.horizontal.visits;
   sums.vertical.degrees = sums.vertical.visits;
   Calibration out = sums.result();
@@ -136,14 +136,13 @@ Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, cons
       mean.up_m += visit->estimate.up_m / count;
     }
     for (const MarkVisit* visit : repeats)
-      if (!sums.add(*visit, mean, count / (count - 1))) return fail(kNoClaim);
+      if (!sums.add(*visit, mean, count / (count - 1))) return fail(kSay.no_claim());
     const int free = static_cast<int>(repeats.size()) - 1;
     sums.horizontal.degrees += 2 * free;
     sums.vertical.degrees += free;
   }
   if (sums.horizontal.visits < kFewestRepeats) {
-    return fail("Only " + std::to_string(sums.horizontal.visits) + " repeat visits, at least " +
-                std::to_string(kFewestRepeats) + " are needed: measure more, hours apart, or use a known mark.");
+    return fail(kSay.few_repeats(std::to_string(sums.horizontal.visits), std::to_string(kFewestRepeats)));
   }
   Calibration out = sums.result();
   out.marks = marks;
@@ -154,9 +153,9 @@ Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, cons
 std::string toml_line(const Calibration& calibration) {
   const bool vertical = calibration.vertical.value > calibration.horizontal.value;
   const Factor& factor = vertical ? calibration.vertical : calibration.horizontal;
-  return "error_scale = " + fixed(calibration.error_scale, 2) + "  # " + fixed(factor.low, 2) + " to " +
-         fixed(factor.high, 2) + " at 95 %, " + std::to_string(calibration.visits) +
-         (calibration.against_truth ? " visits to known marks" : " repeat visits without truth");
+  const auto& rests_on = calibration.against_truth ? kSay.by_marks : kSay.by_repeats;
+  return "error_scale = " + fixed(calibration.error_scale, 2) + "  # " +
+         rests_on(fixed(factor.low, 2), fixed(factor.high, 2), std::to_string(calibration.visits));
 }
 
 }  // namespace stillpoint::estimate

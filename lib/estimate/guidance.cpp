@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "estimate/sentences.hpp"
 #include "estimate/visits.hpp"
 
 namespace stillpoint::estimate {
@@ -24,17 +25,16 @@ double missing(const Situation& s) {
 }
 
 std::string error_fact(const char* axis, double error_m, std::optional<double> wanted_m) {
-  std::string text = std::string(axis) + " " + length_text(error_m) + " at 95 % for the mean";
-  if (wanted_m) text += ", wanted " + length_text(*wanted_m);
-  return text + ".";
+  if (wanted_m) return kSay.error_and_wanted(axis, length_text(error_m), length_text(*wanted_m));
+  return kSay.error(axis, length_text(error_m));
 }
 
 void say_levels(const Situation& s, Guidance& out) {
   const Conclusion& c = s.conclusion;
   const bool in_height = c.separation_up_m > c.separation_m;
-  out.facts.push_back("Two levels " + length_text(in_height ? c.separation_up_m : c.separation_m) + " apart" +
-                      (in_height ? " in height (" : " (") + std::to_string(c.estimate.epochs) + " and " +
-                      std::to_string(s.other_level_epochs) + " epochs).");
+  const auto& sentence = in_height ? kSay.two_levels_in_height : kSay.two_levels;
+  out.facts.push_back(sentence(length_text(in_height ? c.separation_up_m : c.separation_m),
+                               std::to_string(c.estimate.epochs), std::to_string(s.other_level_epochs)));
 }
 
 void say_facts(const Situation& s, Guidance& out) {
@@ -43,16 +43,14 @@ void say_facts(const Situation& s, Guidance& out) {
   out.facts.push_back(error_fact("Height", e.error95_vertical_m, s.wanted_vertical_m));
   if (s.conclusion.unresolved) say_levels(s, out);
   if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {
-    out.facts.emplace_back(s.assumed_sigma ? "The epochs scatter more than the configured assumed_sigma_m allows."
-                                           : "The epochs scatter more than the receiver's error figure allows.");
+    out.facts.push_back(s.assumed_sigma ? kSay.assumed_refuted() : kSay.claim_refuted());
     return;
   }
-  const std::string_view whose = s.assumed_sigma ? "the configured assumed_sigma_m" : "the receiver's error figure";
-  out.facts.push_back("True if " + std::string(whose) + " holds (scale " + fixed(s.error_scale, 2) +
-                      (s.error_scale_verified ? ")." : ", not verified)."));
+  const std::string_view whose = s.assumed_sigma ? kSay.assumed_sigma.words() : kSay.receivers_figure.words();
+  const auto& claim = s.error_scale_verified ? kSay.claim_verified : kSay.claim_not_verified;
+  out.facts.push_back(claim(whose, fixed(s.error_scale, 2)));
   if (e.epochs > 1 && e.effective_epochs < static_cast<double>(e.epochs))
-    out.facts.push_back(std::to_string(e.epochs) + " epochs are worth " + fixed(e.effective_epochs, 1) +
-                        " independent ones.");
+    out.facts.push_back(kSay.epochs_worth(std::to_string(e.epochs), fixed(e.effective_epochs, 1)));
 }
 
 /// How much longer at the rate so far; empty when one stay cannot reach it, or not soon.
@@ -64,11 +62,11 @@ std::optional<std::int64_t> stay_longer_ms(const Situation& s, double times) {
   return static_cast<std::int64_t>(std::ceil(more_ms / 1000.0)) * 1000;
 }
 
-void come_back(const Situation& s, const char* why, Guidance& out) {
+void come_back(const Situation& s, const Sentence<1>& sentence, Guidance& out) {
   out.help = Help::come_back;
   const UtcTime earliest{s.now.ms + kIndependentAfter_ms};
   out.come_back_at = s.next_counts_from.value_or(earliest);
-  out.advice = "Come back after " + clock_minute(*out.come_back_at, s.clock_offset_min) + why;
+  out.advice = sentence(clock_minute(*out.come_back_at, s.clock_offset_min));
 }
 
 }  // namespace
@@ -105,25 +103,25 @@ Guidance guide(const Situation& s) {
   const Estimate& e = s.conclusion.estimate;
   const double times = missing(s);
   if (s.conclusion.unresolved) {
-    come_back(s, " and measure again: one level is wrong.", out);
+    come_back(s, kSay.come_back_to_decide, out);
   } else if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {
     out.help = Help::move;
-    out.advice = "Move away from reflections, or offset the point, and measure again.";
+    out.advice = kSay.move();
   } else if (!s.wanted_horizontal_m && !s.wanted_vertical_m) {
-    come_back(s, " to prove it: no error was asked for.", out);
+    come_back(s, kSay.come_back_to_prove, out);
     out.help = Help::enough;
   } else if (times <= 1.0) {
     out.help = Help::enough;
-    out.advice = "Keep the point: the error is within what was wanted.";
+    out.advice = kSay.keep();
   } else if (const auto longer_ms = stay_longer_ms(s, times)) {
     out.help = Help::stay;
     out.stay_ms = longer_ms;
-    out.advice = "Keep still for about " + std::to_string(*longer_ms / 1000) + " s more.";
+    out.advice = kSay.stay(std::to_string(*longer_ms / 1000));
   } else if (s.counted_ms < kEarly_ms) {
     out.help = Help::stay;
-    out.advice = "Keep still: it is too early to tell how long it will take.";
+    out.advice = kSay.too_early();
   } else {
-    come_back(s, ": another visit helps more than staying.", out);
+    come_back(s, kSay.come_back_to_help, out);
   }
   return out;
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "gate/sentences.hpp"
+
 namespace stillpoint::gate {
 namespace {
 
@@ -60,16 +62,16 @@ bool dops_contradict(const epoch::Epoch& epoch) noexcept {
 }  // namespace
 
 std::string_view conflict_in(const epoch::Epoch& epoch) noexcept {
-  if (epoch.conflicting) return "two position sentences of this second disagree";
+  if (epoch.conflicting) return kSay.two_positions.words();
   if (!may_have_source(epoch.quality)) return {};
-  if (epoch.rmc_valid && !*epoch.rmc_valid) return "GGA gives a position, RMC of the same second calls it void";
+  if (epoch.rmc_valid && !*epoch.rmc_valid) return kSay.void_position.words();
   if (claims_less(claim_of(epoch.rmc_mode), epoch.quality)) {
-    return "RMC claims less than GGA of the same second (mode against quality)";
+    return kSay.rmc_claims_less.words();
   }
   if (claims_less(best_claim(epoch.gns_modes), epoch.quality)) {
-    return "GNS claims less than GGA of the same second (modes against quality)";
+    return kSay.gns_claims_less.words();
   }
-  if (dops_contradict(epoch)) return "PDOP is smaller than its own parts HDOP and VDOP";
+  if (dops_contradict(epoch)) return kSay.pdop_below_parts.words();
   return {};
 }
 

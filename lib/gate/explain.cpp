@@ -5,6 +5,7 @@
 #include "gate/consistency.hpp"
 #include "gate/judge.hpp"
 #include "gate/limits.hpp"
+#include "gate/sentences.hpp"
 
 namespace stillpoint::gate {
 namespace {
@@ -18,33 +19,31 @@ std::string shown(double value, int decimals) {
   return text;
 }
 
-/// A value beside its limit. `bound` is the limit as it is told, behind its comma.
+/// A value, beside its limit if there is one.
 std::string measured(const Wording& wording, const std::optional<double>& value, const std::optional<double>& limit,
-                     std::string_view unit, const std::string& bound) {
-  if (!value) return std::string(wording.name) + " is not given" + bound;
-  // Never let rounding print a refused value as equal to its limit.
-  std::string text = shown(*value, wording.decimals);
-  for (int more = wording.decimals + 1; limit && text == shown(*limit, wording.decimals) && more <= 9; ++more)
-    text = shown(*value, more);
-  std::string out(wording.phrase);
-  return out.replace(out.find('#'), 1, text + std::string(unit)) + bound;
+                     std::string_view unit, const Sentence<2>& beside) {
+  const std::string bound = limit ? shown(*limit, wording.decimals) : std::string();
+  std::string told = kSay.not_given(wording.name);
+  if (value) {
+    std::string text = shown(*value, wording.decimals);
+    // Never let rounding print a refused value as equal to its limit.
+    for (int more = wording.decimals + 1; limit && text == bound && more <= 9; ++more) text = shown(*value, more);
+    told = wording.phrase(text + std::string(unit));
+  }
+  return limit ? beside(told, bound + std::string(unit)) : told;
 }
 
 std::string limit_text(const Limit& limit, const Judged& j, const config::Gate& gate) {
-  const std::string_view unit = limit.setting->shown_unit;
-  const auto bound = config::value_of(gate, *limit.setting);
-  std::string told;
-  if (bound) told = shown(*bound, limit.wording.decimals) + std::string(unit);
-  if (bound) told = limit.is_least() ? ", at least " + told + " wanted" : ", limit " + told;
-  return measured(limit.wording, limit.value(j), bound, unit, told);
+  return measured(limit.wording, limit.value(j), config::value_of(gate, *limit.setting), limit.setting->shown_unit,
+                  limit.is_least() ? kSay.below : kSay.above);
 }
 
 std::string age_text(const Wording& wording, const Judged& j, double max_age_s) {
-  return measured(wording, j.freshness.age_s, max_age_s, " s", ", limit " + shown(max_age_s, wording.decimals) + " s");
+  return measured(wording, j.freshness.age_s, max_age_s, " s", kSay.above);
 }
 
 std::string station_text(const std::optional<int>& station) {
-  return station ? "station " + std::to_string(*station) : std::string("a blank station");
+  return station ? kSay.printed_station(std::to_string(*station)) : kSay.blank_station();
 }
 
 std::string list_of(const std::vector<Quality>& words) {
@@ -54,53 +53,47 @@ std::string list_of(const std::vector<Quality>& words) {
 }
 
 std::string quality_text(const Judged& j, const config::Source* source) {
-  if (source != nullptr) {
-    return "quality " + std::string(to_word(j.epoch.quality)) + ", source \"" + source->name + "\" wants " +
-           list_of(source->gate.quality);
-  }
-  if (j.epoch.quality == Quality::none) return "the receiver has no position";
-  return "quality " + std::string(to_word(j.epoch.quality)) + ": no corrections in use";
+  const std::string_view quality = to_word(j.epoch.quality);
+  if (source != nullptr) return kSay.quality_not_wanted(quality, source->name, list_of(source->gate.quality));
+  return j.epoch.quality == Quality::none ? kSay.no_position_at_all() : kSay.no_corrections(quality);
 }
 
 std::string frame_text(const Judged& j) {
   if (!j.frame_fault.empty()) return j.frame_fault;
-  return "the receiver says (DTM) that it shifts its output to another datum than the source's frame";
+  return kSay.datum_shifted();
 }
 
 /// Reasons that need no source to be told.
 std::string plain_text(Reason reason, const Judged& j) {
   switch (reason) {
     case Reason::unknown_source:
-      return "no source takes quality " + std::string(to_word(j.epoch.quality));
+      return kSay.no_source(to_word(j.epoch.quality));
     case Reason::unlisted_station:
-      return station_text(j.match.station) + " is not in your configuration (station in [source] match)";
+      return kSay.unlisted_station(station_text(j.match.station));
     case Reason::no_date:
-      return "no date from the receiver yet (RMC or ZDA)";
+      return kSay.no_date();
     case Reason::no_position:
-      return "no position in this epoch";
+      return kSay.no_position();
     case Reason::no_height:
-      return "no height: altitude or geoid separation is missing";
+      return kSay.no_height();
     case Reason::conflict:
       return std::string(conflict_in(j.epoch));
     case Reason::time_repeated:
-      return "the receiver printed this time twice";
+      return kSay.time_repeated();
     case Reason::jump:
-      return "the position jumped while the pole stood still";
+      return kSay.jump();
     case Reason::outlier:
-      return "too far from the other seconds of this stay";
+      return kSay.outlier();
     case Reason::other_segment:
-      return "belongs to a part of the stay that was not kept";
+      return kSay.other_segment();
     case Reason::frozen:
-      return "the receiver repeats itself: everything it says but its time stands still";
+      return kSay.frozen();
     case Reason::frame:
       return frame_text(j);
     default:
       return {};
   }
 }
-
-constexpr Wording kReceiversAge{"correction age", "correction age #", 1};
-constexpr Wording kOwnAge{"no proof of corrections for", "no proof of corrections for #", 1};
 
 /// Reasons that have to do with the source's gate.
 std::string gate_text(Reason reason, const Judged& j, const config::Gate& gate) {
@@ -110,11 +103,11 @@ std::string gate_text(Reason reason, const Judged& j, const config::Gate& gate) 
     case Reason::corrections_stale:
       return age_text(kOwnAge, j, gate.max_age_s);
     case Reason::correction_age_missing:
-      return "the receiver gives no correction age, and the source wants one";
+      return kSay.correction_age_missing();
     case Reason::settling:
-      return "settling: corrections are good again, counts in " + shown(j.freshness.settle_left_s, 1) + " s";
+      return kSay.settling(shown(j.freshness.settle_left_s, 1));
     case Reason::error_missing:
-      return "the receiver gives no error of its own (GST) for this second";
+      return kSay.error_missing();
     default:
       break;
   }

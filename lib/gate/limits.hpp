@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/sentence.hpp"
 #include "config/limits.hpp"
 #include "gate/judge.hpp"
 
@@ -17,9 +18,9 @@ namespace stillpoint::gate {
 
 /// How a measured value is told.
 struct Wording {
-  std::string_view name;    ///< completes "… is not given"
-  std::string_view phrase;  ///< # stands for the value and its unit
-  int decimals = 0;         ///< at most, unless the limit would read the same
+  std::string_view name;  ///< completes "… is not given"
+  Sentence<1> phrase;     ///< with the value and its unit
+  int decimals = 0;       ///< at most, unless the limit would read the same
 };
 
 struct Limit {
@@ -49,49 +50,53 @@ struct Limit {
   }
 };
 
+/// The ages of corrections have a limit in every source and are judged by `corrections::Monitor`.
+inline constexpr Wording kReceiversAge{"correction age", "correction age {value}", 1};
+inline constexpr Wording kOwnAge{"no proof of corrections for", "no proof of corrections for {value}", 1};
+
 inline constexpr std::array kLimits{
     Limit{&config::limit("max_hdop"),
           Reason::hdop,
           Reason::hdop,
           [](const Judged& j) noexcept { return j.epoch.hdop; },
-          {"HDOP", "HDOP #", 2},
+          {"HDOP", "HDOP {value}", 2},
           {"GGA", "GNS", "GSA"}},
     Limit{&config::limit("max_pdop"),
           Reason::pdop,
           Reason::pdop,
           [](const Judged& j) noexcept { return j.epoch.pdop; },
-          {"PDOP", "PDOP #", 2},
+          {"PDOP", "PDOP {value}", 2},
           {"GSA"}},
     Limit{&config::limit("max_vdop"),
           Reason::vdop,
           Reason::vdop,
           [](const Judged& j) noexcept { return j.epoch.vdop; },
-          {"VDOP", "VDOP #", 2},
+          {"VDOP", "VDOP {value}", 2},
           {"GSA"}},
     Limit{&config::limit("min_satellites"),
           Reason::satellites,
           Reason::satellites,
           [](const Judged& j) noexcept { return std::optional<double>(j.epoch.satellites); },
-          {"the number of satellites", "# satellites", 0},
+          {"the number of satellites", "{value} satellites", 0},
           {}},
     Limit{
         &config::limit("max_error95_horizontal_m"),
         Reason::horizontal_error,
         Reason::error_missing,
         [](const Judged& j) noexcept { return j.error ? std::optional(j.error->error95_horizontal_m) : std::nullopt; },
-        {"horizontal error at 95 %", "horizontal error at 95 % #", 3},
+        {"horizontal error at 95 %", "horizontal error at 95 % {value}", 3},
         {"GST"}},
     Limit{&config::limit("max_error95_vertical_m"),
           Reason::vertical_error,
           Reason::error_missing,
           [](const Judged& j) noexcept { return j.error ? std::optional(j.error->error95_vertical_m) : std::nullopt; },
-          {"vertical error at 95 %", "vertical error at 95 % #", 3},
+          {"vertical error at 95 %", "vertical error at 95 % {value}", 3},
           {"GST"}},
     Limit{&config::limit("max_speed_mps"),
           Reason::moving,
           Reason::moving,
           [](const Judged& j) noexcept { return j.speed_mps; },
-          {"moving: speed", "moving: speed #", 2},
+          {"moving: speed", "moving: speed {value}", 2},
           {"RMC", "VTG"},
           "the speed is worked out from the positions, which is coarser"},
     Limit{&config::limit("min_minute_decimals"),
@@ -100,7 +105,7 @@ inline constexpr std::array kLimits{
           [](const Judged& j) noexcept {
             return j.epoch.position ? std::optional<double>(j.epoch.position->minute_decimals) : std::nullopt;
           },
-          {"the position", "coordinates have # decimals of a minute", 0},
+          {"the position", "coordinates have {value} decimals of a minute", 0},
           {}}};
 
 }  // namespace stillpoint::gate

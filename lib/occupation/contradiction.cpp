@@ -9,6 +9,7 @@
 #include "geodesy/local.hpp"
 #include "geodesy/usual_frames.hpp"
 #include "occupation/place.hpp"
+#include "occupation/sentences.hpp"
 
 namespace stillpoint::occupation {
 namespace {
@@ -101,8 +102,7 @@ std::vector<Contradicted> contradicted_among(std::span<const Point* const> visit
 }
 
 std::string sentence_of(const Contradicted& c) {
-  return "visit " + std::to_string(c.by) + " lies " + fixed(c.apart_m, 2) + " m away and " + fixed(c.apart_up_m, 2) +
-         " m in height, more than both errors explain: visit the point again";
+  return kSay.visits_disagree(std::to_string(c.by), fixed(c.apart_m, 2), fixed(c.apart_up_m, 2));
 }
 
 bool hold_contradicted(Point& point, const Contradicted* contradicted) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "occupation/sentences.hpp"
 
 namespace stillpoint::occupation {
 namespace {
@@ -345,22 +346,19 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
   };
   if (point.epochs_used < static_cast<std::uint64_t>(rule.min_epochs)) {
     hold(HoldReason::too_few_epochs,
-         counted(point.epochs_used, "epoch") + " counted, at least " + std::to_string(rule.min_epochs) + " wanted");
+         kSay.too_few_epochs(counted(point.epochs_used, "epoch"), std::to_string(rule.min_epochs)));
   }
   if (const double seconds = counted_s(kept); seconds < rule.min_duration_s) {
-    hold(HoldReason::too_short,
-         fixed(seconds, 1) + " s counted, at least " + fixed(rule.min_duration_s, 1) + " s wanted");
+    hold(HoldReason::too_short, kSay.too_short(fixed(seconds, 1), fixed(rule.min_duration_s, 1)));
   }
   if (kept.unresolved) {
     std::uint64_t other = 0;
     for (const int level : kept.disagreeing)
       other = std::max(other, stay_.segments()[static_cast<std::size_t>(level)].epochs);
-    hold(HoldReason::unresolved, "two levels " + fixed(kept.separation_m, 2) + " m apart and " +
-                                     fixed(kept.separation_up_m, 2) + " m in height (" +
-                                     std::to_string(point.epochs_used) + " and " + std::to_string(other) +
-                                     " epochs): visit the point again");
+    hold(HoldReason::unresolved, kSay.unresolved(fixed(kept.separation_m, 2), fixed(kept.separation_up_m, 2),
+                                                 std::to_string(point.epochs_used), std::to_string(other)));
   }
-  if (interrupted_) hold(HoldReason::interrupted, "the receiver's data broke off during the stay");
+  if (interrupted_) hold(HoldReason::interrupted, kSay.interrupted());
 }
 
 /// Of all segments in a point; `kept` has one.

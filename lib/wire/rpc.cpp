@@ -4,6 +4,8 @@
 #include <cmath>
 #include <utility>
 
+#include "wire/sentences.hpp"
+
 namespace stillpoint::wire {
 namespace {
 
@@ -48,11 +50,11 @@ bool all_finite(const json& value) {
 /// The object of one line, or a sentence. Bytes that are not UTF-8 and numbers beyond a double are no JSON here.
 tl::expected<json, std::string> read_object(std::string_view line, std::size_t longest_bytes) {
   if (line.size() > longest_bytes) {
-    return tl::unexpected("the message is longer than " + std::to_string(longest_bytes) + " bytes");
+    return tl::unexpected(kSay.too_long(std::to_string(longest_bytes)));
   }
-  if (too_deep(line)) return tl::unexpected(std::string("the message is nested too deeply"));
+  if (too_deep(line)) return tl::unexpected(kSay.too_deep());
   json message = json::parse(line, nullptr, false);
-  if (message.is_discarded()) return tl::unexpected(std::string("the message is not valid JSON"));
+  if (message.is_discarded()) return tl::unexpected(kSay.no_json());
   return message;
 }
 
@@ -72,19 +74,19 @@ bool says_version_2(const json& message) {
 
 /// What is wrong with a request object; empty: nothing.
 std::string fault_of(const json& message) {
-  if (message.is_array()) return "batches are not taken, send one request a line";
-  if (!message.is_object()) return "a request is a JSON object";
-  if (!says_version_2(message)) return "\"jsonrpc\" must be \"2.0\"";
+  if (message.is_array()) return kSay.batch();
+  if (!message.is_object()) return kSay.no_object();
+  if (!says_version_2(message)) return kSay.no_version();
   const auto method = message.find("method");
-  if (method == message.end() || !method->is_string()) return "\"method\" must be a text";
+  if (method == message.end() || !method->is_string()) return kSay.no_method();
   const auto length = method->get_ref<const std::string&>().size();
-  if (length == 0 || length > kLongestMethod) return "\"method\" must be a text of 1 to 64 bytes";
+  if (length == 0 || length > kLongestMethod) return kSay.long_method();
   const auto params = message.find("params");
   if (params != message.end() && !params->is_structured() && !params->is_null()) {
-    return "\"params\" must be an object or an array";
+    return kSay.bad_params();
   }
   const auto id = message.find("id");
-  if (id != message.end() && !is_id(*id)) return "\"id\" must be a text, a number or null";
+  if (id != message.end() && !is_id(*id)) return kSay.bad_id();
   return {};
 }
 
@@ -103,7 +105,7 @@ tl::expected<Reply, std::string> read_error(json& message) {
   const json& error = message["error"];
   const bool readable = error.is_object() && error.contains("message") && error["message"].is_string() &&
                         error.contains("code") && error["code"].is_number_integer();
-  if (!readable) return tl::unexpected(std::string("the answer holds an error that cannot be read"));
+  if (!readable) return tl::unexpected(kSay.unreadable_error());
   Reply out;
   out.id = id_of(message);
   out.error = error["message"].get<std::string>();
@@ -129,7 +131,7 @@ tl::expected<Request, std::string> parse_request(std::string_view line) {
 }
 
 std::string response(const json& id, const json& result) {
-  if (!all_finite(result)) return error_response(id, kInternalError, "the answer holds a number that is not finite");
+  if (!all_finite(result)) return error_response(id, kInternalError, kSay.not_finite.words());
   json message = envelope();
   message["id"] = id;
   message["result"] = result;
@@ -162,15 +164,15 @@ tl::expected<Reply, std::string> parse_reply(std::string_view line) {
   auto message = read_object(line, kMaxReplyBytes);
   if (!message) return tl::unexpected(message.error());
   if (!message->is_object() || !says_version_2(*message)) {
-    return tl::unexpected(std::string("the answer is not a JSON-RPC 2.0 message"));
+    return tl::unexpected(kSay.no_answer());
   }
   const bool has_result = message->contains("result");
   const bool has_error = message->contains("error");
   if (message->contains("method")) {
     if ((*message)["method"].is_string() && !has_result && !has_error) return read_notification(*message);
-    return tl::unexpected(std::string("the answer holds a method that cannot be read"));
+    return tl::unexpected(kSay.unreadable_method());
   }
-  if (has_result == has_error) return tl::unexpected(std::string("the answer needs a result or an error, not both"));
+  if (has_result == has_error) return tl::unexpected(kSay.result_or_error());
   if (has_error) return read_error(*message);
   Reply out;
   out.id = id_of(*message);

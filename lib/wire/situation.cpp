@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "gate/verdict.hpp"
+#include "wire/sentences.hpp"
 #include "wire/words.hpp"
 
 namespace stillpoint::wire {
@@ -20,8 +21,8 @@ int turn_of(const std::string& code) {
 std::string act_for(const std::string& code, bool open_stay) {
   const auto reason = gate::reason_from_word(code);
   const bool corrections = code == "correction-age" || code == "corrections-stale";
-  if (corrections && open_stay) return "Wait here: the average is held, not lost.";
-  return reason ? std::string(gate::words_of(*reason).advice) : "Wait until it counts again.";
+  if (corrections && open_stay) return kSay.wait_here();
+  return reason ? std::string(gate::words_of(*reason).advice) : kSay.wait();
 }
 
 Situation no(std::string what, std::string act) {
@@ -33,18 +34,16 @@ std::optional<Situation> feed_situation(const Json& status, bool open_stay) {
   const Json& feed = member(status, "feed");
   const std::string state = text_of(feed, "state");
   const std::string name = ascii(text_of(feed, "what"));
-  const std::string kept = open_stay ? " What was counted is held, not lost." : "";
+  const std::string kept = open_stay ? kSay.kept() : std::string();
   if (const std::string why = ascii(text_of(feed, "standstill")); !why.empty()) {
-    return no("Nothing is judged: " + why + ".", "Free space on the disk of the record; it goes on by itself." + kept);
+    return no(kSay.standstill(why), kSay.standstill_act(kept));
   }
   if (state == "waiting") {
-    return no("Waiting for the receiver" + (name.empty() ? "." : ": " + name + "."),
-              "Switch it on and check its link; the daemon keeps trying." + kept);
+    return no(name.empty() ? kSay.waiting() : kSay.waiting_for(name), kSay.waiting_act(kept));
   }
-  if (state == "silent") return no("The receiver is silent.", "Check its battery and its link." + kept);
+  if (state == "silent") return no(kSay.silent(), kSay.silent_act(kept));
   if (state == "ended")
-    return no("The feed has ended" + (name.empty() ? "." : ": " + name + "."),
-              open_stay ? "Keep the point or drop it." : "Stop the daemon, or give it a new feed.");
+    return no(name.empty() ? kSay.ended() : kSay.ended_at(name), open_stay ? kSay.ended_act_open() : kSay.ended_act());
   return std::nullopt;
 }
 
@@ -55,7 +54,7 @@ Situation refused(const Json& status, bool open_stay) {
   }
   std::stable_sort(reasons.begin(), reasons.end(),
                    [](const auto& a, const auto& b) { return turn_of(a.first) < turn_of(b.first); });
-  if (reasons.empty()) return no("Nothing has been heard of this second yet.", "Wait for the first position.");
+  if (reasons.empty()) return no(kSay.nothing_heard(), kSay.nothing_heard_act());
   const auto words = [](const auto& reason) {
     return sentence(reason.second.empty() ? refusal_words(reason.first) : reason.second);
   };
@@ -92,10 +91,8 @@ Situation spoilt(const Json& stay, bool coasts, bool keys) {
   Situation out;
   out.tone = coasts ? Tone::coasting : Tone::counts;
   const auto apart_m = number_of(stay, "apart_m");
-  out.what = apart_m ? "Two places " + fixed(*apart_m, 2) + " m apart: the point will be held."
-                     : "The point will be held: " + first_hold(stay) + ".";
-  out.act = keys ? "Drop it (3) and begin anew (1), or keep it as held (2)."
-                 : "Begin anew: stillpoint drop, then stillpoint occupy NAME";
+  out.what = apart_m ? kSay.two_places(fixed(*apart_m, 2)) : kSay.will_be_held(first_hold(stay));
+  out.act = keys ? kSay.spoilt_act_keys() : kSay.spoilt_act();
   return out;
 }
 
@@ -111,10 +108,10 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
   // Rounded down: the screen must not promise a second that is not there.
   const std::string left =
       left_s ? std::to_string(static_cast<long long>(std::clamp(*left_s, 0.0, 1e9))) + " s" : "a while";
-  out.what = "Counting on OLD corrections. They stop counting in " + left + ".";
-  out.act = "They must become fresh again before that.";
-  if (open_stay) out.act = "Keep still. If it reaches 0, wait here: the average is held, not lost.";
-  if (enough) out.act = "Keep the " + kept_as(status) + " now: enough has been collected.";
+  out.what = kSay.coasting(left);
+  out.act = kSay.coasting_act();
+  if (open_stay) out.act = kSay.coasting_act_open();
+  if (enough) out.act = kSay.coasting_act_enough(kept_as(status));
   return out;
 }
 
@@ -123,18 +120,17 @@ Situation fresh(const Json& status, bool open_stay, bool enough, bool above_want
   Situation out;
   out.tone = Tone::counts;
   if (above_wanted) {
-    out.what = "Time and epochs are enough; the error is above what was wanted.";
-    out.act = keys ? "Stay for a smaller error, or keep the " + kept + " so: press 2."
-                   : "Stay for a smaller error, or keep it.";
+    out.what = kSay.above_wanted();
+    out.act = keys ? kSay.above_wanted_act_keys(kept) : kSay.above_wanted_act();
   } else if (enough) {
-    out.what = "Fresh corrections, and enough has been collected.";
-    out.act = "Keep the " + kept + (keys ? ": press 2." : ": stillpoint keep");
+    out.what = kSay.enough();
+    out.act = keys ? kSay.enough_act_keys(kept) : kSay.enough_act(kept);
   } else if (open_stay) {
-    out.what = "Fresh corrections: averaging.";
-    out.act = "Keep still until it is enough.";
+    out.what = kSay.averaging();
+    out.act = kSay.averaging_act();
   } else {
-    out.what = "Fresh corrections: ready.";
-    out.act = keys ? "Start a point: press 1." : "Start a point: stillpoint occupy NAME";
+    out.what = kSay.ready();
+    out.act = keys ? kSay.ready_act_keys() : kSay.ready_act();
   }
   return out;
 }
@@ -170,16 +166,14 @@ Situation heard_situation(const Json& status, bool keys) {
   const bool open_stay = stay.is_object();
   const bool accepted = flag_of(member(status, "verdict"), "accepted");
   const bool frozen = text_of(member(status, "feed"), "state") == "frozen";
-  if (frozen && accepted)
-    return no("The receiver repeats itself: its values are frozen.", act_for("frozen", open_stay));
+  if (frozen && accepted) return no(kSay.frozen(), act_for("frozen", open_stay));
   if (!accepted) return refused(status, open_stay);
   const bool above_wanted = flag_of(stay, "enough") && percent_done(stay) < 100;
   const bool enough = flag_of(stay, "enough") && !above_wanted;
   const bool coasts = text_of(member(status, "correction"), "state") == "coasting";
   if (open_stay && is_spoilt(stay)) return spoilt(stay, coasts, keys);
   Situation out = coasts ? coasting(status, open_stay, enough) : fresh(status, open_stay, enough, above_wanted, keys);
-  if (is_held_beside(stay) && !above_wanted)
-    out.what = "Enough has been collected; kept now it will be held: " + first_hold(stay) + ".";
+  if (is_held_beside(stay) && !above_wanted) out.what = kSay.enough_but_held(first_hold(stay));
   return out;
 }
 
@@ -187,8 +181,7 @@ Situation heard_situation(const Json& status, bool keys) {
 
 Situation situation_of(const Json& status, bool lost, bool keys) {
   if (lost) {
-    return no("The daemon does not answer: every value below is OLD.",
-              "Wait; if it does not come back, start stillpointd again.");
+    return no(kSay.daemon_lost(), kSay.daemon_lost_act());
   }
   const Json& stay = member(status, "occupation");
   if (auto by_feed = feed_situation(status, stay.is_object())) return *std::move(by_feed);

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/quality.hpp"
 #include "gate/verdict.hpp"
 
 namespace stillpoint::wire {
@@ -26,16 +27,17 @@ std::string look_up(const std::array<Word, N>& words, const std::string& code) {
   return at == words.end() ? plain_words(code) : std::string(at->second);
 }
 
-constexpr std::array<Word, 10> kQualities{{{"none", "no position"},
-                                           {"autonomous", "without corrections"},
-                                           {"differential", "differential"},
-                                           {"pps", "PPS"},
-                                           {"rtk-fixed", "fixed"},
-                                           {"rtk-float", "float"},
-                                           {"estimated", "estimated by the receiver"},
-                                           {"manual", "typed into the receiver"},
-                                           {"simulated", "simulated"},
-                                           {"sbas", "SBAS"}}};
+// In the order of the enumeration.
+constexpr std::array<std::string_view, kQualityCount> kQualities{"no position",
+                                                                 "without corrections",
+                                                                 "differential",
+                                                                 "PPS",
+                                                                 "fixed",
+                                                                 "float",
+                                                                 "estimated by the receiver",
+                                                                 "typed into the receiver",
+                                                                 "simulated",
+                                                                 "SBAS"};
 
 constexpr std::array<Word, 3> kSeverities{{{"stop-work", "STOP WORK"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
 
@@ -104,7 +106,8 @@ std::string clock_of(const std::string& utc) {
 }
 
 std::string quality_words(const std::string& code) {
-  return look_up(kQualities, code);
+  const auto quality = quality_from_word(code);
+  return quality ? std::string(kQualities[static_cast<std::size_t>(*quality)]) : plain_words(code);
 }
 std::string refusal_words(const std::string& code) {
   const auto reason = gate::reason_from_word(code);

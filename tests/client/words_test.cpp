@@ -45,10 +45,29 @@ TEST_CASE("every reason and quality has words of its own without hyphens") {
     CHECK(std::count(seen.begin(), seen.end(), words) == 0);
     seen.push_back(words);
   }
+  seen.clear();
   for (int i = 0; i < kQualityCount; ++i) {
-    CHECK(quality_words(std::string(to_word(static_cast<Quality>(i)))).find('-') == std::string::npos);
+    const std::string code(to_word(static_cast<Quality>(i)));
+    const std::string words = quality_words(code);
+    CAPTURE(code);
+    CHECK_FALSE(words.empty());
+    CHECK(words.find('-') == std::string::npos);
+    CHECK(std::count(seen.begin(), seen.end(), words) == 0);
+    seen.push_back(words);
   }
   CHECK(refusal_words("brand-new-reason") == "brand new reason");
+  CHECK(quality_words("brand-new-quality") == "brand new quality");
+}
+
+TEST_CASE("a code is told in the words of its own row") {
+  CHECK(refusal_words("quality") == "no corrections");
+  CHECK(refusal_words("satellites") == "few satellites");
+  CHECK(refusal_words("vdop") == "VDOP");
+  CHECK(quality_words("none") == "no position");
+  CHECK(quality_words("rtk-fixed") == "fixed");
+  CHECK(quality_words("rtk-float") == "float");
+  CHECK(quality_words("manual") == "typed into the receiver");
+  CHECK(quality_words("sbas") == "SBAS");
 }
 
 TEST_CASE("text is wrapped at blanks, a word longer than a row is broken") {

@@ -36,7 +36,6 @@ TEST_CASE("each limit has a reason of its own and says where its value comes fro
   for (const Limit& limit : kLimits) {
     CAPTURE(limit.setting->key);
     CHECK(reasons.insert(limit.reason).second);
-    CHECK(std::count(limit.wording.phrase.begin(), limit.wording.phrase.end(), '#') == 1);
     CHECK_FALSE(limit.wording.name.empty());
     CHECK((limit.otherwise.empty() || !limit.sentences().empty()));
     Judged nothing;

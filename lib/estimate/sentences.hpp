@@ -1,0 +1,38 @@
+#pragma once
+/// How good a mean is and what helps, told while a stay is open.
+
+#include "base/sentence.hpp"
+
+namespace stillpoint::estimate {
+
+struct Sentences {
+  Sentence<2> error{"{axis} {length} at 95 % for the mean."};
+  Sentence<3> error_and_wanted{"{axis} {length} at 95 % for the mean, wanted {length}."};
+  Sentence<3> two_levels{"Two levels {length} apart ({count} and {count} epochs)."};
+  Sentence<3> two_levels_in_height{"Two levels {length} apart in height ({count} and {count} epochs)."};
+  Sentence<0> claim_refuted{"The epochs scatter more than the receiver's error figure allows."};
+  Sentence<0> assumed_refuted{"The epochs scatter more than the configured assumed_sigma_m allows."};
+  Sentence<0> receivers_figure{"the receiver's error figure"};
+  Sentence<0> assumed_sigma{"the configured assumed_sigma_m"};
+  Sentence<2> claim_verified{"True if {claim} holds (scale {scale})."};
+  Sentence<2> claim_not_verified{"True if {claim} holds (scale {scale}, not verified)."};
+  Sentence<2> epochs_worth{"{count} epochs are worth {count} independent ones."};
+
+  Sentence<1> come_back_to_decide{"Come back after {clock} and measure again: one level is wrong."};
+  Sentence<1> come_back_to_prove{"Come back after {clock} to prove it: no error was asked for."};
+  Sentence<1> come_back_to_help{"Come back after {clock}: another visit helps more than staying."};
+  Sentence<0> move{"Move away from reflections, or offset the point, and measure again."};
+  Sentence<0> keep{"Keep the point: the error is within what was wanted."};
+  Sentence<1> stay{"Keep still for about {count} s more."};
+  Sentence<0> too_early{"Keep still: it is too early to tell how long it will take."};
+
+  Sentence<0> no_claim{"A visit holds no epochs or no error figure: leave it out and calibrate again."};
+  Sentence<0> no_marks{"No visit to a known mark: measure at least one mark and calibrate again."};
+  Sentence<2> few_repeats{
+      "Only {count} repeat visits, at least {count} are needed: measure more, hours apart, or use a known mark."};
+  Sentence<3> by_marks{"{scale} to {scale} at 95 %, {count} visits to known marks"};
+  Sentence<3> by_repeats{"{scale} to {scale} at 95 %, {count} repeat visits without truth"};
+};
+inline constexpr Sentences kSay;
+
+}  // namespace stillpoint::estimate

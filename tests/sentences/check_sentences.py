@@ -1,0 +1,69 @@
+#!/usr/bin/python3
+"""Fails on a sentence that stands outside the catalogues of the rooms that keep one.
+
+    check_sentences.py REPOSITORY     exit 0 clean, 1 with one line for each sentence outside
+    check_sentences.py --self-test    plants sentences in a temporary tree and checks that each one is found
+A text of two or more words in a row is taken for one.
+"""
+import re
+import sys
+import tempfile
+from pathlib import Path
+
+# Folders and files whose sentences all stand in a catalogue.
+KEPT = ["lib/gate", "lib/occupation", "lib/estimate", "lib/wire"]
+# The catalogues: sentences, and tables in which words stand beside what they are said of.
+CATALOGUES = {"sentences.hpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
+
+WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
+LITERAL = re.compile(r'"((?:[^"\\]|\\.)*)"')
+
+
+def without_comments(text):
+    blank = lambda match: "\n" * match.group().count("\n")
+    return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
+
+
+def sentences_of(path):
+    for number, line in enumerate(without_comments(path.read_text(encoding="utf-8")).split("\n"), 1):
+        if not line.lstrip().startswith(("#", "static_assert")):
+            yield from ((number, m.group(1)) for m in LITERAL.finditer(line) if WORDS.search(m.group(1)))
+
+
+def outside(root):
+    for kept in KEPT:
+        place = root / kept
+        for path in [place] if place.is_file() else sorted(place.rglob("*.[ch]pp")):
+            name = str(path.relative_to(root))
+            if name not in CATALOGUES and path.name not in CATALOGUES:
+                yield from (f"{name}:{number}: not in a catalogue: {text}" for number, text in sentences_of(path))
+
+
+PLANTED = [
+    ("lib/gate/a.cpp", 'return "the pole leans";', True),
+    ("lib/gate/a.cpp", 'return x + " is too old, limit ";', True),
+    ("lib/gate/a.cpp", '// say "the pole leans"', False),
+    ("lib/gate/a.cpp", 'return "no-position";', False),
+    ("lib/gate/sentences.hpp", 'Sentence<0> leans{"the pole leans"};', False),
+    ("lib/nmea/a.cpp", 'return "the pole leans";', False),
+]
+
+
+def self_test():
+    for file, line, must_be_found in PLANTED:
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / file
+            path.parent.mkdir(parents=True)
+            path.write_text(line + "\n", encoding="utf-8")
+            if bool(list(outside(Path(folder)))) != must_be_found:
+                yield f"{file}: {line}: {'not found' if must_be_found else 'taken for a sentence outside'}"
+
+
+def main():
+    found = list(self_test() if sys.argv[1] == "--self-test" else outside(Path(sys.argv[1])))
+    print("\n".join(found) or "every sentence stands in its catalogue")
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

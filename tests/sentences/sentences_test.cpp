@@ -1,0 +1,203 @@
+// Every sentence of the catalogues, made with the longest values that the program lets in.
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/quality.hpp"
+#include "base/sentence.hpp"
+#include "estimate/sentences.hpp"
+#include "gate/limits.hpp"
+#include "gate/sentences.hpp"
+#include "occupation/sentences.hpp"
+#include "wire/sentences.hpp"
+
+namespace {
+
+using namespace stillpoint;
+
+/// Names, codes and reasons that people choose may be longer; a screen cuts them.
+const std::string kName(64, 'W');
+
+std::string longer(std::string a, std::string b) {
+  return a.size() < b.size() ? b : a;
+}
+
+std::string longest_quality() {
+  std::string out;
+  for (int i = 0; i < kQualityCount; ++i) out = longer(out, std::string(to_word(static_cast<Quality>(i))));
+  return out;
+}
+
+std::string all_qualities() {
+  std::string out;
+  for (int i = 0; i < kQualityCount; ++i) {
+    const auto quality = static_cast<Quality>(i);
+    if (may_have_source(quality)) out += (out.empty() ? "" : " or ") + std::string(to_word(quality));
+  }
+  return out;
+}
+
+/// The longest value of each kind of place.
+std::map<std::string_view, std::string> values() {
+  std::map<std::string_view, std::string> out{
+      {"axis", "Height"},
+      {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
+      {"clock", "23:59 UTC"},
+      {"count", "1000000"},
+      {"epochs", "1000000 epochs"},
+      {"feed", kName},
+      {"kept", wire::kSay.kept()},
+      {"left", "1000000000 s"},
+      {"length", "10000.00 m"},
+      {"metres", "10000.00"},
+      {"number", "65535"},
+      {"point", "point"},
+      {"qualities", all_qualities()},
+      {"quality", longest_quality()},
+      {"scale", "100.00"},
+      {"seconds", "86400.0"},
+      {"source", kName},
+      {"station", gate::kSay.printed_station("65535")},
+      {"visit", "1000000"},
+      {"why", kName},
+  };
+  const auto last = gate::kLimits.size();
+  for (std::size_t i = 0; i < last + 2; ++i) {
+    const gate::Wording& wording = i < last    ? gate::kLimits[i].wording
+                                   : i == last ? gate::kReceiversAge
+                                               : gate::kOwnAge;
+    const std::string unit(i < last ? gate::kLimits[i].setting->shown_unit : " s");
+    const std::string number = "86400." + std::string(static_cast<std::size_t>(wording.decimals), '0');
+    out["name"] = longer(out["name"], std::string(wording.name));
+    out["limit"] = longer(out["limit"], number + unit);
+    out["measured"] = longer(out["measured"], wording.phrase(number + unit));
+  }
+  return out;
+}
+
+/// The kinds of the places of a sentence, from the left.
+std::vector<std::string_view> kinds_of(std::string_view text) {
+  std::vector<std::string_view> out;
+  for (std::size_t open = 0; (open = text.find('{', open)) != std::string_view::npos; ++open)
+    out.push_back(text.substr(open + 1, text.find('}', open) - open - 1));
+  return out;
+}
+
+std::string made(std::string_view text, const std::map<std::string_view, std::string>& longest) {
+  std::vector<std::string_view> parts;
+  for (const std::string_view kind : kinds_of(text)) {
+    REQUIRE_MESSAGE(longest.contains(kind), "no longest value for {" << kind << "} of: " << text);
+    parts.push_back(longest.at(kind));
+  }
+  return filled(text, parts.data(), parts.size());
+}
+
+struct Room {
+  const char* name;
+  std::vector<std::string_view> sentences;
+  std::size_t longest;  ///< characters that are shown of one
+};
+
+/// What people read in the field stands in two lines of 76 characters.
+constexpr std::size_t kTwoLines = 2 * 76;
+
+/// Known to be cut when every value in them is at its longest. Nothing is added here without need.
+const std::set<std::string_view> kCut{
+    "quality {quality}, source \"{source}\" wants {qualities}",
+    "Enough has been collected; kept now it will be held: {hold}.",
+};
+
+std::vector<Room> rooms() {
+  return {{"gate", sentences_of(gate::kSay), kTwoLines},
+          {"occupation", sentences_of(occupation::kSay), kTwoLines},
+          {"estimate", sentences_of(estimate::kSay), kTwoLines},
+          {"wire", sentences_of(wire::kSay), kTwoLines}};
+}
+
+/// The longest sentence of the rooms whose sentences become part of another one's.
+std::map<std::string_view, std::string> all_values() {
+  auto out = values();
+  for (const std::string_view text : sentences_of(occupation::kSay)) out["hold"] = longer(out["hold"], made(text, out));
+  return out;
+}
+
+void check_form(const std::string& text) {
+  CHECK_FALSE(text.empty());
+  CHECK(std::all_of(text.begin(), text.end(), [](char c) { return c >= ' ' && c <= '~'; }));
+  CHECK(text.find("  ") == std::string::npos);
+  CHECK(text.find_first_of("{}") == std::string::npos);
+  CHECK(text.find(" .") == std::string::npos);
+  CHECK(text.find(" ,") == std::string::npos);
+  CHECK(text.find("..") == std::string::npos);
+  CHECK(text.back() != ' ');
+  CHECK(text.back() != ',');
+}
+
+}  // namespace
+
+TEST_CASE(
+    "every sentence can be made with its longest values, in plain ASCII, and is shown whole but for a known few") {
+  const auto longest = all_values();
+  for (const Room& room : rooms()) {
+    CAPTURE(room.name);
+    CHECK_FALSE(room.sentences.empty());
+    for (const std::string_view words : room.sentences) {
+      const std::string text = made(words, longest);
+      CAPTURE(text);
+      check_form(text);
+      CHECK((text.size() > room.longest) == kCut.contains(words));
+    }
+  }
+}
+
+TEST_CASE("no room says one thing in two sentences of the same words") {
+  for (const Room& room : rooms()) {
+    std::set<std::string_view> seen;
+    for (const std::string_view words : room.sentences) {
+      CAPTURE(words);
+      CHECK(seen.insert(words).second);
+    }
+  }
+}
+
+TEST_CASE("every reason is told in short words and with an advice that fits in a line") {
+  for (const gate::ReasonWords& row : gate::kReasons) {
+    CAPTURE(row.word);
+    check_form(std::string(row.short_words));
+    CHECK(row.short_words.find('-') == std::string_view::npos);
+    CHECK(row.short_words.size() <= 24);
+    check_form(std::string(row.advice));
+    CHECK(row.advice.size() <= 76);
+    CHECK(row.advice.ends_with('.'));
+  }
+}
+
+TEST_CASE("every measured value is told with its limit, and when it is missing") {
+  for (const gate::Limit& limit : gate::kLimits) {
+    CAPTURE(limit.setting->key);
+    const std::string unit(limit.setting->shown_unit);
+    const std::string value = "86400.123" + unit, bound = "86400.122" + unit;
+    const auto& beside = limit.is_least() ? gate::kSay.below : gate::kSay.above;
+    for (const std::string& text :
+         {beside(limit.wording.phrase(value), bound), beside(gate::kSay.not_given(limit.wording.name), bound)}) {
+      CAPTURE(text);
+      check_form(text);
+      CHECK(text.find(bound) != std::string::npos);
+      CHECK(text.size() <= 76);
+    }
+  }
+}
+
+TEST_CASE("values are put in from the left, and what is no place stays") {
+  CHECK(filled("plain", nullptr, 0) == "plain");
+  const std::string_view two[] = {"1", "{x}"};
+  CHECK(filled("{a} and {b}.", two, 2) == "1 and {x}.");
+  CHECK(filled("{a}{b}", two, 2) == "1{x}");
+  CHECK(kinds_of("{a} and {long kind}") == std::vector<std::string_view>{"a", "long kind"});
+}
