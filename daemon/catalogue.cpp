@@ -2,6 +2,8 @@
 
 #include <limits>
 
+#include "sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -52,10 +54,9 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accep
   // An accepted point may turn out wrong later: a mark measured after it shows so. It is rejected as a new version.
   const bool can_be_rejected = !accept && point.status == occupation::PointStatus::accepted;
   if (point.status != occupation::PointStatus::held && !can_be_rejected) {
-    return fail(point.name + " visit " + std::to_string(point.visit) + " is " + std::string(to_word(point.status)) +
-                "; a held point can be accepted or rejected, an accepted one rejected");
+    return fail(kSay.not_undecided(kSay.stay(point.name, std::to_string(point.visit)), to_word(point.status)));
   }
-  if (reason.empty()) return fail("say why with a reason; it is stored with the point");
+  if (reason.empty()) return fail(kSay.no_reason());
   occupation::StoredPoint next = entry.stored;
   next.version += 1;
   next.supersedes = entry.stored.uuid;

@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/mark_file.hpp"
+#include "sentences.hpp"
 #include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
@@ -57,7 +58,7 @@ Result<control::Marks> marks_of(const config::Settings& settings) {
   // Closing it would drop the locks of the pointbook that this process has open.
   std::error_code none;
   if (std::filesystem::equivalent(path, settings.project.pointbook, none)) {
-    return fail(path + " is the pointbook itself; copy the marks into a file of their own");
+    return fail(kSay.marks_in_book(path));
   }
   return pointbook::read_mark_file(path);
 }

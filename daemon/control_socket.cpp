@@ -23,6 +23,7 @@
 #include "guard.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/own_file.hpp"
+#include "sentences.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::daemon {
@@ -175,9 +176,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
       const auto end = in_.find('\n', begin);
       const std::size_t length = (end == std::string::npos ? in_.size() : end) - begin;
       if (length > wire::kMaxMessageBytes) {
-        send(wire::error_response(nullptr, kInvalidRequest,
-                                  "the message is longer than " + std::to_string(wire::kMaxMessageBytes) +
-                                      " bytes; the connection is closed"));
+        send(wire::error_response(nullptr, kInvalidRequest, kSay.long_line(std::to_string(wire::kMaxMessageBytes))));
         return finish();
       }
       if (end == std::string::npos) break;
@@ -262,8 +261,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
 std::optional<std::string> socket_path_fault(const std::string& path) {
   const std::size_t limit = sizeof(sockaddr_un{}.sun_path) - 1;
   if (path.size() <= limit) return std::nullopt;
-  return "The control socket's path has " + std::to_string(path.size()) + " bytes, and this system allows " +
-         std::to_string(limit) + "; set a shorter one in [control] socket: " + path;
+  return kSay.long_socket_path(std::to_string(path.size()), std::to_string(limit), path);
 }
 
 ControlSocket::ControlSocket(asio::io_context& io, std::string path) : io_(io), path_(std::move(path)), acceptor_(io) {}
@@ -274,13 +272,11 @@ ControlSocket::~ControlSocket() {
 }
 
 Result<void> ControlSocket::listen() {
-  const std::string taken =
-      "Another stillpointd already answers at " + path_ + "; stop it, or set another [control] socket.";
+  const std::string taken = kSay.socket_taken(path_);
   // Two daemons that start at the same moment must not take each other's socket for a left-over one.
   const int lock = pointbook::open_own_file(path_ + ".lock");
   if (lock < 0) {
-    return fail("The control socket " + path_ + " cannot be made: its lock " + path_ + ".lock cannot be opened, " +
-                pointbook::disk_words(lock) + ".");
+    return fail(kSay.socket_lock(path_, path_ + ".lock", pointbook::disk_words(lock)));
   }
   lock_ = Fd(lock);
   if (::flock(lock_.get(), LOCK_EX | LOCK_NB) != 0) return fail(taken);
@@ -288,8 +284,7 @@ Result<void> ControlSocket::listen() {
   const asio::local::stream_protocol::endpoint endpoint(path_);
   struct stat info {};
   if (::lstat(path_.c_str(), &info) == 0) {
-    if (!S_ISSOCK(info.st_mode))
-      return fail(path_ + " is there and is no socket; remove it or set another [control] socket.");
+    if (!S_ISSOCK(info.st_mode)) return fail(kSay.no_socket(path_));
     Socket probe(io_);
     probe.connect(endpoint, error);
     if (!error) return fail(taken);
@@ -300,7 +295,7 @@ Result<void> ControlSocket::listen() {
   if (!error) acceptor_.bind(endpoint, error);
   ::umask(before);
   if (!error) acceptor_.listen(asio::socket_base::max_listen_connections, error);
-  if (error) return fail("The control socket " + path_ + " cannot be made: " + error.message() + ".");
+  if (error) return fail(kSay.socket_failed(path_, error.message()));
   if (::lstat(path_.c_str(), &info) == 0) {
     inode_ = info.st_ino;
     group_ = info.st_gid;
@@ -337,9 +332,8 @@ void ControlSocket::accept() {
 }
 
 void ControlSocket::refuse(Socket socket) {
-  const Frame frame = frame_of(
-      wire::error_response(nullptr, kInvalidRequest,
-                           std::to_string(kMostClients) + " programs are connected already; close one and try again"));
+  const Frame frame =
+      frame_of(wire::error_response(nullptr, kInvalidRequest, kSay.many_clients(std::to_string(kMostClients))));
   error_code ignored;
   socket.non_blocking(true, ignored);
   socket.write_some(asio::buffer(*frame), ignored);

@@ -13,6 +13,7 @@
 #include "geodesy/antenna.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
+#include "sentences.hpp"
 #include "session/apply.hpp"
 #include "session/checks.hpp"
 #include "timers.hpp"
@@ -83,7 +84,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   note_left_open();
   recover_open_stay();
   store_antenna();
-  add_event(to_word(EventKind::started), "stillpointd " + version + " started with " + settings_.path);
+  add_event(to_word(EventKind::started), kSay.started(version, settings_.path));
   watch_disk();
 }
 
@@ -136,16 +137,15 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
     spool_failed(done.error().text);
   }
   const auto unsafe = [&done](const std::string& what) {
-    return fail(what + " is measured but not yet safe (" + (done ? std::string("superseded") : done.error().text) +
-                "); it stays in memory and is tried again, so leave the daemon running");
+    return fail(kSay.not_safe(what, done ? std::string("superseded") : done.error().text));
   };
   if (const auto shot = pending_shots_.extract(uuid); !shot.empty()) {
-    done ? shot.mapped()({}) : shot.mapped()(unsafe("the check"));
+    done ? shot.mapped()({}) : shot.mapped()(unsafe(kSay.the_check()));
   }
   if (const auto waits = pending_.extract(uuid); !waits.empty()) {
     const auto& entries = points_.entries();
     const auto at = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.stored.uuid == uuid; });
-    done&& at != entries.end() ? waits.mapped()(at->stored) : waits.mapped()(unsafe("the point"));
+    done&& at != entries.end() ? waits.mapped()(at->stored) : waits.mapped()(unsafe(kSay.the_point()));
   }
   hooks_.status_changed();
 }
@@ -244,7 +244,7 @@ void Day::keep_now(const std::string& by, SteadyTime at, PointDone done) {
   keeping_ = std::move(done);
   const auto result = carry_out_now(record::Keep{}, by, at);
   if (const PointDone nobody = std::exchange(keeping_, nullptr))
-    nobody(fail(result.done ? "no second had counted; nothing was kept" : result.text));
+    nobody(fail(result.done ? kSay.nothing_counted() : result.text));
 }
 
 session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
@@ -264,14 +264,13 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
                   const std::string& by, SteadyTime at, PointDone done) {
   const CatalogueEntry* entry = points_.find(name, visit);
   if (entry == nullptr) {
-    return done(fail("no point is called " + name + (visit ? " with visit " + std::to_string(*visit) : "") +
-                     "; `points` lists them"));
+    return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
   }
   auto next = resolved(*entry, accept, reason, by);
   if (!next) return done(tl::unexpected(next.error()));
   add_event(to_word(EventKind::resolved),
-            name + " visit " + std::to_string(next->point.visit) + " was " + (accept ? "accepted" : "rejected") +
-                " by hand: " + reason,
+            kSay.resolved_because(kSay.stay(name, std::to_string(next->point.visit)), accept ? "accepted" : "rejected",
+                                  reason),
             by);
   const record::Resolve decision{next->point.name, next->point.visit, accept};
   submit(std::move(*next), std::move(done));
@@ -300,9 +299,9 @@ void Day::reconsider(const session::Reconsidered& earlier) {
   const occupation::Point& point = earlier.point;
   const CatalogueEntry* entry = points_.find(point.name, point.visit);
   if (entry == nullptr) return;
-  const std::string what = point.name + " visit " + std::to_string(point.visit) + ": " + earlier.why;
+  const std::string stay = kSay.stay(point.name, std::to_string(point.visit));
   auto next = reconsidered(*entry, point, earlier.why);
-  add_event("visits", next ? what : what + "; it was decided by hand and stays as it is");
+  add_event("visits", next ? kSay.reconsidered(stay, earlier.why) : kSay.decided_by_hand(stay, earlier.why));
   if (next) submit(std::move(*next), nullptr);
 }
 
@@ -319,8 +318,7 @@ void Day::hand_out(session::Outputs out, const std::string& by) {
     stored.epochs = std::move(finished.epochs);
     spdlog::info("{} visit {}: {}", stored.point.name, stored.point.visit, to_word(stored.point.status));
     if (book_.is_closed(points_)) {
-      add_event(to_word(EventKind::day_reopened),
-                stored.point.name + " was kept after the day was closed; it needs closing again", by);
+      add_event(to_word(EventKind::day_reopened), kSay.kept_after_close(stored.point.name), by);
     }
     submit(std::move(stored), std::exchange(keeping_, nullptr));
   }
@@ -465,12 +463,12 @@ bool Day::finish(SteadyTime at) {
     spdlog::error("the end of the day could not be entered in the record");
   }
   finished_ = true;
-  if (closing_) refuse_closing({"the daemon is being stopped"});
+  if (closing_) refuse_closing({kSay.being_stopped()});
   runner_.stop();
   session_.finish();
   drain();
   forget_open_stay();
-  add_event(to_word(EventKind::stopped), "stillpointd was stopped");
+  add_event(to_word(EventKind::stopped), kSay.stopped());
   const auto closed = recorder_->close();
   if (!closed) spdlog::error("LOST: perhaps the last seconds of the record, {}", closed.error().text);
   return closed.has_value();

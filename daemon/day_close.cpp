@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/happened.hpp"
+#include "sentences.hpp"
 #include "wire/fields.hpp"
 
 namespace stillpoint::daemon {
@@ -57,18 +58,20 @@ Json body_of(const DayClosed& day) {
 
 std::string proof_text(const DayClosed& day) {
   if (day.proof) {
-    return "proved on " + day.proof->mark + (day.proof->utc ? " at " + clock_text(*day.proof->utc) + " UTC" : "");
+    return day.proof->utc ? kSay.proved_at(day.proof->mark, clock_text(*day.proof->utc) + " UTC")
+                          : kSay.proved(day.proof->mark);
   }
-  return "no marks are configured, so nothing proves it";
+  return kSay.not_proved();
 }
 
 std::string record_text(const DayClosed& day) {
   if (!day.record.faults.empty()) {
-    return "the record is not what was recorded: " + day.record.faults.front() +
-           (day.record.faults.size() > 1 ? " and " + std::to_string(day.record.faults.size() - 1) + " more" : "") +
-           "; left because: " + day.asked.leave_record;
+    const auto& faults = day.record.faults;
+    return kSay.record_left(
+        faults.size() > 1 ? kSay.and_more(faults.front(), std::to_string(faults.size() - 1)) : faults.front(),
+        day.asked.leave_record);
   }
-  return counted(day.record.files.size(), "file of the record is", "files of the record are") + " as recorded";
+  return kSay.as_recorded(counted(day.record.files.size(), "file of the record is", "files of the record are"));
 }
 
 }  // namespace
@@ -123,14 +126,13 @@ std::size_t DayBook::left_open(const Catalogue& points, UtcTime now) const {
 
 std::string close_sentence(const DayClosed& day) {
   const DayTally& tally = day.tally;
-  std::string held = std::to_string(tally.held) + " held";
-  if (tally.held > 0) held += " (left because: " + day.asked.leave_held + ")";
+  const std::string number = std::to_string(tally.held);
+  const std::string held = tally.held > 0 ? kSay.held_left(number, day.asked.leave_held) : kSay.held_none(number);
   std::size_t alerts = 0;
   for (const auto& [key, times] : tally.alerts) alerts += times;
-  return "the day is closed: " + counted(tally.accepted, "point") + " accepted, " + held + ", " +
-         std::to_string(tally.rejected) + " rejected, " + counted(tally.abandoned, "stay") + " abandoned, " +
-         counted(tally.outages, "outage") + ", " + counted(alerts, "alert") + "; " + proof_text(day) + "; " +
-         record_text(day);
+  return kSay.closed(counted(tally.accepted, "point"), held, std::to_string(tally.rejected),
+                     counted(tally.abandoned, "stay"), counted(tally.outages, "outage"), counted(alerts, "alert"),
+                     proof_text(day), record_text(day));
 }
 
 pointbook::Event close_event(const DayClosed& day) {

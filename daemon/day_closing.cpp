@@ -6,6 +6,7 @@
 #include "clock.hpp"
 #include "day.hpp"
 #include "pointbook/happened.hpp"
+#include "sentences.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -40,22 +41,19 @@ UtcTime Day::closing_time() const {
 void Day::note_left_open() {
   const std::size_t left = book_.left_open(points_, utc_now());
   if (left == 0) return;
-  left_open_text_ = counted(left, "point") +
-                    " of earlier days were never closed: they stay marked day-not-closed, and no closing of today "
-                    "changes that";
+  left_open_text_ = kSay.left_open(counted(left, "point"));
   add_event(to_word(pointbook::EventKind::day_left_open), left_open_text_);
 }
 
 /// What to add for whoever occupies a point after the closing; empty: the day is open.
 std::string Day::reopens() const {
   if (!book_.is_closed(points_)) return {};
-  return "; the day was closed at " + clock_text(*book_.closings().last()) +
-         " UTC: a point kept now opens it again, and it needs closing again";
+  return kSay.reopens(clock_text(*book_.closings().last()) + " UTC");
 }
 
 void Day::close_day(CloseAsked asked, SteadyTime at, CloseDone done) {
-  if (closing_) return done(fail("the day is being closed already; wait for it"));
-  if (auto why = why_not(at); !why.empty()) return done(fail("the day cannot be closed: " + why));
+  if (closing_) return done(fail(kSay.closing_already()));
+  if (auto why = why_not(at); !why.empty()) return done(fail(kSay.not_closed(why)));
   session_.advance(at);
   drain();
   closing_ = Closing{std::move(asked), std::move(done), steady_now()};
@@ -68,11 +66,9 @@ std::vector<std::string> Day::why_not_closed(SteadyTime at) {
   std::vector<std::string> why = session_.closing().why_not;
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.held > 0 && closing_->asked.leave_held.empty()) {
-    why.push_back(counted(tally.held, "point is", "points are") + " held and undecided, " +
-                  listed(tally.held_points, ", ") +
-                  "; settle them with resolve, or say with --leave-held why they stay so");
+    why.push_back(kSay.held_undecided(counted(tally.held, "point is", "points are"), listed(tally.held_points, ", ")));
   }
-  if (book_.is_closed(points_)) why.push_back("it was closed already, and nothing was kept since");
+  if (book_.is_closed(points_)) why.push_back(kSay.closed_before());
   return why;
 }
 
@@ -83,12 +79,10 @@ void Day::go_on_closing(SteadyTime at) {
   if (!on_the_way_.empty()) {
     const bool patient = steady_now().ms - closing_->since.ms < scaled(kWaitForStore).count();
     if (patient) return;  // what was kept a moment ago is no fault of another program
-    why.push_back(counted(on_the_way_.size(), "point or check waits", "points or checks wait") +
-                  " in the spool for the pointbook; close the program that holds it");
+    why.push_back(kSay.spool_waits(counted(on_the_way_.size(), "point or check waits", "points or checks wait")));
   }
   if (closing_->record && !closing_->record->faults.empty() && closing_->asked.leave_record.empty()) {
-    why.push_back("the record is not what was recorded, " + listed(closing_->record->faults, ", ") +
-                  "; say with --leave-record why it is closed all the same");
+    why.push_back(kSay.record_changed(listed(closing_->record->faults, ", ")));
   }
   if (!why.empty()) return refuse_closing(why);
   closing_->record ? close_now(at) : look_at_record();
@@ -133,7 +127,7 @@ void Day::close_now(SteadyTime at) {
 void Day::refuse_closing(const std::vector<std::string>& why) {
   const CloseDone tell = std::move(closing_->done);
   closing_.reset();
-  tell(fail("the day cannot be closed: " + listed(why, "; ")));
+  tell(fail(kSay.not_closed(listed(why, "; "))));
 }
 
 }  // namespace stillpoint::daemon

@@ -8,6 +8,7 @@
 #include "clock.hpp"
 #include "day.hpp"
 #include "occupation/occupation.hpp"
+#include "sentences.hpp"
 #include "session/apply.hpp"
 
 namespace stillpoint::daemon {
@@ -17,7 +18,7 @@ using session::Severity;
 bool Day::recorded(const Result<void>& done, SteadyTime at, const std::string& by) {
   if (done) return true;
   drain(by);  // what a command brought is its giver's, what the standstill brings nobody's
-  stand_still("the record cannot be written", at);
+  stand_still(kSay.no_record(), at);
   if (!disk_full_) watch_disk();
   if (!disk_full_) raise("record-failed", Severity::stop_work, done.error().text);
   return false;
@@ -50,24 +51,17 @@ bool Day::goes_on(SteadyTime at) {
 }
 
 std::string Day::why_not(SteadyTime at) {
-  const std::string free_some = "; what was open is kept; free some space first";
-  if (disk_full_) return "the disk is full" + free_some;
+  if (disk_full_) return kSay.disk_full_kept();
   if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
-  return disk_full_ ? "the disk is full" + free_some
-                    : standstill_ + "; what was open is kept as held; look at the disk of the record";
+  return disk_full_ ? kSay.disk_full_kept() : kSay.standstill(standstill_);
 }
 
 /// Empty, or why no stay may begin: whatever is measured must have a place to be kept.
 std::string Day::why_no_stay() const {
   std::vector<std::string> why;
-  if (store_.is_full()) why.push_back("too many points wait for the disk; wait until they are stored");
-  if (!spool_fault_.empty()) {
-    why.push_back("points cannot be written: " + spool_fault_ +
-                  "; what was measured stays in memory and is tried again, so leave the daemon running");
-  }
-  if (disks_.book_is_full() && !disk_full_) {
-    why.push_back("the disk is full (" + disks_.full_text() + "); free some space first");
-  }
+  if (store_.is_full()) why.push_back(kSay.many_waiting());
+  if (!spool_fault_.empty()) why.push_back(kSay.points_unwritten(spool_fault_));
+  if (disks_.book_is_full() && !disk_full_) why.push_back(kSay.disk_full_first(disks_.full_text()));
   std::string out;
   for (const std::string& one : why) out += (out.empty() ? "" : "; ") + one;
   return out;
@@ -77,15 +71,13 @@ std::string Day::why_no_stay() const {
 std::string Day::why_no_keep() const {
   const occupation::Stand* open = session_.open_stand();
   if (spool_fault_.empty() || open == nullptr) return {};
-  return "points cannot be written: " + spool_fault_ + "; " + open->name + " stays open, keep it when they can be";
+  return kSay.stays_open(spool_fault_, open->name);
 }
 
 void Day::spool_failed(const std::string& why) {
   spool_fault_ = why;
   watch_disk();
-  raise("spool-failed", Severity::stop_work,
-        "points cannot be written: " + why +
-            "; what was measured stays in memory and is tried again, so leave the daemon running");
+  raise("spool-failed", Severity::stop_work, kSay.points_unwritten(why));
 }
 
 void Day::spool_went_well() {
@@ -112,9 +104,8 @@ void Day::tell_full_disks() {
   if (std::exchange(full_told_, full) == full) return;
   clear("disk-full");
   if (!full.first && !full.second) return;
-  raise("disk-full", Severity::stop_work,
-        "the disk is full (" + disks_.full_text() + "): the stay that was open is kept, " +
-            (full.first ? "the record is closed, " : "") + "no new one can begin; free some space");
+  const auto& sentence = full.first ? kSay.disk_full_record : kSay.disk_full_book;
+  raise("disk-full", Severity::stop_work, sentence(disks_.full_text()));
 }
 
 /// It becomes a point while that can still be written.
@@ -128,7 +119,7 @@ void Day::keep_open_stay() {
 void Day::stop_for_full_disk() {
   if (std::exchange(disk_full_, true)) return;
   keep_open_stay();
-  if (!recorder_->is_down()) stand_still("the disk is full", last_at_);
+  if (!recorder_->is_down()) stand_still(kSay.disk_full(), last_at_);
   if (const auto paused = recorder_->pause(); !paused) raise("record-failed", Severity::stop_work, paused.error().text);
 }
 

@@ -4,6 +4,7 @@
 
 #include <exception>
 
+#include "sentences.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::daemon {
@@ -15,8 +16,7 @@ std::string apology_to(const std::string& line) {
   const auto request = wire::parse_request(line);
   if (!request) return request.error();
   if (request->is_notification) return "";
-  return wire::error_response(request->id, kInternalError,
-                              "stillpointd failed at \"" + request->method + "\"; its log says why, and it goes on");
+  return wire::error_response(request->id, kInternalError, kSay.failed_at(request->method));
 }
 
 }  // namespace

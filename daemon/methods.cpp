@@ -9,6 +9,7 @@
 #include "geodesy/antenna.hpp"
 #include "guard.hpp"
 #include "occupation/occupation.hpp"
+#include "sentences.hpp"
 #include "wire/fields.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
@@ -48,9 +49,8 @@ std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
 }
 
 std::string antenna_text(const config::Antenna& antenna, double height_m) {
-  if (antenna.already_reduced_by_receiver)
-    return "The receiver reduces its heights to the mark; nothing is subtracted.";
-  return "The antenna is " + fixed(height_m, 3) + " m above the mark.";
+  if (antenna.already_reduced_by_receiver) return kSay.antenna_reduced();
+  return kSay.antenna_height(fixed(height_m, 3));
 }
 
 /// What only looks. Everything else changes something and needs the right to.
@@ -68,14 +68,14 @@ bool only_looks(const wire::Request& request) {
 /// The parameters of one request, read by name; what is wrong with them is remembered.
 struct Methods::Parameters {
   explicit Parameters(const json& given) : values(given) {
-    if (!values.is_null() && !values.is_object()) wrong = "parameters must be an object with names";
+    if (!values.is_null() && !values.is_object()) wrong = kSay.unnamed_parameters();
     if (values.is_array() && values.empty()) wrong.clear();
   }
 
   void allow(std::initializer_list<std::string_view> names) {
     if (!values.is_object()) return;
     for (const auto& [name, value] : values.items()) {
-      if (std::find(names.begin(), names.end(), name) == names.end()) wrong = "there is no parameter \"" + name + "\"";
+      if (std::find(names.begin(), names.end(), name) == names.end()) wrong = kSay.no_parameter(name);
     }
   }
   const json* find(const std::string& name) const {
@@ -86,36 +86,36 @@ struct Methods::Parameters {
   std::string text(const std::string& name, bool required) {
     const json* value = find(name);
     if (value != nullptr && value->is_string()) return value->get<std::string>();
-    if (value != nullptr) wrong = "\"" + name + "\" must be a text";
-    if (value == nullptr && required) wrong = "\"" + name + "\" is missing";
+    if (value != nullptr) wrong = kSay.not_text(name);
+    if (value == nullptr && required) wrong = kSay.missing(name);
     return "";
   }
   bool yes(const std::string& name) {
     const json* value = find(name);
     if (value == nullptr) return false;
     if (value->is_boolean()) return value->get<bool>();
-    wrong = "\"" + name + "\" must be true or false";
+    wrong = kSay.not_yes_or_no(name);
     return false;
   }
   std::optional<double> real(const std::string& name) {
     const json* value = find(name);
     if (value == nullptr) return std::nullopt;
     if (value->is_number()) return value->get<double>();
-    wrong = "\"" + name + "\" must be a number";
+    wrong = kSay.not_number(name);
     return std::nullopt;
   }
   std::optional<int> number(const std::string& name) {
     const json* value = find(name);
     if (value == nullptr) return std::nullopt;
     if (value->is_number_integer() && *value >= 1 && *value <= 1'000'000) return value->get<int>();
-    wrong = "\"" + name + "\" must be a whole number from 1";
+    wrong = kSay.not_whole(name);
     return std::nullopt;
   }
   std::optional<std::uint64_t> id(const std::string& name) {
     const json* value = find(name);
     if (value == nullptr) return std::nullopt;
     if (value->is_number_unsigned()) return value->get<std::uint64_t>();
-    wrong = "\"" + name + "\" must be the number of an alert";
+    wrong = kSay.not_alert(name);
     return std::nullopt;
   }
 
@@ -137,7 +137,7 @@ struct Methods::Asked {
   /// True (and answered) when the parameters are wrong.
   bool refuses(const Parameters& parameters) const {
     if (parameters.wrong.empty()) return false;
-    refuse(kBadParameters, request.method + ": " + parameters.wrong);
+    refuse(kBadParameters, kSay.wrong_parameters(request.method, parameters.wrong));
     return true;
   }
   /// For what is known later: `tell(later, outcome)` answers, or the refusal does.
@@ -163,8 +163,7 @@ void Methods::handle(const Call& call) {
   if (!request) return call.reply(request.error());
   const Asked asked{call, *request};
   if (!call.peer.may_change && !only_looks(*request)) {
-    return asked.refuse(kRefused,
-                        call.peer.user + " may look but change nothing; join the group of the control socket");
+    return asked.refuse(kRefused, kSay.may_only_look(call.peer.user));
   }
   using Method = void (Methods::*)(const Asked&);
   static constexpr std::array<std::pair<std::string_view, Method>, 12> kMethods{{{"status", &Methods::status},
@@ -182,7 +181,7 @@ void Methods::handle(const Call& call) {
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
   }
-  asked.refuse(kUnknownMethod, "there is no method \"" + request->method + "\"");
+  asked.refuse(kUnknownMethod, kSay.no_method(request->method));
 }
 
 std::string Methods::status_notification(std::string status) {
@@ -231,10 +230,10 @@ bool Methods::means_another(const Asked& asked) {
   if (name.empty()) return false;
   const occupation::Stand* open = day_.open_stand();
   if (open != nullptr && open->name == name && (!visit || open->visit == *visit)) return false;
-  asked.refuse(kRefused, (open != nullptr ? open->name + " visit " + std::to_string(open->visit) + " is open now"
-                                          : "no stay is open now") +
-                             ", not " + name + (visit ? " visit " + std::to_string(*visit) : "") +
-                             "; nothing was changed");
+  const std::string meant = visit ? kSay.stay(name, std::to_string(*visit)) : name;
+  asked.refuse(kRefused, open == nullptr
+                             ? kSay.none_is_open(meant)
+                             : kSay.another_is_open(kSay.stay(open->name, std::to_string(open->visit)), meant));
   return true;
 }
 
@@ -305,13 +304,13 @@ void Methods::resolve(const Asked& asked) {
   const std::string name = parameters.text("name", true);
   const std::string reason = parameters.text("reason", true);
   const auto visit = parameters.number("visit");
-  if (parameters.find("accept") == nullptr) parameters.wrong = "\"accept\" is missing";
+  if (parameters.find("accept") == nullptr) parameters.wrong = kSay.missing("accept");
   const bool accept = parameters.yes("accept");
   if (asked.refuses(parameters)) return;
   const auto tell = [this, accept](const Asked& later, const occupation::StoredPoint& resolved) {
     const occupation::Point& point = resolved.point;
-    const json text = point.name + " visit " + std::to_string(point.visit) + " is " +
-                      (accept ? "accepted" : "rejected") + " by " + resolved.changed_by;
+    const json text = kSay.resolved_by(kSay.stay(point.name, std::to_string(point.visit)),
+                                       accept ? "accepted" : "rejected", resolved.changed_by);
     later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
   };
   day_.resolve(name, visit, accept, reason, asked.call.peer.user, now_(), asked.when_known(tell));
@@ -339,7 +338,7 @@ void Methods::antenna(const Asked& asked) {
   const auto wanted_m = parameters.real("height_m");
   const auto measured_ft = parameters.real("measured_ft");
   const std::string reason = parameters.text("reason", wanted_m.has_value());
-  if (!wanted_m && (measured_ft || !reason.empty())) parameters.wrong = "\"height_m\" is missing";
+  if (!wanted_m && (measured_ft || !reason.empty())) parameters.wrong = kSay.missing("height_m");
   if (asked.refuses(parameters)) return;
   if (wanted_m) {
     antenna.vertical_parts_m = {{"measured", *wanted_m}};

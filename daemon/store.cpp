@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <map>
 
+#include "sentences.hpp"
 #include "timers.hpp"
 
 namespace stillpoint::daemon {
@@ -18,7 +19,7 @@ std::string title_of(const occupation::StoredPoint& stored) {
   return stored.point.name + " (visit " + std::to_string(stored.point.visit) + ")";
 }
 std::string title_of(const pointbook::CheckShot& shot) {
-  return "the check on " + shot.mark;
+  return kSay.check_on(shot.mark);
 }
 
 template <class Lasting>
@@ -130,7 +131,7 @@ void Store::submit(pointbook::Event event, std::function<void(const Result<void>
     if (!stored && stored.error().fault == pointbook::Fault::refused) done(fail(stored.error().text));
     return stored;
   }));
-  if (!taken) done(fail("too much waits for the pointbook already; try again when it is stored"));
+  if (!taken) done(fail(kSay.book_behind()));
 }
 
 void Store::submit(pointbook::AntennaSetup setup) {
@@ -364,9 +365,7 @@ void Store::book_went_wrong(const pointbook::StoreError& error) {
   if (book_retry_.went_wrong()) spdlog::warn("the pointbook waits: {}", error.text);
   if (Clock::now() - *book_retry_.wrong_since < kPatience || told_waiting_) return;
   told_waiting_ = true;
-  news_.waiting(error.fault == pointbook::Fault::busy
-                    ? "Another program holds the pointbook; points and checks are safe in the spool and wait."
-                    : "Points wait: " + error.text);
+  news_.waiting(error.fault == pointbook::Fault::busy ? kSay.book_held() : kSay.points_wait(error.text));
 }
 
 }  // namespace stillpoint::daemon

@@ -11,10 +11,14 @@ import tempfile
 from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
-KEPT = ["lib/gate", "lib/occupation", "lib/estimate", "lib/wire"]
+KEPT = ["lib/gate", "lib/occupation", "lib/estimate", "lib/wire"] + [
+    f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
+                                      "store", "control_socket", "open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.
 CATALOGUES = {"sentences.hpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
 
+# Words that are told to nobody who maps, or are no sentence: the log, what is guarded, one or many of something.
+NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\([^()]*(\(\)[^()]*)*\)')
 WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 LITERAL = re.compile(r'"((?:[^"\\]|\\.)*)"')
 
@@ -27,7 +31,8 @@ def without_comments(text):
 def sentences_of(path):
     for number, line in enumerate(without_comments(path.read_text(encoding="utf-8")).split("\n"), 1):
         if not line.lstrip().startswith(("#", "static_assert")):
-            yield from ((number, m.group(1)) for m in LITERAL.finditer(line) if WORDS.search(m.group(1)))
+            told = NO_SENTENCES.sub("", line)
+            yield from ((number, m.group(1)) for m in LITERAL.finditer(told) if WORDS.search(m.group(1)))
 
 
 def outside(root):
@@ -46,6 +51,9 @@ PLANTED = [
     ("lib/gate/a.cpp", 'return "no-position";', False),
     ("lib/gate/sentences.hpp", 'Sentence<0> leans{"the pole leans"};', False),
     ("lib/nmea/a.cpp", 'return "the pole leans";', False),
+    ("daemon/day.cpp", 'spdlog::warn("the pole leans");', False),
+    ("daemon/day.cpp", 'return counted(poles.size(), "pole leans", "poles lean") + " too far to count";', True),
+    ("daemon/day.cpp", 'return kSay.lean(counted(poles.size(), "pole leans", "poles lean"));', False),
 ]
 
 

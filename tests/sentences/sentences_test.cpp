@@ -11,6 +11,7 @@
 
 #include "base/quality.hpp"
 #include "base/sentence.hpp"
+#include "daemon/sentences.hpp"
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"
@@ -23,6 +24,7 @@ using namespace stillpoint;
 
 /// Names, codes and reasons that people choose may be longer; a screen cuts them.
 const std::string kName(64, 'W');
+const std::string kPath(200, 'p');
 
 std::string longer(std::string a, std::string b) {
   return a.size() < b.size() ? b : a;
@@ -46,25 +48,42 @@ std::string all_qualities() {
 /// The longest value of each kind of place.
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
+      {"alerts", "1000000 alerts"},
       {"axis", "Height"},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
       {"clock", "23:59 UTC"},
       {"count", "1000000"},
+      {"disks", kPath},
       {"epochs", "1000000 epochs"},
+      {"error", kPath},
+      {"fault", kPath},
       {"feed", kName},
+      {"files", "1000000 files of the record are"},
       {"kept", wire::kSay.kept()},
       {"left", "1000000000 s"},
       {"length", "10000.00 m"},
+      {"list", kPath},
+      {"method", kName},
       {"metres", "10000.00"},
+      {"name", kName},
       {"number", "65535"},
+      {"outages", "1000000 outages"},
+      {"parameter", kName},
+      {"path", kPath},
       {"point", "point"},
+      {"points", "1000000 points or checks wait"},
       {"qualities", all_qualities()},
       {"quality", longest_quality()},
       {"scale", "100.00"},
       {"seconds", "86400.0"},
       {"source", kName},
+      {"status", "accepted"},
+      {"stays", "1000000 stays"},
       {"station", gate::kSay.printed_station("65535")},
+      {"user", std::string(32, 'u')},
+      {"version", "10.10.10"},
       {"visit", "1000000"},
+      {"what", daemon::kSay.the_check()},
       {"why", kName},
   };
   const auto last = gate::kLimits.size();
@@ -74,7 +93,6 @@ std::map<std::string_view, std::string> values() {
                                                : gate::kOwnAge;
     const std::string unit(i < last ? gate::kLimits[i].setting->shown_unit : " s");
     const std::string number = "86400." + std::string(static_cast<std::size_t>(wording.decimals), '0');
-    out["name"] = longer(out["name"], std::string(wording.name));
     out["limit"] = longer(out["limit"], number + unit);
     out["measured"] = longer(out["measured"], wording.phrase(number + unit));
   }
@@ -106,6 +124,8 @@ struct Room {
 
 /// What people read in the field stands in two lines of 76 characters.
 constexpr std::size_t kTwoLines = 2 * 76;
+/// What a terminal or a log prints is never cut.
+constexpr std::size_t kWhole = 10'000;
 
 /// Known to be cut when every value in them is at its longest. Nothing is added here without need.
 const std::set<std::string_view> kCut{
@@ -117,13 +137,18 @@ std::vector<Room> rooms() {
   return {{"gate", sentences_of(gate::kSay), kTwoLines},
           {"occupation", sentences_of(occupation::kSay), kTwoLines},
           {"estimate", sentences_of(estimate::kSay), kTwoLines},
-          {"wire", sentences_of(wire::kSay), kTwoLines}};
+          {"wire", sentences_of(wire::kSay), kTwoLines},
+          {"daemon", sentences_of(daemon::kSay), kWhole}};
 }
 
-/// The longest sentence of the rooms whose sentences become part of another one's.
+/// The same with sentences that become part of another one.
 std::map<std::string_view, std::string> all_values() {
   auto out = values();
   for (const std::string_view text : sentences_of(occupation::kSay)) out["hold"] = longer(out["hold"], made(text, out));
+  out["stay"] = daemon::kSay.stay(kName, "1000000");
+  out["held"] = daemon::kSay.held_left("1000000", kName);
+  out["proof"] = daemon::kSay.proved_at(kName, "23:59:59 UTC");
+  out["record"] = daemon::kSay.record_left(daemon::kSay.and_more(kPath, "1000000"), kName);
   return out;
 }
 

@@ -1,0 +1,120 @@
+#pragma once
+/// What the daemon answers and tells: refused commands, the day and its closing, what stands in the way of starting.
+///
+/// {error}: the words of the system, or another room's sentence. {after}: what follows a stay that is open.
+
+#include "base/sentence.hpp"
+
+namespace stillpoint::daemon {
+
+struct Sentences {
+  // Of a request and its parameters.
+  Sentence<0> unnamed_parameters{"parameters must be an object with names"};
+  Sentence<1> no_parameter{"there is no parameter \"{parameter}\""};
+  Sentence<1> missing{"\"{parameter}\" is missing"};
+  Sentence<1> not_text{"\"{parameter}\" must be a text"};
+  Sentence<1> not_yes_or_no{"\"{parameter}\" must be true or false"};
+  Sentence<1> not_number{"\"{parameter}\" must be a number"};
+  Sentence<1> not_whole{"\"{parameter}\" must be a whole number from 1"};
+  Sentence<1> not_alert{"\"{parameter}\" must be the number of an alert"};
+  Sentence<2> wrong_parameters{"{method}: {error}"};
+  Sentence<1> no_method{"there is no method \"{method}\""};
+  Sentence<1> may_only_look{"{user} may look but change nothing; join the group of the control socket"};
+  Sentence<2> another_is_open{"{stay} is open now, not {stay}; nothing was changed"};
+  Sentence<1> none_is_open{"no stay is open now, not {stay}; nothing was changed"};
+  Sentence<2> stay{"{name} visit {visit}"};
+  Sentence<1> failed_at{"stillpointd failed at \"{method}\"; its log says why, and it goes on"};
+  Sentence<1> long_line{"the message is longer than {count} bytes; the connection is closed"};
+  Sentence<1> many_clients{"{count} programs are connected already; close one and try again"};
+  Sentence<0> antenna_reduced{"The receiver reduces its heights to the mark; nothing is subtracted."};
+  Sentence<1> antenna_height{"The antenna is {metres} m above the mark."};
+
+  // Of points and checks.
+  Sentence<0> nothing_counted{"no second had counted; nothing was kept"};
+  Sentence<1> no_point{"no point is called {name}; `points` lists them"};
+  Sentence<2> no_visit{"no point is called {name} with visit {visit}; `points` lists them"};
+  Sentence<2> not_undecided{"{stay} is {status}; a held point can be accepted or rejected, an accepted one rejected"};
+  Sentence<0> no_reason{"say why with a reason; it is stored with the point"};
+  Sentence<3> resolved_by{"{stay} is {status} by {user}"};
+  Sentence<3> resolved_because{"{stay} was {status} by hand: {why}"};
+  Sentence<2> reconsidered{"{stay}: {why}"};
+  Sentence<2> decided_by_hand{"{stay}: {why}; it was decided by hand and stays as it is"};
+  Sentence<1> marks_in_book{"{path} is the pointbook itself; copy the marks into a file of their own"};
+  Sentence<2> not_safe{
+      "{what} is measured but not yet safe ({error}); it stays in memory and is tried again, so leave the daemon "
+      "running"};
+  Sentence<0> the_check{"the check"};
+  Sentence<0> the_point{"the point"};
+  Sentence<1> check_on{"the check on {name}"};
+
+  // Of disk, record and store.
+  Sentence<0> many_waiting{"too many points wait for the disk; wait until they are stored"};
+  Sentence<0> book_behind{"too much waits for the pointbook already; try again when it is stored"};
+  Sentence<0> book_held{"Another program holds the pointbook; points and checks are safe in the spool and wait."};
+  Sentence<1> points_wait{"Points wait: {error}"};
+  Sentence<1> points_unwritten{
+      "points cannot be written: {error}; what was measured stays in memory and is tried again, so leave the daemon "
+      "running"};
+  Sentence<2> stays_open{"points cannot be written: {error}; {name} stays open, keep it when they can be"};
+  Sentence<0> no_record{"the record cannot be written"};
+  Sentence<0> disk_full{"the disk is full"};
+  Sentence<0> disk_full_kept{"the disk is full; what was open is kept; free some space first"};
+  Sentence<1> disk_full_first{"the disk is full ({disks}); free some space first"};
+  Sentence<1> disk_full_book{
+      "the disk is full ({disks}): the stay that was open is kept, no new one can begin; free some space"};
+  Sentence<1> disk_full_record{
+      "the disk is full ({disks}): the stay that was open is kept, the record is closed, no new one can begin; free "
+      "some space"};
+  Sentence<1> standstill{"{why}; what was open is kept as held; look at the disk of the record"};
+  Sentence<2> stay_not_saved{"the open stay cannot be saved in {path}: {error}; a crash now would cost it"};
+  Sentence<2> stay_not_removed{
+      "the open stay of before cannot be removed from {path}: {error}; at the next start it would come back"};
+  Sentence<2> stay_stays_damaged{
+      "The stay that was open when the program ended is damaged and could not be set aside as {path} ({error}); "
+      "recompute it from the record with stillpoint-reduce."};
+  Sentence<2> unreadable{"{path} cannot be read: {error}."};
+  Sentence<1> stay_damaged{
+      "The stay that was open when the program ended is damaged and was set aside as {path}; recompute it from the "
+      "record with stillpoint-reduce."};
+
+  // Of the day.
+  Sentence<2> started{"stillpointd {version} started with {path}"};
+  Sentence<0> stopped{"stillpointd was stopped"};
+  Sentence<0> being_stopped{"the daemon is being stopped"};
+  Sentence<1> kept_after_close{"{name} was kept after the day was closed; it needs closing again"};
+  Sentence<1> left_open{
+      "{points} of earlier days were never closed: they stay marked day-not-closed, and no closing of today changes "
+      "that"};
+  Sentence<1> reopens{"; the day was closed at {clock}: a point kept now opens it again, and it needs closing again"};
+  Sentence<0> closing_already{"the day is being closed already; wait for it"};
+  Sentence<1> not_closed{"the day cannot be closed: {error}"};
+  Sentence<2> held_undecided{
+      "{points} held and undecided, {list}; settle them with resolve, or say with --leave-held why they stay so"};
+  Sentence<0> closed_before{"it was closed already, and nothing was kept since"};
+  Sentence<1> spool_waits{"{points} in the spool for the pointbook; close the program that holds it"};
+  Sentence<1> record_changed{
+      "the record is not what was recorded, {list}; say with --leave-record why it is closed all the same"};
+  Sentence<8> closed{
+      "the day is closed: {points} accepted, {held}, {count} rejected, {stays} abandoned, {outages}, {alerts}; "
+      "{proof}; {record}"};
+  Sentence<1> held_none{"{count} held"};
+  Sentence<2> held_left{"{count} held (left because: {why})"};
+  Sentence<1> proved{"proved on {name}"};
+  Sentence<2> proved_at{"proved on {name} at {clock}"};
+  Sentence<0> not_proved{"no marks are configured, so nothing proves it"};
+  Sentence<1> as_recorded{"{files} as recorded"};
+  Sentence<2> record_left{"the record is not what was recorded: {fault}; left because: {why}"};
+  Sentence<2> and_more{"{fault} and {count} more"};
+
+  // Of the control socket.
+  Sentence<3> long_socket_path{
+      "The control socket's path has {count} bytes, and this system allows {count}; set a shorter one in [control] "
+      "socket: {path}"};
+  Sentence<1> socket_taken{"Another stillpointd already answers at {path}; stop it, or set another [control] socket."};
+  Sentence<3> socket_lock{"The control socket {path} cannot be made: its lock {path} cannot be opened, {error}."};
+  Sentence<1> no_socket{"{path} is there and is no socket; remove it or set another [control] socket."};
+  Sentence<2> socket_failed{"The control socket {path} cannot be made: {error}."};
+};
+inline constexpr Sentences kSay;
+
+}  // namespace stillpoint::daemon
