@@ -7,6 +7,7 @@
 #include "base/number.hpp"
 #include "base/units.hpp"
 #include "config/parts.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -35,19 +36,18 @@ std::string part_fault(const Entry& part, const PartTable& table, const Antenna&
   const Value& value = part.value;
   const bool number = value.kind == Value::Kind::integer || value.kind == Value::Kind::number;
   if (has_control_characters(part.key) || part.key.empty()) {
-    return "is no name for a part, give a name without control characters";
+    return kSay.part_no_name();
   }
   if (names_another_unit(part.key, table)) {
-    return "ends in another unit than " + std::string(table.unit) + ", in which every part of " +
-           std::string(table.key) + " is taken; put feet into vertical_parts_ft, and name the part without a unit";
+    return kSay.part_other_unit(table.unit, table.key);
   }
   if (!number || !(value.number >= table.range.lowest && value.number <= table.range.highest)) {
-    return "is " + describe(value) + ", give " + words_of(table.range, false);
+    return kSay.wrong(describe(value), words_of(table.range, false));
   }
   const auto& parts = so_far.vertical_parts_m;
   const bool twice =
       std::any_of(parts.begin(), parts.end(), [&](const auto& other) { return other.first == part.key; });
-  return twice ? "is in vertical_parts_m too, keep the one that was measured" : std::string();
+  return twice ? kSay.part_twice() : std::string();
 }
 
 bool read_parts(Section& antenna, const PartTable& which, Antenna& out) {
@@ -61,7 +61,7 @@ bool read_parts(Section& antenna, const PartTable& which, Antenna& out) {
     }
   }
   if (table->entries.empty()) {
-    antenna.complain(which.key, "is an empty table, give each part with its length in " + std::string(which.unit));
+    antenna.complain(which.key, kSay.no_parts(which.unit));
   }
   return true;
 }
@@ -70,8 +70,7 @@ void want_second_reading(Section& antenna, const Antenna& out) {
   const double sum_m = std::accumulate(out.vertical_parts_m.begin(), out.vertical_parts_m.end(), 0.0,
                                        [](double sum, const auto& part) { return sum + part.second; });
   if (!(sum_m > kHighPoleM) || antenna.has("also_measured_ft")) return;
-  antenna.complain("also_measured_ft", "is missing: the parts add up to " + fixed(sum_m, 3) + " m, over " +
-                                           fixed(kHighPoleM, 1) + " m, so give the whole height in feet as well");
+  antenna.complain("also_measured_ft", kSay.second_reading(fixed(sum_m, 3), fixed(kHighPoleM, 1)));
 }
 
 bool read_slant(Section& antenna, Antenna& out) {
@@ -83,9 +82,7 @@ bool read_slant(Section& antenna, Antenna& out) {
   const bool radius = table->read("radius", slant.radius_m, {0, 5, false, "m"}, Need::required);
   const bool plane = table->read("plane_to_phase_centre", slant.plane_to_phase_centre_m, {-1, 1, false, "m"});
   if (length && radius && slant.radius_m >= slant.length_m) {
-    table->complain("radius",
-                    "is not below the length, give the horizontal distance from the axis to the point that "
-                    "was measured");
+    table->complain("radius", kSay.radius_too_long());
   }
   const bool plane_wrong = table->has("plane_to_phase_centre") && !plane;
   if (length && radius && !plane_wrong) out.slant_m = slant;
@@ -106,15 +103,12 @@ void read_antenna(Section& top, Antenna& out, Context& context) {
   antenna.read("also_measured_ft", out.also_measured_ft, {0, 100, true, "ft"});
   want_second_reading(antenna, out);
   if (parts && slant) {
-    antenna.complain("slant_m", "is given beside " + std::string(metres ? kInMetres.key : kInFeet.key) +
-                                    ", keep the one that was measured");
+    antenna.complain("slant_m", kSay.parts_and_slant(metres ? kInMetres.key : kInFeet.key));
   } else if (!parts && !slant && !out.already_reduced_by_receiver && !antenna.has("vertical_parts_m")) {
-    antenna.complain("vertical_parts_m",
-                     "is missing, give the parts of the antenna height, or slant_m, or "
-                     "already_reduced_by_receiver = true");
+    antenna.complain("vertical_parts_m", kSay.no_antenna());
   }
   if ((parts || slant) && out.already_reduced_by_receiver) {
-    context.notes.push_back("antenna: already_reduced_by_receiver is true, so the measured height is not subtracted");
+    context.notes.push_back(kSay.reduced_anyway());
   }
 }
 

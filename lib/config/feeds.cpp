@@ -2,6 +2,7 @@
 #include <array>
 
 #include "config/parts.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -39,8 +40,7 @@ bool owns(const Ownership& owner, FeedKind kind) {
 void refuse_foreign_keys(Section& feed, FeedKind kind) {
   for (const Ownership& owner : kOwners) {
     if (!feed.has(owner.key) || owns(owner, kind)) continue;
-    feed.complain(owner.key, "does not belong to a feed of the kind \"" +
-                                 std::string(kKinds[static_cast<std::size_t>(kind)]) + "\", take it out");
+    feed.complain(owner.key, kSay.foreign_key(kKinds[static_cast<std::size_t>(kind)]));
   }
 }
 
@@ -48,7 +48,7 @@ void read_baud(Section& feed, Feed& out) {
   std::optional<double> baud;
   if (!feed.read_or_word("baud", baud, {300, 4000000, false, "baud"}, "auto")) return;
   if (baud && *baud != static_cast<double>(static_cast<int>(*baud))) {
-    feed.complain("baud", "is not a whole number, give a whole number from 300 to 4000000 baud, or \"auto\"");
+    feed.complain("baud", kSay.baud_not_whole());
   } else if (baud) {
     out.baud = static_cast<int>(*baud);
   }
@@ -63,27 +63,24 @@ void read_by_kind(Section& feed, Feed& out, const Context& context) {
   switch (out.kind) {
     case FeedKind::replay:
       read_path(feed, "file", out.file, context, Need::required);
-      feed.read_or_word("pace", out.pace, {0, 100000, true, "times real time"}, "max");
+      feed.read_or_word("pace", out.pace, {0, 100000, true, kSay.times_real_time.words()}, "max");
       break;
     case FeedKind::serial:
-      if (feed.read("device", out.device, {"the device, such as \"/dev/rfcomm0\"", 4096}, Need::required) &&
-          out.device.front() != '/') {
-        feed.complain("device", "is " + in_quotes(out.device) + ", give the whole path, such as \"/dev/rfcomm0\"");
+      if (feed.read("device", out.device, {kSay.device.words(), 4096}, Need::required) && out.device.front() != '/') {
+        feed.complain("device", kSay.wrong(in_quotes(out.device), kSay.whole_device()));
       }
       read_baud(feed, out);
       break;
     case FeedKind::tcp:
-      if (feed.read("host", out.host, {"a host name or an address", 253}, Need::required) &&
+      if (feed.read("host", out.host, {kSay.host.words(), 253}, Need::required) &&
           out.host.find_first_of(" /") != std::string::npos) {
-        feed.complain("host", "is " + in_quotes(out.host) + ", give a host name or an address alone");
+        feed.complain("host", kSay.wrong(in_quotes(out.host), kSay.host_alone()));
       }
       read_port(feed, out);
       break;
     case FeedKind::udp:
-      if (feed.read("address", out.address, {"the address to listen on, such as \"127.0.0.1\""}, Need::required) &&
-          !is_address(out.address)) {
-        feed.complain("address",
-                      "is " + in_quotes(out.address) + ", give an address in figures, such as \"127.0.0.1\"");
+      if (feed.read("address", out.address, {kSay.udp_address.words()}, Need::required) && !is_address(out.address)) {
+        feed.complain("address", kSay.wrong(in_quotes(out.address), kSay.address_in_figures()));
       }
       read_port(feed, out);
       break;
@@ -94,7 +91,7 @@ Feed read_feed(const Entry& where, const Value& item, std::size_t number, Contex
   Feed out;
   const std::string title = "feed " + std::to_string(number) + ": ";
   if (item.kind != Value::Kind::table) {
-    context.report.add(where.line, title + "is " + describe(item) + ", give a table that starts with [[feed]]");
+    context.report.add(where.line, title + kSay.wrong(describe(item), kSay.table_that_starts("feed")));
     return out;
   }
   Section feed(context.report, &item, title, TableId::feed, item.line);
@@ -110,10 +107,10 @@ Feed read_feed(const Entry& where, const Value& item, std::size_t number, Contex
 }  // namespace
 
 void read_feeds(Section& top, std::vector<Feed>& out, Context& context) {
-  constexpr std::string_view kWhat = "at least one table that starts with [[feed]]";
-  const Value* list = top.array("feed", kWhat, Need::required);
+  const std::string what = kSay.one_table_at_least("feed");
+  const Value* list = top.array("feed", what, Need::required);
   if (list == nullptr) return;
-  if (list->items.empty()) top.complain("feed", "is an empty array, give " + std::string(kWhat));
+  if (list->items.empty()) top.complain("feed", kSay.empty_array(what));
   const Entry where{"feed", top.line_of("feed"), {}};
   for (const Value& item : list->items) out.push_back(read_feed(where, item, out.size() + 1, context));
 }

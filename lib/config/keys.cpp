@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "config/limits.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -117,17 +118,16 @@ std::span<const KeyTable> key_tables() noexcept {
 
 std::string advice_for_unknown(string_view key, const KeyTable& table) {
   const bool ours = &table >= kTables.data() && &table < kTables.data() + kTables.size();
-  if (const string_view home = ours ? home_of(key) : string_view{}; !home.empty())
-    return "it belongs in [" + std::string(home) + "]";
+  if (const string_view home = ours ? home_of(key) : string_view{}; !home.empty()) return kSay.belongs_in(home);
   if (const string_view guess = nearest(key, table); !guess.empty()) {
-    return "did you mean " + std::string(guess) + "?";
+    return kSay.did_you_mean(guess);
   }
-  std::string out = "the keys here are ";
+  std::string list;
   for (std::size_t i = 0; i < table.keys.size(); ++i) {
-    if (i > 0) out += i + 1 == table.keys.size() ? " and " : ", ";
-    out += table.keys[i];
+    if (i > 0) list += i + 1 == table.keys.size() ? " and " : ", ";
+    list += table.keys[i];
   }
-  return out;
+  return kSay.keys_here(list);
 }
 
 }  // namespace stillpoint::config

@@ -9,6 +9,7 @@
 #include "base/utf8.hpp"
 #include "config/parts.hpp"
 #include "config/redo.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -28,7 +29,7 @@ std::string under(const fs::path& folder, const std::string& name) {
 }
 
 Error too_large(const std::string& path) {
-  return Error{path + ": the file is larger than 1 MiB, which no configuration is; check that it is the right file"};
+  return Error{kSay.too_large(path)};
 }
 
 void read_all(const Value& tree, Settings& out, Context& context) {
@@ -43,27 +44,26 @@ void read_all(const Value& tree, Settings& out, Context& context) {
 
 /// `listen`, an address of this machine unless `beyond_this_machine` says that others may come.
 void read_listen(Section& table, std::string& listen, bool& beyond_this_machine) {
-  constexpr std::string_view kHere =
-      "an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
-  constexpr std::string_view kAny = "an address in figures with a port, such as \"192.168.42.2:28101\"";
+  constexpr std::string_view kHere = kSay.address_here.words();
+  constexpr std::string_view kAny = kSay.address_any.words();
   table.read("beyond_this_machine", beyond_this_machine);
   const std::string_view what = beyond_this_machine ? kAny : kHere;
   const bool given = table.read("listen", listen, {what, 64});
   if (given && !(beyond_this_machine ? is_listen(listen) : is_loopback_listen(listen))) {
-    table.complain("listen", "is " + in_quotes(listen) + ", give " + std::string(what));
+    table.complain("listen", kSay.wrong(in_quotes(listen), what));
   }
 }
 
 /// Who may write: user names or numbers.
 void read_writers(Section& relay, std::vector<std::string>& out) {
-  constexpr std::string_view kWhat = "an array of user names";
+  constexpr std::string_view kWhat = kSay.user_names.words();
   const Value* list = relay.array("writers", kWhat);
   if (list == nullptr) return;
   for (const Value& item : list->items) {
     const bool usable = item.kind == Value::Kind::text && !item.text.empty() && item.text.size() <= 64 &&
                         !has_control_characters(item.text);
     if (!usable) {
-      relay.complain_at(item.line, "writers", "holds " + describe(item) + ", give " + std::string(kWhat));
+      relay.complain_at(item.line, "writers", kSay.holds(describe(item), kWhat));
       return;
     }
     out.push_back(item.text);
@@ -76,21 +76,21 @@ void read_relay(Section& top, Relay& out, Context& context) {
   read_listen(*relay, out.listen, out.beyond_this_machine);
   read_path(*relay, "terminal", out.terminal, context);
   read_writers(*relay, out.writers);
-  if (relay->read("token", out.token, {"a secret of 12 characters or more", 200}) && out.token.size() < 12) {
-    relay->complain("token", "is too short to be a secret, give one of 12 characters or more");
+  if (relay->read("token", out.token, {kSay.token.words(), 200}) && out.token.size() < 12) {
+    relay->complain("token", kSay.short_token());
   }
   relay->read("silence_s", out.silence_s, {1, 3600, false, "s"});
 }
 
 void read_run(Section& alerts, std::vector<std::string>& out, const Context& context) {
-  constexpr std::string_view kWhat = "an array of texts: the program, then its arguments";
+  constexpr std::string_view kWhat = kSay.run.words();
   const Value* list = alerts.array("run", kWhat);
   if (list == nullptr) return;
   for (const Value& item : list->items) {
     const bool usable = item.kind == Value::Kind::text && item.text.size() <= 4096 &&
                         !has_control_characters(item.text) && !(out.empty() && item.text.empty());
     if (!usable) {
-      alerts.complain_at(item.line, "run", "holds " + describe(item) + ", give " + std::string(kWhat));
+      alerts.complain_at(item.line, "run", kSay.holds(describe(item), kWhat));
       return;
     }
     out.push_back(item.text);
@@ -111,21 +111,21 @@ void settle_grid(Settings& settings) {
 Result<std::string> read_file(const std::string& path) {
   std::error_code failed;
   if (const std::string whole = fs::absolute(path, failed).string(); !is_utf8(whole)) {
-    return fail("the path " + shown(whole) + " is no UTF-8 text, and every path of the day begins with it; rename it");
+    return fail(kSay.path_no_utf8(shown(whole)));
   }
   const fs::file_status status = fs::status(path, failed);
   if (status.type() == fs::file_type::not_found) {
-    return fail("there is no configuration file " + path + "; check the path given with --config");
+    return fail(kSay.no_file(path));
   }
-  if (fs::is_directory(status)) return fail(path + " is a folder; give the configuration file inside it");
+  if (fs::is_directory(status)) return fail(kSay.is_folder(path));
   if (fs::is_regular_file(status) && fs::file_size(path, failed) > kLargestFileBytes) {
     return tl::unexpected(too_large(path));
   }
   std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read the configuration file " + path + "; check that you may read it");
+  if (!in) return fail(kSay.unreadable(path));
   std::string text(kLargestFileBytes + 1, '\0');
   in.read(text.data(), static_cast<std::streamsize>(text.size()));
-  if (in.bad()) return fail("reading the configuration file " + path + " failed half way; the disk may be faulty");
+  if (in.bad()) return fail(kSay.half_read(path));
   text.resize(static_cast<std::size_t>(in.gcount()));
   return text;
 }
@@ -134,11 +134,9 @@ Result<std::string> read_file(const std::string& path) {
 
 bool read_path(Section& section, std::string_view key, std::string& out, const Context& context, Need need) {
   std::string name;
-  if (!section.read(key, name, {"a path", 4096}, need)) return false;
+  if (!section.read(key, name, {kSay.a_path.words(), 4096}, need)) return false;
   if (name.front() == '~') {
-    section.complain(key, "is " + in_quotes(name) +
-                              ", but ~ is not expanded; give the whole path, or one that starts at "
-                              "this file's folder");
+    section.complain(key, kSay.tilde(in_quotes(name)));
     return false;
   }
   out = under(context.folder, name);

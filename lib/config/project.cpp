@@ -2,12 +2,13 @@
 #include <utility>
 
 #include "config/parts.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
 
 // A time outside these years makes the plate-motion parameters meaningless.
-constexpr Range kDecimalYear{1980, 2100, false, "(a decimal year)"};
+constexpr Range kDecimalYear{1980, 2100, false, kSay.decimal_year.words()};
 constexpr Range kVelocity{-1000, 1000, false, "mm a year"};
 
 void read_velocity(Section& project, Project& out) {
@@ -27,7 +28,7 @@ bool is_sha256(const std::string& text) {
 /// A bare file name may be one of PROJ's own grids, so only a name with a folder in it is made absolute here.
 void read_grid(Section& table, Geoid& out, const Context& context) {
   std::string name;
-  if (!table.read("grid", name, {"the file of the geoid grid", 4096}, Need::required)) return;
+  if (!table.read("grid", name, {kSay.geoid_grid.words(), 4096}, Need::required)) return;
   out.grid = name;
   if (name.find('/') != std::string::npos) read_path(table, "grid", out.grid, context);
 }
@@ -37,15 +38,13 @@ void read_geoid(Section& project, Project& out, const Context& context) {
   if (!table) return;
   Geoid geoid;
   read_grid(*table, geoid, context);
-  table->read("name", geoid.name, {"the name of the geoid model"}, Need::required);
-  table->read("frame", geoid.frame, {"the frame whose ellipsoid heights the grid is made for, such as \"EPSG:6319\""},
-              Need::required);
-  if (table->read("sha256", geoid.sha256, {"the 64 hexadecimal digits of the grid's SHA-256"})) {
+  table->read("name", geoid.name, {kSay.geoid_name.words()}, Need::required);
+  table->read("frame", geoid.frame, {kSay.geoid_frame.words()}, Need::required);
+  if (table->read("sha256", geoid.sha256, {kSay.sha256.words()})) {
     std::transform(geoid.sha256.begin(), geoid.sha256.end(), geoid.sha256.begin(),
                    [](char c) { return c >= 'A' && c <= 'F' ? static_cast<char>(c - 'A' + 'a') : c; });
     if (!is_sha256(geoid.sha256)) {
-      table->complain("sha256",
-                      "is " + in_quotes(geoid.sha256) + ", give the 64 hexadecimal digits of the grid's SHA-256");
+      table->complain("sha256", kSay.wrong(in_quotes(geoid.sha256), kSay.sha256()));
     }
   }
   out.geoid = std::move(geoid);
@@ -53,19 +52,16 @@ void read_geoid(Section& project, Project& out, const Context& context) {
 
 void check_project(Section& project, const Project& out, Context& context) {
   if (out.coordinate_epoch && !project.has("site_velocity_mm_per_year")) {
-    project.complain("coordinate_epoch",
-                     "is a decimal year, so site_velocity_mm_per_year is required; give it, or \"observation\"");
+    project.complain("coordinate_epoch", kSay.no_velocity());
   }
   if (!out.coordinate_epoch && out.site_velocity_mm_per_year) {
-    context.notes.push_back(
-        "project: site_velocity_mm_per_year is given, but coordinate_epoch is \"observation\", so "
-        "no point is moved");
+    context.notes.push_back(kSay.velocity_unused());
   }
   if (out.height == HeightKind::orthometric && !project.has("geoid")) {
-    project.complain("height", "is \"orthometric\", so [project.geoid] is required; give it, or \"ellipsoid\"");
+    project.complain("height", kSay.no_geoid());
   }
   if (out.height == HeightKind::ellipsoid && out.geoid) {
-    context.notes.push_back("project: [project.geoid] is given, but height is \"ellipsoid\", so the grid is not used");
+    context.notes.push_back(kSay.geoid_unused());
   }
 }
 
@@ -84,9 +80,9 @@ void read_project(Section& top, Project& out, Context& context) {
   const Value* value = top.table("project", Need::required);
   if (value == nullptr) return;
   Section project(context.report, value, "project.", TableId::project, top.line_of("project"));
-  project.read("name", out.name, {"the name of the project", 200, true});
-  project.read("crew", out.crew, {"the name of the crew", 200, true});
-  project.read("frame", out.frame, {"the frame every point is delivered in, such as \"EPSG:6319\""}, Need::required);
+  project.read("name", out.name, {kSay.project_name.words(), 200, true});
+  project.read("crew", out.crew, {kSay.crew_name.words(), 200, true});
+  project.read("frame", out.frame, {kSay.project_frame.words()}, Need::required);
   project.read_or_word("coordinate_epoch", out.coordinate_epoch, kDecimalYear, "observation");
   read_velocity(project, out);
   if (const auto height = project.choose("height", {"ellipsoid", "orthometric"})) {
@@ -105,9 +101,7 @@ void read_occupation(Section& top, OccupationRule& out) {
   table->read("min_duration_s", out.min_duration_s, {0, 86400, false, "s"});
   table->read("max_duration_s", out.max_duration_s, {0, 86400, true, "s"});
   if (out.max_duration_s < out.min_duration_s) {
-    table->complain(table->has("max_duration_s") ? "max_duration_s" : "min_duration_s",
-                    "leaves max_duration_s below min_duration_s, so no occupation could ever be long enough; raise "
-                    "max_duration_s or lower min_duration_s");
+    table->complain(table->has("max_duration_s") ? "max_duration_s" : "min_duration_s", kSay.short_occupation());
   }
   if (auto finish = table->inner("finish_at_error95_m", TableId::finish)) {
     PerAxis both;

@@ -5,6 +5,7 @@
 #include <charconv>
 
 #include "config/parts.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -36,24 +37,23 @@ constexpr std::array<std::string_view, 18> kMark{"name",
 constexpr KeyTable kMarkKeys{"mark", kMark};
 
 void read_time(Section& section, std::string_view key, std::optional<UtcTime>& out) {
-  constexpr std::string_view kWhat = "a UTC time in quotes, such as \"2026-06-03T14:05:10Z\"";
+  constexpr std::string_view kWhat = kSay.utc_time.words();
   std::string text;
   if (!section.read(key, text, {kWhat})) return;
   out = parse_utc(text);
-  if (!out) section.complain(key, "is " + in_quotes(text) + ", give " + std::string(kWhat));
+  if (!out) section.complain(key, kSay.wrong(in_quotes(text), kWhat));
 }
 
 /// Every table of an array of tables; anything else in it is reported.
 template <class Take>
 void each_table(Section& top, std::string_view key, Take take) {
-  const Value* list = top.array(key, "tables that start with [[" + std::string(key) + "]]");
+  const Value* list = top.array(key, kSay.tables_that_start(key));
   if (list == nullptr) return;
   for (const Value& item : list->items) {
     if (item.kind == Value::Kind::table) {
       take(item);
     } else {
-      top.complain_at(item.line, key,
-                      "holds " + describe(item) + ", give a table that starts with [[" + std::string(key) + "]]");
+      top.complain_at(item.line, key, kSay.holds(describe(item), kSay.table_that_starts(key)));
     }
   }
 }
@@ -64,9 +64,9 @@ AntennaCorrection read_correction(const Value& item, Context& context) {
   Section section(context.report, &item, "antenna.", kAntennaKeys, item.line);
   read_time(section, "from_utc", out.from);
   read_time(section, "until_utc", out.until);
-  if (out.from && out.until && *out.until <= *out.from) section.complain("until_utc", "is not after from_utc");
+  if (out.from && out.until && *out.until <= *out.from) section.complain("until_utc", kSay.time_not_after());
   if (section.has("already_reduced_by_receiver")) {
-    section.complain("already_reduced_by_receiver", "cannot be changed afterwards, correct the configuration itself");
+    section.complain("already_reduced_by_receiver", kSay.not_afterwards());
   }
   Value parts = item;
   std::erase_if(parts.entries, [](const Entry& entry) {
@@ -94,13 +94,13 @@ MarkCorrection read_mark(const Value& item, Context& context) {
   out.line = item.line;
   Section section(context.report, &item, "mark.", kMarkKeys, item.line);
   std::string name;
-  section.read("name", name, {"the name of the mark"}, Need::required);
+  section.read("name", name, {kSay.mark_name.words()}, Need::required);
   for (const Entry& entry : item.entries) {
     const auto kind = entry.value.kind;
     if (kind == Value::Kind::text || kind == Value::Kind::integer || kind == Value::Kind::number) {
       out.columns.emplace_back(entry.key, cell(entry.value));
     } else {
-      section.complain_at(entry.line, entry.key, "is " + describe(entry.value) + ", give a number or a text");
+      section.complain_at(entry.line, entry.key, kSay.wrong(describe(entry.value), kSay.number_or_text()));
     }
   }
   return out;
@@ -109,25 +109,23 @@ MarkCorrection read_mark(const Value& item, Context& context) {
 void check_source(const Value& item, Context& context, std::vector<Value>& out) {
   Section section(context.report, &item, "source.", TableId::source, item.line);
   std::string name;
-  if (!section.read("name", name, {"the name of a source of the configuration"}, Need::required)) return;
+  if (!section.read("name", name, {kSay.redo_source.words()}, Need::required)) return;
   if (section.has("match")) {
-    section.complain("match",
-                     "cannot be changed afterwards: the day's sources would be others; correct the "
-                     "configuration and recompute with stillpoint-reduce");
+    section.complain("match", kSay.match_not_afterwards());
   }
-  if (item.entries.size() < 2) section.complain("name", "stands alone, give the keys that change");
+  if (item.entries.size() < 2) section.complain("name", kSay.stands_alone());
   out.push_back(item);
 }
 
 void read_redo(const Value& tree, Redo& out, Context& context) {
   Section top(context.report, &tree, "", kTopKeys, 1);
-  top.read("by", out.by, {"who corrects, such as \"A. Brandvold\""}, Need::required);
-  top.read("reason", out.reason, {"why, in a sentence", 2000}, Need::required);
+  top.read("by", out.by, {kSay.redo_by.words()}, Need::required);
+  top.read("reason", out.reason, {kSay.redo_reason.words(), 2000}, Need::required);
   each_table(top, "antenna", [&](const Value& item) { out.antennas.push_back(read_correction(item, context)); });
   each_table(top, "source", [&](const Value& item) { check_source(item, context, out.sources); });
   each_table(top, "mark", [&](const Value& item) { out.marks.push_back(read_mark(item, context)); });
   if (!top.has("antenna") && !top.has("source") && !top.has("mark")) {
-    top.complain("reason", "is given but nothing to correct, add [[antenna]], [[source]] or [[mark]]");
+    top.complain("reason", kSay.nothing_to_correct());
   }
 }
 
@@ -172,8 +170,7 @@ Value* source_for(Value& tree, const Value& correction, Report& report) {
     }
     names += (names.empty() ? "" : ", ") + in_quotes(name_in(source));
   }
-  report.add(correction.line, "source.name is " + in_quotes(name_in(correction)) +
-                                  ", which the configuration does not have, give one of " + names);
+  report.add(correction.line, kSay.no_such_source(in_quotes(name_in(correction)), names));
   return nullptr;
 }
 

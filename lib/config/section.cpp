@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
@@ -32,7 +33,7 @@ std::string words_of(const TextRule& rule) {
 }  // namespace
 
 void Report::add(int line, const std::string& sentence) {
-  found_.emplace_back(line, file_ + ", line " + std::to_string(line) + ": " + sentence);
+  found_.emplace_back(line, kSay.at_line(file_, std::to_string(line), sentence));
 }
 
 std::vector<Error> Report::take() {
@@ -44,9 +45,9 @@ std::vector<Error> Report::take() {
 }
 
 std::string words_of(const Range& range, bool whole) {
-  std::string out = whole ? "a whole number " : "a number ";
-  out += range.above ? "above " : "from ";
-  out += limit_text(range.lowest) + (range.above ? " and at most " : " to ") + limit_text(range.highest);
+  const auto& above = whole ? kSay.whole_above : kSay.number_above;
+  const auto& from = whole ? kSay.whole_from : kSay.number_from;
+  std::string out = (range.above ? above : from)(limit_text(range.lowest), limit_text(range.highest));
   if (!range.unit.empty()) out += " " + std::string(range.unit);
   return out;
 }
@@ -69,8 +70,8 @@ void Section::report_unknown() {
   const KeyTable& known = *known_;
   for (const Entry& entry : table_->entries) {
     if (std::find(known.keys.begin(), known.keys.end(), entry.key) != known.keys.end()) continue;
-    report_->add(entry.line, title_ + printable(entry.key) + " is " + describe(entry.value) +
-                                 ", but there is no such key; " + advice_for_unknown(entry.key, known));
+    report_->add(entry.line, title_ + kSay.no_such_key(printable(entry.key), describe(entry.value),
+                                                       advice_for_unknown(entry.key, known)));
   }
 }
 
@@ -95,12 +96,12 @@ void Section::complain_at(int line, std::string_view key, const std::string& sen
 
 const Value* Section::want(std::string_view key, Need need, const std::string& what) {
   const Value* value = find(key);
-  if (value == nullptr && need == Need::required) complain(key, "is missing, give " + what);
+  if (value == nullptr && need == Need::required) complain(key, kSay.missing(what));
   return value;
 }
 
 bool Section::wrong(std::string_view key, const Value& value, const std::string& what) {
-  complain(key, "is " + describe(value) + ", give " + what);
+  complain(key, kSay.wrong(describe(value), what));
   return false;
 }
 
@@ -110,10 +111,10 @@ bool Section::read(std::string_view key, std::string& out, const TextRule& rule,
   if (value->kind != Value::Kind::text || (value->text.empty() && !rule.may_be_empty))
     return wrong(key, *value, words_of(rule));
   if (value->text.size() > rule.longest) {
-    return wrong(key, *value, words_of(rule) + " of at most " + std::to_string(rule.longest) + " bytes");
+    return wrong(key, *value, kSay.at_most_bytes(words_of(rule), std::to_string(rule.longest)));
   }
   if (has_control_characters(value->text)) {
-    return wrong(key, *value, words_of(rule) + " on one line, without tabs or other control characters");
+    return wrong(key, *value, kSay.on_one_line(words_of(rule)));
   }
   out = value->text;
   return true;
@@ -154,14 +155,14 @@ bool Section::read(std::string_view key, std::optional<int>& out, const Range& r
 bool Section::read(std::string_view key, bool& out) {
   const Value* value = find(key);
   if (value == nullptr) return false;
-  if (value->kind != Value::Kind::boolean) return wrong(key, *value, "true or false");
+  if (value->kind != Value::Kind::boolean) return wrong(key, *value, kSay.yes_or_no());
   out = value->boolean;
   return true;
 }
 
 bool Section::read_or_word(std::string_view key, std::optional<double>& out, const Range& range, std::string_view word,
                            Need need) {
-  const std::string what = words_of(range, false) + ", or \"" + std::string(word) + "\"";
+  const std::string what = kSay.or_word(words_of(range, false), word);
   const Value* value = want(key, need, what);
   if (value == nullptr) return false;
   if (value->kind == Value::Kind::text && value->text == word) {
@@ -191,7 +192,7 @@ std::optional<std::size_t> Section::choose(std::string_view key, const std::vect
 }
 
 const Value* Section::table(std::string_view key, Need need) {
-  const std::string what = "a table of its own";
+  const std::string what = kSay.own_table();
   const Value* value = want(key, need, what);
   if (value == nullptr || value->kind == Value::Kind::table) return value;
   wrong(key, *value, what);

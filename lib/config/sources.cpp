@@ -4,14 +4,12 @@
 #include "base/number.hpp"
 #include "config/limits.hpp"
 #include "config/parts.hpp"
+#include "config/sentences.hpp"
 
 namespace stillpoint::config {
 namespace {
 
 constexpr int kHighestStation = 65535;
-constexpr std::string_view kStationWords =
-    "a station number from 0 to 65535, a range such as \"120-158\", or \"blank\"";
-
 /// The words of the qualities that rest on corrections: `"differential", "pps", …`.
 std::string source_qualities() {
   std::string out;
@@ -24,22 +22,18 @@ std::string source_qualities() {
 }
 
 void read_qualities(Section& section, std::vector<Quality>& out, Need need) {
-  const std::string what = "an array of quality words (" + source_qualities() + ")";
+  const std::string what = kSay.qualities(source_qualities());
   const Value* list = section.array("quality", what, need);
   if (list == nullptr) return;
-  if (list->items.empty()) section.complain("quality", "is an empty array, give " + what);
+  if (list->items.empty()) section.complain("quality", kSay.empty_array(what));
   for (const Value& item : list->items) {
     const auto quality = item.kind == Value::Kind::text ? quality_from_word(item.text) : std::nullopt;
     if (!quality) {
-      section.complain_at(item.line, "quality", "holds " + describe(item) + ", give one of " + source_qualities());
+      section.complain_at(item.line, "quality", kSay.quality_unknown(describe(item), source_qualities()));
     } else if (!may_have_source(*quality)) {
-      section.complain_at(item.line, "quality",
-                          "holds " + describe(item) +
-                              ", which rests on no corrections and is always refused; give one "
-                              "of " +
-                              source_qualities());
+      section.complain_at(item.line, "quality", kSay.quality_refused(describe(item), source_qualities()));
     } else if (std::find(out.begin(), out.end(), *quality) != out.end()) {
-      section.complain_at(item.line, "quality", "holds " + describe(item) + " twice, take one out");
+      section.complain_at(item.line, "quality", kSay.quality_twice(describe(item)));
     } else {
       out.push_back(*quality);
     }
@@ -72,16 +66,15 @@ bool add_station(const Value& item, StationMatch& out) {
 }
 
 void read_stations(Section& match, Match& out) {
-  const Value* list = match.array("station", "an array of station numbers, ranges and \"blank\"");
+  const Value* list = match.array("station", kSay.stations.words());
   if (list == nullptr) return;
   StationMatch stations;
   if (list->items.empty()) {
-    match.complain("station", "is an empty array, give " + std::string(kStationWords) + ", or leave the key out");
+    match.complain("station", kSay.no_stations(kSay.a_station()));
   }
   for (const Value& item : list->items) {
     if (add_station(item, stations)) continue;
-    match.complain_at(item.line, "station",
-                      "holds " + describe(item) + ", give " + std::string(kStationWords) + ", the lower number first");
+    match.complain_at(item.line, "station", kSay.bad_station(describe(item), kSay.a_station()));
   }
   out.station = std::move(stations);
 }
@@ -92,9 +85,7 @@ void check_differential(Section& source, Section& match, const Match& out) {
   if (match.has("station")) return;
   const bool any = !match.has("quality");
   if (!any && std::find(out.quality.begin(), out.quality.end(), Quality::differential) == out.quality.end()) return;
-  source.complain("match", std::string("matches \"differential\"") +
-                               (any ? " (match.quality is absent, so every quality does)" : "") +
-                               " without match.station; list the stations of this source");
+  source.complain("match", any ? kSay.any_quality_alone() : kSay.differential_alone());
 }
 
 void read_match(Section& source, Match& out) {
@@ -118,8 +109,8 @@ void read_gate(Section& source, Gate& out) {
   const bool fresh = gate->read("fresh_age_s", out.fresh_age_s, {0, 86400, false, "s"}, Need::required);
   const bool oldest = gate->read("max_age_s", out.max_age_s, {0, 86400, false, "s"}, Need::required);
   if (fresh && oldest && out.max_age_s < out.fresh_age_s) {
-    gate->complain("max_age_s", "is " + describe(gate->value("max_age_s")) + ", give at least fresh_age_s (" +
-                                    describe(gate->value("fresh_age_s")) + " s); equal means no coasting");
+    gate->complain("max_age_s",
+                   kSay.age_below_fresh(describe(gate->value("max_age_s")), describe(gate->value("fresh_age_s"))));
   }
   gate->read("coast_growth_m_per_min", out.coast_growth_m_per_min, {0, 100, false, "m a minute"});
   if (const auto word = gate->choose("age_missing", {"refuse", "allow"})) {
@@ -131,17 +122,17 @@ void read_gate(Section& source, Gate& out) {
 void note_absent_limits(const Section& source, const Section* gate, const Source& out, Context& context) {
   const std::string title = "source " + in_quotes(out.name) + ": ";
   const auto note = [&](std::string_view key, std::string_view consequence) {
-    context.notes.push_back(title + std::string(key) + " is absent, so " + std::string(consequence));
+    context.notes.push_back(title + kSay.absent(key, consequence));
   };
   for (const Limit& limit : kLimits) {
     if (!gate->has(limit.key)) note(limit.key, limit.when_absent);
   }
   const bool coasts = out.gate.max_age_s > out.gate.fresh_age_s;
   if (coasts && !gate->has("coast_growth_m_per_min")) {
-    note("coast_growth_m_per_min", "errors do not grow while coasting");
+    note("coast_growth_m_per_min", kSay.no_growth());
   }
-  if (!source.has("error_scale")) note("error_scale", "the receiver's error claim is taken as it is, not verified");
-  if (!source.has("error_floor_m")) note("error_floor_m", "the averaged error has no lower bound");
+  if (!source.has("error_scale")) note("error_scale", kSay.no_scale());
+  if (!source.has("error_floor_m")) note("error_floor_m", kSay.no_floor());
 }
 
 void note_useless_gate(const Source& out, Context& context) {
@@ -150,8 +141,7 @@ void note_useless_gate(const Source& out, Context& context) {
     return std::find(out.match.quality.begin(), out.match.quality.end(), q) != out.match.quality.end();
   };
   if (std::any_of(out.gate.quality.begin(), out.gate.quality.end(), matched)) return;
-  context.notes.push_back("source " + in_quotes(out.name) +
-                          ": match.quality and gate.quality have no quality in common, so none of its epochs can pass");
+  context.notes.push_back(kSay.useless_gate(in_quotes(out.name)));
 }
 
 void read_errors(Section& source, Source& out) {
@@ -179,12 +169,12 @@ std::string title_of(const Value& item, std::size_t number) {
 Source read_source(const Value& item, std::size_t number, Context& context) {
   Source out;
   Section source(context.report, &item, title_of(item, number), TableId::source, item.line);
-  source.read("name", out.name, {"a name of its own"}, Need::required);
+  source.read("name", out.name, {kSay.own_name.words()}, Need::required);
   read_match(source, out.match);
-  source.read("frame", out.frame, {"the frame its positions are in, such as \"EPSG:9989\""}, Need::required);
-  source.read_or_word("coordinate_epoch", out.coordinate_epoch, {1980, 2100, false, "(a decimal year)"}, "observation",
-                      Need::required);
-  source.read("evidence", out.evidence, {"where the frame is known from", 2000}, Need::required);
+  source.read("frame", out.frame, {kSay.source_frame.words()}, Need::required);
+  source.read_or_word("coordinate_epoch", out.coordinate_epoch, {1980, 2100, false, kSay.decimal_year.words()},
+                      "observation", Need::required);
+  source.read("evidence", out.evidence, {kSay.evidence.words(), 2000}, Need::required);
   read_errors(source, out);
   read_gate(source, out.gate);
   const Entry* gate = item.find("gate");
@@ -203,23 +193,22 @@ void check_unique(const Value& list, const std::vector<Source>& sources, Context
     if (sources[i].name.empty() || std::none_of(sources.begin(), sources.begin() + static_cast<long>(i), same))
       continue;
     const Entry* name = list.items[i].find("name");
-    context.report.add(name->line, "source " + std::to_string(i + 1) + ": name is " + in_quotes(sources[i].name) +
-                                       ", which an earlier source has, give each source a name of its own");
+    context.report.add(name->line, kSay.same_name(std::to_string(i + 1), in_quotes(sources[i].name)));
   }
 }
 
 }  // namespace
 
 void read_sources(Section& top, std::vector<Source>& out, Context& context) {
-  constexpr std::string_view kWhat = "at least one table that starts with [[source]]";
-  const Value* list = top.array("source", kWhat, Need::required);
+  const std::string what = kSay.one_table_at_least("source");
+  const Value* list = top.array("source", what, Need::required);
   if (list == nullptr) return;
-  if (list->items.empty()) top.complain("source", "is an empty array, give " + std::string(kWhat));
+  if (list->items.empty()) top.complain("source", kSay.empty_array(what));
   for (const Value& item : list->items) {
     if (item.kind == Value::Kind::table) {
       out.push_back(read_source(item, out.size() + 1, context));
     } else {
-      top.complain("source", "holds " + describe(item) + ", give a table that starts with [[source]]");
+      top.complain("source", kSay.holds(describe(item), kSay.table_that_starts("source")));
       out.emplace_back();
     }
   }

@@ -12,6 +12,7 @@
 
 #include "base/number.hpp"
 #include "base/utf8.hpp"
+#include "config/sentences.hpp"
 #include "config/stray.hpp"
 
 namespace stillpoint::config {
@@ -79,7 +80,7 @@ Value convert(const toml::node& node) {
 std::string number_text(double value) {
   if (std::isnan(value)) return "nan";
   if (std::isinf(value)) return value < 0 ? "-inf" : "inf";
-  if (std::abs(value) >= 1e15) return value < 0 ? "a number below -1e15" : "a number above 1e15";
+  if (std::abs(value) >= 1e15) return value < 0 ? kSay.below_all() : kSay.above_all();
   std::string text = fixed(value, 9);
   text.erase(text.find_last_not_of('0') + 1);
   if (text.back() == '.') text += '0';
@@ -95,13 +96,11 @@ const Entry* Value::find(std::string_view key) const noexcept {
 
 Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
   if (const auto line = first_bad_line(toml_text)) {
-    return fail(path + ", line " + std::to_string(*line) + ": the text is not valid UTF-8, save the file as UTF-8");
+    return fail(kSay.not_utf8(path, std::to_string(*line)));
   }
   if (const auto at = first_stray(toml_text)) {
     const auto line = 1 + std::count(toml_text.begin(), toml_text.begin() + static_cast<std::ptrdiff_t>(*at), '\n');
-    return fail(path + ", line " + std::to_string(line) + ": " +
-                in_quotes(toml_text.substr(*at, utf8_length(toml_text, *at))) +
-                " may not stand here, outside quotes and behind a backslash TOML takes plain ASCII only");
+    return fail(kSay.stray(path, std::to_string(line), in_quotes(toml_text.substr(*at, utf8_length(toml_text, *at)))));
   }
   const toml::parse_result parsed = toml::parse(toml_text);
   if (!parsed) {
@@ -110,8 +109,7 @@ Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
     std::string words(error.description());
     std::replace_if(
         words.begin(), words.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
-    return fail(path + ", line " + std::to_string(where.line) + ", column " + std::to_string(where.column) +
-                ": this is not valid TOML: " + words);
+    return fail(kSay.no_toml(path, std::to_string(where.line), std::to_string(where.column), words));
   }
   return convert(parsed.table());
 }
@@ -144,13 +142,13 @@ std::string describe(const Value& value) {
     case Value::Kind::boolean:
       return value.boolean ? "true" : "false";
     case Value::Kind::date:
-      return "a date or time";
+      return kSay.a_date();
     case Value::Kind::array:
-      return value.items.empty() ? "an empty array" : "an array";
+      return value.items.empty() ? kSay.an_empty_array() : kSay.an_array();
     case Value::Kind::table:
-      return "a table";
+      return kSay.a_table();
   }
-  return "a value";
+  return kSay.a_value();
 }
 
 }  // namespace stillpoint::config

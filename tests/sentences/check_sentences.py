@@ -11,11 +11,11 @@ import tempfile
 from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
-KEPT = ["lib/gate", "lib/occupation", "lib/estimate", "lib/wire"] + [
+KEPT = ["lib/config", "lib/gate", "lib/occupation", "lib/estimate", "lib/wire"] + [
     f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
                                       "store", "control_socket", "open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.
-CATALOGUES = {"sentences.hpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
+CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
 
 # Words that are told to nobody who maps, or are no sentence: the log, what is guarded, one or many of something.
 NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\([^()]*(\(\)[^()]*)*\)')

@@ -11,6 +11,7 @@
 
 #include "base/quality.hpp"
 #include "base/sentence.hpp"
+#include "config/sentences.hpp"
 #include "daemon/sentences.hpp"
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
@@ -48,10 +49,14 @@ std::string all_qualities() {
 /// The longest value of each kind of place.
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
+      {"advice", kPath},
       {"alerts", "1000000 alerts"},
       {"axis", "Height"},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
       {"clock", "23:59 UTC"},
+      {"column", "1000000"},
+      {"complaint", kPath},
+      {"consequence", kPath},
       {"count", "1000000"},
       {"disks", kPath},
       {"epochs", "1000000 epochs"},
@@ -60,8 +65,10 @@ std::map<std::string_view, std::string> values() {
       {"feed", kName},
       {"files", "1000000 files of the record are"},
       {"kept", wire::kSay.kept()},
+      {"key", "plane_to_phase_centre"},
       {"left", "1000000000 s"},
       {"length", "10000.00 m"},
+      {"line", "1000000"},
       {"list", kPath},
       {"method", kName},
       {"metres", "10000.00"},
@@ -79,7 +86,12 @@ std::map<std::string_view, std::string> values() {
       {"source", kName},
       {"status", "accepted"},
       {"stays", "1000000 stays"},
+      {"table", "source.assumed_sigma_m"},
+      {"unit", "metres"},
       {"station", gate::kSay.printed_station("65535")},
+      {"value", kPath},
+      {"wanted", kPath},
+      {"word", "observation"},
       {"user", std::string(32, 'u')},
       {"version", "10.10.10"},
       {"visit", "1000000"},
@@ -134,7 +146,8 @@ const std::set<std::string_view> kCut{
 };
 
 std::vector<Room> rooms() {
-  return {{"gate", sentences_of(gate::kSay), kTwoLines},
+  return {{"config", sentences_of(config::kSay), kWhole},
+          {"gate", sentences_of(gate::kSay), kTwoLines},
           {"occupation", sentences_of(occupation::kSay), kTwoLines},
           {"estimate", sentences_of(estimate::kSay), kTwoLines},
           {"wire", sentences_of(wire::kSay), kTwoLines},
