@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "occupation/place.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -22,20 +23,19 @@ Result<void> Checks::set_marks(control::Marks marks) {
 }
 
 Result<std::string> Checks::begin(const std::string& name, const CheckCommand& how) {
-  if (!is_configured()) return fail("no marks are configured; name their file under [checks] as marks");
+  if (!is_configured()) return fail(kSay.no_marks());
   const control::Mark* mark = marks_.find(name);
-  if (mark == nullptr) return fail("no mark is called " + name + "; see stillpoint marks");
+  if (mark == nullptr) return fail(kSay.no_mark(name));
   if (mark->status == control::MarkStatus::base) {
-    return fail(name + " is the base: corrections come from it, so it cannot check itself; take another mark");
+    return fail(kSay.mark_is_base(name));
   }
   const Heading* heading = heading_of(how.turn);
   if (!how.turn.empty() && heading == nullptr) {
-    return fail("the pole faces N, E, S or W in a turn test; \"" + how.turn + "\" is none of them");
+    return fail(kSay.no_heading(how.turn));
   }
   open_ = {*mark, how};
-  if (heading == nullptr) return "checking on " + name + "; keep it when enough seconds have counted";
-  return "turn test on " + name + ": let the pole face " + std::string(heading->name) +
-         ", level the bubble, stand still; keep it when enough seconds have counted";
+  if (heading == nullptr) return kSay.checking(name);
+  return kSay.turning(name, heading->name);
 }
 
 std::optional<control::Residual> Checks::off_mark(const occupation::Coordinates& at) const {
@@ -68,15 +68,15 @@ FinishedCheck Checks::finish(occupation::Point point, SteadyTime now, std::optio
 /// Whether the stay can be compared with its mark; if not, the verdict says why.
 bool Checks::place(FinishedCheck& done) const {
   const occupation::Point& point = done.point;
-  const std::string what = (done.kind == "turn" ? "the stay on " : "the check on ") + done.mark.name;
+  const std::string what = (done.kind == "turn" ? kSay.stay_on : kSay.check_on)(done.mark.name);
   if (point.status != occupation::PointStatus::accepted || !point.at) {
-    const std::string why = point.reason_texts.empty() ? "no second had counted" : point.reason_texts.front();
-    done.verdict = no_check(what + " does not count: " + why + "; occupy it again");
+    const std::string why = point.reason_texts.empty() ? kSay.nothing_counted() : point.reason_texts.front();
+    done.verdict = no_check(kSay.does_not_count(what, why));
     return false;
   }
   const auto compared = control::residual(*transfers_, done.mark, basis_->frames.project_frame(), *point.at);
   if (!compared) {
-    done.verdict = no_check(what + " cannot be compared: " + compared.error().text);
+    done.verdict = no_check(kSay.not_comparable(what, compared.error().text));
     return false;
   }
   done.residual = *compared;
@@ -167,15 +167,15 @@ Condition Checks::due_condition(SteadyTime now) const noexcept {
 std::string Checks::due(SteadyTime now) const {
   if (!is_due(now)) return {};
   if (!due_because_.empty()) return due_because_;
-  return "the last check was " + fixed(basis_->settings.alerts.check_due_min, 0) + " min ago or more";
+  return kSay.check_long_ago(fixed(basis_->settings.alerts.check_due_min, 0));
 }
 
 void Checks::look(const Moment& moment, AlertBoard& board) const {
   if (!is_configured()) return;
   board.report(AlertKind::check_due, due_condition(moment.now), moment.now, moment.utc,
-               [&] { return "a check on a mark is due: " + due(moment.now); });
+               [&] { return kSay.check_due(due(moment.now)); });
   board.report(AlertKind::check_failed, {has_failed()}, moment.now, moment.utc,
-               [&] { return newest_->text + "; points are held until a check passes"; });
+               [&] { return kSay.check_failed(newest_->text); });
 }
 
 void Checks::say(occupation::Point& point, SteadyTime now) const {
@@ -190,20 +190,19 @@ void Checks::say(occupation::Point& point, SteadyTime now) const {
     point.reason_texts.push_back(std::move(why));
   };
   if (const std::string why = overlaps_.due(point.source); !why.empty()) {
-    hold(occupation::HoldReason::overlap_check_due, "an overlap check is due: " + why);
+    hold(occupation::HoldReason::overlap_check_due, kSay.overlap_due(why));
   }
-  if (has_failed()) hold(occupation::HoldReason::check_failed, "the last check failed: " + newest_->text);
+  if (has_failed()) hold(occupation::HoldReason::check_failed, kSay.last_check_failed(newest_->text));
 }
 
 Closing Checks::closing(SteadyTime now) const {
   Closing closing;
   std::vector<std::string>& why = closing.why_not;
   if (!is_configured()) return closing;
-  if (has_failed()) why.push_back("the newest check failed: " + newest_->text);
-  if (const std::string because = due(now); !because.empty()) why.push_back("a check on a mark is due: " + because);
+  if (has_failed()) why.push_back(kSay.newest_check_failed(newest_->text));
+  if (const std::string because = due(now); !because.empty()) why.push_back(kSay.check_due(because));
   if (newest_ && kept_since_ > 0) {
-    why.push_back(counted(kept_since_, "point was", "points were") +
-                  " kept after the newest check; the day closes on a passing check with no point after it");
+    why.push_back(kSay.kept_since(counted(kept_since_, "point was", "points were")));
   }
   if (why.empty() && newest_) closing.proof = Proof{newest_->mark, newest_->text, newest_->utc};
   return closing;
@@ -211,7 +210,7 @@ Closing Checks::closing(SteadyTime now) const {
 
 std::string Checks::advice() const {
   const Heading* heading = open_ ? heading_of(open_->how.turn) : nullptr;
-  return heading == nullptr ? "" : "The pole faces " + std::string(heading->name) + ". ";
+  return heading == nullptr ? "" : kSay.pole_faces(heading->name) + " ";
 }
 
 void Checks::fill(CheckStatus& told, const std::string& source, SteadyTime now) const {
@@ -220,9 +219,9 @@ void Checks::fill(CheckStatus& told, const std::string& source, SteadyTime now) 
   const std::string because = due(now);
   told.due = !because.empty();
   if (!is_configured()) {
-    told.text = "no marks configured: nothing can be proved";
+    told.text = kSay.nothing_proves();
   } else if (!newest_) {
-    told.text = "none yet; due";
+    told.text = kSay.none_yet();
   } else {
     told.last_utc = newest_->utc;
     const std::string clock = newest_->utc ? to_text(*newest_->utc).substr(11, 5) + " UTC" : "";
@@ -234,7 +233,7 @@ void Checks::fill(CheckStatus& told, const std::string& source, SteadyTime now) 
     if (told.due) told.text += "; due: " + because;
   }
   if (!is_configured()) return;
-  if (const std::string why = overlaps_.due(source); !why.empty()) told.text += "; overlap check due: " + why;
+  if (const std::string why = overlaps_.due(source); !why.empty()) told.text += kSay.overlap_told(why);
 }
 
 }  // namespace stillpoint::session

@@ -22,6 +22,7 @@
 #include "session/basis.hpp"
 #include "session/check_shot.hpp"
 #include "session/overlaps.hpp"
+#include "session/sentences.hpp"
 #include "session/turn_test.hpp"
 
 namespace stillpoint::session {
@@ -91,7 +92,7 @@ class Checks {
   control::Marks marks_;
   mutable std::optional<geodesy::Transfers> transfers_;  ///< opens what is asked of it; empty: no marks are configured
   std::optional<Open> open_;
-  std::string due_because_ = "no check has been made since the start";
+  std::string due_because_ = kSay.no_check_yet();
   std::optional<SteadyTime> passed_at_;
   std::optional<Newest> newest_;
   std::vector<Shot> since_change_;  ///< of source, antenna or receiver

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -26,17 +27,16 @@ bool is_unlisted(const gate::Judged& judged) {
 }
 
 std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
-  return fresh.age_s ? fixed(*fresh.age_s, decimals) + " s old" : std::string("of unknown age");
+  return fresh.age_s ? kSay.age(fixed(*fresh.age_s, decimals)) : kSay.unknown_age();
 }
 
 std::string coasting_text(const corrections::Freshness& fresh) {
-  return "corrections " + age_text(fresh) + "; they count for another " + fixed(fresh.coast_left_s.value_or(0), 0) +
-         " s";
+  return kSay.coasting(age_text(fresh), fixed(fresh.coast_left_s.value_or(0), 0));
 }
 
 std::string unlisted_text(const gate::Judged& last, const std::vector<config::Source>& sources) {
   const auto why = gate::explain(last, sources);
-  return why.empty() ? std::string("corrections from an unlisted station") : why.front().text;
+  return why.empty() ? kSay.unlisted() : why.front().text;
 }
 
 std::string place_text(const Outage& outage) {
@@ -57,8 +57,7 @@ std::string CorrectionsWatch::note_source(const Look& look) {
   if (!is_usable_ || !source || source_ == source) return {};
   const auto before = std::exchange(source_, source);
   if (!before) return {};
-  return "source changed from \"" + (*sources_)[*before].name + "\" to \"" + (*sources_)[*source].name +
-         "\": take one mark under both";
+  return kSay.source_changed((*sources_)[*before].name, (*sources_)[*source].name);
 }
 
 const config::Gate* CorrectionsWatch::limits(const Look& look) const {
@@ -95,11 +94,10 @@ Condition CorrectionsWatch::coasting(const Look& look, const AlertBoard& board) 
 
 std::string CorrectionsWatch::stale_text(const Look& look) const {
   const bool lost = is_lost(look);
-  if (lost && look.fresh.age_missing) return "the receiver gives no correction age; seconds do not count";
-  if (lost) return "corrections lost: the receiver uses none; seconds do not count";
+  if (lost && look.fresh.age_missing) return kSay.no_age();
+  if (lost) return kSay.lost();
   const config::Gate* gate = limits(look);
-  return "corrections " + age_text(look.fresh, 1) + ", limit " + fixed(gate != nullptr ? gate->max_age_s : 0.0, 1) +
-         " s: seconds do not count";
+  return kSay.stale(age_text(look.fresh, 1), fixed(gate != nullptr ? gate->max_age_s : 0.0, 1));
 }
 
 /// A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
@@ -113,8 +111,7 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
   report(AlertKind::corrections_stale, is_stale, [&] { return stale_text(look); });
   report(AlertKind::corrections_coasting, coasting(look, board), [&] { return coasting_text(look.fresh); });
   report(AlertKind::station_unlisted, {is_unlisted(look.last)}, [&] { return unlisted_text(look.last, *sources_); });
-  report(AlertKind::feed_frozen, {look.last.freshness.frozen},
-         [] { return std::string("the feed repeats itself: position, DOP and age stand still"); });
+  report(AlertKind::feed_frozen, {look.last.freshness.frozen}, [] { return kSay.frozen(); });
 }
 
 void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs& out) {
@@ -130,9 +127,9 @@ void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs
   }
   outage.point = scene.point;
   outage.why = !scene.link.standstill().empty()   ? scene.link.standstill()
-               : look.hearing.unheard             ? "no data from the receiver"
-               : look.fresh.state == Fresh::stale ? "corrections too old"
-                                                  : "no corrections in use";
+               : look.hearing.unheard             ? kSay.out_no_data()
+               : look.fresh.state == Fresh::stale ? kSay.out_too_old()
+                                                  : kSay.out_not_used();
 }
 
 Outage CorrectionsWatch::Going::until(SteadyTime now) const {
@@ -150,7 +147,7 @@ void CorrectionsWatch::end_outage(const Moment& moment, Outputs& out) {
   if (!ended || !ended->counts(moment.now)) return;
   Outage over = ended->until(moment.now);
   over.until_utc = moment.utc;
-  note(out, moment, "outage", "corrections out for " + fixed(over.lasted_s, 0) + " s: " + over.why + place_text(over));
+  note(out, moment, "outage", kSay.outage(fixed(over.lasted_s, 0), over.why, place_text(over)));
   over_.push_back(std::move(over));
 }
 
@@ -162,9 +159,7 @@ void CorrectionsWatch::sum_up(const Moment& moment, Outputs& out) {
     all_s += each.lasted_s;
     longest_s = std::max(longest_s, each.lasted_s);
   }
-  note(out, moment, "outages",
-       counted(over_.size(), "outage") + " of corrections, " + fixed(all_s, 0) + " s in all, the longest " +
-           fixed(longest_s, 0) + " s");
+  note(out, moment, "outages", kSay.outages(counted(over_.size(), "outage"), fixed(all_s, 0), fixed(longest_s, 0)));
 }
 
 std::vector<Outage> CorrectionsWatch::outages(SteadyTime now) const {

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -65,12 +66,11 @@ Hearing Link::hearing(SteadyTime now) const noexcept {
 
 std::string Link::silence_text(SteadyTime now) const {
   if (!is_silent(now)) {
-    return "the receiver talks but gave no position for " + fixed(seconds_between(last_placed(), now), 0) + " s";
+    return kSay.no_position_for(fixed(seconds_between(last_placed(), now), 0));
   }
   // Bytes without a sentence are most often the wrong baud rate.
   const bool noise = bytes_arrived_ && now.ms - bytes_arrived_->ms < silence_ms_;
-  const std::string what = noise ? "bytes but no sentence from the receiver for " : "nothing from the receiver for ";
-  return what + fixed(seconds_between(last_heard(), now), 0) + " s" + (noise ? "; is the baud rate right?" : "");
+  return (noise ? kSay.noise_for : kSay.nothing_for)(fixed(seconds_between(last_heard(), now), 0));
 }
 
 }  // namespace stillpoint::session

@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -58,10 +59,9 @@ void LiveStay::observe(const gate::Judged& judged, std::optional<UtcTime> initia
 /// A second that is averaged at another place, or under other corrections, is not in the point: people are told so with
 /// the second itself, and of earlier seconds that change sides with it.
 void LiveStay::note_elsewhere(const occupation::Observed& observed, const gate::Judged& judged, SteadyTime now) {
-  if (observed.elsewhere == occupation::Elsewhere::place)
-    fault_ = {gate::Reason::other_segment, "at another place than this point began"};
+  if (observed.elsewhere == occupation::Elsewhere::place) fault_ = {gate::Reason::other_segment, kSay.other_place()};
   if (observed.elsewhere == occupation::Elsewhere::corrections)
-    fault_ = {gate::Reason::other_segment, "other corrections than this point began with"};
+    fault_ = {gate::Reason::other_segment, kSay.other_corrections()};
   recount_.fell_away = observed.lost;
   recount_.came_back = observed.gained;
   if (observed.lost == 0 && observed.gained == 0) return;
@@ -73,24 +73,21 @@ std::string LiveStay::recount_text(const occupation::Observed& observed, std::in
   const std::string_view unit = interval_ms == 0 || interval_ms == 1000 ? "second" : "epoch";
   const auto seconds = [unit](std::uint64_t number) { return counted(number, unit); };
   std::string text;
-  if (observed.lost > 0)
-    text = seconds(observed.lost) + (observed.lost == 1 ? " no longer counts" : " no longer count");
+  if (observed.lost > 0) text = (observed.lost == 1 ? kSay.one_lost : kSay.some_lost)(seconds(observed.lost));
   if (observed.lost > 0 && observed.gained > 0) text += ", ";
   if (observed.gained > 0) {
-    text += seconds(observed.gained) + (observed.gained == 1 ? " counts after all" : " count after all");
+    text += (observed.gained == 1 ? kSay.one_gained : kSay.some_gained)(seconds(observed.gained));
   }
-  if (observed.lost > 0 && observed.in_point) text += ": the point lies where you measure now";
-  return text;
+  return observed.lost > 0 && observed.in_point ? kSay.point_is_here(text) : text;
 }
 
 void LiveStay::note_apart(const occupation::Observed& observed) {
   jumped_ = refused_for(observed, gate::Reason::jump);
   if (refused_for(observed, gate::Reason::outlier)) {
-    fault_ = {gate::Reason::outlier, fixed(observed.apart_m, 2) + " m from the other seconds of this stay: set apart"};
+    fault_ = {gate::Reason::outlier, kSay.set_apart(fixed(observed.apart_m, 2))};
   }
   if (jumped_) {
-    jump_text_ = "position jumped " + fixed(observed.apart_m, 2) +
-                 " m on a standing pole (claim at 95 %: " + fixed(observed.claimed95_m, 3) + " m): set apart";
+    jump_text_ = kSay.jumped(fixed(observed.apart_m, 2), fixed(observed.claimed95_m, 3));
     fault_ = {gate::Reason::jump, jump_text_};
   }
 }
@@ -99,18 +96,18 @@ std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {
   if (!stay_) return std::nullopt;
   if (computed_anew_) {
     if (!computed_anew_->epochs || stay_->observed() < *computed_anew_->epochs) return std::nullopt;
-    return Ended{computed_anew_->broken_off, "it ended here on the day"};
+    return Ended{computed_anew_->broken_off, kSay.ended_on_the_day()};
   }
   const config::OccupationRule& rule = basis_->settings.occupation;
   if (stay_->lasted_s() >= rule.max_duration_s) {
-    return Ended{false, "the longest stay of " + fixed(rule.max_duration_s, 0) + " s is reached"};
+    return Ended{false, kSay.longest_stay(fixed(rule.max_duration_s, 0))};
   }
   if (!rule.finish_at_error95_m) return std::nullopt;
   const auto progress = stay_->progress();
   const bool reached = progress.enough && !progress.conclusion.unresolved &&
                        progress.conclusion.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
                        progress.conclusion.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m;
-  return reached ? std::optional(Ended{false, "the wanted error is reached"}) : std::nullopt;
+  return reached ? std::optional(Ended{false, kSay.error_reached()}) : std::nullopt;
 }
 
 FinishedPoint LiveStay::finish(bool interrupted) {
@@ -159,7 +156,7 @@ const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, 
 std::string LiveStay::advice(const occupation::Progress& progress, const Moment& moment,
                              std::vector<std::string>& facts) const {
   const config::OccupationRule& rule = basis_->settings.occupation;
-  if (progress.accepted == 0) return "Keep still and wait for the first second that counts.";
+  if (progress.accepted == 0) return kSay.wait_for_first();
   estimate::Guidance guidance = estimate::guide(situation_of(progress, moment));
   facts = std::move(guidance.facts);
   if (!progress.conclusion.unresolved && !progress.enough) {

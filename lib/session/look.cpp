@@ -2,6 +2,8 @@
 
 #include "session/state.hpp"
 
+#include "session/sentences.hpp"
+
 namespace stillpoint::session {
 
 /// Time alone may have changed something: a silence, which ends what is open, or anything else.
@@ -27,7 +29,7 @@ void Session::State::look() {
 
 void Session::State::look_at_corrections(const CorrectionsWatch::Look& look) {
   if (std::string change = corrections.note_source(look); !change.empty()) {
-    tell_change(AlertKind::source_changed, std::move(change), "the source changed");
+    tell_change(AlertKind::source_changed, std::move(change), kSay.source_did_change());
   }
   corrections.look(look, board);
 }
@@ -41,8 +43,8 @@ void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
   const gate::Judged* last = stream.last();
   const bool fewer = last != nullptr && last->satellites_before && !hearing.unheard;
   board.report(AlertKind::satellites_lost, {fewer}, at.now, at.utc, [&] {
-    return "satellites fell from " + std::to_string(*last->satellites_before) + " to " +
-           std::to_string(last->epoch.satellites.value_or(0)) + " at once: mistrust the fix for a moment";
+    return kSay.satellites_fell(std::to_string(*last->satellites_before),
+                                std::to_string(last->epoch.satellites.value_or(0)));
   });
   live.look(at, board);
 }

@@ -1,5 +1,7 @@
 #include "session/overlaps.hpp"
 
+#include "session/sentences.hpp"
+
 namespace stillpoint::session {
 namespace {
 
@@ -18,8 +20,7 @@ void Overlaps::keep(const std::string& source) {
 std::string Overlaps::due(const std::string& source) const {
   if (source.empty() || tied_.empty() || tied_.contains(source)) return {};
   if (const auto at = disagrees_.find(source); at != disagrees_.end()) return at->second;
-  return "no mark has passing checks under \"" + source + "\" and under " + names_of(tied_) +
-         "; check one mark under both";
+  return kSay.no_overlap(source, names_of(tied_));
 }
 
 /// A source is tied to the day's own when one mark was shot under both and the step is one that both explain.

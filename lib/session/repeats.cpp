@@ -5,6 +5,7 @@
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
 #include "occupation/contradiction.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -48,10 +49,10 @@ Result<int> Repeats::visit_for(const OccupyCommand& command) const {
   const auto at = newest_.find(command.name);
   if (at == newest_.end()) {
     if (!command.again) return 1;
-    return fail("no point is called " + command.name + " yet; leave out --again for a first visit");
+    return fail(kSay.not_found(command.name));
   }
   if (command.again) return at->second + 1;
-  return fail(command.name + " is in the pointbook already; choose another name, or --again for a repeat visit");
+  return fail(kSay.known_name(command.name));
 }
 
 void Repeats::forget(const std::string& name, int visit) {
@@ -76,7 +77,7 @@ void Repeats::close(occupation::Point& point, std::optional<UtcTime> initialized
   flag(point, initialized);
   if (point.finished_utc) visited_until_[point.name] = *point.finished_utc;
   visits_[point.name].push_back(point);
-  weigh(point.name, "visit " + std::to_string(point.visit) + " bears it out", &point, out);
+  weigh(point.name, kSay.bears_out(kSay.visit_number(std::to_string(point.visit))), &point, out);
 }
 
 /// Visits of one name against each other: whichever is contradicted is held, and one that is no longer is free again.
@@ -109,8 +110,7 @@ void Repeats::decide(const std::string& name, int visit, bool accept, Outputs& o
     each.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
     decided_.emplace(name, visit);
   }
-  weigh(name, "visit " + std::to_string(visit) + " was " + (accept ? "accepted" : "rejected") + " by hand", nullptr,
-        out);
+  weigh(name, kSay.decided(kSay.visit_number(std::to_string(visit)), accept ? "accepted" : "rejected"), nullptr, out);
 }
 
 void Repeats::say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const {
@@ -123,12 +123,11 @@ void Repeats::say(OccupationStatus& stay, std::optional<UtcTime> initialized, st
     stay.facts.insert(stay.facts.begin(), std::exchange(stay.advice, std::move(text)));
   };
   if (initialized && *initialized <= before->second) {
-    warn("Not initialized anew since " + previous + ": restart the receiver, then measure.");
+    warn(kSay.not_initialized(previous));
   }
   if (*stay.since_utc < counts) {
     stay.counts_from_utc = counts;
-    warn("Too soon after " + previous + ": a new visit counts after " + estimate::clock_minute(counts, std::nullopt) +
-         ".");
+    warn(kSay.too_soon(previous, estimate::clock_minute(counts, std::nullopt)));
   }
 }
 

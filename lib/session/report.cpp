@@ -1,6 +1,7 @@
 // The status of the day in plain values and sentences.
 
 #include "base/number.hpp"
+#include "session/sentences.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
@@ -47,18 +48,18 @@ void Session::State::fill_verdict(Status& status) const {
   };
   const SteadyTime now = grid.now();
   const gate::Judged* last = stream.last();
-  if (!link.standstill().empty()) return refuse(gate::Reason::no_position, "nothing is judged: " + link.standstill());
-  if (link.state() == FeedState::ended) return refuse(gate::Reason::no_position, "the feed has ended");
+  if (!link.standstill().empty()) return refuse(gate::Reason::no_position, kSay.nothing_judged(link.standstill()));
+  if (link.state() == FeedState::ended) return refuse(gate::Reason::no_position, kSay.feed_ended());
   if (link.state() == FeedState::waiting) {
-    return refuse(gate::Reason::no_position, "waiting for the receiver: " + link.what());
+    return refuse(gate::Reason::no_position, kSay.waiting(link.what()));
   }
   if (link.is_quiet(now)) return refuse(gate::Reason::no_position, link.silence_text(now));
-  if (last == nullptr) return refuse(gate::Reason::no_position, "no position from the receiver yet");
+  if (last == nullptr) return refuse(gate::Reason::no_position, kSay.no_position_yet());
   status.reasons = gate::explain(*last, basis.settings.sources);
   if (live.fault()) status.reasons.push_back(*live.fault());
   if (status.reasons.empty() && status.correction.state == corrections::State::stale) {
-    refuse(gate::Reason::corrections_stale, "corrections " + fixed(status.correction.age_s.value_or(0), 1) +
-                                                " s old, limit " + fixed(status.age_limit_s.value_or(0), 1) + " s");
+    refuse(gate::Reason::corrections_stale,
+           kSay.feed_stale(fixed(status.correction.age_s.value_or(0), 1), fixed(status.age_limit_s.value_or(0), 1)));
   }
   status.accepted = status.reasons.empty();
 }

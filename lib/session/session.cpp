@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/place.hpp"
+#include "session/sentences.hpp"
 #include "session/state.hpp"
 
 namespace stillpoint::session {
@@ -19,10 +20,10 @@ constexpr double kSameAntennaM = 0.0005;
 
 /// Empty when the name will do; else the sentence.
 std::string name_fault(const std::string& name) {
-  if (name.empty()) return "a point needs a name";
-  if (name.size() > kLongestName) return "the name is longer than " + std::to_string(kLongestName) + " bytes";
+  if (name.empty()) return kSay.no_name();
+  if (name.size() > kLongestName) return kSay.long_name(std::to_string(kLongestName));
   const bool control = std::any_of(name.begin(), name.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; });
-  return control ? "the name holds a control character" : std::string();
+  return control ? kSay.control_in_name() : std::string();
 }
 
 }  // namespace
@@ -120,11 +121,11 @@ void Session::State::on_epoch(const gate::Judged& judged) {
   link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap());
   // A stay that has seen no time yet (a receiver starting up) has no gap in it. One that a gap ends has not seen the
   // epoch behind it.
-  if (stream.is_after_gap() && live.is_open() && live.stay().timed()) finish_live(true, "a gap in the receiver's data");
+  if (stream.is_after_gap() && live.is_open() && live.stay().timed()) finish_live(true, kSay.gap());
   stream.make_newest(judged);
   if (std::string change = stream.changed_settings(); !change.empty()) {
     note_event("receiver", change);
-    tell_change(AlertKind::settings_changed, std::move(change), "the receiver's settings changed");
+    tell_change(AlertKind::settings_changed, std::move(change), kSay.settings_changed());
   }
   initialization.note(judged);
   if (judged.accepted() && !notes) {
@@ -147,8 +148,8 @@ void Session::State::finish_live(bool interrupted, const std::string& why) {
   const bool nothing = point.status == occupation::PointStatus::none;
   if (!nothing) checks.keep(point.source);
   note_event(nothing ? "abandoned" : "kept",
-             point.name + " visit " + std::to_string(point.visit) + " ended: " + why + "; " +
-                 (nothing ? "no second had counted" : "it is " + std::string(to_word(point.status))));
+             kSay.ended(kSay.visit(point.name, std::to_string(point.visit)), why,
+                        nothing ? kSay.nothing_counted() : kSay.it_is(to_word(point.status))));
   if (nothing) repeats.forget(point.name, point.visit);
   if (!nothing || basis.options.empty_stays) out.points.push_back(std::move(finished));
   out.status_changed = true;
@@ -193,7 +194,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   s.stir();
   s.end_stream();
   s.stream.cut();
-  s.interrupt_stays(standstill.empty() ? "the link to the receiver was cut" : standstill);
+  s.interrupt_stays(standstill.empty() ? kSay.link_cut() : standstill);
   if (standstill.empty()) return;
   s.link.stand_still(standstill);
   s.out.status_changed = true;
@@ -204,13 +205,13 @@ void Session::finish() {
   State& s = *state_;
   s.end_stream();
   s.planned.finish(s.antenna_height_m, s.out);
-  if (s.live.is_open()) s.finish_live(true, "the program was stopped");
+  if (s.live.is_open()) s.finish_live(true, kSay.program_stopped());
   s.corrections.sum_up(s.moment(), s.out);
 }
 
 std::string Session::State::why_no_stay() const {
-  if (live.is_open()) return live.name() + " is open; keep or drop it first";
-  return link.standstill().empty() ? std::string() : "nothing is judged: " + link.standstill();
+  if (live.is_open()) return kSay.is_open(live.name());
+  return link.standstill().empty() ? std::string() : kSay.nothing_judged(link.standstill());
 }
 
 void Session::State::begin_live(occupation::Stand stand, const std::optional<Again>& computed_anew) {
@@ -230,10 +231,11 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   if (!visit) return {false, visit.error().text, 0};
   s.repeats.begin(command.name, *visit);
   s.begin_live({command.name, *visit, command.code, command.note}, command.computed_anew);
-  s.note_event("occupy", "occupied " + command.name + " visit " + std::to_string(*visit));
-  std::string text = "occupying " + command.name + ", visit " + std::to_string(*visit);
+  s.note_event("occupy", kSay.occupied(kSay.visit(command.name, std::to_string(*visit))));
+  std::string text = kSay.occupying(command.name, std::to_string(*visit));
   const Status now = status();
-  if (!now.accepted) text += "; not counting yet: " + (now.reasons.empty() ? "no data" : now.reasons.front().text);
+  if (!now.accepted)
+    text = kSay.not_counting_yet(text, now.reasons.empty() ? kSay.no_data() : now.reasons.front().text);
   return {true, std::move(text), *visit};
 }
 
@@ -244,7 +246,7 @@ CommandResult Session::check(const std::string& mark, const CheckCommand& how,
   Result<std::string> begun = s.checks.begin(mark, how);
   if (!begun) return {false, begun.error().text, 0};
   s.begin_live({mark, 1, "", ""}, computed_anew);
-  s.note_event("check", "occupied the mark " + mark + " for a check");
+  s.note_event("check", kSay.occupied_mark(mark));
   std::string text = *std::move(begun);
   const UtcTime utc = s.stream.utc().value_or(UtcTime{});
   for (const std::string& caution : control::cautions(*s.checks.marks().find(mark), utc)) text += "; " + caution;
@@ -253,52 +255,51 @@ CommandResult Session::check(const std::string& mark, const CheckCommand& how,
 
 CommandResult Session::keep() {
   State& s = *state_;
-  if (!s.live.is_open()) return {false, "no point is open; occupy one first", 0};
+  if (!s.live.is_open()) return {false, kSay.none_to_keep(), 0};
   const std::string name = s.live.name();
   const int visit = s.live.stay().stand().visit;
   if (!s.live.is_computed_anew() && s.live.stay().progress().accepted == 0) {
-    return {false, "no second has counted on " + name + " yet; wait, or drop it", 0};
+    return {false, kSay.none_counted_yet(name), 0};
   }
-  s.finish_live(false, "kept by hand");
-  return {true, name + " is kept", visit};
+  s.finish_live(false, kSay.kept_by_hand());
+  return {true, kSay.kept(name), visit};
 }
 
 CommandResult Session::drop() {
   State& s = *state_;
-  if (!s.live.is_open()) return {false, "no point is open; there is nothing to drop", 0};
+  if (!s.live.is_open()) return {false, kSay.none_to_drop(), 0};
   const occupation::Stand stand = s.live.stay().stand();
   s.live.drop();
   s.stir();
   s.out.status_changed = true;
   if (s.checks.is_open()) {
     s.checks.drop();
-    s.note_event("abandoned", "the check on " + stand.name + " was dropped by hand");
-    return {true, "the check on " + stand.name + " is dropped", 0};
+    s.note_event("abandoned", kSay.dropped_by_hand(kSay.check_on(stand.name)));
+    return {true, kSay.dropped_check(kSay.check_on(stand.name)), 0};
   }
   s.repeats.forget(stand.name, stand.visit);
-  s.note_event("abandoned", stand.name + " visit " + std::to_string(stand.visit) + " was dropped by hand");
-  return {true, stand.name + " is dropped; nothing was stored", stand.visit};
+  s.note_event("abandoned", kSay.dropped_by_hand(kSay.visit(stand.name, std::to_string(stand.visit))));
+  return {true, kSay.dropped(stand.name), stand.visit};
 }
 
 CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   State& s = *state_;
   s.stir();
   if (s.basis.settings.antenna.already_reduced_by_receiver) {
-    return {false, "the receiver reduces its heights to the mark itself; change it there and in the configuration", 0};
+    return {false, kSay.reduced_by_receiver(), 0};
   }
-  if (reason.empty()) return {false, "say why the antenna height changes", 0};
+  if (reason.empty()) return {false, kSay.why_antenna(), 0};
   if (!(height_m >= 0 && height_m <= kHighestAntennaM)) {
-    return {false, "an antenna height of " + fixed(height_m, 3) + " m cannot be right; metres from 0 to 30", 0};
+    return {false, kSay.bad_antenna(fixed(height_m, 3)), 0};
   }
   if (std::abs(height_m - s.antenna_height_m) < kSameAntennaM) {
-    return {false, "the antenna is " + fixed(s.antenna_height_m, 3) + " m above the mark already", 0};
+    return {false, kSay.same_antenna(fixed(s.antenna_height_m, 3)), 0};
   }
-  const std::string text =
-      "antenna height " + fixed(s.antenna_height_m, 3) + " m became " + fixed(height_m, 3) + " m: " + reason;
+  const std::string text = kSay.antenna_became(fixed(s.antenna_height_m, 3), fixed(height_m, 3), reason);
   s.antenna_height_m = height_m;
-  s.checks.change("the antenna height changed");
+  s.checks.change(kSay.antenna_changed());
   if (s.live.is_open()) {
-    s.live.stay().empty() ? s.live.begin_anew(height_m) : s.finish_live(true, "the antenna height changed");
+    s.live.stay().empty() ? s.live.begin_anew(height_m) : s.finish_live(true, kSay.antenna_changed());
   }
   s.planned.end_open(height_m, s.out);
   s.note_event("antenna", text);
@@ -315,15 +316,14 @@ CommandResult Session::seen(const std::string& key, std::optional<std::uint64_t>
   const int count = state_->board.seen(key, id);
   state_->look();
   state_->out.status_changed = true;
-  return {true, count == 0 ? "no alert was waiting to be seen" : std::to_string(count) + " marked as seen", 0};
+  return {true, count == 0 ? kSay.none_to_see() : kSay.seen(std::to_string(count)), 0};
 }
 
 Closing Session::closing() const {
   const State& s = *state_;
   Closing closing;
   if (s.live.is_open()) {
-    closing.why_not.push_back((s.checks.is_open() ? "the check on " : "") + s.live.name() +
-                              " is open; keep or drop it first");
+    closing.why_not.push_back(kSay.is_open(s.checks.is_open() ? kSay.check_on(s.live.name()) : s.live.name()));
   }
   Closing checked = s.checks.closing(s.grid.now());
   if (closing.why_not.empty()) return checked;

@@ -6,6 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include "session/sentences.hpp"
+
 namespace stillpoint::session {
 namespace {
 
@@ -13,9 +15,7 @@ constexpr std::array<Heading, 4> kHeadings{
     {{"N", "north", 0}, {"E", "east", 90}, {"S", "south", 180}, {"W", "west", 270}}};
 
 std::string next_text(std::size_t kept, const std::string& mark, const Heading& faced, const Heading& next) {
-  return "stay " + std::to_string(kept) + " of 4 on " + mark + " is kept, the pole facing " + std::string(faced.name) +
-         "; turn the pole to face " + std::string(next.name) + " and begin the next: check " + mark + " --turn " +
-         std::string(next.word);
+  return kSay.turn_next(std::to_string(kept), mark, faced.name, next.name, mark, next.word);
 }
 
 }  // namespace

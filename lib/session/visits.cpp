@@ -5,6 +5,7 @@
 
 #include "base/csv.hpp"
 #include "base/utf8.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -20,28 +21,26 @@ std::string in_quotes(std::string_view text) {
 }
 
 Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
-  if (!is_utf8(line))
-    return fail(where + ": " + in_quotes(line.substr(0, 80)) + " is no UTF-8; save the file as UTF-8");
+  if (!is_utf8(line)) return fail(kSayOfFile.at(where, kSayOfFile.no_utf8(in_quotes(line.substr(0, 80)))));
   const auto fields = csv_fields(line);
-  if (!fields) return fail(where + ": a quote is left open");
+  if (!fields) return fail(kSayOfFile.at(where, kSayOfFile.open_quote()));
   if (fields->size() != 4) {
-    return fail(where + ": " + std::to_string(fields->size()) + " fields, 4 wanted (" + std::string(kHeader) + ")");
+    return fail(kSayOfFile.at(where, kSayOfFile.fields(std::to_string(fields->size()), kHeader)));
   }
   PlannedVisit out;
   out.name = (*fields)[0];
   out.code = (*fields)[3];
   out.start = parse_utc((*fields)[1]);
   out.end = parse_utc((*fields)[2]);
-  if (out.name.empty()) return fail(where + ": the name is empty");
+  if (out.name.empty()) return fail(kSayOfFile.at(where, kSayOfFile.empty_name()));
   for (const std::string* text : {&out.name, &out.code}) {
     if (std::any_of(text->begin(), text->end(), is_control)) {
-      return fail(where + ": " + in_quotes(*text) + " holds a control character");
+      return fail(kSayOfFile.at(where, kSayOfFile.control_in_field(in_quotes(*text))));
     }
   }
-  if (!out.start)
-    return fail(where + ": start " + in_quotes((*fields)[1]) + " is not a time like 2026-06-03T14:05:10Z");
-  if (!out.end) return fail(where + ": end " + in_quotes((*fields)[2]) + " is not a time like 2026-06-03T14:05:10Z");
-  if (*out.end <= *out.start) return fail(where + ": " + out.name + " ends before it starts");
+  if (!out.start) return fail(kSayOfFile.at(where, kSayOfFile.bad_start(in_quotes((*fields)[1]))));
+  if (!out.end) return fail(kSayOfFile.at(where, kSayOfFile.bad_end(in_quotes((*fields)[2]))));
+  if (*out.end <= *out.start) return fail(kSayOfFile.at(where, kSayOfFile.ends_early(out.name)));
   return out;
 }
 
@@ -50,7 +49,7 @@ Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
 Result<std::vector<PlannedVisit>> parse_visits(std::string_view csv, const std::string& path) {
   csv = without_byte_order_mark(csv);
   if (const auto header = next_line(csv); header != kHeader) {
-    return fail(path + ", line 1: the header must be " + std::string(kHeader));
+    return fail(kSayOfFile.bad_header(path, kHeader));
   }
   std::vector<PlannedVisit> out;
   std::map<std::string, int> visits;
@@ -62,7 +61,7 @@ Result<std::vector<PlannedVisit>> parse_visits(std::string_view csv, const std::
     visit->visit = ++visits[visit->name];
     out.push_back(std::move(*visit));
   }
-  if (out.empty()) return fail(path + ": no visit in it; add a line below the header");
+  if (out.empty()) return fail(kSayOfFile.no_visit(path));
   return out;
 }
 

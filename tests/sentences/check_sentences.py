@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
-KEPT = ["lib/config", "lib/gate", "lib/occupation", "lib/estimate", "lib/wire"] + [
+KEPT = ["lib/config", "lib/gate", "lib/occupation", "lib/estimate", "lib/session", "lib/wire"] + [
     f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
                                       "store", "control_socket", "open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.

@@ -17,6 +17,7 @@
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"
 #include "occupation/sentences.hpp"
+#include "session/sentences.hpp"
 #include "wire/sentences.hpp"
 
 namespace {
@@ -50,8 +51,10 @@ std::string all_qualities() {
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
       {"advice", kPath},
+      {"age", longer(session::kSay.age("86400.0"), session::kSay.unknown_age())},
       {"alerts", "1000000 alerts"},
       {"axis", "Height"},
+      {"check", std::string(120, 'c')},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
       {"clock", "23:59 UTC"},
       {"column", "1000000"},
@@ -65,6 +68,7 @@ std::map<std::string_view, std::string> values() {
       {"feed", kName},
       {"files", "1000000 files of the record are"},
       {"kept", wire::kSay.kept()},
+      {"heading", "north"},
       {"key", "plane_to_phase_centre"},
       {"left", "1000000000 s"},
       {"length", "10000.00 m"},
@@ -75,6 +79,7 @@ std::map<std::string_view, std::string> values() {
       {"name", kName},
       {"number", "65535"},
       {"outages", "1000000 outages"},
+      {"place", kName},
       {"parameter", kName},
       {"path", kPath},
       {"point", "point"},
@@ -92,6 +97,7 @@ std::map<std::string_view, std::string> values() {
       {"value", kPath},
       {"wanted", kPath},
       {"word", "observation"},
+      {"visits", session::kSay.visit_number("1000000")},
       {"user", std::string(32, 'u')},
       {"version", "10.10.10"},
       {"visit", "1000000"},
@@ -143,6 +149,17 @@ constexpr std::size_t kWhole = 10'000;
 const std::set<std::string_view> kCut{
     "quality {quality}, source \"{source}\" wants {qualities}",
     "Enough has been collected; kept now it will be held: {hold}.",
+    "turn test on {name}: let the pole face {heading}, level the bubble, stand still; keep it when enough seconds have "
+    "counted",
+    "{what} cannot be compared: {error}",
+    "{check}; points are held until a check passes",
+    "no mark has passing checks under \"{source}\" and under {list}; check one mark under both",
+    "stay {count} of 4 on {name} is kept, the pole facing {heading}; turn the pole to face {heading} and begin the "
+    "next: check {name} --turn {word}",
+    "source changed from \"{source}\" to \"{source}\": take one mark under both",
+    "corrections out for {seconds} s: {why}{place}",
+    "{stay} ended: {why}; {result}",
+    "{answer}; not counting yet: {why}",
 };
 
 std::vector<Room> rooms() {
@@ -150,6 +167,8 @@ std::vector<Room> rooms() {
           {"gate", sentences_of(gate::kSay), kTwoLines},
           {"occupation", sentences_of(occupation::kSay), kTwoLines},
           {"estimate", sentences_of(estimate::kSay), kTwoLines},
+          {"session", sentences_of(session::kSay), kTwoLines},
+          {"visits file", sentences_of(session::kSayOfFile), kWhole},
           {"wire", sentences_of(wire::kSay), kTwoLines},
           {"daemon", sentences_of(daemon::kSay), kWhole}};
 }
@@ -160,6 +179,9 @@ std::map<std::string_view, std::string> all_values() {
   for (const std::string_view text : sentences_of(occupation::kSay)) out["hold"] = longer(out["hold"], made(text, out));
   out["stay"] = daemon::kSay.stay(kName, "1000000");
   out["held"] = daemon::kSay.held_left("1000000", kName);
+  out["answer"] = session::kSay.occupying(kName, "1000000");
+  out["lost"] = session::kSay.some_lost("1000000 epochs");
+  out["result"] = session::kSay.nothing_counted();
   out["proof"] = daemon::kSay.proved_at(kName, "23:59:59 UTC");
   out["record"] = daemon::kSay.record_left(daemon::kSay.and_more(kPath, "1000000"), kName);
   return out;
