@@ -9,6 +9,7 @@
 #include <chrono>
 #include <cmath>
 #include <filesystem>
+#include <utility>
 
 #include "clock.hpp"
 #include "feed.hpp"
@@ -22,6 +23,7 @@ using boost::system::error_code;
 
 // Clients are served between slices, also at the highest pace.
 constexpr std::chrono::milliseconds kSlice{5};
+constexpr std::int64_t kLongestWaitMs = 60'000;  // of the log's time
 
 class ReplayFeed final : public Feed {
  public:
@@ -67,13 +69,23 @@ class ReplayFeed final : public Feed {
  private:
   void take_next() { next_ = pieces_.next(); }
 
+  /// A log may be silent for hours, or its receiver may have learnt the time only after a while: nobody waits for that.
+  void shorten_wait() {
+    if (!pace_ || !next_) return;
+    const std::int64_t silent_ms = next_->arrived.ms - last_.ms;
+    if (silent_ms <= kLongestWaitMs) return;
+    skipped_ms_ = silent_ms - kLongestWaitMs;
+    spdlog::info("feed {}: no byte for {} s of the log; {} s of them are waited for", what_, silent_ms / 1000,
+                 kLongestWaitMs / 1000);
+  }
+
   bool is_due() const {
     if (!pace_) return true;
     return Clock::now() >= due();
   }
 
   Clock::time_point due() const {
-    const double wall_s = static_cast<double>(next_->arrived.ms - log_start_.ms) / 1000.0 / *pace_;
+    const double wall_s = static_cast<double>(next_->arrived.ms - log_start_.ms - skipped_ms_) / 1000.0 / *pace_;
     return wall_start_ + std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(wall_s));
   }
 
@@ -92,7 +104,9 @@ class ReplayFeed final : public Feed {
     // Ticks asked for since the last piece may have brought the time further than that piece.
     last_ = std::max(last_, next_->arrived);
     const Piece piece = std::move(*next_);
+    log_start_.ms += std::exchange(skipped_ms_, 0);
     take_next();
+    shorten_wait();
     if (piece.cut) {
       events_.cut(last_);
     } else {
@@ -114,6 +128,7 @@ class ReplayFeed final : public Feed {
   FeedEvents events_;
   std::optional<Piece> next_;
   SteadyTime log_start_, last_;
+  std::int64_t skipped_ms_ = 0;  ///< of the silence before `next_`
   Clock::time_point wall_start_;
   bool running_ = false;
   std::shared_ptr<int> alive_ = std::make_shared<int>(0);

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/number.hpp"
+#include "geodesy/frame_names.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -176,6 +177,10 @@ Marks marks_from(const Table& table) {
     if (mark.status == MarkStatus::disturbed || mark.status == MarkStatus::superseded) {
       out.warnings.push_back(table.where(row) + ": " + mark.name + " is marked " + std::string(to_word(mark.status)) +
                              "; a check on it proves nothing");
+    }
+    if (const auto alias = geodesy::itrf_of_igs(mark.frame)) {
+      out.warnings.push_back(table.where(row) + ": the frame of " + mark.name + ", " + std::string(alias->igs_name) +
+                             ", is taken as " + std::string(alias->itrf_name));
     }
     names.insert(mark.name);
     out.marks.push_back(std::move(mark));

@@ -83,7 +83,7 @@ constexpr auto kSame = std::to_array<SameByDefinition>({
     {"EPSG:7657", "EPSG:7904", "ITRF92", 0.2},
 });
 
-// Dates and ITRFs as the remarks of the EPSG data set give them.
+// Dates and ITRFs as the remarks of the EPSG data set give them; those of Mexico from memory of them.
 constexpr auto kFrozen = std::to_array<Name>({
     {"EPSG:4989",
      "SIRGAS 2000 is ITRF2000 as it stood at 2000.4, so reaching it needs the site's own motion since then"},
@@ -91,6 +91,10 @@ constexpr auto kFrozen = std::to_array<Name>({
      "JGD2011 is ITRF2008 as it stood at 2011.395 (ITRF94 at 1997.0 in the west), so reaching it needs the "
      "site's own motion since then"},
     {"EPSG:4947", "JGD2000 is ITRF94 as it stood at 1997.0, so reaching it needs the site's own motion since then"},
+    {"EPSG:6364",
+     "Mexico ITRF2008 is ITRF2008 as it stood at 2010.0, so reaching it needs the site's own motion since then"},
+    {"EPSG:4482",
+     "Mexico ITRF92 is ITRF92 as it stood at 1988.0, so reaching it needs the site's own motion since then"},
     {"EPSG:4959", "NZGD2000 is ITRF96 as it stood at 2000.0, so reaching it needs New Zealand's deformation model"},
 });
 

@@ -81,6 +81,13 @@ TEST_CASE("a row of another character set is told, and the others count") {
   CHECK(header.errors.front().find("marks.csv, line 1: \"name,caf?\" is no UTF-8") == 0);
 }
 
+TEST_CASE("a frame of the satellites' own service that stands for another is told") {
+  const Marks marks =
+      parse_marks(std::string(kHeader) + "VM-11,IGS20,2020,47.6,-87.4,,none,0.01,,2026-06-01,good,\n", "marks.csv");
+  REQUIRE(marks.warnings.size() == 1);
+  CHECK(marks.warnings.front() == "marks.csv, line 2: the frame of VM-11, IGS20, is taken as ITRF2020");
+}
+
 TEST_CASE("a mark that is there twice, disturbed, old or without a height is spoken of") {
   const std::string good = "VM-13,EPSG:6319,2010,47.6,-87.4,,none,0.01,,2009-06-01,disturbed,struck by a plough\n";
   const Marks twice = parse_marks(kHeader + good + good, "marks.csv");

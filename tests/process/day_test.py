@@ -2,6 +2,7 @@
 
 import json
 import sys
+import time
 import unittest
 
 from harness import ProcessTest, log_of
@@ -133,6 +134,15 @@ class Observing(ProcessTest):
         self.assertIn("journal", again["feed"]["what"])
         for key in ("counters", "epoch", "correction"):
             self.assertEqual(first[key], again[key], key)
+
+    def test_nobody_waits_for_hours_without_a_byte(self):
+        """As when a receiver learns the time only after a while, or the crew had its lunch: 324 s at this pace."""
+        self.configure_replay(log_of(5) + log_of(10, first=5 + 9 * 3600), pace="100")
+        daemon = self.start()
+        began = time.monotonic()
+        self.client().until("the end", lambda s: s["feed"]["state"] == "ended")
+        self.assertLess(time.monotonic() - began, 30)
+        self.assertIn("no byte for 32401 s of the log; 60 s of them are waited for", daemon.log_text())
 
     def test_the_pace_changes_nothing(self):
         seen = []

@@ -147,8 +147,6 @@ TEST_CASE("each thing that is wrong with a day is a decision of its own") {
       {"points before a failed check", [](Contents& b) { b.checks[1].passed = false; }, "CUL-2 is doubtful"},
       {"points that wait", [](Contents& b) { b.spool_waits = true; }, "Points lie in the spool"},
       {"a changed row", [](Contents& b) { b.damage = {"x"}; }, "no longer match"},
-      {"an unverified scale", [](Contents& b) { b.versions[0].point.flags = {"error-scale-not-verified"}; },
-       "1 point rests on the receiver's own"},
       {"sums that differ", [](Contents& b) { b.versions[0].point.epochs_used += 1; }, "do not add up"},
       {"visits that disagree",
        [](Contents& b) {
@@ -333,6 +331,34 @@ TEST_CASE("training and an open day are stamped in the text and in the margin of
   CHECK(stamp_of(facts) == "TRAINING, NO REAL POINTS / DAY NOT CLOSED");
   CHECK(html.find("@top-right{content:\"TRAINING, NO REAL POINTS / DAY NOT CLOSED\"") != std::string::npos);
   CHECK(points_csv(facts).find("TRAINING, NO REAL POINTS") != std::string::npos);
+}
+
+TEST_CASE("an error figure that nobody has calibrated is said beside the answer and is no decision") {
+  Contents book = clean_day();
+  for (occupation::StoredPoint& stored : book.versions) stored.point.flags = {"error-scale-not-verified"};
+  const Facts facts = facts_of(book, at(400));
+  CHECK(facts.decisions.empty());
+  const std::string html = page(facts, {});
+  CHECK(html.find("<p class=\"yn\">YES</p>") != std::string::npos);
+  CHECK(html.find("2 points rest on the receiver's own error figures") != std::string::npos);
+}
+
+TEST_CASE("the answer is for the error that was wanted, when one is named") {
+  Contents book = clean_day();
+  book.versions[0].point.at->error95_horizontal_m = 0.03;
+  book.versions[0].point.at->error95_vertical_m = 0.04;
+  book.versions[1].point.at->error95_horizontal_m = 0.05;
+  book.versions[1].point.at->error95_vertical_m = 0.08;
+  const Facts enough = facts_of(book, at(400), config::PerAxis{0.05, 0.08});
+  CHECK(enough.decisions.empty());
+  CHECK(page(enough, {}).find("used for an error of 0.050 m in plan and 0.080 m in height at 95 %?") !=
+        std::string::npos);
+  const Facts missed = facts_of(book, at(400), config::PerAxis{0.05, 0.079});
+  REQUIRE(missed.decisions.size() == 1);
+  CHECK(
+      missed.decisions[0] ==
+      "CUL-2 has errors of 0.050 m in plan and 0.080 m in height at 95 %, wanted 0.050 m and 0.079 m. Visit it again, "
+      "or say why it will do.");
 }
 
 TEST_CASE("the crews whose configurations measured the points are named") {

@@ -173,7 +173,24 @@ void decide_about_the_day(const Facts& facts, std::vector<std::string>& out) {
   }
 }
 
-void decide_about_claims(const Facts& facts, std::vector<std::string>& out) {
+/// Accepted points that are not as good as was wanted.
+void decide_about_errors(const Facts& facts, std::vector<std::string>& out) {
+  if (!facts.wanted) return;
+  std::vector<std::string> missed;
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    if (point.status != PointStatus::accepted || !point.at) continue;
+    const double plan_m = point.at->error95_horizontal_m, height_m = point.at->error95_vertical_m;
+    if (plan_m <= facts.wanted->horizontal_m && height_m <= facts.wanted->vertical_m) continue;
+    missed.push_back(point_name(point.name, point.visit) + " has errors of " + metres(plan_m) + " in plan and " +
+                     metres(height_m) + " in height at 95 %, wanted " + metres(facts.wanted->horizontal_m) + " and " +
+                     metres(facts.wanted->vertical_m) + ". Visit it again, or say why it will do.");
+  }
+  add_named(out, missed, "points miss the wanted error");
+}
+
+/// The receiver's claim is what every error starts from: said beside the answer, for no day is without it.
+void caution_about_claims(const Facts& facts, std::vector<std::string>& out) {
   std::uint64_t unverified = 0;
   for (const PointFact& fact : facts.points) {
     const auto& flags = fact.newest.point.flags;
@@ -182,7 +199,10 @@ void decide_about_claims(const Facts& facts, std::vector<std::string>& out) {
   if (unverified > 0)
     out.push_back(
         counted(unverified, "point") + (unverified == 1 ? " rests" : " rest") +
-        " on the receiver's own error figures, which nobody has calibrated. Decide whether they are believed.");
+        " on the receiver's own error figures, which nobody has calibrated: the errors are claims until then.");
+}
+
+void decide_about_sums(const Facts& facts, std::vector<std::string>& out) {
   if (!facts.sums.agree())
     out.push_back(
         "The seconds in the points and the seconds stored beside them do not add up; see the table of "
@@ -204,8 +224,9 @@ std::size_t count(const Facts& facts, PointStatus status) {
   }));
 }
 
-Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
+Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<config::PerAxis> wanted) {
   Facts facts;
+  facts.wanted = wanted;
   facts.project = book.project;
   facts.frame = book.frame;
   facts.path = book.path;
@@ -238,7 +259,9 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at) {
   facts.spool_waits = book.spool_waits;
   decide_about_points(facts, facts.decisions);
   decide_about_the_day(facts, facts.decisions);
-  decide_about_claims(facts, facts.decisions);
+  decide_about_errors(facts, facts.decisions);
+  decide_about_sums(facts, facts.decisions);
+  caution_about_claims(facts, facts.caveats);
   return facts;
 }
 

@@ -97,11 +97,13 @@ struct Facts {
   std::vector<pointbook::AntennaSetup> antennas;
   std::vector<std::string> damage;
   bool spool_waits = false;
-  std::vector<std::string> decisions;  ///< what the office must decide, most pressing first
+  std::optional<config::PerAxis> wanted;  ///< the error that was wanted, at 95 %
+  std::vector<std::string> decisions;     ///< what the office must decide, most pressing first
+  std::vector<std::string> caveats;       ///< what the answer rests on, though nobody has to decide about it
 };
 
 /// `book` must outlive the facts: they point to its epochs.
-Facts facts_of(const pointbook::Contents& book, UtcTime made_at);
+Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<config::PerAxis> wanted = {});
 
 std::size_t count(const Facts& facts, occupation::PointStatus status);
 

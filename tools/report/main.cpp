@@ -83,10 +83,10 @@ int write_all(const report::Facts& facts, const fs::path& folder) {
   return kDone;
 }
 
-int make_report(const std::string& pointbook, const std::string& out) {
+int make_report(const std::string& pointbook, const std::string& out, std::optional<config::PerAxis> wanted) {
   const auto book = pointbook::read_contents(pointbook);
   if (!book) return say(kUnreadable, book.error().text);
-  report::Facts facts = report::facts_of(*book, now());
+  report::Facts facts = report::facts_of(*book, now(), wanted);
   facts.program_version = STILLPOINT_VERSION;
   const auto hash = sha256_file(pointbook);
   facts.file_sha256 = hash ? *hash : "not readable";
@@ -103,13 +103,20 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", "stillpoint-report " STILLPOINT_VERSION);
   app.footer(kFooter);
   std::string book, out;
+  std::vector<double> wanted_m;
   app.add_option("--pointbook", book, "The day's GeoPackage")->required();
   app.add_option("--out", out, "The folder for the report; made if it is not there")->required();
+  app.add_option("--wanted-error95", wanted_m,
+                 "The error that was wanted, in plan and in height, metres at 95 %: the answer is then for it")
+      ->expected(2)
+      ->check(CLI::Range(0.0001, 1000.0))
+      ->type_name("PLAN HEIGHT");
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
     return say(kUsage, std::string(error.what()) + "; see stillpoint-report --help");
   }
-  return make_report(book, out);
+  return make_report(book, out,
+                     wanted_m.empty() ? std::nullopt : std::optional(config::PerAxis{wanted_m[0], wanted_m[1]}));
 }

@@ -74,8 +74,15 @@ std::string answer(const Facts& facts) {
                      counted(count(facts, PointStatus::accepted), "accepted point") + ", " +
                      std::to_string(count(facts, PointStatus::held)) + " held, " +
                      std::to_string(count(facts, PointStatus::rejected)) + " rejected.";
-  return "<div class=\"answer\"><p>Can these points be used?</p><p class=\"yn\">" + yes + "</p>" + paragraph(why) +
-         paragraph(sums) + "</div>\n";
+  std::string for_what;
+  if (facts.wanted) {
+    for_what = " for an error of " + metres(facts.wanted->horizontal_m) + " in plan and " +
+               metres(facts.wanted->vertical_m) + " in height at 95 %";
+  }
+  std::string caveats;
+  for (const std::string& caveat : facts.caveats) caveats += paragraph(caveat);
+  return "<div class=\"answer\"><p>Can these points be used" + for_what + "?</p><p class=\"yn\">" + yes + "</p>" +
+         paragraph(why) + caveats + paragraph(sums) + "</div>\n";
 }
 
 std::string from_spread(const Facts& facts) {
