@@ -99,6 +99,11 @@ int run(const Arguments& arguments) {
   if (!frames) return complain({frames.error()});
   if (arguments.check) return check(loaded, *frames, *trial);
   for (const std::string& note : loaded.notes) spdlog::info("{}", note);
+  for (std::size_t i = 0; i < frames->operations().size(); ++i) {
+    for (const std::string& note : frames->operations()[i].notes) {
+      spdlog::info("source \"{}\": {}", loaded.settings.sources[i].name, note);
+    }
+  }
   return sp::run_daemon(loaded.settings, std::move(*frames), STILLPOINT_VERSION,
                         arguments.training ? sp::Purpose::training : sp::Purpose::live);
 }
