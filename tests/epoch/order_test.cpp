@@ -88,6 +88,17 @@ TEST_CASE("a late sentence is not used, is counted, and undoes what was learnt")
   CHECK(feed.assembler.counters().late_sentences == 1);
 }
 
+TEST_CASE("a sentence that is late behind an instant without a position undoes nothing") {
+  Feed feed;
+  for (int s = 0; s < 8; ++s) feed.say({gga(kTwo + s * 1000), rmc(kTwo + s * 1000)});
+  REQUIRE(feed.epochs.size() == 8);
+  feed.say({gst(kTwo + 8000), gga(kTwo + 9000), rmc(kTwo + 8000)});
+  CHECK(feed.assembler.counters().fragments == 1);
+  CHECK(feed.assembler.counters().late_sentences == 1);
+  feed.say({rmc(kTwo + 9000)});
+  CHECK(feed.epochs.size() == 9);  // closed by its last sentence, as learnt
+}
+
 TEST_CASE("a sentence of the second before, behind the new one's first, is late") {
   Feed feed;
   feed.say({gga(kTwo), gga(kTwo + 1000), gst(kTwo), gst(kTwo + 1000, 0.5)});

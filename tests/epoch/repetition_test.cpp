@@ -112,6 +112,60 @@ TEST_CASE("any value of the epoch that moves is a sign of life") {
   }
 }
 
+TEST_CASE("how long a repetition must last follows from the second longest of the stream's runs") {
+  struct Row {
+    std::int64_t run_ms, limit_ms;
+  };
+  for (const Row& row : {Row{500, 2000}, Row{666, 2000}, Row{667, 2001}, Row{1000, 3000}, Row{2500, 7500},
+                         Row{2501, 15'006}, Row{5000, 30'000}}) {
+    CAPTURE(row.run_ms);
+    epoch::Repetition repetition;
+    std::int64_t now_ms = 0;
+    // Two epochs that are the same, so far apart; the next two are others.
+    const auto run = [&](int i, std::int64_t lasts_ms) {
+      epoch::Epoch e;
+      e.quality = Quality::rtk_fixed;
+      e.position = nmea::Position{47.6, -87.4, 7, 1};
+      e.satellites = 8 + i % 2;
+      for (const std::int64_t later_ms : {std::int64_t{100}, lasts_ms}) {
+        e.stream_ms = now_ms += later_ms;
+        repetition.repeats(e);
+      }
+    };
+    for (int i = 0; i < 30; ++i) run(i, row.run_ms);
+    CHECK(repetition.limit_ms() == 120'000);  // 29 runs are over: not enough to know
+    run(30, 7000);
+    CHECK(repetition.limit_ms() == row.limit_ms);
+    run(31, row.run_ms);  // one longer run is none of the habit
+    CHECK(repetition.limit_ms() == row.limit_ms);
+  }
+}
+
+TEST_CASE("before the habit is known, coarser digits and fewer kinds of sentences want more patience") {
+  struct Row {
+    int decimals;
+    bool several_kinds;
+    std::int64_t limit_ms;
+  };
+  for (const Row& row :
+       {Row{8, true, 15'000}, Row{7, true, 15'000}, Row{6, true, 30'000}, Row{5, true, 150'000}, Row{4, true, 450'000},
+        Row{7, false, 120'000}, Row{6, false, 240'000}, Row{5, false, 1'200'000}, Row{4, false, 3'600'000}}) {
+    CAPTURE(row.decimals);
+    CAPTURE(row.several_kinds);
+    epoch::Repetition repetition;
+    repetition.hear("GNGGA,120000.00,4736.0,N,08724.0,W,4,12,0.7,183.2,M,-33.9,M,1.0,0417");
+    repetition.hear("GNGSA,A,3,1,2,3,,,,,,,,,,1.3,0.7,1.1,1");
+    repetition.hear("GNGSA,A,3,65,66,67,,,,,,,,,,1.3,0.7,1.1,2");  // the same kind again
+    if (row.several_kinds) repetition.hear("GNGST,120000.00,0.5,,,,0.010,0.010,0.020");
+    epoch::Epoch e;
+    e.stream_ms = 0;
+    e.quality = Quality::rtk_fixed;
+    e.position = nmea::Position{47.6, -87.4, row.decimals, 1};
+    CHECK_FALSE(repetition.repeats(e));
+    CHECK(repetition.limit_ms() == row.limit_ms);
+  }
+}
+
 TEST_CASE("a sentence that nobody reads is a sign of life by any field of it but the time") {
   struct Row {
     const char* name;

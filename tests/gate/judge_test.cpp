@@ -316,6 +316,34 @@ TEST_CASE("sentences of one second that claim less than GGA are a conflict, heal
          e.vdop = 1.9;
        },
        true},
+      {"a PDOP as far below its parts as tenths can be rounded",
+       [](epoch::Epoch& e) {
+         e.pdop = 1.0;
+         e.gsa_hdop = 1.0;
+         e.vdop = 0.499;
+       },
+       false},
+      {"a PDOP below that",
+       [](epoch::Epoch& e) {
+         e.pdop = 1.0;
+         e.gsa_hdop = 1.0;
+         e.vdop = 0.501;
+       },
+       true},
+      {"large DOPs are compared",
+       [](epoch::Epoch& e) {
+         e.pdop = 60.0;
+         e.gsa_hdop = 99.8;
+         e.vdop = 50.0;
+       },
+       true},
+      {"what stands for a DOP too large to print is not",
+       [](epoch::Epoch& e) {
+         e.pdop = 60.0;
+         e.gsa_hdop = 99.9;
+         e.vdop = 50.0;
+       },
+       false},
       {"a PDOP larger than its parts, as some receivers print",
        [](epoch::Epoch& e) {
          e.pdop = 3.9;
@@ -336,6 +364,37 @@ TEST_CASE("sentences of one second that claim less than GGA are a conflict, heal
     CHECK(judged.reasons.test(static_cast<std::size_t>(gate::Reason::conflict)) == row.conflict);
     const auto texts = gate::explain(judged, settings.sources);
     for (const auto& text : texts) CHECK_FALSE(text.text.empty());
+  }
+}
+
+TEST_CASE("a datum that the receiver names contradicts every frame but its own, and a shift every one") {
+  struct Datum {
+    const char* local;
+    double north_min, east_min, up_m;
+    const char* frame;
+    bool contradicts;
+  };
+  const Datum rows[] = {
+      {"W84", 0, 0, 0, "EPSG:9989", false},   {"", 0, 0, 0, "EPSG:9989", false},
+      {"NAR", 0, 0, 0, "EPSG:9989", true},    {"NAR", 0, 0, 0, "ITRF2020", true},
+      {"NAR", 0, 0, 0, "EPSG:6319", false},   {"NAR", 0, 0, 0, "EPSG:6782", false},
+      {"NAR", 0, 0, 0, "EPSG:8254", false},   {"NAR", 0, 0, 0, "EPSG:6321", false},
+      {"NAR", 0, 0, 0, "EPSG:6324", false},   {"NAR", 0, 0, 0, "NAD83(2011)", false},
+      {"NAR", 0, 0, 0, "plain NAD83", false}, {"EUR", 0, 0, 0, "EPSG:6319", true},
+      {"W84", 0.01, 0, 0, "EPSG:6319", true}, {"W84", 0, 0.01, 0, "EPSG:6319", true},
+      {"W84", 0, 0, 0.5, "EPSG:6319", true},  {"NAR", 0.01, 0, 0, "EPSG:6319", false},
+  };
+  for (const Datum& row : rows) {
+    CAPTURE(std::string(row.local));
+    CAPTURE(std::string(row.frame));
+    nmea::Dtm dtm;
+    std::strncpy(dtm.local.data(), row.local, dtm.local.size() - 1);
+    dtm.latitude_offset_min = row.north_min;
+    dtm.longitude_offset_min = row.east_min;
+    dtm.altitude_offset_m = row.up_m;
+    config::Source source = support::network();
+    source.frame = row.frame;
+    CHECK(gate::contradicts(dtm, source) == row.contradicts);
   }
 }
 

@@ -95,6 +95,19 @@ TEST_CASE("a blank station behind an unlisted one is not the source's blank") {
   CHECK(match.station == 555);
 }
 
+TEST_CASE("blank stations are counted from the last one printed, however many come") {
+  const auto settings = support::settings();
+  gate::Matcher matcher(settings.sources);
+  matcher.match(support::fixed_epoch(0));
+  for (int t = 1; t < 15; ++t) {
+    CAPTURE(t);
+    epoch::Epoch blank;  // never had one
+    blank.quality = Quality::rtk_fixed;
+    blank.stream_ms = support::fixed_epoch(t).stream_ms;
+    CHECK(matcher.match(blank).station == (t <= 10 ? std::optional(417) : std::nullopt));
+  }
+}
+
 TEST_CASE("an unlisted station is kept as long as the widest window of its quality, and no longer") {
   config::Settings settings = support::settings();
   settings.sources[0].gate.max_age_s = 0.5;

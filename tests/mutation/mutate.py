@@ -27,7 +27,7 @@ SOURCE = Path(__file__).resolve().parents[2]
 PROCESS = "process"
 PROCESS_COMMAND = ["ctest", "-j4", "--stop-on-failure", "--repeat", "until-pass:2", "-R", "^process_"]
 PROCESS_TARGETS = ["stillpointd", "stillpoint", "stillpoint-reduce", "stillpoint-report", "stillpoint-rehearse",
-                   "stillpoint-simulate"]
+                   "stillpoint-simulate", "stillpoint-office"]
 NOT_COPIED = shutil.ignore_patterns(".git", "build", "build-*", "__pycache__", ".cache")
 
 
