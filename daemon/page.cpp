@@ -283,7 +283,7 @@ void Page::State::Connection::read() {
     if (error) return self->close();
     if (self->asked_ || self->answered_) {
       self->left_over_ += n;  // nothing more is taken from this connection
-      if (self->left_over_ >= kMostLeftover) return self->close();
+      if (self->left_over_ > kMostLeftover) return self->close();
       return self->read();
     }
     self->in_.append(self->buffer_.data(), n);

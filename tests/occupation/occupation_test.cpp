@@ -36,6 +36,16 @@ gate::Judged good(double t_s, double north_m = 0, double up_m = 0) {
   return j;
 }
 
+/// A second under the satellites' corrections.
+gate::Judged by_satellites(double t_s) {
+  gate::Judged j = good(t_s);
+  j.epoch.quality = Quality::sbas;
+  j.match.source = 1;
+  j.match.station.reset();
+  j.error = gate::EpochError{0.16, 0, 0.16, 0.36, 0.98, 1.18, false};
+  return j;
+}
+
 gate::Judged refused(double t_s, std::vector<Reason> reasons) {
   gate::Judged j = good(t_s);
   for (const Reason reason : reasons) j.refuse(reason);
@@ -302,16 +312,8 @@ TEST_CASE("a second that is kept is at the mark in the project frame, with its e
 
 TEST_CASE("seconds of another class are in the stay and not in its point") {
   Stay s;
-  const auto sbas = [](double t_s) {
-    gate::Judged j = good(t_s);
-    j.epoch.quality = Quality::sbas;
-    j.match.source = 1;
-    j.match.station.reset();
-    j.error = gate::EpochError{0.16, 0, 0.16, 0.36, 0.98, 1.18, false};
-    return j;
-  };
   occupation::Observed last;
-  for (int t = 0; t < 10; ++t) last = s.give(sbas(t));
+  for (int t = 0; t < 10; ++t) last = s.give(by_satellites(t));
   CHECK(last.in_point);
   CHECK(last.elsewhere == Elsewhere::no);
   for (int t = 10; t < 39; ++t) {
@@ -321,7 +323,7 @@ TEST_CASE("seconds of another class are in the stay and not in its point") {
     CHECK(last.lost == 10);
     CHECK(last.gained == 0);
   }
-  last = s.give(sbas(39));
+  last = s.give(by_satellites(39));
   CHECK(last.counted);
   CHECK_FALSE(last.in_point);
   CHECK(last.elsewhere == Elsewhere::corrections);
@@ -334,6 +336,17 @@ TEST_CASE("seconds of another class are in the stay and not in its point") {
   CHECK(records[0].reasons.test(bit(Reason::other_segment)));
   CHECK_FALSE(records[0].accepted);
   CHECK(records[20].accepted);
+}
+
+TEST_CASE("a class that is complete is the point before a better one that is not") {
+  for (const int fixed : {29, 30}) {
+    CAPTURE(fixed);
+    Stay s;
+    for (int t = 0; t < 40; ++t) s.give(by_satellites(t));
+    for (int t = 40; t < 40 + fixed; ++t) s.give(good(t, 0.001 * (t % 3 - 1)));
+    CHECK(s.point().quality == (fixed == 30 ? Quality::rtk_fixed : Quality::sbas));
+    CHECK(s.point().status == PointStatus::accepted);
+  }
 }
 
 TEST_CASE("a second place in one stay is told with both levels, and with the seconds that change sides") {
