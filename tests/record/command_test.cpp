@@ -69,6 +69,13 @@ TEST_CASE("every line of a journal reads as its command, and is written as it wa
   }
 }
 
+TEST_CASE("whose command it was is always written, and of an event only where there is somebody") {
+  CHECK(to_line({Keep{}, {}, ""}) == R"({"command":"keep","by":""})");
+  CHECK(to_line({Keep{}, {}, "ana"}) == R"({"command":"keep","by":"ana"})");
+  CHECK(to_line({Stopped{}, {}, ""}) == R"({"event":"stopped"})");
+  CHECK(to_line({Stopped{}, {}, "ana"}) == R"({"event":"stopped","by":"ana"})");
+}
+
 TEST_CASE("what a command can do without may be missing, and what is not known is passed over") {
   CHECK(from_line(R"({"command":"occupy","name":"A","visit":3})")->what == Command(Occupy{"A", "", "", false, 3}));
   CHECK(from_line(R"({"command":"keep","weather":[1,{}]})")->what == Command(Keep{}));
