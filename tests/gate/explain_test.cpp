@@ -18,6 +18,7 @@ gate::Judged full() {
   j.epoch = support::fixed_epoch(0);
   j.epoch.hdop = 2.346;
   j.epoch.pdop = 4.056;
+  j.epoch.vdop = 3.456;
   j.epoch.satellites = 5;
   j.epoch.position->minute_decimals = 4;
   j.match.source = 0;
@@ -34,7 +35,9 @@ gate::Judged full() {
 std::string text_of(Reason reason, gate::Judged j) {
   j.reasons.reset();
   j.reasons.set(static_cast<std::size_t>(reason));
-  const auto texts = gate::explain(j, support::settings().sources);
+  auto sources = support::settings().sources;
+  sources[0].gate.max_vdop = 3.0;
+  const auto texts = gate::explain(j, sources);
   REQUIRE(texts.size() == 1);
   CHECK(texts[0].reason == reason);
   return texts[0].text;
@@ -66,6 +69,7 @@ const Row kRows[] = {
     {Reason::settling, "settling: corrections are good again, counts in 2.3 s", ""},
     {Reason::hdop, "HDOP 2.35, limit 2", "HDOP is not given, limit 2"},
     {Reason::pdop, "PDOP 4.06, limit 4", "PDOP is not given, limit 4"},
+    {Reason::vdop, "VDOP 3.46, limit 3", "VDOP is not given, limit 3"},
     {Reason::satellites, "5 satellites, at least 6 wanted", "the number of satellites is not given, at least 6 wanted"},
     {Reason::horizontal_error, "horizontal error at 95 % 0.061 m, limit 0.05 m",
      "horizontal error at 95 % is not given, limit 0.05 m"},
