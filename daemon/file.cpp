@@ -8,6 +8,8 @@
 #include <cerrno>
 #include <system_error>
 
+#include "base/plain_file.hpp"
+
 namespace stillpoint::daemon {
 
 void Fd::reset() noexcept {
@@ -56,9 +58,9 @@ Result<void> write_all(int fd, std::string_view bytes) {
 }
 
 Result<std::string> read_file(const std::string& path) {
-  const Fd fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-  if (!fd) return fail(path + " cannot be read: " + errno_text(errno) + ".");
-  return read_all(fd.get(), path);
+  auto text = read_plain_file(path, kMostJournalBytes);
+  if (text) return std::move(*text);
+  return fail(path + " " + text.error().words + ".");
 }
 
 Result<std::string> read_all(int fd, const std::string& path) {

@@ -1,12 +1,12 @@
 #include "log_pieces.hpp"
 
-#include <fcntl.h>
 #include <unistd.h>
 
 #include <cerrno>
 #include <deque>
 #include <nlohmann/json.hpp>
 
+#include "base/plain_file.hpp"
 #include "epoch/assembler.hpp"
 #include "file.hpp"
 #include "nmea/decode.hpp"
@@ -149,8 +149,9 @@ LogPieces& LogPieces::operator=(LogPieces&&) noexcept = default;
 LogPieces::~LogPieces() = default;
 
 Result<LogPieces> LogPieces::open(const std::string& path) {
-  Fd fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-  if (!fd) return fail("The log " + path + " cannot be opened: " + errno_text(errno) + "; check file in [[feed]].");
+  const auto opened = open_plain_file(path);
+  if (!opened) return fail("The log " + path + " " + opened.error().words + "; check file in [[feed]].");
+  Fd fd(*opened);
   const std::string journal_path = record::journal_path_of(path);
   if (::access(journal_path.c_str(), F_OK) != 0) {
     if (const auto why = record::why_no_log(head_of(fd.get()))) {

@@ -2,9 +2,10 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
+#include <sstream>
 
 #include "base/identity.hpp"
+#include "base/plain_file.hpp"
 #include "base/time.hpp"
 
 namespace stillpoint::daemon {
@@ -14,6 +15,7 @@ namespace fs = std::filesystem;
 
 constexpr std::int64_t kDayBack_ms = 25LL * 3'600'000;
 constexpr std::size_t kSumDigits = 64;
+constexpr std::uint64_t kMostSumsBytes = 65536;
 
 /// When a pair was begun, from its name `20260603T140000Z-01`.
 std::optional<UtcTime> begun(const std::string& name) {
@@ -56,7 +58,7 @@ RecordChecked check_record(const std::string& folder, const std::string& current
   RecordChecked out;
   for (const std::string& name : pairs_in(folder, current)) {
     if (stop) break;
-    std::ifstream sums(folder + "/" + name + ".sha256");
+    std::istringstream sums(read_plain_file(folder + "/" + name + ".sha256", kMostSumsBytes).value_or(""));
     const std::size_t before = out.files.size() + out.faults.size();
     for (std::string line; std::getline(sums, line);) check_line(folder, line, out);
     if (out.files.size() + out.faults.size() < before + 2)

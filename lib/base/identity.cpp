@@ -6,6 +6,8 @@
 #include <new>
 #include <vector>
 
+#include "base/plain_file.hpp"
+
 namespace stillpoint {
 namespace {
 
@@ -68,6 +70,7 @@ std::string sha256_hex(std::string_view bytes) {
 }
 
 Result<std::string> sha256_file(const std::string& path) {
+  if (const auto fault = plain_file_fault(path)) return fail("cannot read " + path + ": it " + fault->words);
   std::ifstream in(path, std::ios::binary);
   if (!in) return fail("cannot read " + path + "; check that it exists and is readable");
   Sha256 hash;

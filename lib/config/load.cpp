@@ -2,10 +2,10 @@
 
 #include <cerrno>
 #include <filesystem>
-#include <fstream>
 #include <system_error>
 #include <utility>
 
+#include "base/plain_file.hpp"
 #include "base/utf8.hpp"
 #include "config/parts.hpp"
 #include "config/redo.hpp"
@@ -113,21 +113,21 @@ Result<std::string> read_file(const std::string& path) {
   if (const std::string whole = fs::absolute(path, failed).string(); !is_utf8(whole)) {
     return fail(kSay.path_no_utf8(shown(whole)));
   }
-  const fs::file_status status = fs::status(path, failed);
-  if (status.type() == fs::file_type::not_found) {
-    return fail(kSay.no_file(path));
+  auto text = read_plain_file(path, kLargestFileBytes);
+  if (text) return std::move(*text);
+  switch (text.error().what) {
+    case FileTrouble::missing:
+      return fail(kSay.no_file(path));
+    case FileTrouble::folder:
+      return fail(kSay.is_folder(path));
+    case FileTrouble::no_file:
+      return fail(kSay.no_plain_file(path));
+    case FileTrouble::too_large:
+      return tl::unexpected(too_large(path));
+    case FileTrouble::unreadable:
+      break;
   }
-  if (fs::is_directory(status)) return fail(kSay.is_folder(path));
-  if (fs::is_regular_file(status) && fs::file_size(path, failed) > kLargestFileBytes) {
-    return tl::unexpected(too_large(path));
-  }
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return fail(kSay.unreadable(path));
-  std::string text(kLargestFileBytes + 1, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
-  if (in.bad()) return fail(kSay.half_read(path));
-  text.resize(static_cast<std::size_t>(in.gcount()));
-  return text;
+  return fail(kSay.unreadable(path));
 }
 
 }  // namespace

@@ -41,8 +41,8 @@ struct Sentences {
   Sentence<1> path_no_utf8{"the path {path} is no UTF-8 text, and every path of the day begins with it; rename it"};
   Sentence<1> no_file{"there is no configuration file {path}; check the path given with --config"};
   Sentence<1> is_folder{"{path} is a folder; give the configuration file inside it"};
+  Sentence<1> no_plain_file{"{path} is no file but a pipe or a device; give the configuration file itself"};
   Sentence<1> unreadable{"cannot read the configuration file {path}; check that you may read it"};
-  Sentence<1> half_read{"reading the configuration file {path} failed half way; the disk may be faulty"};
   Sentence<2> not_utf8{"{path}, line {line}: the text is not valid UTF-8, save the file as UTF-8"};
   Sentence<3> stray{
       "{path}, line {line}: {value} may not stand here, outside quotes and behind a backslash TOML takes plain ASCII "

@@ -48,6 +48,9 @@ Result<std::string> resolved(const std::string& path) {
   }
   if (!is_folder) return fail("the folder " + folder.string() + " does not exist; create it first");
   if (fs::is_directory(real, error)) return fail(real.string() + " is a folder; name a file in it");
+  if (fs::exists(real, error) && !fs::is_regular_file(real, error)) {
+    return fail(real.string() + " is no file but a pipe or a device; choose another file name");
+  }
   return real.string();
 }
 

@@ -5,10 +5,9 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
-#include <filesystem>
 #include <fstream>
-#include <iterator>
 
+#include "base/plain_file.hpp"
 #include "base/utf8.hpp"
 #include "control/layer.hpp"
 #include "pointbook/database.hpp"
@@ -159,22 +158,22 @@ Result<control::Layer> read_layer(const std::string& path) {
   return read_rows(database, *chosen, std::move(*columns), path);
 }
 
-Result<control::Marks> read(const std::string& path) {
-  std::error_code none;
-  if (std::filesystem::is_directory(path, none)) return fail("the marks file " + path + " is a folder; name the file");
+bool is_database(const std::string& path) {
+  if (plain_file_fault(path)) return false;
   std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read the marks file " + path + "; is it there, and may this user read it?");
-  std::string text(kSqliteHead.size(), '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
-  text.resize(static_cast<std::size_t>(in.gcount()));
-  if (text == kSqliteHead) {
+  std::string head(kSqliteHead.size(), '\0');
+  return in.read(head.data(), static_cast<std::streamsize>(head.size())) && head == kSqliteHead;
+}
+
+Result<control::Marks> read(const std::string& path) {
+  if (is_database(path)) {
     const auto layer = read_layer(path);
     if (!layer) return tl::unexpected<Error>(layer.error());
     return control::marks_from(*layer);
   }
-  text.append(std::istreambuf_iterator<char>(in), {});
-  if (in.bad()) return fail("cannot read the marks file " + path);
-  return control::parse_marks(text, path);
+  const auto text = read_named_file("the marks file", path, kMostTableBytes);
+  if (!text) return tl::unexpected<Error>(text.error());
+  return control::parse_marks(*text, path);
 }
 
 }  // namespace

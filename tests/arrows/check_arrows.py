@@ -136,7 +136,7 @@ PLANTED = [
     ("lib/gate/a.cpp", "#include <charconv>", False),
     ("lib/gate/a.cpp", '// #include "session/session.hpp"', False),
     ("lib/geodesy/a.cpp", "#include <proj.h>", False),
-    ("lib/config/load.cpp", "#include <fstream>", False),
+    ("lib/base/identity.cpp", "#include <fstream>", False),
     ("lib/pointbook/book.cpp", "#include <sqlite3.h>", False),
 ]
 

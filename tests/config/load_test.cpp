@@ -91,7 +91,7 @@ TEST_CASE("a file that cannot be a configuration has its own sentence") {
 TEST_CASE("an endless file is not read to its end") {
   const Loaded loaded = load("/dev/zero");
   REQUIRE(loaded.errors.size() == 1);
-  CHECK(loaded.errors[0].text.find("larger than 1 MiB") != std::string::npos);
+  CHECK(loaded.errors[0].text == "/dev/zero is no file but a pipe or a device; give the configuration file itself");
 }
 
 TEST_CASE("a file of exactly 1 MiB is still read") {
@@ -107,7 +107,8 @@ TEST_CASE("a file that may not be read has its own sentence") {
   fs::permissions(path, fs::perms::none);
   const Loaded loaded = load(path);
   REQUIRE(loaded.errors.size() == 1);
-  CHECK(loaded.errors[0].text == "cannot read the configuration file " + path + "; check that you may read it");
+  CHECK(loaded.errors[0].text ==
+        "cannot read the configuration file " + path + "; check that you may read it");
 }
 
 TEST_CASE("a bare grid name means the file beside the configuration when there is one") {

@@ -79,6 +79,30 @@ class Refusing(ProcessTest):
         self.refuses(3, "trial.gpkg", "second.toml")
         self.client().call("status")
 
+    def test_a_pipe_or_a_device_in_place_of_a_file_is_refused_and_not_waited_for(self):
+        self.configure_replay(log_of(2))
+        with (self.folder / "config.toml").open("a") as config:
+            config.write('\n[checks]\nmarks = "marks.csv"\n')
+        good = (self.folder / "config.toml").read_text()
+        marks = "name,frame,coordinate_epoch,latitude_deg,longitude_deg,sigma_horizontal_m\nVM-11,EPSG:6319,2010.0,47.6,-87.4,0.005\n"
+        rows = [("the configuration", "config.toml", 2), ("the marks", "marks.csv", 3), ("the log", "day.nmea", 3), ("the pointbook", "trial.gpkg", 3)]
+        for name, file, status in rows:
+            for kind in ("pipe", "device"):
+                with self.subTest(name, kind=kind):
+                    (self.folder / "marks.csv").write_text(marks)
+                    (self.folder / "config.toml").write_text(good)
+                    (self.folder / file).unlink(missing_ok=True)
+                    if kind == "pipe":
+                        os.mkfifo(self.folder / file)
+                    else:
+                        os.symlink("/dev/zero", self.folder / file)
+                    try:
+                        said = self.refuses(status, "is no file but a pipe or a device")
+                        self.assertIn(file if file != "trial.gpkg" or kind == "pipe" else "/dev/zero", said)
+                    finally:
+                        (self.folder / file).unlink()
+                        (self.folder / "day.nmea").write_bytes(log_of(2))
+
     def test_no_such_log(self):
         self.configure('kind = "replay"\nfile = "nowhere.nmea"\npace = 1')
         self.refuses(3, "nowhere.nmea")

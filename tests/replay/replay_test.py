@@ -3,10 +3,11 @@
 
     replay_test.py CASE REDUCE REPLAY_LOGS
 
-Cases: generator, verdicts, truth, limits, bytes. Nothing here is derived from the program's own output.
+Cases: generator, verdicts, truth, limits, bytes, files. Nothing here is derived from the program's own output.
 """
 import json
 import math
+import os
 import random
 import re
 import subprocess
@@ -160,6 +161,23 @@ def case_bytes(program, logs):
             if after == clean or not isinstance(after, dict):
                 wrong.append(f"byte {at} ({excerpt[at]:#x}) changed to {new:#x}: {after}")
     print(f"40 of {len(inside)} bytes changed, one at a time: {len(wrong)} unnoticed")
+    return wrong
+
+
+def case_files(program, logs):
+    """A pipe that nobody writes to, and a device that never ends, in place of each file that is read."""
+    config, log, words = logs / "harrowfen.toml", logs / f"{NAME}.nmea", "is no file but a pipe or a device"
+    wrong = []
+    with tempfile.TemporaryDirectory() as folder:
+        pipe = Path(folder) / "pipe.nmea"
+        os.mkfifo(pipe)
+        for other in (pipe, Path("/dev/zero")):
+            rows = [("configuration", ["--config", other, "--log", log], 2), ("log", ["--config", config, "--log", other], 4),
+                    ("visits", ["--config", config, "--log", log, "--visits", other], 2)]
+            for name, arguments, status in rows:
+                run = subprocess.run([program, *arguments], capture_output=True, text=True, timeout=60, check=False)
+                if run.returncode != status or words not in run.stderr:
+                    wrong.append(f"{other} as {name}: exit {run.returncode}, {run.stderr.strip()}")
     return wrong
 
 

@@ -5,12 +5,11 @@
 // unreadable input.
 
 #include <CLI/CLI.hpp>
-#include <fstream>
 #include <iostream>
-#include <iterator>
 #include <memory>
 
 #include "base/number.hpp"
+#include "base/plain_file.hpp"
 #include "control/receiver_test.hpp"
 #include "control/statement.hpp"
 #include "office.hpp"
@@ -28,10 +27,9 @@ struct Asked {
 };
 
 Result<control::Table> table_of(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read " + path);
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  auto table = control::parse_table(text, path);
+  const auto text = read_named_file("the table", path, kMostTableBytes);
+  if (!text) return tl::unexpected(text.error());
+  auto table = control::parse_table(*text, path);
   if (table && !table->faults.empty()) return fail(table->faults.front());
   return table;
 }

@@ -9,12 +9,11 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <fstream>
 #include <iostream>
-#include <iterator>
 
 #include "base/identity.hpp"
 #include "base/number.hpp"
+#include "base/plain_file.hpp"
 #include "config/redo.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/local.hpp"
@@ -69,10 +68,9 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
 
 /// Zero, or the exit status after saying what is wrong.
 int read_corrections(const std::string& redo, const pointbook::Contents& book, Corrections& out) {
-  std::ifstream in(redo, std::ios::binary);
-  if (!in) return complain("cannot read the redo file " + redo, kUsage);
-  out.text.assign(std::istreambuf_iterator<char>(in), {});
-  if (in.bad()) return complain("cannot read the redo file " + redo + "; is it a folder?", kUsage);
+  auto text = read_named_file("the redo file", redo, kMostTableBytes);
+  if (!text) return complain(text.error().text, kUsage);
+  out.text = std::move(*text);
   out.sha256 = sha256_hex(out.text);
   auto own = config::parse_redo(out.text, redo);
   for (const Error& error : own.errors) complain(error.text, kUsage);

@@ -3,11 +3,11 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <sstream>
 
 #include "base/identity.hpp"
+#include "base/plain_file.hpp"
 #include "office.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/happened.hpp"
@@ -48,11 +48,12 @@ Verdict verify_log(const std::string& log) {
     std::cout << log << ": there is no such file\n";
     return Verdict::unreadable;
   }
-  std::ifstream in(sums);
-  if (!in) {
+  const auto text = read_plain_file(sums.string(), kMostTableBytes);
+  if (!text) {
     std::cout << log << ": no checksum file beside it; was it never closed?\n";
     return Verdict::bad;
   }
+  std::istringstream in(*text);
   Verdict worst = Verdict::good;
   bool named = false;
   for (std::string line; std::getline(in, line);) {

@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <optional>
 
 #include "base/identity.hpp"
+#include "base/plain_file.hpp"
 #include "pointbook/book.hpp"
 #include "record/log_kind.hpp"
 #include "say.hpp"
@@ -56,10 +56,9 @@ Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
   if (options.visits.empty()) {
     return std::vector<session::PlannedVisit>{{fs::path(options.logs.front()).stem().string(), 1, "", {}, {}}};
   }
-  std::ifstream in(options.visits, std::ios::binary);
-  if (!in) return fail("cannot read the visits file " + options.visits);
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  return session::parse_visits(text, options.visits);
+  const auto text = read_named_file("the visits file", options.visits, kMostTableBytes);
+  if (!text) return tl::unexpected(text.error());
+  return session::parse_visits(*text, options.visits);
 }
 
 }  // namespace

@@ -2,8 +2,8 @@
 
 #include <array>
 #include <filesystem>
-#include <sstream>
 
+#include "base/plain_file.hpp"
 #include "record/command.hpp"
 #include "record/log_kind.hpp"
 
@@ -13,21 +13,13 @@ namespace {
 constexpr std::size_t kChunk = 1U << 16U;
 constexpr std::int64_t kRestartMs = 60000;  // longer than any silence limit: a restart is a gap
 
-Result<std::string> whole_file(const std::string& path) {
-  std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read " + path);
-  std::ostringstream text;
-  text << in.rdbuf();
-  return text.str();
-}
-
 Result<void> check_log(const std::string& path) {
-  std::error_code error;
-  const auto kind = std::filesystem::status(path, error).type();
-  if (kind == std::filesystem::file_type::not_found) return fail("no such log: " + path);
-  if (kind == std::filesystem::file_type::directory) return fail(path + " is a folder; name the .nmea files in it");
-  if (!std::ifstream(path, std::ios::binary)) return fail("cannot read " + path + "; check its permissions");
-  return {};
+  const auto fault = plain_file_fault(path);
+  if (!fault) return {};
+  if (fault->what == FileTrouble::missing) return fail("no such log: " + path);
+  if (fault->what == FileTrouble::folder) return fail(path + " is a folder; name the .nmea files in it");
+  if (fault->what == FileTrouble::no_file) return fail(path + " " + fault->words + "; save the bytes as a file first");
+  return fail("the log " + path + " " + fault->words);
 }
 
 /// What is no log is told before anything of the day is computed. Bytes that the daemon recorded are what came.
@@ -75,7 +67,7 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
     Log log{path, {}};
     const std::string beside = record::journal_path_of(path);
     if (std::filesystem::exists(beside)) {
-      const auto text = whole_file(beside);
+      const auto text = read_named_file("the journal", beside, kMostJournalBytes);
       if (!text) return tl::unexpected(text.error());
       auto journal = record::parse_journal(*text);
       // Power lost while the pair was made: there is nothing in it.

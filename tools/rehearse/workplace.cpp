@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "base/number.hpp"
+#include "base/plain_file.hpp"
 
 namespace stillpoint::rehearse {
 namespace {
@@ -51,11 +52,9 @@ std::string configuration(const std::string& given, const simulate::Scenario& sc
 }  // namespace
 
 Result<std::string> read_text(const std::string& path, const std::string& what) {
-  std::ifstream in(path, std::ios::binary);
-  std::ostringstream text;
-  text << in.rdbuf();
-  if (!in) return fail("cannot read " + what + " " + path + "; check that it is there and may be read");
-  return text.str();
+  auto text = read_named_file(what, path, kMostTableBytes);
+  if (text) return text;
+  return fail(text.error().text + "; check that it is there and may be read");
 }
 
 Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::string& folder, const Outlet& outlet) {

@@ -5,9 +5,9 @@
 #include <cstring>
 #include <fstream>
 #include <iostream>
-#include <sstream>
 #include <string>
 
+#include "base/plain_file.hpp"
 #include "simulate/simulation.hpp"
 #include "simulate/truth.hpp"
 
@@ -30,14 +30,12 @@ int complain(const std::string& sentence, int status) {
 
 /// The scenario, or the exit status after everything that is wrong with it was said.
 std::optional<simulate::Scenario> read(const Arguments& arguments) {
-  std::ifstream in(arguments.scenario, std::ios::binary);
-  std::ostringstream text;
-  text << in.rdbuf();
-  if (!in) {
-    complain("cannot read the scenario " + arguments.scenario + "; check the path given with --scenario", kUsage);
+  const auto text = read_named_file("the scenario", arguments.scenario, kMostTableBytes);
+  if (!text) {
+    complain(text.error().text + "; check the path given with --scenario", kUsage);
     return std::nullopt;
   }
-  auto parsed = simulate::parse_scenario(text.str(), arguments.scenario);
+  auto parsed = simulate::parse_scenario(*text, arguments.scenario);
   for (const Error& error : parsed.errors) complain(error.text, kUsage);
   if (!parsed.errors.empty()) return std::nullopt;
   if (arguments.seed) parsed.scenario.seed = *arguments.seed;
