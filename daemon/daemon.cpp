@@ -7,6 +7,7 @@
 #include <chrono>
 #include <iostream>
 #include <memory>
+#include <optional>
 
 #include "base/number.hpp"
 #include "checks.hpp"
@@ -32,10 +33,11 @@ using boost::system::error_code;
 using Clock = std::chrono::steady_clock;
 using std::chrono::milliseconds;
 
-constexpr milliseconds kPublishEvery{20};  // at most, and sooner than the next epoch of 20 Hz
-constexpr milliseconds kTick{250};         // the session catches up with its own, which are finer
-constexpr milliseconds kTickEarly{60};     // with bytes that come then, of 20 Hz
-constexpr milliseconds kHeartbeat{1000};   // at least, so that clients notice a daemon that is gone
+constexpr milliseconds kPublishEvery{20};     // at most, and sooner than the next epoch of 20 Hz
+constexpr milliseconds kTick{250};            // the session catches up with its own, which are finer
+constexpr milliseconds kTickEarly{60};        // with bytes that come then, of 20 Hz
+constexpr milliseconds kHeartbeat{1000};      // at least, so that clients notice a daemon that is gone
+constexpr milliseconds kSenderShown{60'000};  // like other things of the feed that come and pass
 constexpr milliseconds kDrainTime{1300};
 constexpr milliseconds kClientTime{200};
 constexpr long kLastResortMs = 1900;
@@ -88,6 +90,7 @@ class Daemon {
   std::unique_ptr<Signals> signals_;
   asio::steady_timer tick_, publish_, leave_;
   StatusPace pace_{kPublishEvery};
+  std::optional<SteadyTime> sender_told_;
   bool hearing_ = false;  ///< bytes are being taken in
   bool stopping_ = false;
   bool leaving_ = false;
@@ -175,6 +178,10 @@ void Daemon::start_feed() {
     guarded("the news of the feed", [&] { day_->feed(state, what, at); });
   };
   events.cut = [this](SteadyTime at) { guarded("a cut of the feed", [&] { day_->cut(at); }); };
+  events.sender_changed = [this](const std::string& text) {
+    sender_told_ = steady_now();
+    guarded("news of the sender", [&] { day_->own_alert("sender-changed", session::Severity::warning, text); });
+  };
   feed_->start(std::move(events));
 }
 
@@ -221,6 +228,10 @@ void Daemon::hear_guarded(std::string_view bytes, SteadyTime arrived) {
 void Daemon::tick() {
   day_->tick(feed_->now());
   if (relay_) watch_relay();
+  if (sender_told_ && steady_now().ms - sender_told_->ms > kSenderShown.count()) {
+    sender_told_.reset();
+    day_->own_alert_over("sender-changed");
+  }
   if (pace_.since_last(Clock::now()) >= kHeartbeat) publish();
 }
 

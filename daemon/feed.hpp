@@ -29,6 +29,8 @@ struct FeedEvents {
   std::function<void(session::FeedState state, const std::string& what, SteadyTime at)> state;
   /// Bytes may have been lost here: what follows is a new stretch.
   std::function<void(SteadyTime at)> cut;
+  /// Who sends is another, or not alone, in words. May be empty: nobody asks.
+  std::function<void(const std::string& text)> sender_changed{};
 };
 
 class Feed {

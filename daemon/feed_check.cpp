@@ -6,6 +6,7 @@
 #include <boost/asio/steady_timer.hpp>
 #include <iostream>
 #include <memory>
+#include <set>
 
 #include "base/number.hpp"
 #include "check.hpp"
@@ -215,6 +216,8 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
     if (state == session::FeedState::ended) stop();
   };
   events.cut = [](SteadyTime) {};
+  std::set<std::string> of_senders;
+  events.sender_changed = [&](const std::string& text) { of_senders.insert(text); };
   (*feed)->start(std::move(events));
   if (!is_log) {
     timer.expires_after(std::chrono::milliseconds(static_cast<std::int64_t>(seconds * 1000.0)));
@@ -225,6 +228,7 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
   io.run();
   check.finish();
   out << "feed " << last_word << '\n';
+  for (const std::string& text : of_senders) out << text << '\n';
   check.tell(out);
   return check.can_count() ? kExitClean : kExitNothingCounts;
 }

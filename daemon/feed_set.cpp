@@ -69,6 +69,9 @@ class FeedSet final : public Feed {
       members_[i].framer.finish();
       if (i == choice_.active()) events_.cut(at);
     };
+    events.sender_changed = [this, i](const std::string& text) {
+      if (i == choice_.active() && events_.sender_changed) events_.sender_changed(text);
+    };
     members_[i].feed->start(std::move(events));
   }
 

@@ -1,4 +1,4 @@
-/// Datagrams of NMEA bytes sent to an address and port of this machine.
+/// Datagrams of NMEA bytes sent to an address and port of this machine, from one sender at a time.
 
 #include <array>
 #include <boost/asio/awaitable.hpp>
@@ -7,6 +7,7 @@
 #include <boost/asio/use_awaitable.hpp>
 
 #include "live_link.hpp"
+#include "sender_choice.hpp"
 #include "spawn.hpp"
 
 namespace stillpoint::daemon {
@@ -15,10 +16,27 @@ namespace {
 using asio::ip::udp;
 using boost::system::error_code;
 
+/// The same text for the same machine, on a socket for one family or both, and whatever its interface.
+std::string text_of(const asio::ip::address& address) {
+  if (!address.is_v6()) return address.to_string();
+  auto six = address.to_v6();
+  if (six.is_v4_mapped()) return asio::ip::make_address_v4(asio::ip::v4_mapped, six).to_string();
+  six.scope_id(0);
+  return six.to_string();
+}
+
+std::string in_one_form(const std::string& address) {
+  error_code error;
+  const auto parsed = asio::ip::make_address(address, error);
+  return error ? address : text_of(parsed);
+}
+
 struct Link {
   Link(asio::io_context& io, const config::Feed& settings)
       : address(settings.address),
+        from(in_one_form(settings.from)),
         port(settings.port),
+        senders(static_cast<std::int64_t>(settings.silence_s * 1000)),
         events("udp " + settings.address + ":" + std::to_string(settings.port), settings),
         socket(io),
         pause(io),
@@ -29,8 +47,10 @@ struct Link {
     socket.close(ignored);
   }
 
-  std::string address;
+  std::string address, from;
   std::uint16_t port;
+  SenderChoice senders;
+  std::string stranger;  ///< last heard of those that are not `from`
   LinkEvents events;
   udp::socket socket;
   asio::steady_timer pause;
@@ -52,18 +72,39 @@ std::string bind(Link& link) {
   return "this address and port cannot be taken; another program may have them; trying again";
 }
 
+/// Whether a datagram of this sender is to be used; a change of sender is told, and cuts the stream.
+bool is_taken(Link& link, const udp::endpoint& sender) {
+  const std::string address = text_of(sender.address());
+  const std::string name = address + " port " + std::to_string(sender.port());
+  if (!link.from.empty() && address != link.from) {
+    if (std::exchange(link.stranger, address) != address)
+      link.events.sender_changed("datagrams of " + name + " are left out; from = \"" + link.from + "\"");
+    return false;
+  }
+  const auto verdict = link.senders.hear(name, steady_now());
+  if (verdict == SenderChoice::Verdict::taken_over) link.events.taken_over();
+  if (!link.senders.news().empty()) link.events.sender_changed(link.senders.news());
+  return verdict != SenderChoice::Verdict::left_out;
+}
+
+std::string silence_of(const Link& link) {
+  if (link.stranger.empty()) return link.events.silence("datagrams", "is this the port the receiver sends NMEA to?");
+  return "no datagrams from " + link.from + ", but some from " + link.stranger + "; is from right?";
+}
+
 asio::awaitable<std::string> read(LinkPtr link) {
   std::array<char, 65536> buffer{};
+  udp::endpoint sender;
+  link->senders.forget();
   link->events.connected();
   link->watchdog.expect_within(link->events.patience(), link);
   for (;;) {
     error_code error;
-    const std::size_t n =
-        co_await link->socket.async_receive(asio::buffer(buffer), asio::redirect_error(asio::use_awaitable, error));
-    if (link->watchdog.has_expired()) {
-      co_return link->events.silence("datagrams", "is this the port the receiver sends NMEA to?") + "; still listening";
-    }
+    const std::size_t n = co_await link->socket.async_receive_from(asio::buffer(buffer), sender,
+                                                                   asio::redirect_error(asio::use_awaitable, error));
+    if (link->watchdog.has_expired()) co_return silence_of(*link) + "; still listening";
     if (error) co_return "receiving failed (" + error.message() + "); trying again";
+    if (!is_taken(*link, sender)) continue;
     if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
   }
 }

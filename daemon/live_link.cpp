@@ -62,6 +62,16 @@ void LinkEvents::lost(const std::string& why) {
   tell(session::FeedState::waiting, what_ + ": " + why, at);
 }
 
+void LinkEvents::taken_over() {
+  if (stopped_) return;
+  discard();
+  if (std::exchange(flowing_, false)) events_.cut(steady_now());
+}
+
+void LinkEvents::sender_changed(const std::string& text) {
+  if (!stopped_ && events_.sender_changed) events_.sender_changed(what_ + ": " + text);
+}
+
 void LinkEvents::connected() {
   discard();
   up_ = true;

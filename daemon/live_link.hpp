@@ -67,6 +67,9 @@ class LinkEvents {
   bool bytes(std::string_view bytes);
   /// The link does not work (any more): a cut when bytes had come, then `waiting`.
   void lost(const std::string& why);
+  /// What follows is another sender's: a cut, and it must show a sentence like a new link.
+  void taken_over();
+  void sender_changed(const std::string& text);
   /// Connected, but nothing has come yet.
   void connected();
   /// What came so far was read wrongly (another rate): forget it.

@@ -40,6 +40,7 @@ silence_s = 3.0
 # kind = "udp"
 # address = "127.0.0.1"               # required for udp: the address to listen on
 # port = 9001
+# from = "127.0.0.1"                  # the only sender that is listened to; else the first one heard
 
 # [[feed]]
 # kind = "replay"

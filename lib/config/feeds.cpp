@@ -14,13 +14,14 @@ struct Ownership {
   std::string_view key;
   bool replay, serial, tcp, udp;
 };
-constexpr std::array<Ownership, 7> kOwners{{{"file", true, false, false, false},
+constexpr std::array<Ownership, 8> kOwners{{{"file", true, false, false, false},
                                             {"pace", true, false, false, false},
                                             {"device", false, true, false, false},
                                             {"baud", false, true, false, false},
                                             {"host", false, false, true, false},
                                             {"address", false, false, false, true},
-                                            {"port", false, false, true, true}}};
+                                            {"port", false, false, true, true},
+                                            {"from", false, false, false, true}}};
 
 bool owns(const Ownership& owner, FeedKind kind) {
   switch (kind) {
@@ -83,6 +84,9 @@ void read_by_kind(Section& feed, Feed& out, const Context& context) {
         feed.complain("address", kSay.wrong(in_quotes(out.address), kSay.address_in_figures()));
       }
       read_port(feed, out);
+      if (feed.read("from", out.from, {"the sender's address, such as \"192.168.42.7\""}) && !is_address(out.from)) {
+        feed.complain("from", "is " + in_quotes(out.from) + ", give an address in figures, such as \"192.168.42.7\"");
+      }
       break;
   }
 }

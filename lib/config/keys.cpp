@@ -22,7 +22,7 @@ constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "s
                            "geoid", "pointbook", "record"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
-constexpr Keys<9> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "silence_s"};
+constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};
 constexpr Keys<5> kAntenna{"vertical_parts_m", "vertical_parts_ft", "slant_m", "also_measured_ft",
                            "already_reduced_by_receiver"};
 constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};

@@ -56,6 +56,7 @@ struct Feed {
   std::optional<int> baud;         ///< serial: empty means "auto"
   std::string host;                ///< tcp
   std::string address;             ///< udp
+  std::string from;                ///< udp: the only sender whose datagrams are taken; empty: any
   std::uint16_t port = 0;          ///< tcp, udp
   double silence_s = 3.0;
 };

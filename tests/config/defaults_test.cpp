@@ -49,7 +49,7 @@ std::string uncommented(const std::string& line) {
 std::string kind_of(std::string_view key) {
   if (key == "file" || key == "pace") return "replay";
   if (key == "host") return "tcp";
-  return key == "address" || key == "port" ? "udp" : "serial";
+  return key == "address" || key == "port" || key == "from" ? "udp" : "serial";
 }
 
 /// A file with nothing but this key, a date as its value.

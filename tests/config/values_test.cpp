@@ -62,6 +62,7 @@ baud = "auto"
 kind = "udp"
 address = "::1"
 port = 9002
+from = "fe80::7"
 silence_s = 5
 [[feed]]
 kind = "replay"
@@ -77,6 +78,7 @@ pace = "max"
   CHECK(s.feeds[2].kind == FeedKind::udp);
   CHECK(s.feeds[2].address == "::1");
   CHECK(s.feeds[2].port == 9002);
+  CHECK(s.feeds[2].from == "fe80::7");
   CHECK(s.feeds[2].silence_s == 5.0);
   CHECK(s.feeds[3].kind == FeedKind::replay);
   CHECK(s.feeds[3].file == "/srv/alder.nmea");

@@ -212,6 +212,58 @@ class OtherLinks(ProcessTest):
                 stop.set()
                 thread.join()
 
+    def datagrams(self, extra=""):
+        port = free_port()
+        self.configure(f'kind = "udp"\naddress = "127.0.0.1"\nport = {port}\nsilence_s = 0.5{extra}')
+        self.start()
+        return port, self.client()
+
+    def sender(self, address="127.0.0.1"):
+        out = self.cleanup.enter_context(socket.socket(socket.AF_INET, socket.SOCK_DGRAM))
+        out.bind((address, 0))
+        return out
+
+    def send_until(self, port, what, condition, *senders):
+        """Every sender a second of its own in turn, until the condition holds."""
+        client, stop = self.client(), threading.Event()
+
+        def send():
+            while not stop.wait(0.05):
+                for one in senders:
+                    one.sendto(second(self.sent).encode(), ("127.0.0.1", port))
+                    self.sent += 1
+
+        thread = threading.Thread(target=send)
+        thread.start()
+        try:
+            return client.until(what, condition)
+        finally:
+            stop.set()
+            thread.join()
+
+    def test_another_sender_of_datagrams_is_a_cut_and_told(self):
+        def told(words):
+            return lambda s: any(a["key"] == "sender-changed" and words in a["text"] for a in s["alerts"])
+
+        self.sent = 0
+        port, client = self.datagrams()
+        first, other = self.sender(), self.sender()
+        self.send_until(port, "epochs", lambda s: is_open(s) and s["counters"]["epochs"] >= 2, first)
+        self.assertFalse(told("")(client.call("status")))
+        status = self.send_until(port, "two at once", told("two senders at once"), first, other)
+        self.assertEqual(next(a["severity"] for a in status["alerts"] if a["key"] == "sender-changed"), "warning")
+        self.send_until(port, "another", told(f"come from 127.0.0.1 port {other.getsockname()[1]} now"), other)
+        self.assertIn("cut", [c.get("event") for c in self.journal_commands()])
+
+    def test_datagrams_of_others_than_from_are_left_out(self):
+        self.sent = 0
+        port, client = self.datagrams('\nfrom = "127.0.0.2"')
+        other, right = self.sender("127.0.0.3"), self.sender("127.0.0.2")
+        told = lambda s: any("127.0.0.3" in a["text"] and "left out" in a["text"] for a in s["alerts"])
+        status = self.send_until(port, "left out", told, other)
+        self.assertEqual(status["counters"]["epochs"], 0)
+        self.send_until(port, "epochs", lambda s: is_open(s) and s["counters"]["epochs"] >= 2, right, other)
+
 
 if __name__ == "__main__":
     unittest.main()

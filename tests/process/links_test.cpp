@@ -9,6 +9,7 @@
 #include "live_link.hpp"
 #include "relay.hpp"
 #include "serial_port.hpp"
+#include "sender_choice.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;
@@ -90,6 +91,35 @@ TEST_CASE("a link that is down is not well, however lately it spoke") {
 }
 
 TEST_CASE("the owner of a connection is read from the kernel's table") {
+TEST_CASE("one sender is listened to until it is silent, and a second one is told") {
+  using Verdict = SenderChoice::Verdict;
+  struct Step {
+    const char* name;
+    int at_ms;
+    const char* sender;
+    Verdict verdict;
+    const char* news;  // what must be in it; empty: nothing is told
+  };
+  const Step steps[] = {
+      {"the first is taken", 0, "a", Verdict::taken, ""},
+      {"another is left out", 500, "b", Verdict::left_out, ""},
+      {"the first goes on: two at once", 1000, "a", Verdict::taken, "a is used, b is left out"},
+      {"the other is gone: nothing more is told", 4000, "a", Verdict::taken, ""},
+      {"a millisecond before the silence is over", 6999, "b", Verdict::left_out, ""},
+      {"the silence is over", 7000, "b", Verdict::taken_over, "come from b now, before from a"},
+      {"the first comes back and is the other now", 7100, "a", Verdict::left_out, ""},
+      {"two at once", 7200, "b", Verdict::taken, "b is used, a is left out"},
+  };
+  SenderChoice choice(3000);
+  for (const Step& step : steps) {
+    CAPTURE(step.name);
+    CHECK(choice.hear(step.sender, SteadyTime{step.at_ms}) == step.verdict);
+    const std::string words = step.news;
+    CHECK(choice.news().empty() == words.empty());
+    CHECK(choice.news().find(words) != std::string::npos);
+  }
+}
+
   const std::string table =
       "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout inode\n"
       "   0: 0100007F:6DC5 00000000:0000 0A 00000000:00000000 00:00000000 00000000     0        0 1 1 0 100 0 0 10 0\n"
