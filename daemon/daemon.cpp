@@ -19,6 +19,7 @@
 #include "guard.hpp"
 #include "methods.hpp"
 #include "page.hpp"
+#include "pointbook/lock_file.hpp"
 #include "recorder.hpp"
 #include "relay.hpp"
 #include "signals.hpp"
@@ -61,6 +62,7 @@ class Daemon {
   int join();
 
  private:
+  Result<void> take_record();
   Result<void> take_store(const geodesy::Frames& frames);
   Result<void> take_relay();
   Result<void> take_page();
@@ -80,6 +82,7 @@ class Daemon {
   asio::io_context& io_;
   const config::Settings& settings_;
   Purpose purpose_;
+  std::optional<pointbook::LockFile> record_lock_;
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Relay> relay_;
@@ -114,11 +117,21 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
   return {};
 }
 
+/// Two daemons in one folder would seal each other's pairs. The lock lies inside, so that it is one under any name.
+Result<void> Daemon::take_record() {
+  const std::string& folder = settings_.project.record;
+  if (auto done = ensure_folder(folder, "record folder"); !done) return done;
+  auto lock = pointbook::LockFile::take(folder + "/.lock", "the record folder " + folder);
+  if (!lock) return tl::unexpected(lock.error());
+  record_lock_ = std::move(*lock);
+  return {};
+}
+
 Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   if (auto done = ensure_folder(folder_of(settings_.control.socket), "folder of the control socket"); !done)
     return done;
   if (auto done = control_.listen(); !done) return done;
-  if (auto done = ensure_folder(settings_.project.record, "record folder"); !done) return done;
+  if (auto done = take_record(); !done) return done;
   if (auto done = take_store(frames); !done) return done;
   auto feed = open_feeds(io_, settings_.feeds, [this] { return day_->is_occupied(); });
   if (!feed) return tl::unexpected(feed.error());

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <map>
+#include <optional>
 
 #include "base/identity.hpp"
 #include "pointbook/checks.hpp"
@@ -22,6 +23,7 @@ namespace stillpoint::pointbook {
 struct Book::State {
   State(LockFile taken, std::string file) : lock(std::move(taken)), path(std::move(file)) {}
   LockFile lock;  // outlives the database: declared first
+  std::optional<LockFile> inode_lock;
   std::string path;
   Identity identity;
   BookFrame frame;
@@ -269,6 +271,9 @@ Result<Book> Book::open(const std::string& path, const Identity& identity, const
   int code = database.open(*file, options.vfs);
   if (code == SQLITE_OK) code = set_up_connection(database, options);
   if (code != SQLITE_OK) return fail(sentence_of(code, *file));
+  auto by_inode = LockFile::take_for_inode(*file);
+  if (!by_inode) return tl::unexpected<Error>(by_inode.error());
+  state->inode_lock = *std::move(by_inode);
   if (auto good = create_or_verify(database, identity, *file); !good) return tl::unexpected<Error>(good.error());
   auto known = load_known(database, *file);
   if (!known) return tl::unexpected<Error>(known.error());

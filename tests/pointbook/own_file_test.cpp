@@ -1,11 +1,15 @@
 #include "pointbook/own_file.hpp"
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include <filesystem>
 
 #include "pointbook/book.hpp"
+#include "pointbook/lock_file.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 
@@ -36,6 +40,52 @@ TEST_CASE("a pointbook and its files are for whom the record is for") {
     CHECK(mode_of(file + ending) == 0640U);
   }
   CHECK(::umask(before) == before);
+}
+
+TEST_CASE("a pointbook is opened under one of its names at a time") {
+  samples::Folder folder;
+  const std::string file = folder.file("a.gpkg"), other = folder.file("b.gpkg");
+  {
+    const auto book = Book::open(file, samples::geographic());
+    REQUIRE_MESSAGE(book.has_value(), book.error().text);
+    fs::create_hard_link(file, other);
+    const auto again = Book::open(other, samples::geographic());
+    REQUIRE_FALSE(again.has_value());
+    CHECK(again.error().text.find(other + ", by another name of the same file") != std::string::npos);
+  }
+  CHECK(Book::open(other, samples::geographic()).has_value());
+}
+
+TEST_CASE("the lock of a file is given up with its place, and a stranger's file there does not count") {
+  samples::Folder folder;
+  const std::string file = folder.file("a.gpkg");
+  samples::write_file(file, "");
+  struct stat about {};
+  REQUIRE(::stat(file.c_str(), &about) == 0);
+  const std::string name = "stillpoint-" + std::to_string(about.st_dev) + "-" + std::to_string(about.st_ino) + ".lock";
+  const auto place_of = [&name] {
+    for (const char* shared : {"/run/lock/", "/tmp/"})
+      if (fs::exists(shared + name)) return shared + name;
+    return std::string();
+  };
+  std::string place;
+  {
+    const auto lock = LockFile::take_for_inode(file);
+    REQUIRE(lock.has_value());
+    if (!*lock) return;  // nowhere on this machine
+    place = place_of();
+    REQUIRE(!place.empty());
+    CHECK_FALSE(LockFile::take_for_inode(file).has_value());
+  }
+  CHECK(place_of().empty());
+  if (::geteuid() != 0) return;  // only root can give files away
+  samples::write_file(place, "1\n");
+  REQUIRE(::chown(place.c_str(), 65534, 65534) == 0);
+  const int squatter = ::open(place.c_str(), O_RDONLY | O_CLOEXEC);
+  REQUIRE(::flock(squatter, LOCK_EX) == 0);
+  CHECK(LockFile::take_for_inode(file).has_value());
+  ::close(squatter);
+  fs::remove(place);
 }
 
 TEST_CASE("a link or a pipe under the name of a lock or a spool is refused and nothing behind it is touched") {

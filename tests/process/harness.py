@@ -65,7 +65,7 @@ frame            = "{frame}"
 coordinate_epoch = "observation"
 height           = "ellipsoid"
 pointbook        = "{pointbook}"
-record           = "record"
+record           = "{record}"
 
 {feed}
 
@@ -214,8 +214,8 @@ class ProcessTest(unittest.TestCase):
         self.addCleanup(self.cleanup.close)
         self.folder = Path(self.cleanup.enter_context(tempfile.TemporaryDirectory(prefix="stillpoint-")))
 
-    def configure(self, feed, name="config.toml", socket="control", pointbook="trial.gpkg", frame="EPSG:6319", run=()):
-        text = CONFIG.format(feed="[[feed]]\n" + feed if "[[feed]]" not in feed else feed, socket=socket, pointbook=pointbook, frame=frame, run=json.dumps(list(run)))
+    def configure(self, feed, name="config.toml", socket="control", pointbook="trial.gpkg", frame="EPSG:6319", run=(), record="record"):
+        text = CONFIG.format(feed="[[feed]]\n" + feed if "[[feed]]" not in feed else feed, socket=socket, pointbook=pointbook, frame=frame, run=json.dumps(list(run)), record=record)
         (self.folder / name).write_text(text)
 
     def configure_replay(self, log, pace='"max"', **options):

@@ -76,6 +76,8 @@ class Refusing(ProcessTest):
         self.configure_replay(log_of(2))
         self.start()
         self.configure_replay(log_of(2), name="second.toml", socket="other")
+        path = self.folder / "second.toml"
+        path.write_text(path.read_text().replace('record           = "record"', 'record           = "apart"'))
         self.refuses(3, "trial.gpkg", "second.toml")
         self.client().call("status")
 
@@ -102,6 +104,28 @@ class Refusing(ProcessTest):
                     finally:
                         (self.folder / file).unlink()
                         (self.folder / "day.nmea").write_bytes(log_of(2))
+
+    def test_second_daemon_in_the_same_record_folder(self):
+        self.configure_replay(log_of(2))
+        self.start()
+        self.configure_replay(log_of(2), name="second.toml", socket="other", pointbook="other.gpkg")
+        self.assertIn("(process ", self.refuses(3, "already writes to the record folder", "second.toml"))
+        os.symlink(self.folder / "record", self.folder / "link")
+        path = self.folder / "second.toml"
+        path.write_text(path.read_text().replace('record           = "record"', 'record           = "link"'))
+        self.refuses(3, "already writes to the record folder", "second.toml")
+        self.client().call("status")
+
+    def test_second_daemon_on_a_hard_link_to_the_same_pointbook(self):
+        self.configure_replay(log_of(2))
+        self.start()
+        (self.folder / "apart").mkdir()
+        os.link(self.folder / "trial.gpkg", self.folder / "apart" / "other.gpkg")
+        self.configure_replay(log_of(2), name="second.toml", socket="other", pointbook="apart/other.gpkg")
+        path = self.folder / "second.toml"
+        path.write_text(path.read_text().replace('record           = "record"', 'record           = "apart"'))
+        self.assertIn("(process ", self.refuses(3, "by another name of the same file", "second.toml"))
+        self.client().call("status")
 
     def test_no_such_log(self):
         self.configure('kind = "replay"\nfile = "nowhere.nmea"\npace = 1')
