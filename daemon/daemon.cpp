@@ -49,6 +49,7 @@ class Daemon {
       : io_(io),
         settings_(settings),
         purpose_(purpose),
+        pairs_(settings.project.record),
         control_(io, settings.control.socket),
         tick_(io),
         publish_(io),
@@ -83,6 +84,7 @@ class Daemon {
   const config::Settings& settings_;
   Purpose purpose_;
   std::optional<pointbook::LockFile> record_lock_;
+  PairCatalogue pairs_;
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Relay> relay_;
@@ -124,7 +126,7 @@ Result<void> Daemon::take_record() {
   auto lock = pointbook::LockFile::take(folder + "/.lock", "the record folder " + folder);
   if (!lock) return tl::unexpected(lock.error());
   record_lock_ = std::move(*lock);
-  return {};
+  return pairs_.open();
 }
 
 Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
@@ -143,7 +145,7 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
   session::Session session(settings_, std::move(frames), options);
   if (auto done = load_marks(session, settings_); !done) return done;
-  day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), *store_);
+  day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), pairs_, *store_);
   auto points = store_->current();
   if (!points) return tl::unexpected(points.error());
   const auto events = store_->events();

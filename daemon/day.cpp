@@ -41,16 +41,19 @@ bool begins_a_stay(const record::Command& command) {
 }  // namespace
 
 Day::Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
-         std::unique_ptr<Recorder> recorder, Store& store)
+         std::unique_ptr<Recorder> recorder, PairCatalogue& pairs, Store& store)
     : io_(io),
       settings_(settings),
       session_(std::move(session)),
       recorder_(std::move(recorder)),
+      pairs_(pairs),
       store_(store),
       runner_(io, settings.alerts.run),
       disks_(settings.project.record, folder_of(pointbook::real_path(settings.project.pointbook)),
              settings.alerts.disk_free_mib),
-      antenna_(settings.antenna) {}
+      antenna_(settings.antenna) {
+  recorder_->enter_in(pairs_, [this] { return session_.status().time_utc; });
+}
 
 void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
   for (const pointbook::Event& event : events) book_.hear(event);

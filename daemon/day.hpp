@@ -44,7 +44,7 @@ class Day {
   using PointDone = std::function<void(const Result<occupation::StoredPoint>&)>;
 
   Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
-      std::unique_ptr<Recorder> recorder, Store& store);
+      std::unique_ptr<Recorder> recorder, PairCatalogue& pairs, Store& store);
   ~Day();
   Day(const Day&) = delete;
   Day& operator=(const Day&) = delete;
@@ -133,6 +133,7 @@ class Day {
   std::vector<std::string> why_not_closed(SteadyTime at);
   void go_on_closing(SteadyTime at);
   void look_at_record();
+  void miss_record(RecordChecked& seen);
   void close_now(SteadyTime at);
   void refuse_closing(const std::vector<std::string>& why);
   void announce(const session::Alert& alert);
@@ -159,6 +160,7 @@ class Day {
   config::Settings settings_;
   session::Session session_;
   std::unique_ptr<Recorder> recorder_;
+  PairCatalogue& pairs_;
   Store& store_;
   AlertRunner runner_;
   OwnAlerts own_;
@@ -194,6 +196,7 @@ class Day {
     CloseDone done;
     SteadyTime since;
     bool looking = false;  ///< at the record
+    std::string until{};   ///< the pair that was begun for it, which it does not cover
     std::optional<RecordChecked> record{};
   };
   DayBook book_;

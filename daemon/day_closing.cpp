@@ -1,5 +1,7 @@
 // How a day is closed: the points reach the pointbook, the record is looked at, then the closing is stored.
 
+#include <spdlog/spdlog.h>
+
 #include <boost/asio/post.hpp>
 
 #include "base/number.hpp"
@@ -91,17 +93,30 @@ void Day::go_on_closing(SteadyTime at) {
 void Day::look_at_record() {
   if (const auto sealed = recorder_->seal(last_at_); !sealed) return refuse_closing({sealed.error().text});
   closing_->looking = true;
+  closing_->until = recorder_->current();
+  const PairList list = pairs_.list();
+  const std::string current = closing_->until.substr(closing_->until.rfind('/') + 1);
   if (looker_.joinable()) looker_.join();
-  looker_ = std::thread([this, folder = settings_.project.record, current = recorder_->current()] {
-    RecordChecked seen = check_record(folder, current, stop_looking_);
+  looker_ = std::thread([this, folder = settings_.project.record, faults = list.faults,
+                         day = pairs_of_day(list.pairs, current, closing_time())] {
+    RecordChecked seen = check_record(folder, day, stop_looking_);
+    seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
     boost::asio::post(io_, [this, seen = std::move(seen)] {
       if (!closing_) return;
       closing_->looking = false;
       closing_->record = seen;
       const auto& doubtful = recorder_->doubtful();
       closing_->record->faults.insert(closing_->record->faults.end(), doubtful.begin(), doubtful.end());
+      miss_record(*closing_->record);
     });
   });
+}
+
+/// Points come from bytes: where nothing is known of any, somebody took more away than the files.
+void Day::miss_record(RecordChecked& seen) {
+  const DayTally tally = book_.tally(points_, closing_time());
+  if (tally.accepted + tally.held + tally.rejected == 0 || !seen.files.empty() || !seen.faults.empty()) return;
+  seen.faults.emplace_back("points were kept, and no file of their record is known");
 }
 
 void Day::close_now(SteadyTime at) {
@@ -112,13 +127,16 @@ void Day::close_now(SteadyTime at) {
   day.proof = session_.closing().proof;
   day.record = *closing_->record;
   const CloseDone tell = std::move(closing_->done);
+  const std::string until = closing_->until;
   closing_.reset();
   record_command({record::CloseDay{day.utc}, {}, day.asked.by}, at);
   const pointbook::Event event = close_event(day);
-  store_.submit(event, [this, day, event, tell](const Result<void>& done) {
-    boost::asio::post(io_, [this, day, event, tell, done] {
+  store_.submit(event, [this, day, event, tell, until](const Result<void>& done) {
+    boost::asio::post(io_, [this, day, event, tell, until, done] {
       if (!done) return tell(fail(done.error().text));
       book_.hear(event);
+      // What is looked at twice costs only time.
+      if (const auto entered = recorder_->day_closed(until); !entered) spdlog::warn("{}", entered.error().text);
       tell(day);
     });
   });

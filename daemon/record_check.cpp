@@ -1,68 +1,67 @@
 #include "record_check.hpp"
 
-#include <algorithm>
-#include <filesystem>
+#include <unistd.h>
+
+#include <cstdint>
 #include <sstream>
 
 #include "base/identity.hpp"
 #include "base/plain_file.hpp"
-#include "base/time.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
-namespace fs = std::filesystem;
-
-constexpr std::int64_t kDayBack_ms = 25LL * 3'600'000;
 constexpr std::size_t kSumDigits = 64;
 constexpr std::uint64_t kMostSumsBytes = 65536;
 
-/// When a pair was begun, from its name `20260603T140000Z-01`.
-std::optional<UtcTime> begun(const std::string& name) {
-  if (name.size() < 16) return std::nullopt;
-  return parse_utc(name.substr(0, 4) + "-" + name.substr(4, 2) + "-" + name.substr(6, 5) + ":" + name.substr(11, 2) +
-                   ":" + name.substr(13, 3));
-}
+/// What the checksum file of a pair says; an empty text: it says nothing of that file.
+struct Sums {
+  std::string nmea, journal;
+};
 
-/// Names of the pairs of the day, without the ending.
-std::vector<std::string> pairs_in(const std::string& folder, const std::string& current) {
-  const std::string now = fs::path(current).filename().string();
-  const auto newest = begun(now);
-  std::vector<std::string> out;
-  std::error_code none;
-  for (const auto& entry : fs::directory_iterator(folder, none)) {
-    if (entry.path().extension() != ".nmea") continue;
-    std::string name = entry.path().stem().string();
-    const auto since = begun(name);
-    const bool long_ago = since && newest && newest->ms - since->ms > kDayBack_ms;
-    if (name != now && !long_ago) out.push_back(std::move(name));
+Sums sums_of(const std::string& folder, const std::string& name) {
+  std::istringstream lines(read_plain_file(folder + "/" + name + ".sha256", kMostSumsBytes).value_or(""));
+  Sums out;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.size() <= kSumDigits + 2) continue;
+    const std::string file = line.substr(kSumDigits + 2), sum = line.substr(0, kSumDigits);
+    if (file == name + ".nmea") out.nmea = sum;
+    if (file == name + ".journal") out.journal = sum;
   }
-  std::sort(out.begin(), out.end());
   return out;
 }
 
-void check_line(const std::string& folder, const std::string& line, RecordChecked& out) {
-  const std::string name = line.size() > kSumDigits + 2 ? line.substr(kSumDigits + 2) : std::string();
-  if (name.empty() || name.find('/') != std::string::npos) {
-    out.faults.push_back("a line of a checksum file in " + folder + " is damaged");
-    return;
-  }
-  const auto found = sha256_file(folder + "/" + name);
-  if (found && *found == line.substr(0, kSumDigits)) return out.files.push_back({name, *found});
-  out.faults.push_back(name + (found ? " has changed since it was recorded" : " cannot be read"));
+/// `wanted`: by the catalogue; empty when it does not know.
+void check_file(const std::string& folder, const std::string& file, const std::string& wanted,
+                const std::string& beside, RecordChecked& out) {
+  const std::string path = folder + "/" + file;
+  const auto found = sha256_file(path);
+  if (!found) return out.faults.push_back(file + (::access(path.c_str(), F_OK) != 0 ? " is gone" : " cannot be read"));
+  const std::string& sum = wanted.empty() ? beside : wanted;
+  if (*found == sum) return out.files.push_back({file, *found});
+  // Without any sum the missing checksum file is the fault.
+  if (!sum.empty()) out.faults.push_back(file + " has changed since it was recorded");
+}
+
+void check_pair(const std::string& folder, const RecordedPair& pair, RecordChecked& out) {
+  const Sums beside = sums_of(folder, pair.name);
+  check_file(folder, pair.name + ".nmea", pair.nmea_sha256, beside.nmea, out);
+  check_file(folder, pair.name + ".journal", pair.journal_sha256, beside.journal, out);
+  const bool whole = !beside.nmea.empty() && !beside.journal.empty();
+  const bool same = (pair.nmea_sha256.empty() || pair.nmea_sha256 == beside.nmea) &&
+                    (pair.journal_sha256.empty() || pair.journal_sha256 == beside.journal);
+  if (!whole) out.faults.push_back(pair.name + ".sha256 is missing or not whole");
+  if (whole && !same) out.faults.push_back(pair.name + ".sha256 has changed since it was written");
 }
 
 }  // namespace
 
-RecordChecked check_record(const std::string& folder, const std::string& current, const std::atomic<bool>& stop) {
+RecordChecked check_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
+                           const std::atomic<bool>& stop) {
   RecordChecked out;
-  for (const std::string& name : pairs_in(folder, current)) {
+  for (const RecordedPair& pair : pairs) {
     if (stop) break;
-    std::istringstream sums(read_plain_file(folder + "/" + name + ".sha256", kMostSumsBytes).value_or(""));
-    const std::size_t before = out.files.size() + out.faults.size();
-    for (std::string line; std::getline(sums, line);) check_line(folder, line, out);
-    if (out.files.size() + out.faults.size() < before + 2)
-      out.faults.push_back(name + ".sha256 is missing or not whole");
+    check_pair(folder, pair, out);
   }
   return out;
 }

@@ -33,6 +33,10 @@ std::string compact(UtcTime utc) {
   return text;
 }
 
+std::string name_of(const std::string& stem) {
+  return stem.substr(stem.rfind('/') + 1);
+}
+
 }  // namespace
 
 Recorder::Recorder(std::string folder, std::function<record::JournalHead()> anchor, pointbook::Disk& disk)
@@ -41,6 +45,31 @@ Recorder::Recorder(std::string folder, std::function<record::JournalHead()> anch
       disk_(disk),
       unsealed_(unsealed_in(folder_)),
       syncer_([this] { sync_loop(); }) {}
+
+void Recorder::enter_in(PairCatalogue& list, std::function<std::optional<UtcTime>()> time) {
+  time_ = std::move(time);
+  catalogue_ = &list;
+}
+
+/// A pair that is not on the list would not be missed: whoever closes the day is told.
+void Recorder::enter_begun() {
+  PairCatalogue* const list = catalogue_;
+  if (list == nullptr) return;
+  if (const auto done = list->begun(name_of(stem_)); !done) doubt(stem_, "is not on the list, " + done.error().text);
+}
+
+/// Without its line a pair still has its checksum file.
+void Recorder::enter_sealed(const PairSums& sums, std::optional<UtcTime> until) {
+  PairCatalogue* const list = catalogue_;
+  if (list == nullptr) return;
+  const auto done = list->sealed({name_of(sums.stem), until, sums.nmea, sums.journal});
+  if (!done) spdlog::warn("the end of {} cannot be entered in {}", name_of(sums.stem), done.error().text);
+}
+
+Result<void> Recorder::day_closed(const std::string& current) {
+  PairCatalogue* const list = catalogue_;
+  return list == nullptr ? Result<void>{} : list->closed(name_of(current));
+}
 
 Recorder::~Recorder() {
   if (const auto done = close(); !done) spdlog::error("{}", done.error().text);
@@ -91,6 +120,7 @@ Result<void> Recorder::open_pair(SteadyTime at) {
   hour_ = hour_of(utc_of(first));
   stem_ = (*pair)->stem();
   pair_ = std::move(*pair);
+  enter_begun();
   const std::lock_guard lock(mutex_);
   to_sync_ = pair_;
   dirty_ = true;
@@ -168,6 +198,7 @@ Result<void> Recorder::finish_pair() {
     spdlog::warn("{}; it is tried again", sealed.error().text);
     broken_off_.push_back(pair->sums());
   }
+  enter_sealed(pair->sums(), time_ ? time_() : std::nullopt);
   return code == 0 ? Result<void>{} : fail(unsynced(pair->stem(), code));
 }
 
@@ -219,6 +250,7 @@ void Recorder::seal_next(std::unique_lock<std::mutex>& lock) {
   lock.unlock();
   const auto done = write_checksum_file(disk_, next);
   if (!done) spdlog::warn("{}; it is tried again", done.error().text);
+  if (done) enter_sealed(next, std::nullopt);
   lock.lock();
   if (!done) seal_later_.push_back(std::move(next));
 }

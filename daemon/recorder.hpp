@@ -43,6 +43,7 @@
 #include "base/result.hpp"
 #include "base/time.hpp"
 #include "checksum_file.hpp"
+#include "pair_catalogue.hpp"
 #include "pointbook/disk.hpp"
 #include "record/journal.hpp"
 #include "record_pair.hpp"
@@ -69,6 +70,11 @@ class Recorder {
   Result<void> event(const std::string& json, SteadyTime at);
   /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
   Result<void> seal(SteadyTime at);
+  /// What is begun and sealed from now on is entered in `list`, which outlives the recorder; `time` tells the
+  /// receiver's time.
+  void enter_in(PairCatalogue& list, std::function<std::optional<UtcTime>()> time);
+  /// A closing covers every pair before `current`.
+  Result<void> day_closed(const std::string& current);
   /// Syncs and closes.
   Result<void> close();
   /// Says what the helper thread found, a sync that failed, and each second whether the files still are where they were
@@ -99,6 +105,8 @@ class Recorder {
   Result<void> finish_pair();
   std::string head_text(SteadyTime first);
   Result<void> look_for_files();
+  void enter_begun();
+  void enter_sealed(const PairSums& sums, std::optional<UtcTime> until);
   void doubt(const std::string& stem, const std::string& why);
   std::string unsynced(const std::string& stem, int code);
   void seal_next(std::unique_lock<std::mutex>& lock);
@@ -109,6 +117,8 @@ class Recorder {
   bool begun_ = false;  ///< this run has written its first pair
   std::string folder_;
   std::function<record::JournalHead()> anchor_;
+  std::atomic<PairCatalogue*> catalogue_ = nullptr;  ///< asked by both threads
+  std::function<std::optional<UtcTime>()> time_;
   record::JournalHead head_;
   std::string stem_;
   std::int64_t hour_ = 0;

@@ -153,6 +153,25 @@ class Closing(Crew):
         self.assertEqual(closed.returncode, 0, closed.stderr)
         self.assertIn("left because: a bad card", closed.stdout)
 
+    def test_a_record_that_was_deleted_is_missed(self):
+        self.begin()
+        self.point("CUL-01")
+        self.daemon.stop(signal.SIGTERM)
+        gone = sorted((self.folder / "record").glob("2*"))
+        for file in gone:
+            file.unlink()
+        self.stream.close()
+        self.begin()
+        self.check("VM-11")
+        # Within a second the new pair has the name of the old one.
+        self.refused(gone[0].stem, "is gone", "--leave-record")
+        closed = self.close("--leave-record", "the card broke")
+        self.assertEqual(closed.returncode, 0, closed.stderr)
+        # What a closing has left is not asked about again.
+        self.point("CUL-02")
+        self.check("VM-11")
+        self.assertEqual(self.close().returncode, 0)
+
     def test_without_marks_the_day_closes_and_nothing_proves_it(self):
         config = self.folder / "config.toml"
         config.write_text(config.read_text().replace('marks = "marks.csv"', ""))

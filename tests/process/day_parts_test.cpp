@@ -53,6 +53,7 @@ struct Hands {
   boost::asio::io_context io;
   boost::asio::executor_work_guard<boost::asio::io_context::executor_type> stays{io.get_executor()};
   std::unique_ptr<Store> store;
+  std::unique_ptr<PairCatalogue> pairs;
   std::unique_ptr<Day> day;
   std::vector<session::StoreStatus> told;  ///< of the store, with every change of the status
 
@@ -68,8 +69,10 @@ struct Hands {
     auto recorder = std::make_unique<Recorder>(settings.project.record, [] {
       return record::JournalHead{UtcTime{1'780'495'200'000}, SteadyTime{0}, true};
     });
+    pairs = std::make_unique<PairCatalogue>(settings.project.record);
+    REQUIRE(pairs->open());
     day = std::make_unique<Day>(io, settings, session::Session(settings, std::move(frames), {}), std::move(recorder),
-                                *store);
+                                *pairs, *store);
     DayHooks hooks;
     hooks.alert = [](const session::Alert&) {};
     hooks.status_changed = [this] { told.push_back(day->status().store); };
