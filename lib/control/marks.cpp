@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frame_names.hpp"
+#include "geodesy/transfers.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -52,6 +53,7 @@ class Reader {
     }
     return *value;
   }
+  std::string where() const { return table_.where(row_); }
   void want(bool there, const std::string& what) {
     if (!there) complain(table_.where(row_) + ": " + what);
   }
@@ -118,6 +120,7 @@ void read_history(Reader& in, Mark& mark) {
 
 Mark mark_from(Reader& in) {
   Mark mark;
+  mark.where = in.where();
   mark.name = in.text("name");
   in.want(!mark.name.empty(), "the name is missing");
   mark.frame = in.text("frame");
@@ -194,6 +197,40 @@ Marks parse_marks(std::string_view csv, const std::string& path) {
   Marks out;
   out.errors.push_back(table.error().text);
   return out;
+}
+
+namespace {
+
+// Every one costs a look into the database of frames, and a list of marks has one or two.
+constexpr std::size_t kMostFrames = 100;
+
+/// Empty, or why nothing can be compared with the mark.
+std::string frame_fault(const Mark& mark, geodesy::Transfers& transfers) {
+  const auto known = transfers.label(mark.frame);
+  if (!known) return known.error().text;
+  const bool grid = mark.easting_m && mark.northing_m;
+  return grid && !transfers.is_projected(mark.frame) ? *known + " has no easting and northing" : std::string();
+}
+
+}  // namespace
+
+Marks in_known_frames(Marks marks) {
+  auto transfers = geodesy::Transfers::open();
+  std::vector<Mark> known;
+  std::set<std::string> frames;
+  for (Mark& mark : marks.marks) {
+    frames.insert(mark.frame);
+    std::string fault = transfers ? "" : transfers.error().text;
+    if (frames.size() > kMostFrames) fault = "the list has more than " + std::to_string(kMostFrames) + " frames";
+    if (fault.empty()) fault = frame_fault(mark, *transfers);
+    if (fault.empty()) {
+      known.push_back(std::move(mark));
+    } else {
+      marks.errors.push_back((mark.where.empty() ? mark.name : mark.where) + ": " + fault);
+    }
+  }
+  marks.marks = std::move(known);
+  return marks;
 }
 
 std::vector<std::string> cautions(const Mark& mark, UtcTime now) {

@@ -42,6 +42,7 @@ struct Mark {
   std::optional<Date> recovered;
   MarkStatus status = MarkStatus::good;
   std::string remarks;
+  std::string where;  ///< file and line, for sentences
 };
 
 struct Marks {
@@ -55,6 +56,10 @@ struct Marks {
 Marks marks_from(const Table& table);
 /// A file that cannot be read as a table at all is the one error.
 Marks parse_marks(std::string_view csv, const std::string& path);
+
+/// Without those whose frame nobody knows, or that give easting and northing in a frame that has none: nothing could be
+/// compared with them, and they are told as errors.
+Marks in_known_frames(Marks marks);
 
 /// What a person must be told before this mark is used; empty: nothing.
 std::vector<std::string> cautions(const Mark& mark, UtcTime now);

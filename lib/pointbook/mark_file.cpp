@@ -180,7 +180,9 @@ Result<control::Marks> read(const std::string& path) {
 
 Result<control::Marks> read_mark_file(const std::string& path) {
   auto marks = read(path);
-  if (!marks || !marks->marks.empty()) return marks;
+  if (!marks) return marks;
+  *marks = control::in_known_frames(std::move(*marks));
+  if (!marks->marks.empty()) return marks;
   if (marks->errors.empty()) return fail(path + ": no mark in it");
   std::string all;
   for (const std::string& error : marks->errors) all += (all.empty() ? "" : "\n") + error;

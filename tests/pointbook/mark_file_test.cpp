@@ -304,6 +304,55 @@ TEST_CASE("files that cannot be read say why") {
   CHECK(marks.error().text.find("line 4") != std::string::npos);
 }
 
+TEST_CASE("a mark in a frame that nobody knows is no mark") {
+  struct Row {
+    const char* name;
+    const char* line;  // frame and the four columns of the place
+    const char* fault;
+  };
+  const Row rows[] = {
+      {"a frame that PROJ knows", "EPSG:6319,47.6,-87.4,,", nullptr},
+      {"by its other name", "ITRF2014,47.6,-87.4,,", nullptr},
+      {"a grid", "EPSG:6496,,,8000000,300", nullptr},
+      {"a number that is none", "EPSG:999999,47.6,-87.4,,", "EPSG:999999"},
+      {"a word", "the county's,47.6,-87.4,,", "the county's"},
+      {"the vague WGS 84", "EPSG:4326,47.6,-87.4,,", "EPSG:4326"},
+      {"a grid's coordinates in a frame without a grid", "EPSG:6319,,,8000000,300", "has no easting and northing"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    samples::Folder folder;
+    const std::string file = folder.file("marks.csv"), rest = ",2010.0,0.005\n";
+    samples::write_file(file,
+                        "name,frame,latitude_deg,longitude_deg,easting_m,northing_m,coordinate_epoch,"
+                        "sigma_horizontal_m\nVM-11,EPSG:6319,47.6,-87.4,," +
+                            rest + "VM-12," + row.line + rest);
+    const auto marks = read_mark_file(file);
+    REQUIRE_MESSAGE(marks.has_value(), marks.error().text);
+    CHECK(marks->marks.size() == (row.fault == nullptr ? 2U : 1U));
+    REQUIRE(marks->errors.size() == (row.fault == nullptr ? 0U : 1U));
+    if (row.fault == nullptr) continue;
+    CAPTURE(marks->errors[0]);
+    CHECK(marks->errors[0].find(file + ", line 3: ") == 0);
+    CHECK(marks->errors[0].find(row.fault) != std::string::npos);
+  }
+}
+
+TEST_CASE("a list with more frames than any place has is not looked up to its end") {
+  samples::Folder folder;
+  std::string text = "name,frame,latitude_deg,longitude_deg,coordinate_epoch,sigma_horizontal_m\n";
+  for (int i = 0; i < 150; ++i) {
+    text += "VM-" + std::to_string(i) + "," + (i == 0 ? "EPSG:6319" : "EPSG:99" + std::to_string(1000 + i)) +
+            ",47.6,-87.4,2010.0,0.005\n";
+  }
+  samples::write_file(folder.file("marks.csv"), text);
+  const auto marks = read_mark_file(folder.file("marks.csv"));
+  REQUIRE_MESSAGE(marks.has_value(), marks.error().text);
+  CHECK(marks->marks.size() == 1);
+  REQUIRE(marks->errors.size() == 149);
+  CHECK(marks->errors.back().find("line 151: the list has more than 100 frames") != std::string::npos);
+}
+
 TEST_CASE("a point is read in either byte order, with and without an envelope") {
   const auto little = pointbook::read_point_blob(kPlace);
   REQUIRE(little.has_value());

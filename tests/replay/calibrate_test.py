@@ -127,7 +127,7 @@ def check_bad_input(folder, visits):
         ("no number", HEADER + MARK.replace("2010.0", "later"), 2, "line 2"),
         ("off the earth", HEADER + MARK.replace("47.6", "147.6"), 2, "line 2: latitude_deg 147.6 is outside"),
         ("no sigma", HEADER + MARK.replace("ellipsoid,0.001", "ellipsoid,"), 2, "sigma_horizontal_m"),
-        ("an unknown frame", HEADER + MARK.replace("EPSG:6319", "EPSG:999999"), 1, "left out"),
+        ("an unknown frame", HEADER + MARK.replace("EPSG:6319", "EPSG:999999"), 2, "line 2: \"EPSG:999999\" is not a frame"),
         ("a disturbed mark", HEADER.replace("\n", ",status\n") + MARK.replace("\n", ",disturbed\n"), 1, "disturbed"),
     ]
     for name, text, status, part in rows:
