@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include "base/plain_file.hpp"
+#include "pointbook/disk.hpp"
 
 namespace stillpoint::daemon {
 
@@ -51,7 +52,7 @@ Result<void> write_all(int fd, std::string_view bytes) {
   while (!bytes.empty()) {
     const ssize_t n = ::write(fd, bytes.data(), bytes.size());
     if (n < 0 && errno == EINTR) continue;
-    if (n < 0) return fail(errno_text(errno));
+    if (n < 0) return fail(pointbook::disk_words(-errno));
     bytes.remove_prefix(static_cast<std::size_t>(n));
   }
   return {};

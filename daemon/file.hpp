@@ -42,7 +42,7 @@ Result<void> ensure_folder(const std::string& path, std::string_view what);
 
 std::string folder_of(const std::string& path);
 
-/// Writes all bytes or says why not.
+/// Writes all bytes, or says why not and what helps.
 Result<void> write_all(int fd, std::string_view bytes);
 
 /// From where the descriptor stands to the end; the path is for the sentence.

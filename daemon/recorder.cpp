@@ -95,8 +95,7 @@ Result<void> Recorder::failed(const std::string& why) {
     broken_off_.push_back(pair_->sums());
     pair_.reset();
   }
-  return fail("The raw record in " + folder_ + " cannot be written (" + why +
-              "); free some space or choose another disk.");
+  return fail("The raw record in " + folder_ + " cannot be written: " + why + ".");
 }
 
 /// The head names the moment of the first line itself, so that no time in a file lies before its head.
@@ -208,7 +207,8 @@ Result<void> Recorder::pause() {
 }
 
 Result<void> Recorder::write(std::string_view bytes, const record::JournalLine& line) {
-  if (const int code = pair_->write(bytes, record::to_text(line)); code != 0) return failed(errno_text(-code));
+  if (const int code = pair_->write(bytes, record::to_text(line)); code != 0)
+    return failed(pointbook::disk_words(code));
   latest_ = line.arrived;
   dirty_ = true;
   return {};

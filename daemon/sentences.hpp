@@ -65,7 +65,7 @@ struct Sentences {
   Sentence<1> disk_full_record{
       "the disk is full ({disks}): the stay that was open is kept, the record is closed, no new one can begin; free "
       "some space"};
-  Sentence<1> standstill{"{why}; what was open is kept as held; look at the disk of the record"};
+  Sentence<1> standstill{"{why}; what was open is kept as held"};
   Sentence<2> stay_not_saved{"the open stay cannot be saved in {path}: {error}; a crash now would cost it"};
   Sentence<2> stay_not_removed{
       "the open stay of before cannot be removed from {path}: {error}; at the next start it would come back"};

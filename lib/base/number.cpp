@@ -12,6 +12,7 @@ namespace {
 
 constexpr int kFewDecimals = 4;
 constexpr double kMostQuick = 1e13;
+constexpr double kMostReadable = 1e12;
 using Digits = std::array<char, 24>;  // of a 64-bit number, with a sign and a point
 
 /// A number from its last digit to its first, with a point before the last `decimals`. Gives the first character.
@@ -68,6 +69,13 @@ std::string fixed(double value, int decimals) {
   std::string out;
   append_fixed(out, value, decimals);
   return out;
+}
+
+std::string readable(double value, int decimals) {
+  if (std::abs(value) < kMostReadable) return fixed(value, decimals);
+  Digits text;
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::scientific, 2).ptr;
+  return {text.data(), end};
 }
 
 std::string with_sign(double value, int decimals) {

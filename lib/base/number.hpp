@@ -13,6 +13,9 @@ std::string fixed(double value, int decimals);
 /// The same at the end of `out`.
 void append_fixed(std::string& out, double value, int decimals);
 
+/// The same for a value of any size that somebody typed: one of more than twelve digits as 1.00e+308.
+std::string readable(double value, int decimals);
+
 /// The same with a `+` before what is above zero as printed.
 std::string with_sign(double value, int decimals);
 

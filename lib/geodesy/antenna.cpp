@@ -17,11 +17,11 @@ Result<double> from_slant_m(const config::Slant& slant) {
     return fail("antenna slant_m: every number must be finite");
   }
   if (slant.radius_m < 0.0) {
-    return fail("antenna slant_m: the radius " + fixed(slant.radius_m, 3) + " m is negative");
+    return fail("antenna slant_m: the radius " + readable(slant.radius_m, 3) + " m is negative");
   }
   if (!(slant.length_m > slant.radius_m)) {
-    return fail("antenna slant_m: the length " + fixed(slant.length_m, 3) + " m is not longer than the radius " +
-                fixed(slant.radius_m, 3) + " m, so no height fits; measure the slant again");
+    return fail("antenna slant_m: the length " + readable(slant.length_m, 3) + " m is not longer than the radius " +
+                readable(slant.radius_m, 3) + " m, so no height fits; measure the slant again");
   }
   return std::sqrt(slant.length_m * slant.length_m - slant.radius_m * slant.radius_m) + slant.plane_to_phase_centre_m;
 }
@@ -52,14 +52,14 @@ Result<double> antenna_height_m(const config::Antenna& antenna) {
   const Result<double> height_m = from_tape_m(antenna);
   if (!height_m) return height_m;
   if (*height_m < 0.0) {
-    return fail("antenna: the height comes to " + fixed(*height_m, 3) + " m, below the mark; check the signs");
+    return fail("antenna: the height comes to " + readable(*height_m, 3) + " m, below the mark; check the signs");
   }
   if (antenna.also_measured_ft) {
     const double second_m = *antenna.also_measured_ft * kFootM;
     if (!(std::abs(second_m - *height_m) <= kSecondReadingToleranceM + kRoundingM)) {
-      return fail("antenna: the second reading " + fixed(*antenna.also_measured_ft, 3) + " ft is " +
-                  fixed(second_m, 4) + " m, but the first gives " + fixed(*height_m, 4) + " m: they differ by " +
-                  fixed(std::abs(second_m - *height_m) * 1000.0, 1) + " mm, limit 3 mm; measure both again");
+      return fail("antenna: the second reading " + readable(*antenna.also_measured_ft, 3) + " ft is " +
+                  readable(second_m, 4) + " m, but the first gives " + readable(*height_m, 4) + " m: they differ by " +
+                  readable(std::abs(second_m - *height_m) * 1000.0, 1) + " mm, limit 3 mm; measure both again");
     }
   }
   return height_m;

@@ -209,8 +209,17 @@ std::string sentence_of(int code, const std::string& path) {
       return "the pointbook " + path + " is damaged; keep the file as it is and start a new one under another name";
     case SQLITE_CONSTRAINT:
       return "the pointbook " + path + " refused the row: " + sqlite3_errstr(code);
+    case SQLITE_ERROR:
+    case SQLITE_SCHEMA:
+      return "the pointbook " + path +
+             " lacks a table or a column that it was made with; another program has changed it: put back a copy of "
+             "before, or start a new one under another name";
+    case SQLITE_NOMEM:
+      return "this machine has no memory left for " + path + "; end programs that are not needed";
+    case SQLITE_IOERR:
+      return "the disk failed while " + path + " was in use (" + sqlite3_errstr(code) + "); look at the disk";
     default:
-      return "the disk failed while " + path + " was in use (" + sqlite3_errstr(code) + "); check the disk";
+      return "the pointbook " + path + " cannot be used (" + sqlite3_errstr(code) + ")";
   }
 }
 

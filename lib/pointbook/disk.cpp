@@ -172,8 +172,15 @@ std::string disk_words(int code) {
       return "it is a symbolic link, and the program's own files are none; remove it";
     case EINVAL:
       return "it is no ordinary file; remove it";
+    case EMFILE:
+    case ENFILE:
+      return "too many files are open at once; end programs that are not needed, or raise the limit (ulimit -n)";
+    case EFBIG:
+      return "no file may become larger there; raise the limit (ulimit -f), or choose another disk";
+    case EIO:
+      return "the disk failed; look at it, and choose another";
     default:
-      return std::string(std::strerror(-code)) + "; check the disk";
+      return std::strerror(-code);
   }
 }
 

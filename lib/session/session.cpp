@@ -290,7 +290,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   }
   if (reason.empty()) return {false, kSay.why_antenna(), 0};
   if (!(height_m >= 0 && height_m <= kHighestAntennaM)) {
-    return {false, kSay.bad_antenna(fixed(height_m, 3)), 0};
+    return {false, kSay.bad_antenna(readable(height_m, 3)), 0};
   }
   if (std::abs(height_m - s.antenna_height_m) < kSameAntennaM) {
     return {false, kSay.same_antenna(fixed(s.antenna_height_m, 3)), 0};

@@ -15,6 +15,13 @@ namespace {
 
 using namespace stillpoint;
 
+TEST_CASE("a number that somebody typed is told in a few figures, whatever its size") {
+  CHECK(readable(1.8, 3) == "1.800");
+  CHECK(readable(-999'999'999'999.0, 0) == "-999999999999");
+  CHECK(readable(1e12, 3) == "1.00e+12");
+  CHECK(readable(-1e308, 3) == "-1.00e+308");
+}
+
 TEST_CASE("fixed decimals are those of the standard library's correctly rounded conversion") {
   std::mt19937_64 random(20261126);
   const auto like_the_library = [](double value, int decimals) {

@@ -250,6 +250,15 @@ TEST_CASE("a daemon that hangs is given up after its time") {
   const Result answer = call({"status"}, at(daemon.path(), 30));
   CHECK(answer.exit == 4);
   CHECK(answer.err.find("did not answer within") != std::string::npos);
+  CHECK(answer.err.find("what was asked may still be done") != std::string::npos);
+}
+
+TEST_CASE("what is answered only when the disk has it is waited for six times as long") {
+  FakeDaemon daemon([](const std::string&) { return std::string(); });
+  const Result status = call({"status"}, at(daemon.path(), 170));
+  CHECK(status.err.find("within 0 s") != std::string::npos);
+  const Result kept = call({"keep"}, at(daemon.path(), 170));
+  CHECK(kept.err.find("within 1 s") != std::string::npos);
 }
 
 TEST_CASE("a daemon that goes away or talks nonsense is no daemon") {

@@ -669,6 +669,7 @@ TEST_CASE("another antenna height ends the stay as held and counts for the next 
   CHECK_FALSE(d.day.set_antenna(1.871, "x").done);
   CHECK_FALSE(d.day.set_antenna(31.0, "x").done);
   CHECK_FALSE(d.day.set_antenna(-0.1, "x").done);
+  CHECK(d.day.set_antenna(1e308, "x").text == "an antenna height of 1.00e+308 m cannot be right; metres from 0 to 30");
   d.run(0, 10);
   d.day.occupy({"A"});
   d.run(10, 60);

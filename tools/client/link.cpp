@@ -19,6 +19,14 @@ namespace {
 
 constexpr std::size_t kMostWaiting = 1000;
 
+// A disk that takes so many times as long as other answers may is slow, and no reason to give up.
+constexpr int kSlowDisk = 6;
+
+/// Answered only when the disk has it.
+bool waits_for_disk(std::string_view method) noexcept {
+  return method == "keep" || method == "resolve" || method == "close_day";
+}
+
 Failure no_daemon(const std::string& path, const std::string& why) {
   return {kExitNoDaemon, "no daemon at " + path + ": " + why};
 }
@@ -76,9 +84,11 @@ Link& Link::operator=(Link&& other) noexcept {
   return *this;
 }
 
-Failure Link::no_answer() const {
-  return {kExitNoDaemon, "the daemon at " + path_ + " did not answer within " +
-                             std::to_string(limits_.answer_ms / 1000) + " s; it may hang, look at its log"};
+Failure Link::no_answer(int patience_ms) const {
+  return {kExitNoDaemon,
+          "the daemon at " + path_ + " did not answer within " + std::to_string(patience_ms / 1000) +
+              " s; a slow disk can be the reason, and what was asked may still be done: ask for the status "
+              "before you ask again"};
 }
 Failure Link::gone() const {
   return {kExitNoDaemon, "the daemon at " + path_ + " closed the line; it may have stopped, look at its log"};
@@ -97,7 +107,7 @@ Outcome<Link> Link::open(const std::string& path, const Limits& limits) {
   while (::connect(fd, reinterpret_cast<const sockaddr*>(&*address), sizeof(*address)) != 0) {
     if (errno == EINTR) continue;
     if (errno != EAGAIN) return tl::unexpected(connect_failure(path, errno));
-    if (ms_until(until) == 0) return tl::unexpected(link.no_answer());
+    if (ms_until(until) == 0) return tl::unexpected(link.no_answer(limits.answer_ms));
     ::poll(nullptr, 0, std::min(50, ms_until(until)));
   }
   return link;
@@ -125,7 +135,7 @@ Outcome<void> Link::send(const std::string& line, Clock::time_point until) {
     } else if (errno == EAGAIN) {
       const auto came = wait_for(POLLOUT, until);
       if (!came) return tl::unexpected(came.error());
-      if (*came != Came::message) return tl::unexpected(no_answer());
+      if (*came != Came::message) return tl::unexpected(no_answer(limits_.answer_ms));
     } else if (errno != EINTR) {
       return tl::unexpected(gone());
     }
@@ -187,7 +197,8 @@ Outcome<long long> Link::ask(const std::string& method, const nlohmann::json& pa
 }
 
 Outcome<Message> Link::call(const std::string& method, const nlohmann::json& params) {
-  const auto until = Clock::now() + std::chrono::milliseconds(limits_.answer_ms);
+  const int patience_ms = limits_.answer_ms * (waits_for_disk(method) ? kSlowDisk : 1);
+  const auto until = Clock::now() + std::chrono::milliseconds(patience_ms);
   const auto id = ask(method, params);
   if (!id) return tl::unexpected(id.error());
   for (;;) {
@@ -195,7 +206,7 @@ Outcome<Message> Link::call(const std::string& method, const nlohmann::json& par
     const auto came = read_message(message, until);
     if (!came) return tl::unexpected(came.error());
     if (*came == Came::stop) return tl::unexpected(Failure{kExitRefused, "stopped before the daemon had answered"});
-    if (*came == Came::nothing) return tl::unexpected(no_answer());
+    if (*came == Came::nothing) return tl::unexpected(no_answer(patience_ms));
     if (message.method.empty() && message.id == *id) return message;
     if (!message.method.empty() && waiting_.size() < kMostWaiting) waiting_.push_back(std::move(message));
   }

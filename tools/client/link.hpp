@@ -66,7 +66,7 @@ class Link {
   Outcome<Came> wait_for(short events, Clock::time_point until, int key_fd = -1);
   Outcome<bool> take_bytes();
   bool take_line(std::string& line);
-  Failure no_answer() const;
+  Failure no_answer(int patience_ms) const;
   Failure gone() const;
 
   int fd_ = -1;
