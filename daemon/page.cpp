@@ -112,12 +112,6 @@ std::string event(std::string_view name, std::string_view data) {
   return "event: " + std::string(name) + "\ndata: " + std::string(data) + "\n\n";
 }
 
-/// An IPv4 client of a socket that listens for both shows as a mapped address.
-asio::ip::address plain_address(const asio::ip::address& address) {
-  if (!address.is_v6() || !address.to_v6().is_v4_mapped()) return address;
-  return asio::ip::make_address_v4(asio::ip::v4_mapped, address.to_v6());
-}
-
 std::string fresh_secret() {
   std::array<char, 20> bytes{};  // a hundred bits
   fill_random({reinterpret_cast<std::uint8_t*>(bytes.data()), bytes.size()});
@@ -140,6 +134,7 @@ std::string status_event(const std::string& status) {
                                  situation.texts("also", now.also);
                                  situation.integer("percent", percent);
                                });
+                               out.count("sent_ms", static_cast<std::uint64_t>(utc_now().ms));
                                out.raw("status", status);
                              },
                              status.size() + 1024));
@@ -195,6 +190,8 @@ struct Page::State : std::enable_shared_from_this<Page::State> {
   Result<void> write_key() const;
   void accept();
   void take(tcp::socket socket);
+  bool make_room();
+  bool make_room_for_stream(const PagePeer& newcomer);
   std::size_t streams() const;
   std::size_t held_bytes() const;
   void refresh_trail();
@@ -205,6 +202,8 @@ struct Page::State : std::enable_shared_from_this<Page::State> {
   PageSource source;
   tcp::acceptor acceptor;
   PageKeys keys;
+  std::set<std::string> owners;  ///< names of peers that have given a key
+  std::uint64_t taken = 0;
   std::vector<std::string> paths;
   std::set<ConnectionPtr> connections;
   StayTrail trail;
@@ -227,6 +226,8 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
     const auto here = plain_address(local.address()), there = plain_address(remote.address());
     door_.hosts = page_hosts(here.to_string(), here.is_loopback(), local.port());
     door_.from_here = there.is_loopback() || there == here;
+    address_ = there.to_string();
+    number_ = state_->taken++;
   }
 
   void start() {
@@ -235,6 +236,12 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   }
   void reply(std::string text);
   bool streams() const noexcept { return streaming_ && !closed_; }
+  std::uint64_t number() const noexcept { return number_; }
+  bool has_asked() const noexcept { return asked_ || answered_; }
+  /// Its answer is on its way, and nothing is lost to the daemon when the other end does not get it.
+  bool is_only_reading() const noexcept { return answered_ && !streaming_; }
+  PagePeer peer() const;
+  const PagePeer& known_peer() const noexcept { return peer_; }
   std::size_t held_bytes() const noexcept { return held_bytes_; }
   void send_status(const Frame& frame);
   void send(const Frame& frame);
@@ -259,6 +266,10 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   asio::steady_timer timer_;
   http::request_parser<http::string_body> parser_;
   PageDoor door_;
+  std::string address_;
+  PagePeer peer_;  ///< of a stream
+  std::uint64_t number_ = 0;
+  bool head_only_ = false;
   std::array<char, 4096> buffer_{};
   std::string in_;
   std::deque<Frame> out_;
@@ -307,6 +318,7 @@ void Page::State::Connection::on_bytes() {
 void Page::State::Connection::on_request() {
   asked_ = true;
   const PageRequest request = request_of(parser_.get());
+  head_only_ = request.method == "HEAD";
   const auto task = admit(request, door_, state_->paths);
   if (task) return perform(*task, request);
   const PageRefusal& refusal = task.error();
@@ -349,6 +361,7 @@ void Page::State::Connection::exchange_key(const std::string& body) {
   if (given == PageKeys::Answer::wrong) return reply(sentence_answer(403, "This is not the key."));
   if (const auto written = state_->write_key(); !written) spdlog::warn("{}", written.error().text);
   spdlog::info("page: a browser may act from now on");
+  state_->owners.insert(peer().name);
   const PageKeys::Holder& holder = state_->keys.newest();
   reply(json_answer(
       200, wire::json_object([&holder](wire::JsonObject& out) { out.text("proof", holder.proof); }),
@@ -378,8 +391,19 @@ void Page::State::Connection::call(std::string line) {
   handle_guarded(state_->source.handle, call);
 }
 
+/// Looked up in the kernel's table, so only for those who stay or act.
+PagePeer Page::State::Connection::peer() const {
+  if (!door_.from_here) return {address_, state_->owners.contains(address_)};
+  const auto user = user_of(socket_);
+  std::string name = user ? "user " + std::to_string(*user) : "somebody on this machine";
+  const bool own = user && (*user == ::geteuid() || *user == 0);
+  const bool owner = own || state_->owners.contains(name);
+  return {std::move(name), owner};
+}
+
 void Page::State::Connection::stream() {
-  if (state_->streams() >= kMostStreams)
+  peer_ = peer();
+  if (state_->streams() >= kMostStreams && !state_->make_room_for_stream(peer_))
     return reply(sentence_answer(503, "Too many pages are open: close one and load this one again."));
   timer_.cancel();
   state_->refresh_trail();  // before this one streams: its head must be the first that it gets
@@ -409,6 +433,7 @@ void Page::State::Connection::send(const Frame& frame) {
 void Page::State::Connection::reply(std::string text) {
   if (answered_ || closed_) return;
   answered_ = true;
+  if (head_only_) text.resize(std::min(text.size(), text.find("\r\n\r\n") + 4));
   send(std::make_shared<const std::string>(std::move(text)));
 }
 
@@ -500,11 +525,35 @@ void Page::State::accept() {
 
 void Page::State::take(tcp::socket socket) {
   const auto connection = std::make_shared<Connection>(shared_from_this(), std::move(socket));
-  const bool full = connections.size() >= kMostConnections;
+  const bool full = connections.size() >= kMostConnections && !make_room();
   if (connections.size() >= 2 * kMostConnections) return;  // closed by going out of scope
   connections.insert(connection);
   connection->start();
   if (full) connection->reply(sentence_answer(503, "Too many connections: try again in a moment."));
+}
+
+/// Whoever has not asked yet gives way to a newcomer, the oldest first; then whoever only reads. A thousand connections
+/// that say nothing keep nobody out.
+bool Page::State::make_room() {
+  ConnectionPtr oldest;
+  for (const auto& each : connections) {
+    if (each->has_asked() && !each->is_only_reading()) continue;
+    const auto order = [](const Connection& one) { return std::pair(one.has_asked(), one.number()); };
+    if (!oldest || order(*each) < order(*oldest)) oldest = each;
+  }
+  if (oldest) oldest->close();
+  return oldest != nullptr;
+}
+
+bool Page::State::make_room_for_stream(const PagePeer& newcomer) {
+  std::vector<ConnectionPtr> all(connections.begin(), connections.end());
+  std::erase_if(all, [](const auto& each) { return !each->streams(); });
+  std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a->number() < b->number(); });
+  std::vector<PagePeer> peers;
+  for (const auto& each : all) peers.push_back(each->known_peer());
+  const auto at = gives_way(peers, newcomer);
+  if (at) all[*at]->close();
+  return at.has_value();
 }
 
 std::size_t Page::State::streams() const {

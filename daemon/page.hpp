@@ -2,7 +2,8 @@
 /// The page for a tablet's browser: its files, a stream of what changes, and the few acts it may ask for.
 ///
 /// Nobody can make the daemon hold more than a bounded queue, wait longer than a few seconds, or take more than some
-/// kilobytes: 64 connections, 32 of them streams, one request each. A reader that does not read is dropped.
+/// kilobytes: 64 connections, 32 of them streams, one request each. A reader that does not read is dropped. Nobody can
+/// keep others out either: who says nothing gives way to a newcomer, and whoever has many streams to one who has few.
 /// Who may ask what is in `page_rules.hpp`.
 ///
 /// Threads: the I/O thread.

@@ -74,6 +74,7 @@ tl::expected<PageTask, PageRefusal> admit(const PageRequest& request, const Page
   const PageTask task = is_file ? PageTask::file : place->task;
   const bool acts = task == PageTask::key || task == PageTask::control;
   const std::string_view method = acts ? "POST" : "GET";
+  if (request.method == "HEAD" && is_file) return task;
   if (request.method != method) return refuse(405, "This is asked for in another way.", method);
   if (!acts)
     return request.body_bytes == 0 ? tl::expected<PageTask, PageRefusal>(task) : refuse(400, "No text is taken here.");
@@ -101,10 +102,30 @@ std::string plain_key(std::string_view typed) {
   return out;
 }
 
+std::optional<std::size_t> gives_way(const std::vector<PagePeer>& streams, const PagePeer& newcomer) {
+  const auto of = [&streams](const std::string& name) {
+    return std::count_if(streams.begin(), streams.end(), [&name](const PagePeer& each) { return each.name == name; });
+  };
+  std::optional<std::size_t> out;
+  std::ptrdiff_t most = 0;
+  const std::ptrdiff_t own = of(newcomer.name);
+  for (std::size_t i = 0; i < streams.size(); ++i) {
+    const std::ptrdiff_t count = of(streams[i].name);
+    const bool below = newcomer.owner && !streams[i].owner;
+    const bool even = newcomer.owner == streams[i].owner && count >= own + 2;
+    if (!(below || even) || count <= most) continue;
+    most = count;
+    out = i;
+  }
+  return out;
+}
+
 PageKeys::Answer PageKeys::exchange(std::string_view typed, SteadyTime now) {
-  if (tried_ && now.ms - tried_->ms < kBetweenTries_ms) return Answer::too_soon;
-  tried_ = now;
-  if (!same_secret(plain_key(typed), plain_key(key_))) return Answer::wrong;
+  if (!same_secret(plain_key(typed), plain_key(key_))) {
+    const bool too_soon = tried_ && now.ms - tried_->ms < kBetweenTries_ms;
+    if (!too_soon) tried_ = now;
+    return too_soon ? Answer::too_soon : Answer::wrong;
+  }
   if (holders_.size() >= kMostHolders) holders_.pop_front();
   Holder holder{fresh_(), fresh_()};
   holders_.push_back(std::move(holder));

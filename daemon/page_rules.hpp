@@ -57,6 +57,17 @@ struct PageRefusal {
 tl::expected<PageTask, PageRefusal> admit(const PageRequest& request, const PageDoor& door,
                                           const std::vector<std::string>& files);
 
+/// Who is at the other end: an address, or a user of this machine.
+struct PagePeer {
+  std::string name;
+  bool owner = false;  ///< the daemon's own user, or one that has given the key
+};
+
+/// Whose stream ends for a newcomer's when there are as many as there may be, `streams` being in the order of their
+/// coming; nothing: nobody's, and the newcomer is refused. Nobody keeps more than their share against others, and
+/// owners give way to owners only.
+std::optional<std::size_t> gives_way(const std::vector<PagePeer>& streams, const PagePeer& newcomer);
+
 /// Takes the same time wherever the texts differ.
 bool same_secret(std::string_view a, std::string_view b) noexcept;
 
@@ -79,7 +90,9 @@ class PageKeys {
 
   /// Good for one exchange.
   const std::string& key() const noexcept { return key_; }
-  /// Given: `newest()` may act from now on, and there is a new key. One try a second.
+  /// Given: `newest()` may act from now on, and there is a new key. The right key is always taken: whoever tries wrong
+  /// ones all the time must not keep its owner out, and a hundred bits are not found by trying. Who tries another wrong
+  /// one within a second is told that it is too soon.
   Answer exchange(std::string_view typed, SteadyTime now);
   const Holder& newest() const noexcept { return holders_.back(); }
   /// `cookies`: the whole Cookie header.

@@ -13,7 +13,6 @@
 #include <boost/asio/posix/stream_descriptor.hpp>
 #include <boost/asio/write.hpp>
 #include <cerrno>
-#include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <set>
@@ -37,42 +36,6 @@ constexpr std::size_t kMostReaders = 16;
 constexpr std::size_t kMostWaiting = 256 * 1024;
 constexpr std::size_t kLongestToken = 256;
 
-/// `0100007F:6DC5`: the address in the machine's words, the port in plain order, as /proc/net/tcp writes them.
-std::string in_table(const tcp::endpoint& endpoint) {
-  std::string out;
-  const auto add = [&out](const std::uint8_t* bytes, std::size_t size) {
-    for (std::size_t word = 0; word < size; word += 4) {
-      std::uint32_t value = 0;
-      std::memcpy(&value, bytes + word, 4);
-      std::array<char, 16> text{};
-      std::snprintf(text.data(), text.size(), "%08X", value);
-      out += text.data();
-    }
-  };
-  if (endpoint.address().is_v4()) {
-    const auto bytes = endpoint.address().to_v4().to_bytes();
-    add(bytes.data(), bytes.size());
-  } else {
-    const auto bytes = endpoint.address().to_v6().to_bytes();
-    add(bytes.data(), bytes.size());
-  }
-  std::array<char, 16> port{};
-  std::snprintf(port.data(), port.size(), ":%04X", static_cast<unsigned>(endpoint.port()));
-  return out + port.data();
-}
-
-/// Nothing: not on this machine, or already gone.
-std::optional<uid_t> user_of(const tcp::socket& socket) {
-  error_code error;
-  const auto remote = socket.remote_endpoint(error);
-  if (error) return std::nullopt;
-  const auto local = socket.local_endpoint(error);
-  if (error) return std::nullopt;
-  const auto table = read_file(remote.address().is_v4() ? "/proc/net/tcp" : "/proc/net/tcp6");
-  if (!table) return std::nullopt;
-  return owner_in_table(*table, in_table(remote), in_table(local));
-}
-
 bool is_user(const std::string& name, uid_t uid) {
   if (name == std::to_string(uid)) return true;
   std::array<char, 4096> buffer{};
@@ -83,24 +46,6 @@ bool is_user(const std::string& name, uid_t uid) {
 }
 
 }  // namespace
-
-std::optional<std::uint32_t> owner_in_table(std::string_view table, std::string_view local, std::string_view remote) {
-  while (!table.empty()) {
-    const std::string_view line = table.substr(0, table.find('\n'));
-    table.remove_prefix(std::min(line.size() + 1, table.size()));
-    std::vector<std::string_view> words;
-    for (std::size_t at = 0; at < line.size() && words.size() < 8;) {
-      const std::size_t begin = line.find_first_not_of(' ', at);
-      if (begin == std::string_view::npos) break;
-      at = std::min(line.find(' ', begin), line.size());
-      words.push_back(line.substr(begin, at - begin));
-    }
-    if (words.size() < 8 || words[1] != local || words[2] != remote) continue;
-    const auto uid = parse_integer(words[7]);
-    if (uid) return static_cast<std::uint32_t>(*uid);
-  }
-  return std::nullopt;
-}
 
 struct Relay::State : std::enable_shared_from_this<Relay::State> {
   struct Reader;

@@ -55,8 +55,4 @@ class Relay {
   std::shared_ptr<State> state_;
 };
 
-/// The user that holds the other end of a TCP connection on this machine, from the text of /proc/net/tcp or tcp6:
-/// `local` and `remote` as that table writes them, seen from the other end.
-std::optional<std::uint32_t> owner_in_table(std::string_view table, std::string_view local, std::string_view remote);
-
 }  // namespace stillpoint::daemon

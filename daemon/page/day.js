@@ -1,11 +1,14 @@
 // The day as the daemon tells it, and what this page remembers of it. Everything else reads from here.
 
+import { makeEar } from "./ear.js";
+
 const AGES = 600;
 const ERRORS = 1200;
 const LOST_MS = 2100;
 const APART_S = 0.8; // two rows of a drawing are no nearer
 
 export const now = () => performance.now();
+const ear = makeEar(now, () => Date.now(), LOST_MS);
 
 export const day = {
   status: null,
@@ -25,7 +28,7 @@ export const everHeard = () => isFinite(day.heard);
 
 /// Looks whether the daemon is still there; true: it is not.
 export function lookForLoss() {
-  day.lost = now() - day.heard > LOST_MS;
+  day.lost = ear.lost();
   return day.lost;
 }
 
@@ -46,10 +49,12 @@ function rememberErrors(stay, t) {
   push(day.errors, row, ERRORS);
 }
 
+/// False: the frame waited somewhere, and what it says is old.
 export function takeStatus(frame) {
+  if (!ear.hear(frame.sent_ms)) return false;
   day.status = frame.status;
   day.situation = frame.situation;
-  day.heard = now();
+  day.heard = ear.heardAt();
   day.lost = false;
   const t = now() / 1000;
   const correction = day.status.correction ?? {};
@@ -58,6 +63,7 @@ export function takeStatus(frame) {
   const stay = openPoint();
   rememberErrors(stay, t);
   if (stay) day.lastName = stay.name;
+  return true;
 }
 
 /// Seconds come as what was added since the last time.

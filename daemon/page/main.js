@@ -30,7 +30,7 @@ function showHealth() {
 }
 
 function onStatus(frame) {
-  takeStatus(frame);
+  if (!takeStatus(frame)) return;
   showAnswer();
   showValues();
   showAlerts(blink);
@@ -121,8 +121,12 @@ function listenToHands() {
     drawAtOnce();
   });
   addEventListener("visibilitychange", () => {
-    if (!document.hidden) drawAtOnce();
+    if (document.hidden) return;
+    onBeat();
+    drawAtOnce();
   });
+  // Whoever comes back sees no answer of before, not even for a beat.
+  for (const back of ["focus", "pageshow", "resume"]) addEventListener(back, onBeat);
 }
 
 /// A link with the key in it is good once; the key does not stay in the address.

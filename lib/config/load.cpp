@@ -42,16 +42,18 @@ void read_all(const Value& tree, Settings& out, Context& context) {
   read_services(top, out, context);
 }
 
-/// `listen`, an address of this machine unless `beyond_this_machine` says that others may come.
+/// `listen`, an address of this machine unless `beyond_this_machine` says that others may come. Whoever gives one that
+/// others can reach is told of that key.
 void read_listen(Section& table, std::string& listen, bool& beyond_this_machine) {
   constexpr std::string_view kHere = kSay.address_here.words();
   constexpr std::string_view kAny = kSay.address_any.words();
   table.read("beyond_this_machine", beyond_this_machine);
   const std::string_view what = beyond_this_machine ? kAny : kHere;
   const bool given = table.read("listen", listen, {what, 64});
-  if (given && !(beyond_this_machine ? is_listen(listen) : is_loopback_listen(listen))) {
-    table.complain("listen", kSay.wrong(in_quotes(listen), what));
-  }
+  if (!given || (beyond_this_machine ? is_listen(listen) : is_loopback_listen(listen))) return;
+  const bool others = !beyond_this_machine && is_listen(listen);
+  const std::string value = in_quotes(listen);
+  table.complain("listen", others ? kSay.listen_to_others(value, what) : kSay.wrong(value, what));
 }
 
 /// Who may write: user names or numbers.

@@ -13,6 +13,7 @@ struct Sentences {
   Sentence<1> missing{"is missing, give {wanted}"};
   Sentence<2> wrong{"is {value}, give {wanted}"};
   Sentence<2> holds{"holds {value}, give {wanted}"};
+  Sentence<2> listen_to_others{"is {value}, which others can reach, give {wanted}, or set beyond_this_machine = true"};
   Sentence<1> empty_array{"is an empty array, give {wanted}"};
   Sentence<3> no_such_key{"{key} is {value}, but there is no such key; {advice}"};
   Sentence<1> belongs_in{"it belongs in [{table}]"};

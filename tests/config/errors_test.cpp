@@ -299,6 +299,7 @@ TEST_CASE("a fault of a gate is named with its source") {
 TEST_CASE("a fault of the remaining tables is named") {
   const std::string listen =
       "give an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\"";
+  const std::string others = ", which others can reach, " + listen + ", or set beyond_this_machine = true";
   const auto added = [](const std::string& text) { return "max_age_s = 10\n" + text; };
   check_rows(
       {
@@ -316,11 +317,11 @@ TEST_CASE("a fault of the remaining tables is named") {
            "line 21: relay.listen is \"0.0.0.0\", give an address in figures with a port, such as "
            "\"192.168.42.2:28101\""},
           {"a relay open to others", "max_age_s = 10", added("[relay]\nlisten = \"0.0.0.0:28101\""),
-           "line 20: relay.listen is \"0.0.0.0:28101\", " + listen},
+           "line 20: relay.listen is \"0.0.0.0:28101\"" + others},
           {"a page without a port", "max_age_s = 10", added("[page]\nlisten = \"127.0.0.1\""),
            "line 20: page.listen is \"127.0.0.1\", " + listen},
           {"a page open to others", "max_age_s = 10", added("[page]\nlisten = \"0.0.0.0:28100\""),
-           "line 20: page.listen is \"0.0.0.0:28100\", " + listen},
+           "line 20: page.listen is \"0.0.0.0:28100\"" + others},
           {"a program that is a text", "max_age_s = 10", added("[alerts]\nrun = \"beep\""),
            "line 20: alerts.run is \"beep\", give an array of texts: the program, then its arguments"},
           {"an argument that is a number", "max_age_s = 10", added("[alerts]\nrun = [\"beep\", 3]"),

@@ -5,11 +5,12 @@
 #include <string>
 #include <vector>
 
+#include "endpoint.hpp"
 #include "feed_choice.hpp"
 #include "live_link.hpp"
 #include "relay.hpp"
-#include "serial_port.hpp"
 #include "sender_choice.hpp"
+#include "serial_port.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;
@@ -90,7 +91,6 @@ TEST_CASE("a link that is down is not well, however lately it spoke") {
   CHECK(c.choice.change(SteadyTime{9500}, true) == 1U);
 }
 
-TEST_CASE("the owner of a connection is read from the kernel's table") {
 TEST_CASE("one sender is listened to until it is silent, and a second one is told") {
   using Verdict = SenderChoice::Verdict;
   struct Step {
@@ -120,6 +120,7 @@ TEST_CASE("one sender is listened to until it is silent, and a second one is tol
   }
 }
 
+TEST_CASE("the owner of a connection is read from the kernel's table") {
   const std::string table =
       "  sl  local_address rem_address   st tx_queue rx_queue tr tm->when retrnsmt   uid  timeout inode\n"
       "   0: 0100007F:6DC5 00000000:0000 0A 00000000:00000000 00:00000000 00000000     0        0 1 1 0 100 0 0 10 0\n"

@@ -150,8 +150,9 @@ TEST_CASE("a key is good for one exchange, tries are a second apart, and cookie 
   PageKeys keys([&made] { return key_text(std::string(20, static_cast<char>(made++))); });
   const std::string first = keys.key();
   CHECK(keys.exchange("AAAAA", SteadyTime{0}) == PageKeys::Answer::wrong);
-  CHECK(keys.exchange(first, SteadyTime{999}) == PageKeys::Answer::too_soon);
-  CHECK(keys.exchange(" aaaaa-AAAAA aaaaaaaaaa\n", SteadyTime{1000}) == PageKeys::Answer::given);
+  CHECK(keys.exchange("AAAAB", SteadyTime{999}) == PageKeys::Answer::too_soon);
+  // Whoever tries all the time keeps nobody out.
+  CHECK(keys.exchange(" aaaaa-AAAAA aaaaaaaaaa\n", SteadyTime{999}) == PageKeys::Answer::given);
   CHECK(keys.key() != first);
   CHECK(keys.exchange(first, SteadyTime{5000}) == PageKeys::Answer::wrong);
   const PageKeys::Holder holder = keys.newest();
@@ -181,6 +182,32 @@ TEST_CASE("a key is good for one exchange, tries are a second apart, and cookie 
     CHECK(keys.exchange(keys.key(), SteadyTime{10'000 + i * 1000}) == PageKeys::Answer::given);
   }
   CHECK_FALSE(keys.may_act(cookie, holder.proof));  // the oldest of more than eight is forgotten
+}
+
+TEST_CASE("nobody keeps others from looking, and owners give way to owners only") {
+  struct Row {
+    const char* name;
+    std::vector<PagePeer> streams;
+    PagePeer newcomer;
+    std::optional<std::size_t> gives_way;
+  };
+  const PagePeer a{"user 1", false}, b{"user 2", false}, owner{"user 3", true}, other{"user 4", true};
+  const Row rows[] = {
+      {"one who has them all gives one to a stranger", {a, a, a, a}, b, 0},
+      {"and nothing to themselves", {a, a, a, a}, a, {}},
+      {"who has most gives first", {b, a, a, a}, other, 1},
+      {"an equal share stays", {a, a, b, b}, b, {}},
+      {"one more than the newcomer is no reason", {a, a, b}, b, {}},
+      {"two more are", {a, a, a, b}, b, 0},
+      {"an owner takes the place of a stranger's only stream", {a, owner, owner, owner}, owner, 0},
+      {"a stranger never takes an owner's", {owner, owner, owner, owner}, a, {}},
+      {"an owner shares with an owner", {owner, owner, owner, owner}, other, 0},
+      {"nobody is there", {}, a, {}},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    CHECK(gives_way(row.streams, row.newcomer) == row.gives_way);
+  }
 }
 
 TEST_CASE("keys are written in letters that nobody takes for others") {

@@ -1,6 +1,5 @@
 #include "client/follow.hpp"
 
-#include <chrono>
 #include <optional>
 #include <ostream>
 #include <vector>
@@ -8,15 +7,11 @@
 #include "client/liveness.hpp"
 #include "client/painter.hpp"
 #include "client/screen.hpp"
+#include "client/steady.hpp"
 #include "client/tables.hpp"
 
 namespace stillpoint::client {
 namespace {
-
-std::int64_t now_ms() {
-  return std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::steady_clock::now().time_since_epoch())
-      .count();
-}
 
 Surroundings without_terminal(Surroundings around) {
   around.terminal = false;

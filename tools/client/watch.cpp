@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <map>
 #include <optional>
 #include <ostream>
@@ -16,6 +15,7 @@
 #include "client/painter.hpp"
 #include "client/panel.hpp"
 #include "client/sounds.hpp"
+#include "client/steady.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -23,11 +23,6 @@ namespace {
 
 constexpr std::int64_t kMessageStays_ms = 12'000;
 constexpr int kTick_ms = 250;
-
-std::int64_t now_ms() {
-  return std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::steady_clock::now().time_since_epoch())
-      .count();
-}
 
 /// What the daemon made of a point, in one line.
 std::string kept_text(const Json& answer) {
