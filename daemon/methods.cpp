@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "checks.hpp"
 #include "geodesy/antenna.hpp"
 #include "guard.hpp"
@@ -37,7 +38,7 @@ std::string notification_with(const std::string& method, std::string params) {
 
 /// Texts are UTF-8 since they were read; where one is not after all, the rest of the answer is still worth having.
 std::string text_of(const json& value) {
-  return value.dump(-1, ' ', false, json::error_handler_t::replace);
+  return escape_unseen(value.dump(-1, ' ', false, json::error_handler_t::replace));
 }
 
 std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
@@ -51,6 +52,11 @@ std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
 std::string antenna_text(const config::Antenna& antenna, double height_m) {
   if (antenna.already_reduced_by_receiver) return kSay.antenna_reduced();
   return kSay.antenna_height(fixed(height_m, 3));
+}
+
+/// A parameter as people call it: `leave_held` says why points are left held.
+std::string words_of(const std::string& parameter) {
+  return parameter.starts_with("leave_") ? "the reason" : "the " + parameter;
 }
 
 /// What only looks. Everything else changes something and needs the right to.
@@ -82,6 +88,17 @@ struct Methods::Parameters {
     if (!values.is_object()) return nullptr;
     const auto at = values.find(name);
     return at == values.end() || at->is_null() ? nullptr : &*at;
+  }
+  /// What somebody typed, for people to read.
+  std::string typed(const std::string& name, bool required, std::size_t longest) {
+    std::string out = text(name, required);
+    if (unfit.empty()) unfit = typed_fault(words_of(name), out, longest);
+    return out;
+  }
+  std::string new_label(const std::string& name, bool required, std::size_t longest) {
+    std::string out = text(name, required);
+    if (unfit.empty()) unfit = new_label_fault(words_of(name), out, longest);
+    return out;
   }
   std::string text(const std::string& name, bool required) {
     const json* value = find(name);
@@ -121,6 +138,7 @@ struct Methods::Parameters {
 
   const json& values;
   std::string wrong;  ///< empty: nothing
+  std::string unfit;  ///< a text that may not be stored, and why; empty: none
 };
 
 struct Methods::Asked {
@@ -136,8 +154,12 @@ struct Methods::Asked {
   }
   /// True (and answered) when the parameters are wrong.
   bool refuses(const Parameters& parameters) const {
-    if (parameters.wrong.empty()) return false;
-    refuse(kBadParameters, kSay.wrong_parameters(request.method, parameters.wrong));
+    if (parameters.wrong.empty() && parameters.unfit.empty()) return false;
+    if (parameters.wrong.empty()) {
+      refuse(kRefused, parameters.unfit);
+    } else {
+      refuse(kBadParameters, kSay.wrong_parameters(request.method, parameters.wrong));
+    }
     return true;
   }
   /// For what is known later: `tell(later, outcome)` answers, or the refusal does.
@@ -211,8 +233,10 @@ void Methods::occupy(const Asked& asked) {
   parameters.allow({"name", "code", "note", "again"});
   record::Occupy command;
   command.name = parameters.text("name", true);
-  command.code = parameters.text("code", false);
-  command.note = parameters.text("note", false);
+  const bool known = day_.points().find(command.name, std::nullopt) != nullptr;
+  command.name = known ? command.name : parameters.new_label("name", true, kLongestName);
+  command.code = parameters.new_label("code", false, kLongestCode);
+  command.note = parameters.typed("note", false, kLongestNote);
   command.again = parameters.yes("again");
   if (asked.refuses(parameters)) return;
   const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
@@ -258,7 +282,7 @@ void Methods::check(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"mark", "closing", "turn"});
   record::Check command;
-  command.mark = parameters.text("mark", true);
+  command.mark = parameters.typed("mark", true, kLongestNote);
   command.closing = parameters.yes("closing");
   command.turn = parameters.text("turn", false);
   if (!asked.refuses(parameters)) {
@@ -269,7 +293,8 @@ void Methods::check(const Asked& asked) {
 void Methods::close_day(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"leave_held", "leave_record"});
-  CloseAsked close{asked.call.peer.user, parameters.text("leave_held", false), parameters.text("leave_record", false)};
+  CloseAsked close{asked.call.peer.user, parameters.typed("leave_held", false, kLongestReason),
+                   parameters.typed("leave_record", false, kLongestReason)};
   if (asked.refuses(parameters)) return;
   const auto tell = [](const Asked& later, const auto& closed) { later.give(close_json(closed)); };
   day_.close_day(std::move(close), now_(), asked.when_known(tell));
@@ -302,7 +327,7 @@ void Methods::resolve(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"name", "visit", "accept", "reason"});
   const std::string name = parameters.text("name", true);
-  const std::string reason = parameters.text("reason", true);
+  const std::string reason = parameters.typed("reason", true, kLongestReason);
   const auto visit = parameters.number("visit");
   if (parameters.find("accept") == nullptr) parameters.wrong = kSay.missing("accept");
   const bool accept = parameters.yes("accept");
@@ -337,7 +362,7 @@ void Methods::antenna(const Asked& asked) {
   config::Antenna antenna = day_.antenna();
   const auto wanted_m = parameters.real("height_m");
   const auto measured_ft = parameters.real("measured_ft");
-  const std::string reason = parameters.text("reason", wanted_m.has_value());
+  const std::string reason = parameters.typed("reason", wanted_m.has_value(), kLongestReason);
   if (!wanted_m && (measured_ft || !reason.empty())) parameters.wrong = kSay.missing("height_m");
   if (asked.refuses(parameters)) return;
   if (wanted_m) {

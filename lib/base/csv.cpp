@@ -1,6 +1,15 @@
 #include "base/csv.hpp"
 
 namespace stillpoint {
+namespace {
+
+/// Behind as many apostrophes as there may be: those that stand there already are told from the one that is put there.
+bool is_formula(std::string_view text) noexcept {
+  const auto first = text.find_first_not_of('\'');
+  return first != std::string_view::npos && std::string_view("=+-@\t\r").find(text[first]) != std::string_view::npos;
+}
+
+}  // namespace
 
 std::string_view next_line(std::string_view& rest) noexcept {
   const auto end = rest.find('\n');
@@ -33,7 +42,21 @@ std::optional<std::vector<std::string>> csv_fields(std::string_view line) {
     }
   }
   if (quoted) return std::nullopt;
+  for (std::string& field : out) {
+    if (field.starts_with('\'') && is_formula(field)) field.erase(0, 1);
+  }
   return out;
+}
+
+std::string csv_field(std::string_view text) {
+  if (text.find_first_of(",\"\r\n") == std::string_view::npos) return std::string(text);
+  std::string out = "\"";
+  for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return out + "\"";
+}
+
+std::string csv_text(std::string_view text) {
+  return csv_field(is_formula(text) ? "'" + std::string(text) : std::string(text));
 }
 
 }  // namespace stillpoint

@@ -1,5 +1,7 @@
 #include "base/utf8.hpp"
 
+#include "base/typed.hpp"
+
 namespace stillpoint {
 
 std::size_t utf8_length(std::string_view text, std::size_t at) noexcept {
@@ -34,8 +36,7 @@ std::string shown(std::string_view text) {
   std::string out;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t length = utf8_length(text, at);
-    const bool control = static_cast<unsigned char>(text[at]) < 0x20 || text[at] == 0x7F;
-    out += length == 0 || control ? std::string_view("?") : text.substr(at, length);
+    out += length == 0 || holds_unseen(text.substr(at, length)) ? std::string_view("?") : text.substr(at, length);
     at += length == 0 ? 1 : length;
   }
   return out;

@@ -22,7 +22,7 @@ inline bool is_utf8(std::string_view text) noexcept {
   return !first_not_utf8(text);
 }
 
-/// As it may be shown: `?` for every byte that is part of no character, and for every control character.
+/// As it may be shown: `?` for every byte that is part of no character, and for every character that cannot be seen.
 std::string shown(std::string_view text);
 
 }  // namespace stillpoint

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "config/sentences.hpp"
 
 namespace stillpoint::config {
@@ -53,8 +54,7 @@ std::string words_of(const Range& range, bool whole) {
 }
 
 bool has_control_characters(std::string_view text) noexcept {
-  return std::any_of(text.begin(), text.end(),
-                     [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });
+  return holds_unseen(text);
 }
 
 Section::Section(Report& report, const Value* table, std::string title, TableId id, int line)

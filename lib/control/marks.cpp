@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frame_names.hpp"
+#include "base/typed.hpp"
 #include "geodesy/transfers.hpp"
 
 namespace stillpoint::control {
@@ -57,6 +58,9 @@ class Reader {
   void want(bool there, const std::string& what) {
     if (!there) complain(table_.where(row_) + ": " + what);
   }
+  void want_readable(std::string_view what, const std::string& text, std::size_t longest) {
+    if (const std::string unfit = typed_fault(what, text, longest); !unfit.empty()) want(false, unfit);
+  }
   void complain(const std::string& sentence) {
     if (fault.empty()) fault = sentence;
   }
@@ -88,6 +92,7 @@ void read_height(Reader& in, Mark& mark) {
   in.want(!mark.height_m || mark.height_kind != HeightOf::none, "height_m needs height_kind ellipsoid or orthometric");
   in.want(mark.height_m || mark.height_kind == HeightOf::none, "height_kind is given, but height_m is missing");
   mark.geoid = in.text("geoid");
+  in.want_readable("the geoid", mark.geoid, kLongestNote);
   mark.sigma_vertical_m = in.number("sigma_vertical_m", 0, 100);
   in.want(!mark.height_m || mark.sigma_vertical_m, "a mark with a height needs sigma_vertical_m (1 sigma)");
 }
@@ -116,6 +121,7 @@ void read_history(Reader& in, Mark& mark) {
   }
   in.want(known, "status \"" + status + "\" is not good, disturbed, superseded or base");
   mark.remarks = in.text("remarks");
+  in.want_readable("the text of remarks", mark.remarks, kLongestNote);
 }
 
 Mark mark_from(Reader& in) {
@@ -123,7 +129,9 @@ Mark mark_from(Reader& in) {
   mark.where = in.where();
   mark.name = in.text("name");
   in.want(!mark.name.empty(), "the name is missing");
+  in.want_readable("the name", mark.name, kLongestName);
   mark.frame = in.text("frame");
+  in.want_readable("the frame", mark.frame, kLongestNote);
   in.want(!mark.frame.empty(), "the frame is missing; without it a mark proves nothing");
   const auto epoch = in.number("coordinate_epoch", 1980, 2100);
   in.want(epoch.has_value(), "the coordinate_epoch is missing (a decimal year such as 2010.0)");

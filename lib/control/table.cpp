@@ -99,7 +99,7 @@ Result<std::optional<double>> number_in(const Table& table, const Table::Row& ro
   const std::string text = table.text(row, column);
   if (text.empty()) return std::optional<double>();
   const auto number = parse_decimal(text);
-  if (!number) return fail(table.where(row) + ": " + std::string(column) + " \"" + text + "\" is not a number");
+  if (!number) return fail(table.where(row) + ": " + std::string(column) + " \"" + shown(text) + "\" is not a number");
   return std::optional<double>(*number);
 }
 

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/place.hpp"
 #include "session/sentences.hpp"
@@ -14,11 +15,11 @@
 namespace stillpoint::session {
 namespace {
 
-constexpr std::size_t kLongestName = 64;
 constexpr double kHighestAntennaM = 30.0;
 constexpr double kSameAntennaM = 0.0005;
 
-/// Empty when the name will do; else the sentence.
+/// Empty when the name will do; else the sentence. What is typed today is looked at more closely before it comes here
+/// (base/typed.hpp); journals of before hold names that would not pass.
 std::string name_fault(const std::string& name) {
   if (name.empty()) return kSay.no_name();
   if (name.size() > kLongestName) return kSay.long_name(std::to_string(kLongestName));

@@ -1,9 +1,9 @@
 #include "session/visits.hpp"
 
-#include <algorithm>
 #include <map>
 
 #include "base/csv.hpp"
+#include "base/typed.hpp"
 #include "base/utf8.hpp"
 #include "session/sentences.hpp"
 
@@ -11,10 +11,6 @@ namespace stillpoint::session {
 namespace {
 
 constexpr std::string_view kHeader = "name,start_utc,end_utc,code";
-
-bool is_control(unsigned char c) noexcept {
-  return c < 0x20 || c == 0x7F;
-}
 
 std::string in_quotes(std::string_view text) {
   return '"' + shown(text) + '"';
@@ -33,10 +29,9 @@ Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
   out.start = parse_utc((*fields)[1]);
   out.end = parse_utc((*fields)[2]);
   if (out.name.empty()) return fail(kSayOfFile.at(where, kSayOfFile.empty_name()));
-  for (const std::string* text : {&out.name, &out.code}) {
-    if (std::any_of(text->begin(), text->end(), is_control)) {
-      return fail(kSayOfFile.at(where, kSayOfFile.control_in_field(in_quotes(*text))));
-    }
+  for (const std::string& fault :
+       {typed_fault("the name", out.name, kLongestName), typed_fault("the code", out.code, kLongestCode)}) {
+    if (!fault.empty()) return fail(kSayOfFile.at(where, fault));
   }
   if (!out.start) return fail(kSayOfFile.at(where, kSayOfFile.bad_start(in_quotes((*fields)[1]))));
   if (!out.end) return fail(kSayOfFile.at(where, kSayOfFile.bad_end(in_quotes((*fields)[2]))));

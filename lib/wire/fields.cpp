@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "base/typed.hpp"
+
 namespace stillpoint::wire {
 namespace {
 
@@ -71,7 +73,7 @@ const Json& list_of(const Json& object, std::string_view key) noexcept {
 }
 
 std::string line_of(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return escape_unseen(json.dump(-1, ' ', false, Json::error_handler_t::replace));
 }
 
 std::string_view raw_member(std::string_view line, std::string_view key) noexcept {

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
+#include "base/typed.hpp"
 
 namespace stillpoint::wire {
 namespace {
@@ -37,7 +38,7 @@ void append_json_string(std::string& out, std::string_view text) {
     if (kind == Kind::other) {
       using nlohmann::json;
       out.resize(begin);
-      out += json(text).dump(-1, ' ', false, json::error_handler_t::replace);
+      out += escape_unseen(json(text).dump(-1, ' ', false, json::error_handler_t::replace));
       return;
     }
     out += text.substr(done, at - done);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include "base/typed.hpp"
 #include "wire/sentences.hpp"
 
 namespace stillpoint::wire {
@@ -19,7 +20,7 @@ constexpr int kDeepest = 32;
 constexpr std::size_t kLongestMethod = 64;
 
 std::string line_of(const json& message) {
-  return message.dump(-1, ' ', false, json::error_handler_t::replace);
+  return escape_unseen(message.dump(-1, ' ', false, json::error_handler_t::replace));
 }
 
 bool too_deep(std::string_view text) noexcept {

@@ -2,6 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <string>
+#include <vector>
+
 namespace {
 
 using namespace stillpoint;
@@ -57,6 +60,35 @@ TEST_CASE("the mark before UTF-8 is taken off, once, and nothing else is") {
   CHECK(without_byte_order_mark("\xEF\xBB\xBF\xEF\xBB\xBFname") == "\xEF\xBB\xBFname");
   CHECK(without_byte_order_mark("name") == "name");
   CHECK(without_byte_order_mark("\xEF\xBB") == "\xEF\xBB");
+}
+
+TEST_CASE("a text that a spreadsheet takes for a formula gets an apostrophe, and our reader takes it off") {
+  struct Row {
+    const char* name;
+    std::string text, field;
+  };
+  const Row rows[] = {
+      {"a plain text", "VM-11", "VM-11"},
+      {"nothing", "", ""},
+      {"a formula", "=1+1", "'=1+1"},
+      {"a sum", "+1", "'+1"},
+      {"a difference", "-1", "'-1"},
+      {"a function of old", "@SUM(A1)", "'@SUM(A1)"},
+      {"a sign later on", "a=b", "a=b"},
+      {"an apostrophe of its own", "'a", "'a"},
+      {"an apostrophe before a sign", "'=a", "''=a"},
+      {"two of them", "''-", "'''-"},
+      {"apostrophes alone", "''", "''"},
+      {"with a comma", "=a,b", "\"'=a,b\""},
+      {"with a quote", "=\"a\"", "\"'=\"\"a\"\"\""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    CHECK(csv_text(row.text) == row.field);
+    CHECK(csv_fields("x," + csv_text(row.text)) == std::vector<std::string>{"x", row.text});
+  }
+  CHECK(csv_field("-87.4") == "-87.4");
+  CHECK(csv_fields("-87.4,+1") == std::vector<std::string>{"-87.4", "+1"});
 }
 
 }  // namespace

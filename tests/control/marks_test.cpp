@@ -35,7 +35,7 @@ TEST_CASE("a mark is read with everything it says about itself") {
 TEST_CASE("a row that lacks what makes a mark is refused with its line and the reason") {
   struct Row {
     const char* name;
-    const char* row;
+    std::string row;
     const char* says;
   };
   const Row rows[] = {
@@ -53,6 +53,9 @@ TEST_CASE("a row that lacks what makes a mark is refused with its line and the r
       {"an unknown status", "A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,gone,", "status \"gone\""},
       {"a field too few", "A,EPSG:6319,2010,47.6", "4 fields"},
       {"a control character", "A\x1B[2J,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "a control character"},
+      {"a name that turns the writing", "A\u202E11,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "(U+202e)"},
+      {"remarks with a blank that takes no place", "A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,x\u200By", "(U+200b)"},
+      {"a name beyond all measure", std::string(65, 'A') + ",EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "64 bytes"},
       {"an open quote", "\"A,EPSG:6319,2010,47.6,-87.4,,,0.01,,,,", "quote"},
   };
   for (const Row& row : rows) {

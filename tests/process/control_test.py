@@ -73,6 +73,28 @@ class Messages(ProcessTest):
                 self.assertTrue(error["message"])
                 self.assertIn("feed", client.call("status"))
 
+    def test_names_codes_notes_and_reasons_are_what_people_can_see(self):
+        client = self.client()
+        label, unseen = "must begin with a letter or a digit", "holds a character that cannot be seen (U+202e)"
+        rows = [
+            ("occupy", {"name": "=1+1"}, "the name " + label),
+            ("occupy", {"name": "-1"}, "the name " + label),
+            ("occupy", {"name": "HF-1", "code": "@SUM(A1)"}, "the code " + label),
+            ("occupy", {"name": "HF\u202e-1"}, "the name " + unseen),
+            ("occupy", {"name": "HF-1", "note": "a\u202eb"}, "the note " + unseen),
+            ("occupy", {"name": "HF-1", "note": "a\nb"}, "the note holds a character that cannot be seen (U+000a)"),
+            ("occupy", {"name": "HF-1", "note": "n" * 1001}, "the note is longer than 1000 bytes"),
+            ("occupy", {"name": "H" * 65}, "the name is longer than 64 bytes"),
+            ("antenna", {"height_m": 2.0, "reason": "a\u202eb"}, "the reason " + unseen),
+            ("resolve", {"name": "HF-1", "accept": True, "reason": "a\u202eb"}, "the reason " + unseen),
+            ("close_day", {"leave_held": "a\u202eb"}, "holds a character that cannot be seen"),
+        ]
+        for method, parameters, words in rows:
+            with self.subTest(method, parameters=parameters):
+                self.assertIn(words, client.refusal(method, **parameters)["message"])
+        client.call("occupy", name="\u00c9tang 1", code="HDW", note="- beside the road")
+        self.assertEqual(client.call("status")["occupation"]["name"], "\u00c9tang 1")
+
     def test_a_message_over_the_limit_is_answered_and_the_client_closed(self):
         client = self.client()
         client.socket.sendall(b"x" * (64 * 1024 + 1))

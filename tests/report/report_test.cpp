@@ -257,7 +257,24 @@ TEST_CASE(
   const std::string html = page(facts, {});
   CHECK(html.find("crew B") != std::string::npos);
   CHECK(html.find("second visit agrees") != std::string::npos);
-  CHECK(points_csv(facts).find("CUL-1,1,2,rejected") != std::string::npos);
+  const std::string csv = points_csv(facts);
+  CHECK(csv.find("CUL-1,1,2,rejected") != std::string::npos);
+  CHECK(csv.substr(0, csv.find('\r')).ends_with(",doubt,day,change_reason"));
+  CHECK(csv.find(",second visit agrees\r\n") != std::string::npos);
+}
+
+TEST_CASE("no text in the list of points is a formula to a spreadsheet, and numbers stay numbers") {
+  Contents book = clean_day();
+  book.versions[0].point.name = "=HYPERLINK(\"x\")";
+  book.versions[0].point.code = "@SUM(A1)";
+  book.versions[0].point.note = "-2 m";
+  book.versions[0].change_reason = "+1";
+  const std::string csv = points_csv(facts_of(book, at(400)));
+  CHECK(csv.find("\"'=HYPERLINK(\"\"x\"\")\",1,") != std::string::npos);
+  CHECK(csv.find(",'@SUM(A1),'-2 m,") != std::string::npos);
+  CHECK(csv.find(",'+1\r\n") != std::string::npos);
+  CHECK(csv.find(",-87.") != std::string::npos);
+  CHECK(page(facts_of(book, at(400)), {{"points.csv", ""}}).find("has an apostrophe before it") != std::string::npos);
 }
 
 TEST_CASE("an alert lasts from its coming to its going, and one that never went says so") {

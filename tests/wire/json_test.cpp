@@ -120,6 +120,7 @@ TEST_CASE("any text survives the way into JSON and back") {
       {"quotes and backslashes", "a\"b\\c", "a\"b\\c"},
       {"control characters", "a\nb\tc\x01", "a\nb\tc\x01"},
       {"letters beyond ASCII", "Vår\xC3\xA9", "Vår\xC3\xA9"},
+      {"what turns the writing is written out", "a\u202Eb", "a\u202Eb"},
       {"a byte that is no UTF-8 is replaced",
        "a\xFF"
        "b",
@@ -131,6 +132,7 @@ TEST_CASE("any text survives the way into JSON and back") {
     CAPTURE(row.name);
     const std::string text = json_string(row.text);
     CHECK(text.find('\n') == std::string::npos);
+    CHECK(text.find("\u202E") == std::string::npos);
     CHECK(ordered_json::parse(text).get<std::string>() == row.back);
   }
 }

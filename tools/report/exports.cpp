@@ -2,20 +2,15 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/csv.hpp"
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "report/page.hpp"
 #include "report/words.hpp"
 #include "wire/json.hpp"
 
 namespace stillpoint::report {
 namespace {
-
-std::string csv_cell(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-  std::string out = "\"";
-  for (const char c : text) out += c == '"' ? std::string("\"\"") : std::string(1, c);
-  return out + "\"";
-}
 
 std::string number(const std::optional<double>& value, int decimals) {
   return value ? fixed(*value, decimals) : "";
@@ -30,37 +25,39 @@ constexpr std::string_view kColumns =
     "ellipsoid_height_m,orthometric_height_m,geoid,error95_horizontal_m,error95_vertical_m,repeatability_m,"
     "effective_epochs,epochs_used,epochs_refused,source,station,quality,antenna_height_m,started_utc,finished_utc,"
     "flags,"
-    "reasons,doubt,day\r\n";
+    "reasons,doubt,day,change_reason\r\n";
 
+// Every cell is a field already: texts by `csv_text`, what the program made by itself as it is.
 std::vector<std::string> position_cells(const occupation::Point& point) {
   if (!point.at) return std::vector<std::string>(12);
   const occupation::Coordinates& at = *point.at;
   return {fixed(at.coordinate_epoch, 4),      fixed(at.latitude_deg, 11),
           fixed(at.longitude_deg, 11),        number(at.easting_m, 4),
           number(at.northing_m, 4),           fixed(at.ellipsoid_height_m, 4),
-          number(at.orthometric_height_m, 4), at.geoid,
+          number(at.orthometric_height_m, 4), csv_text(at.geoid),
           fixed(at.error95_horizontal_m, 4),  fixed(at.error95_vertical_m, 4),
           fixed(at.repeatability_m, 4),       fixed(at.effective_epochs, 1)};
 }
 
 std::string row_of(const PointFact& fact, const std::string& day) {
   const occupation::Point& p = fact.newest.point;
-  std::vector<std::string> cells{p.name,
+  std::vector<std::string> cells{csv_text(p.name),
                                  std::to_string(p.visit),
                                  std::to_string(fact.newest.version),
                                  std::string(to_word(p.status)),
-                                 p.code,
-                                 p.note,
-                                 p.frame};
+                                 csv_text(p.code),
+                                 csv_text(p.note),
+                                 csv_text(p.frame)};
   for (std::string& cell : position_cells(p)) cells.push_back(std::move(cell));
   for (std::string& cell : std::vector<std::string>{
-           std::to_string(p.epochs_used), std::to_string(p.epochs_refused), p.source,
+           std::to_string(p.epochs_used), std::to_string(p.epochs_refused), csv_text(p.source),
            p.station ? std::to_string(*p.station) : "", p.quality ? std::string(to_word(*p.quality)) : "",
            fixed(p.antenna_height_m, 4), time(p.started_utc), time(p.finished_utc), joined(p.flags, " "),
-           joined(p.reason_texts, "; "), fact.doubt, day})
+           csv_text(joined(p.reason_texts, "; ")), csv_text(fact.doubt), csv_text(day),
+           csv_text(fact.newest.change_reason)})
     cells.push_back(std::move(cell));
   std::string out;
-  for (std::size_t i = 0; i < cells.size(); ++i) out += (i == 0 ? "" : ",") + csv_cell(cells[i]);
+  for (std::size_t i = 0; i < cells.size(); ++i) out += (i == 0 ? "" : ",") + cells[i];
   return out + "\r\n";
 }
 
@@ -74,7 +71,7 @@ std::string points_csv(const Facts& facts) {
 
 std::string points_geojson(const Facts& facts) {
   const auto text = [](const std::string& value) {
-    return nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    return escape_unseen(nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
   };
   std::string out =
       R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" + text(facts.frame) +

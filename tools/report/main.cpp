@@ -18,7 +18,9 @@ using namespace stillpoint;
 constexpr int kDone = 0, kUsage = 2, kCannotWrite = 3, kUnreadable = 4;
 
 constexpr const char* kFooter =
-    "Writes report.html (one file, needs nothing else), points.csv and points.geojson. Files of those names in FOLDER "
+    "Writes report.html (one file, needs nothing else), points.csv (in it a text that begins with =, +, - or @ has an "
+    "apostrophe before it, for no spreadsheet to take it for a formula) and points.geojson. Files of those names in "
+    "FOLDER "
     "are "
     "replaced.\n\n"
     "points.geojson holds longitude, latitude and ellipsoid height as delivered, in the geographic base of the "

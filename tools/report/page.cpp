@@ -166,10 +166,17 @@ std::string frames_text(const Facts& facts) {
   return out + ".";
 }
 
+constexpr const char* kAboutCsv =
+    " (a text that begins with =, +, - or @ has an apostrophe before it, so that no spreadsheet takes it for a "
+    "formula; "
+    "it is not part of the text)";
+
 std::string file_list(const Facts& facts, const std::vector<FileMark>& files) {
   std::string out = "<ul>\n<li>" + escaped(facts.path) + " <br><code>" + facts.file_sha256 + "</code></li>\n";
-  for (const FileMark& file : files)
-    out += "<li>" + escaped(file.name) + " <br><code>" + file.sha256 + "</code></li>\n";
+  for (const FileMark& file : files) {
+    const std::string about = file.name == "points.csv" ? kAboutCsv : "";
+    out += "<li>" + escaped(file.name) + about + " <br><code>" + file.sha256 + "</code></li>\n";
+  }
   out += "</ul>\n";
   out += paragraph(
       "points.geojson: longitude, latitude and ellipsoid height as delivered, in the geographic base of the frame " +
