@@ -110,7 +110,9 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
   identity.frame_is_projected = frames.project_frame_is_projected();
   identity.created_at = utc_now();
   identity.training = purpose_ == Purpose::training;
-  auto book = pointbook::Book::open(settings_.project.pointbook, identity);
+  pointbook::OpenOptions options;
+  options.may_be_held = true;
+  auto book = pointbook::Book::open(settings_.project.pointbook, identity, options);
   if (!book) return tl::unexpected(book.error());
   auto spool = pointbook::Spool::open(settings_.project.pointbook);
   if (!spool) return tl::unexpected(spool.error());

@@ -63,6 +63,7 @@ void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<po
     shots_on_the_way_.insert(uuid);
   }
   left_open_ = store_.left_open(points);
+  book_unread_ = store_.is_unread();
   for (auto& stored : points) {
     session_.know(stored.point);
     const bool waits = on_the_way_.contains(stored.uuid);
@@ -86,6 +87,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   }
   note_left_open();
   recover_open_stay();
+  if (book_unread_) on_waiting(std::string(kUnread) + "; points and checks are safe in the spool and wait.");
   store_antenna();
   add_event(to_word(EventKind::started), kSay.started(version, settings_.path));
   watch_disk();
@@ -116,6 +118,11 @@ void Day::hear_store() {
     boost::asio::post(io_, [this, uuid, done] { on_spooled(uuid, done); });
   };
   news.stored = [this](const std::string& uuid) { boost::asio::post(io_, [this, uuid] { on_stored(uuid); }); };
+  news.read = [this](std::vector<occupation::StoredPoint> points, std::vector<pointbook::Event> events) {
+    boost::asio::post(io_, [this, points = std::move(points), events = std::move(events)]() mutable {
+      on_read(std::move(points), events);
+    });
+  };
   news.waiting = [this](const std::string& text) { boost::asio::post(io_, [this, text] { on_waiting(text); }); };
   news.open_unsaved = [this](const std::string& text) {
     boost::asio::post(
@@ -157,6 +164,30 @@ void Day::on_stored(const std::string& uuid) {
   on_the_way_.erase(uuid);
   points_.mark(uuid, Storage::stored);
   stored_ += shots_on_the_way_.erase(uuid) == 0 ? 1U : 0U;
+  hooks_.status_changed();
+}
+
+/// What the start would have learnt. A name that was given meanwhile and is there already is left to people: the
+/// pointbook does not take the later one, which stays in the spool.
+void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
+  book_unread_ = false;
+  spdlog::info("the pointbook is read");
+  book_ = DayBook();
+  for (const pointbook::Event& event : events) book_.hear(event);
+  for (const pointbook::Event& event : std::exchange(heard_unread_, {})) book_.hear(event);
+  for (auto& stored : points) {
+    session_.know(stored.point);
+    const CatalogueEntry* mine = points_.find(stored.point.name, stored.point.visit);
+    if (mine == nullptr) {
+      points_.put(std::move(stored), Storage::stored);
+    } else if (mine->stored.uuid != stored.uuid && mine->stored.version == stored.version) {
+      raise("name-taken", Severity::warning,
+            stored.point.name + " visit " + std::to_string(stored.point.visit) +
+                " was in the pointbook already, and what was measured today stays in the spool; tell the office");
+    }
+  }
+  clear("store-waiting");
+  note_left_open();
   hooks_.status_changed();
 }
 
@@ -267,6 +298,7 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
                   const std::string& by, SteadyTime at, PointDone done) {
   const CatalogueEntry* entry = points_.find(name, visit);
   if (entry == nullptr) {
+    if (book_unread_) return done(fail(std::string(kUnread) + "; close it there before a point of before is resolved"));
     return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
   }
   auto next = resolved(*entry, accept, reason, by);
@@ -399,6 +431,7 @@ void Day::add_event(std::string_view kind, const std::string& text, const std::s
 }
 
 void Day::hear(pointbook::Event event) {
+  if (book_unread_) heard_unread_.push_back(event);
   book_.hear(event);
   store_.submit(std::move(event));
 }

@@ -32,6 +32,9 @@
 
 namespace stillpoint::daemon {
 
+/// Said of a pointbook that nobody could read since the start.
+inline constexpr std::string_view kUnread = "Another program holds the pointbook, so nobody knows what is in it";
+
 struct DayHooks {
   std::function<void(const session::Alert&)> alert;  ///< raised or cleared
   std::function<void()> status_changed;
@@ -81,6 +84,8 @@ class Day {
 
   session::Status status() const;
   bool is_occupied() const { return session_.open_stand() != nullptr; }
+  /// Another program has held the pointbook since before the start: names that only it knows are not known here.
+  bool is_book_unread() const noexcept { return book_unread_; }
   const occupation::Stand* open_stand() const noexcept { return session_.open_stand(); }
   std::optional<session::OpenStay> shown_stay() const { return session_.open_stay(); }
   /// Of the whole day, oldest first.
@@ -106,6 +111,7 @@ class Day {
   void on_spooled(const std::string& uuid, const Result<void>& done);
   void on_stored(const std::string& uuid);
   void on_waiting(const std::string& text);
+  void on_read(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events);
 
   /// Whether writing to the record succeeded; a failure brings the day to a standstill. `by`: whose command it was.
   bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
@@ -200,6 +206,8 @@ class Day {
     std::optional<RecordChecked> record{};
   };
   DayBook book_;
+  bool book_unread_ = false;
+  std::vector<pointbook::Event> heard_unread_;  ///< what happened while it was
   std::optional<Closing> closing_;
   std::string left_open_text_;  ///< what earlier days left; empty: nothing
   std::atomic<bool> stop_looking_{false};

@@ -41,6 +41,7 @@ UtcTime Day::closing_time() const {
 }
 
 void Day::note_left_open() {
+  if (is_book_unread()) return;  // when it is read
   const std::size_t left = book_.left_open(points_, utc_now());
   if (left == 0) return;
   left_open_text_ = kSay.left_open(counted(left, "point"));
@@ -66,6 +67,7 @@ std::vector<std::string> Day::why_not_closed(SteadyTime at) {
   session_.advance(at);
   drain();
   std::vector<std::string> why = session_.closing().why_not;
+  if (is_book_unread()) why.push_back("another program has held the pointbook since the start; close it there");
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.held > 0 && closing_->asked.leave_held.empty()) {
     why.push_back(kSay.held_undecided(counted(tally.held, "point is", "points are"), listed(tally.held_points, ", ")));

@@ -54,6 +54,13 @@ std::string antenna_text(const config::Antenna& antenna, double height_m) {
   return kSay.antenna_height(fixed(height_m, 3));
 }
 
+/// The name may be in the pointbook, which nobody can read now: it is asked about instead of taken.
+std::string question_of(const record::Occupy& command) {
+  const std::string held = "another program holds the pointbook, so nobody can tell whether " + command.name +
+                           " was measured before; close it there";
+  return command.again ? held + ", or give another name" : held + ", or say --new if it is new";
+}
+
 /// A parameter as people call it: `leave_held` says why points are left held.
 std::string words_of(const std::string& parameter) {
   return parameter.starts_with("leave_") ? "the reason" : "the " + parameter;
@@ -230,7 +237,7 @@ void Methods::follow(const Asked& asked) {
 
 void Methods::occupy(const Asked& asked) {
   Parameters parameters(asked.request.params);
-  parameters.allow({"name", "code", "note", "again"});
+  parameters.allow({"name", "code", "note", "again", "new"});
   record::Occupy command;
   command.name = parameters.text("name", true);
   const bool known = day_.points().find(command.name, std::nullopt) != nullptr;
@@ -238,7 +245,9 @@ void Methods::occupy(const Asked& asked) {
   command.code = parameters.new_label("code", false, kLongestCode);
   command.note = parameters.typed("note", false, kLongestNote);
   command.again = parameters.yes("again");
+  const bool sure = parameters.yes("new");
   if (asked.refuses(parameters)) return;
+  if (day_.is_book_unread() && !known && !sure) return asked.refuse(kRefused, question_of(command));
   const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
   if (!result.done) return asked.refuse(kRefused, result.text);
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));

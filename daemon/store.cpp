@@ -37,7 +37,8 @@ Store::~Store() {
 }
 
 Result<std::vector<occupation::StoredPoint>> Store::current() const {
-  auto stored = book_.read_current();
+  auto stored = is_unread() ? Result<std::vector<occupation::StoredPoint>>(std::vector<occupation::StoredPoint>())
+                            : book_.read_current();
   if (!stored) return stored;
   std::vector<occupation::StoredPoint>& points = *stored;
   std::map<std::pair<std::string, int>, std::size_t> place;
@@ -51,6 +52,10 @@ Result<std::vector<occupation::StoredPoint>> Store::current() const {
     }
   }
   return stored;
+}
+
+Result<std::vector<pointbook::Event>> Store::events() const {
+  return is_unread() ? Result<std::vector<pointbook::Event>>(std::vector<pointbook::Event>()) : book_.read_events();
 }
 
 std::vector<std::string> Store::spooled_before() const {
@@ -209,9 +214,25 @@ void Store::work(std::unique_lock<std::mutex>& lock) {
   if (open_changed_ && may_save_open()) save_open_stay(lock);
   if (!book_retry_.is_due()) return;
   lock.unlock();
-  store_spooled();
+  const bool may_store = read_book();
+  if (may_store) store_spooled();
   lock.lock();
-  store_rows(lock);
+  if (may_store) store_rows(lock);
+}
+
+/// False: the pointbook must be tried again later.
+bool Store::read_book() {
+  if (!book_.is_unread()) return true;
+  if (const auto read = book_.read(); !read) {
+    book_went_wrong(read.error());
+    return false;
+  }
+  auto points = current();
+  auto all = events();
+  if (news_.read)
+    news_.read(std::move(points).value_or(std::vector<occupation::StoredPoint>()),
+               std::move(all).value_or(std::vector<pointbook::Event>()));
+  return true;
 }
 
 void Store::wait_for_work(std::unique_lock<std::mutex>& lock) {

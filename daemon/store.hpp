@@ -32,6 +32,8 @@ struct StoreNews {
   /// The point or shot is safe, or why it is not yet. After a failure the news comes again when it is.
   std::function<void(const std::string& uuid, const Result<void>& done)> spooled;
   std::function<void(const std::string& uuid)> stored;
+  /// The pointbook could not be read at the start, and now was: as `current` and `events`.
+  std::function<void(std::vector<occupation::StoredPoint>, std::vector<pointbook::Event>)> read{};
   /// Waiting for longer than it should: the sentence. Empty: no longer.
   std::function<void(const std::string& text)> waiting;
   /// The open stay is not on the disk as it stands now: the sentence. Empty: it is.
@@ -57,7 +59,10 @@ class Store {
   /// What was found damaged in the spool or cannot be read in the book; one sentence each. Before `start`.
   std::vector<std::string> damage() const;
   /// Everything the pointbook has heard so far. Before `start`.
-  Result<std::vector<pointbook::Event>> events() const { return book_.read_events(); }
+  Result<std::vector<pointbook::Event>> events() const;
+  /// Another program holds the pointbook, so that nobody knows what is in it: `current` is what the spool has, and the
+  /// news say when it was read. Before `start`.
+  bool is_unread() const noexcept { return book_.is_unread(); }
   /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
   std::vector<std::string> shots_spooled_before() const;
@@ -110,6 +115,7 @@ class Store {
   void spool_went_wrong(const Error& error);
   void tell_unsafe(std::unique_lock<std::mutex>& lock);
   void save_open_stay(std::unique_lock<std::mutex>& lock);
+  bool read_book();
   void store_spooled();
   template <class One>
   bool store_all(const std::vector<One>& waiting);

@@ -28,10 +28,13 @@ struct Book::State {
   Identity identity;
   BookFrame frame;
   mutable Database database;
+  bool unread = true;
   std::vector<Known> known;
   std::map<std::pair<std::string, int>, std::size_t> known_at;
 
   void know(Known newest);
+  /// Creates or verifies the file and learns what is in it; nothing when that was done.
+  StoreResult<void> read();
 };
 
 namespace {
@@ -56,11 +59,10 @@ Result<std::string> resolved(const std::string& path) {
   return real.string();
 }
 
-int set_up_connection(Database& database, const OpenOptions& options) {
-  database.set_busy_wait(options.busy_wait_ms);
-  database.let_triggers_run(false);
+/// Needs to read the file.
+int set_up_connection(Database& database) {
   // FULL syncs at every commit in both journal modes; statement journals stay in memory, off a full disk.
-  return database.run("PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY; PRAGMA trusted_schema = OFF");
+  return database.run("PRAGMA trusted_schema = OFF; PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY");
 }
 
 /// Another program may have switched the file to a log beside it. While somebody else has it open it stays so, and is
@@ -254,6 +256,32 @@ void Book::State::know(Known newest) {
   }
 }
 
+StoreResult<void> Book::State::read() {
+  if (!unread) return {};
+  const int code = set_up_connection(database);
+  // What was taken by another program in the middle of it is no fault of the file.
+  const auto refuse = [this](const Error& error) {
+    int now = SQLITE_OK;
+    database.value("SELECT count(*) FROM sqlite_schema", &now);
+    return tl::unexpected<StoreError>({fault_of(now) == Fault::busy ? Fault::busy : Fault::refused, error.text});
+  };
+  if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
+  if (auto good = create_or_verify(database, identity, path); !good) return refuse(good.error());
+  auto all = load_known(database, path);
+  if (!all) return refuse(all.error());
+  for (Known& one : *all) know(std::move(one));
+  unread = false;
+  return {};
+}
+
+bool Book::is_unread() const noexcept {
+  return state_->unread;
+}
+
+StoreResult<void> Book::read() {
+  return state_->read();
+}
+
 Book::Book(std::unique_ptr<State> state) noexcept : state_(std::move(state)) {}
 Book::Book(Book&&) noexcept = default;
 Book& Book::operator=(Book&&) noexcept = default;
@@ -268,21 +296,22 @@ Result<Book> Book::open(const std::string& path, const Identity& identity, const
   state->identity = identity;
   state->frame = frame_of(identity);
   Database& database = state->database;
-  int code = database.open(*file, options.vfs);
-  if (code == SQLITE_OK) code = set_up_connection(database, options);
+  const int code = database.open(*file, options.vfs);
   if (code != SQLITE_OK) return fail(sentence_of(code, *file));
+  database.set_busy_wait(options.busy_wait_ms);
+  database.let_triggers_run(false);
   auto by_inode = LockFile::take_for_inode(*file);
   if (!by_inode) return tl::unexpected<Error>(by_inode.error());
   state->inode_lock = *std::move(by_inode);
-  if (auto good = create_or_verify(database, identity, *file); !good) return tl::unexpected<Error>(good.error());
-  auto known = load_known(database, *file);
-  if (!known) return tl::unexpected<Error>(known.error());
-  for (Known& one : *known) state->know(std::move(one));
+  const auto read = state->read();
+  const bool held = !read && read.error().fault == Fault::busy;
+  if (!read && !(held && options.may_be_held)) return fail(read.error().text);
   return Book(std::move(state));
 }
 
 StoreResult<void> Book::append(const occupation::StoredPoint& point) {
   State& state = *state_;
+  if (auto known = state.read(); !known) return known;
   if (auto good = check(point, state.identity); !good) return good;
   Database& database = state.database;
   const auto work = [&]() -> StoreResult<bool> {
@@ -302,6 +331,7 @@ StoreResult<void> Book::append(const occupation::StoredPoint& point) {
 
 StoreResult<void> Book::append(const Event& event) {
   State& state = *state_;
+  if (auto known = state.read(); !known) return known;
   if (auto good = check(event); !good) return good;
   return in_transaction(state.database, state.path,
                         [&] { return wrote(insert_event(state.database, event), state.path); });
@@ -309,6 +339,7 @@ StoreResult<void> Book::append(const Event& event) {
 
 StoreResult<void> Book::append(const CheckShot& shot) {
   State& state = *state_;
+  if (auto known = state.read(); !known) return known;
   if (auto good = check(shot, state.identity); !good) return good;
   return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
     int code = SQLITE_OK;
@@ -319,6 +350,7 @@ StoreResult<void> Book::append(const CheckShot& shot) {
 
 StoreResult<void> Book::append(const AntennaSetup& setup) {
   State& state = *state_;
+  if (auto known = state.read(); !known) return known;
   if (auto good = check(setup); !good) return good;
   return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
     int code = SQLITE_OK;
@@ -329,6 +361,7 @@ StoreResult<void> Book::append(const AntennaSetup& setup) {
 
 StoreResult<void> Book::append(const Batch& batch) {
   State& state = *state_;
+  if (auto known = state.read(); !known) return known;
   for (const auto& point : batch.points) {
     if (auto good = check(point, state.identity); !good) return good;
   }

@@ -46,6 +46,8 @@ struct Identity {
 struct OpenOptions {
   int busy_wait_ms = 250;  ///< how long one step waits for another program before it gives up
   std::string vfs{};       ///< a registered SQLite VFS; empty: the system's own
+  /// Open although another program holds the file so that it cannot even be read: `read` says later what is in it.
+  bool may_be_held = false;
 };
 
 struct Event {
@@ -107,6 +109,11 @@ class Book {
   Book(Book&&) noexcept;
   Book& operator=(Book&&) noexcept;
   ~Book();
+
+  /// Nothing is known of what is in the file, for another program has held it since before it was opened.
+  bool is_unread() const noexcept;
+  /// Looks into the file, once; every row that is appended does so first.
+  StoreResult<void> read();
 
   /// One transaction: the point and its epochs, or nothing. Idempotent: a uuid that is already there is left as it is
   /// and reported as done. Refused: a (name, visit, version) that another uuid has; a version after the first that does

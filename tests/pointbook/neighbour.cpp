@@ -2,6 +2,7 @@
 //
 //   neighbour read FILE      takes a read transaction, says "holding COUNT", keeps it until its input ends
 //   neighbour write FILE     the same with a write transaction
+//   neighbour exclusive FILE the same with one that nobody else can read beside
 //   neighbour sql FILE SQL   runs the statements, says each row's values, then "ok" or the error
 //   neighbour keep FILE      opens the pointbook as its writer, says "open" or why not, keeps it until its input ends
 //   neighbour store FILE N   spools and stores points and check shots N, N+1, … as fast as it can, and says
@@ -106,6 +107,7 @@ int main(int count, char** words) {
   const std::string what = words[1];
   if (what == "read") return hold(words[2], "BEGIN");
   if (what == "write") return hold(words[2], "BEGIN IMMEDIATE");
+  if (what == "exclusive") return hold(words[2], "BEGIN EXCLUSIVE");
   if (what == "keep") return keep(words[2]);
   if (what == "sql" && count == 4) return run_sql(words[2], words[3]);
   if (what == "store" && count == 4) return store(words[2], std::atoi(words[3]));

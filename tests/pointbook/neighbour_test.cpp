@@ -54,6 +54,28 @@ TEST_CASE("another program's open transaction makes storing busy, and storing wo
   }
 }
 
+TEST_CASE("a file that another program holds is opened when that is wanted, and read when it can be") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  REQUIRE(open_book(file).append(samples::point(1)).has_value());
+  Process holder({STILLPOINT_NEIGHBOUR, "exclusive", file});
+  REQUIRE(points_seen_by(holder) == "1");
+  const auto refused = Book::open(file, samples::geographic(), {.busy_wait_ms = 20});
+  REQUIRE_FALSE(refused.has_value());
+  CHECK(refused.error().text.find("another program holds") != std::string::npos);
+  auto book = Book::open(file, samples::geographic(), {.busy_wait_ms = 20, .may_be_held = true});
+  REQUIRE_MESSAGE(book.has_value(), book.error().text);
+  CHECK(book->is_unread());
+  CHECK(book->known().empty());
+  const auto stored = book->append(samples::point(2));
+  REQUIRE_FALSE(stored.has_value());
+  CHECK(stored.error().fault == Fault::busy);
+  CHECK(holder.finish() == 0);
+  REQUIRE(book->append(samples::point(2)).has_value());
+  CHECK_FALSE(book->is_unread());
+  CHECK(book->known().size() == 2);
+}
+
 TEST_CASE("after a busy commit new readers are let in at once") {
   samples::Folder folder;
   const std::string file = folder.file("day.gpkg");

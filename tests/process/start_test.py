@@ -1,8 +1,10 @@
 """Starting, refusing to start, and the questions answered without starting."""
 
+import contextlib
 import gzip
 import os
 import socket
+import sqlite3
 import stat
 import tomllib
 import unittest
@@ -165,6 +167,41 @@ class Refusing(ProcessTest):
         self.assertEqual(self.run_daemon("--colour").returncode, 2)
         self.assertEqual(self.run_daemon().returncode, 2)
         self.assertEqual(self.run_daemon("--config", self.folder / "none.toml").returncode, 2)
+
+
+class Held(ProcessTest):
+    def test_a_pointbook_that_another_program_holds_at_the_start_is_no_reason_not_to_start(self):
+        self.configure_replay(log_of(3000), pace="10")
+        daemon, client = self.start(), self.client()
+        self.measure(client, "HF-1")
+        client.until("stored", lambda s: s["store"]["waiting"] == 0)
+        client.close()
+        daemon.stop()
+        with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)) as holder:
+            holder.execute("BEGIN EXCLUSIVE")
+            self.start()
+            client = self.client()
+            waiting = next(a for a in client.call("status")["alerts"] if a["key"] == "store-waiting")
+            self.assertIn("nobody knows what is in it", waiting["text"])
+            self.assertEqual(client.call("points")["points"], [])
+            asked = client.refusal("occupy", name="HF-1")["message"]
+            self.assertIn("nobody can tell whether HF-1 was measured before", asked)
+            self.assertIn("nobody can tell", client.refusal("occupy", name="HF-1", again=True)["message"])
+            self.assertIn("nobody knows", client.refusal("resolve", name="HF-1", accept=False, reason="x")["message"])
+            self.assertIn("has held the pointbook since the start", client.refusal("close_day")["message"])
+            self.measure(client, "HF-2", new=True)
+            self.assertEqual([p["storage"] for p in client.call("points")["points"]], ["spooled"])
+            holder.execute("ROLLBACK")
+        client.until("stored", lambda s: s["store"]["waiting"] == 0 and not any(a["key"] == "store-waiting" and a.get("active", True) for a in s["alerts"]))
+        self.look_until("all points", lambda: {p["point"] for p in client.call("points")["points"]} == {"HF-1", "HF-2"})
+        self.assertEqual(self.rows("SELECT name, visit FROM points ORDER BY id"), [("HF-1", 1), ("HF-2", 1)])
+        self.assertIn("in the pointbook already", client.refusal("occupy", name="HF-1")["message"])
+        self.assertEqual(client.call("occupy", name="HF-1", again=True)["visit"], 2)
+
+    def measure(self, client, name, **words):
+        client.call("occupy", name=name, **words)
+        client.until("enough", lambda s: s["occupation"] and s["occupation"]["enough"])
+        client.call("keep")
 
 
 class Asking(ProcessTest):

@@ -40,6 +40,7 @@ nlohmann::json params_of(const Command& command) {
   if (command.verb == "alerts") return {{"seen", command.seen}};
   if (command.verb == "occupy") {
     nlohmann::json out{{"name", command.name}, {"again", command.again}};
+    if (command.is_new) out["new"] = true;
     if (!command.code.empty()) out["code"] = command.code;
     if (!command.note.empty()) out["note"] = command.note;
     return out;

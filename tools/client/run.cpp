@@ -33,6 +33,7 @@ void add_acting(CLI::App& app, Command& command) {
   occupy->add_option("--code", command.code, "What it is, such as CUL-U");
   occupy->add_option("--note", command.note, "Anything worth keeping");
   occupy->add_flag("--again", command.again, "A repeat visit: the name is already there");
+  occupy->add_flag("--new", command.is_new, "The name is new, although the pointbook cannot be read now");
   occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* check = app.add_subcommand("check", "Occupy a control mark; keep then compares, and fails if it is off");
   check->add_option("MARK", command.name, "The mark's name; see stillpoint marks")->required();
