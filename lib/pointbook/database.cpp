@@ -54,7 +54,7 @@ Statement& Statement::null() {
 }
 
 int Statement::step() {
-  if (raw_ == nullptr) return SQLITE_MISUSE;
+  if (raw_ == nullptr) return prepared_ != SQLITE_OK ? prepared_ : SQLITE_MISUSE;
   if (bind_error_ != SQLITE_OK) return bind_error_;
   column_ = 0;
   return sqlite3_step(raw_.get());
@@ -67,6 +67,8 @@ int Statement::run() {
 }
 
 void Statement::reset() {
+  // What could not be prepared has no bindings, and SQLite looks for them.
+  if (raw_ == nullptr) return;
   sqlite3_reset(raw_.get());
   sqlite3_clear_bindings(raw_.get());  // a value not bound next time is NULL, not the last one
   bound_ = 0;
@@ -134,8 +136,8 @@ int Database::run(std::string_view sql) {
 
 Statement Database::prepare(std::string_view sql) {
   sqlite3_stmt* raw = nullptr;
-  sqlite3_prepare_v2(raw_.get(), sql.data(), static_cast<int>(sql.size()), &raw, nullptr);
-  return Statement(raw);
+  const int code = sqlite3_prepare_v2(raw_.get(), sql.data(), static_cast<int>(sql.size()), &raw, nullptr);
+  return Statement(raw, code);
 }
 
 std::optional<std::string> Database::value(std::string_view sql, int* code) {

@@ -21,7 +21,8 @@ namespace stillpoint::pointbook {
 /// A prepared statement. Values are bound in order; `reset` starts over.
 class Statement {
  public:
-  explicit Statement(sqlite3_stmt* raw) noexcept : raw_(raw) {}
+  /// Null: the SQL could not be prepared, because of `code`.
+  explicit Statement(sqlite3_stmt* raw, int code = 0) noexcept : raw_(raw), prepared_(code) {}
 
   Statement& text(std::string_view value);
   /// An empty text is stored as NULL.
@@ -57,6 +58,7 @@ class Statement {
   void note(int code) noexcept;
 
   std::unique_ptr<sqlite3_stmt, Finalize> raw_;
+  int prepared_ = 0;
   int bound_ = 0;
   int column_ = 0;
   int bind_error_ = 0;  ///< the first failed bind since the last reset; `step` reports it
