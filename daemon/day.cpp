@@ -87,7 +87,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   }
   note_left_open();
   recover_open_stay();
-  if (book_unread_) on_waiting(std::string(kUnread) + "; points and checks are safe in the spool and wait.");
+  if (book_unread_) on_waiting(kSay.book_unread());
   store_antenna();
   add_event(to_word(EventKind::started), kSay.started(version, settings_.path));
   watch_disk();
@@ -181,9 +181,7 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
     if (mine == nullptr) {
       points_.put(std::move(stored), Storage::stored);
     } else if (mine->stored.uuid != stored.uuid && mine->stored.version == stored.version) {
-      raise("name-taken", Severity::warning,
-            stored.point.name + " visit " + std::to_string(stored.point.visit) +
-                " was in the pointbook already, and what was measured today stays in the spool; tell the office");
+      raise("name-taken", Severity::warning, kSay.name_taken(stored.point.name, std::to_string(stored.point.visit)));
     }
   }
   clear("store-waiting");
@@ -298,7 +296,7 @@ void Day::resolve(const std::string& name, std::optional<int> visit, bool accept
                   const std::string& by, SteadyTime at, PointDone done) {
   const CatalogueEntry* entry = points_.find(name, visit);
   if (entry == nullptr) {
-    if (book_unread_) return done(fail(std::string(kUnread) + "; close it there before a point of before is resolved"));
+    if (book_unread_) return done(fail(kSay.unread_resolve()));
     return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
   }
   auto next = resolved(*entry, accept, reason, by);

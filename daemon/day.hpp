@@ -32,9 +32,6 @@
 
 namespace stillpoint::daemon {
 
-/// Said of a pointbook that nobody could read since the start.
-inline constexpr std::string_view kUnread = "Another program holds the pointbook, so nobody knows what is in it";
-
 struct DayHooks {
   std::function<void(const session::Alert&)> alert;  ///< raised or cleared
   std::function<void()> status_changed;

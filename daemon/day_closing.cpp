@@ -67,7 +67,7 @@ std::vector<std::string> Day::why_not_closed(SteadyTime at) {
   session_.advance(at);
   drain();
   std::vector<std::string> why = session_.closing().why_not;
-  if (is_book_unread()) why.push_back("another program has held the pointbook since the start; close it there");
+  if (is_book_unread()) why.push_back(kSay.unread_close());
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.held > 0 && closing_->asked.leave_held.empty()) {
     why.push_back(kSay.held_undecided(counted(tally.held, "point is", "points are"), listed(tally.held_points, ", ")));
@@ -118,7 +118,7 @@ void Day::look_at_record() {
 void Day::miss_record(RecordChecked& seen) {
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.accepted + tally.held + tally.rejected == 0 || !seen.files.empty() || !seen.faults.empty()) return;
-  seen.faults.emplace_back("points were kept, and no file of their record is known");
+  seen.faults.emplace_back(kSay.no_files_known());
 }
 
 void Day::close_now(SteadyTime at) {

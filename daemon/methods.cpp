@@ -56,14 +56,12 @@ std::string antenna_text(const config::Antenna& antenna, double height_m) {
 
 /// The name may be in the pointbook, which nobody can read now: it is asked about instead of taken.
 std::string question_of(const record::Occupy& command) {
-  const std::string held = "another program holds the pointbook, so nobody can tell whether " + command.name +
-                           " was measured before; close it there";
-  return command.again ? held + ", or give another name" : held + ", or say --new if it is new";
+  return command.again ? kSay.visit_unknown(command.name) : kSay.perhaps_in_book(command.name);
 }
 
 /// A parameter as people call it: `leave_held` says why points are left held.
 std::string words_of(const std::string& parameter) {
-  return parameter.starts_with("leave_") ? "the reason" : "the " + parameter;
+  return parameter.starts_with("leave_") ? kSay.the_reason() : kSay.the_parameter(parameter);
 }
 
 /// What only looks. Everything else changes something and needs the right to.

@@ -50,6 +50,25 @@ struct Sentences {
   // Of disk, record and store.
   Sentence<0> many_waiting{"too many points wait for the disk; wait until they are stored"};
   Sentence<0> book_behind{"too much waits for the pointbook already; try again when it is stored"};
+  Sentence<1> perhaps_in_book{
+      "another program holds the pointbook, so nobody can tell whether {name} was measured before; close it there, or "
+      "say --new if it is new"};
+  Sentence<1> visit_unknown{
+      "another program holds the pointbook, so nobody can tell whether {name} was measured before; close it there, or "
+      "give another name"};
+  Sentence<0> book_unread{
+      "Another program holds the pointbook, so nobody knows what is in it; points and checks are safe in the spool and "
+      "wait."};
+  Sentence<0> unread_resolve{
+      "another program holds the pointbook, so nobody knows what is in it; close it there before a point of before is "
+      "resolved"};
+  Sentence<2> name_taken{
+      "{name} visit {visit} was in the pointbook already, and what was measured today stays in the spool; tell the "
+      "office"};
+  Sentence<0> unread_close{"another program has held the pointbook since the start; close it there"};
+  Sentence<0> no_files_known{"points were kept, and no file of their record is known"};
+  Sentence<0> the_reason{"the reason"};
+  Sentence<1> the_parameter{"the {parameter}"};
   Sentence<0> book_held{"Another program holds the pointbook; points and checks are safe in the spool and wait."};
   Sentence<1> points_wait{"Points wait: {error}"};
   Sentence<1> points_unwritten{

@@ -84,8 +84,8 @@ void read_by_kind(Section& feed, Feed& out, const Context& context) {
         feed.complain("address", kSay.wrong(in_quotes(out.address), kSay.address_in_figures()));
       }
       read_port(feed, out);
-      if (feed.read("from", out.from, {"the sender's address, such as \"192.168.42.7\""}) && !is_address(out.from)) {
-        feed.complain("from", "is " + in_quotes(out.from) + ", give an address in figures, such as \"192.168.42.7\"");
+      if (feed.read("from", out.from, {kSay.udp_from.words()}) && !is_address(out.from)) {
+        feed.complain("from", kSay.wrong(in_quotes(out.from), kSay.sender_in_figures()));
       }
       break;
   }

@@ -75,6 +75,7 @@ struct Sentences {
   Sentence<0> device{"the device, such as \"/dev/rfcomm0\""};
   Sentence<0> host{"a host name or an address"};
   Sentence<0> udp_address{"the address to listen on, such as \"127.0.0.1\""};
+  Sentence<0> udp_from{"the sender's address, such as \"192.168.42.7\""};
   Sentence<0> address_here{"an address of this machine with a port, such as \"127.0.0.1:28101\" or \"[::1]:28101\""};
   Sentence<0> address_any{"an address in figures with a port, such as \"192.168.42.2:28101\""};
   Sentence<0> user_names{"an array of user names"};
@@ -92,6 +93,7 @@ struct Sentences {
   Sentence<0> whole_device{"the whole path, such as \"/dev/rfcomm0\""};
   Sentence<0> host_alone{"a host name or an address alone"};
   Sentence<0> address_in_figures{"an address in figures, such as \"127.0.0.1\""};
+  Sentence<0> sender_in_figures{"an address in figures, such as \"192.168.42.7\""};
   Sentence<0> short_token{"is too short to be a secret, give one of 12 characters or more"};
   Sentence<0> short_occupation{
       "leaves max_duration_s below min_duration_s, so no occupation could ever be long enough; raise max_duration_s or "

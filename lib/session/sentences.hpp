@@ -134,6 +134,8 @@ struct VisitsFileSentences {
   Sentence<0> open_quote{"a quote is left open"};
   Sentence<2> fields{"{count} fields, 4 wanted ({list})"};
   Sentence<0> empty_name{"the name is empty"};
+  Sentence<0> the_name{"the name"};
+  Sentence<0> the_code{"the code"};
   Sentence<1> bad_start{"start {value} is not a time like 2026-06-03T14:05:10Z"};
   Sentence<1> bad_end{"end {value} is not a time like 2026-06-03T14:05:10Z"};
   Sentence<1> ends_early{"{name} ends before it starts"};

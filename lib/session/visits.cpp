@@ -29,8 +29,8 @@ Result<PlannedVisit> visit_of(std::string_view line, const std::string& where) {
   out.start = parse_utc((*fields)[1]);
   out.end = parse_utc((*fields)[2]);
   if (out.name.empty()) return fail(kSayOfFile.at(where, kSayOfFile.empty_name()));
-  for (const std::string& fault :
-       {typed_fault("the name", out.name, kLongestName), typed_fault("the code", out.code, kLongestCode)}) {
+  for (const std::string& fault : {typed_fault(kSayOfFile.the_name(), out.name, kLongestName),
+                                   typed_fault(kSayOfFile.the_code(), out.code, kLongestCode)}) {
     if (!fault.empty()) return fail(kSayOfFile.at(where, fault));
   }
   if (!out.start) return fail(kSayOfFile.at(where, kSayOfFile.bad_start(in_quotes((*fields)[1]))));

@@ -159,7 +159,7 @@ class Messages(ProcessTest):
                 times.add(message["params"]["time_utc"])
 
     def test_a_follower_gets_a_status_every_20_ms_at_most_however_fast_things_change(self):
-        self.configure_replay(log_of(2000), pace="1000", name="fast.toml", socket="fast", pointbook="fast.gpkg", record="fast")
+        self.configure_replay(log_of(2000), pace="1000", name="fast.toml", socket="fast", pointbook="fast.gpkg", record="record-fast")
         self.start("fast.toml")
         client = self.client(self.folder / "fast")
         client.call("follow")
@@ -174,7 +174,7 @@ class Messages(ProcessTest):
         self.assertLess(told, (time.monotonic() - begun) / 0.02 + 5)
 
     def test_follow_tells_alerts(self):
-        self.configure_replay(log_of(60) + log_of(60, first=60, age=45.0), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg", record="alert")
+        self.configure_replay(log_of(60) + log_of(60, first=60, age=45.0), pace="20", name="alert.toml", socket="alert", pointbook="alert.gpkg", record="record-alert")
         self.start("alert.toml")
         client = self.client(self.folder / "alert")
         client.call("follow")
@@ -188,7 +188,7 @@ class Messages(ProcessTest):
     def test_a_follower_that_never_reads_is_dropped_and_the_others_stay(self):
         # More than a minute apart, so that each is an alert of its own and not one that comes and goes.
         log = b"".join(log_of(12, first=i, age=0.8 if i // 12 % 8 else 45.0) for i in range(0, 24_000, 12))
-        self.configure_replay(log, pace="2000", name="alert.toml", socket="alert", pointbook="alert.gpkg", record="alert")
+        self.configure_replay(log, pace="2000", name="alert.toml", socket="alert", pointbook="alert.gpkg", record="record-alert")
         daemon = self.start("alert.toml")
         deaf = self.client(self.folder / "alert")
         deaf.send_line(b'{"jsonrpc":"2.0","id":1,"method":"follow"}')

@@ -191,7 +191,7 @@ class Ports(ProcessTest):
         for ends, gone in ((1, False), (20, True)):
             with self.subTest(ends):
                 terminal = self.terminal()
-                self.configure(f'kind = "serial"\ndevice = "{terminal.name}"\nbaud = 115200', socket=f"control-{ends}", pointbook=f"{ends}.gpkg")
+                self.configure(f'kind = "serial"\ndevice = "{terminal.name}"\nbaud = 115200', socket=f"control-{ends}", pointbook=f"{ends}.gpkg", record=f"record-{ends}")
                 self.start("config.toml", *SPEED)
                 client = self.client(self.folder / f"control-{ends}")
                 os.write(terminal.master, second(0).encode())
