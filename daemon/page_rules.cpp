@@ -90,7 +90,7 @@ bool same_secret(std::string_view a, std::string_view b) noexcept {
   for (std::size_t i = 0; i < a.size() && i < b.size(); ++i) {
     difference |= static_cast<unsigned>(static_cast<unsigned char>(a[i])) ^ static_cast<unsigned char>(b[i]);
   }
-  return difference == 1;
+  return difference == 0;
 }
 
 std::string plain_key(std::string_view typed) {
