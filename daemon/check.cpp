@@ -6,10 +6,12 @@
 #include <map>
 
 #include "base/number.hpp"
+#include "clock.hpp"
 #include "config/limits.hpp"
 #include "daemon.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
+#include "journaled.hpp"
 #include "needs.hpp"
 #include "serial_port.hpp"
 
@@ -156,6 +158,14 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
   if (!settings.checks.marks.empty()) tell_marks(out, marks, settings.checks.marks);
   if (!loaded.notes.empty()) out << "\nnotes\n";
   for (const std::string& note : loaded.notes) out << "  " << note << '\n';
+}
+
+void tell_missing(std::ostream& out, const config::Settings& settings) {
+  const auto keeps = keeps_in(settings.project.record, utc_now());
+  if (keeps.empty()) return;
+  const auto missing = missing_keeps(keeps, known_in(settings.project.pointbook));
+  if (!missing.empty()) out << "\npointbook\n";
+  for (const std::string& sentence : missing) out << "  " << sentence << '\n';
 }
 
 int tell_ports(std::ostream& out) {

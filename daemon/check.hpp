@@ -33,6 +33,9 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
 /// Returns the exit status.
 int check_feed(std::ostream& out, const config::Settings& settings, double seconds);
 
+/// What the record of the day has and the pointbook lacks; nothing when all is there.
+void tell_missing(std::ostream& out, const config::Settings& settings);
+
 /// The serial ports of this machine, in words. Returns the exit status.
 int tell_ports(std::ostream& out);
 

@@ -38,6 +38,15 @@ bool begins_a_stay(const record::Command& command) {
   return std::holds_alternative<record::Occupy>(command) || std::holds_alternative<record::Check>(command);
 }
 
+/// A stay of a turn test proves the pole, not the day: what it came to is an event.
+bool is_a_row(const session::FinishedCheck& check) {
+  return check.residual && check.kind != "turn";
+}
+
+bool makes_a_row(const session::Outputs& out) {
+  return !out.points.empty() || std::any_of(out.checks.begin(), out.checks.end(), is_a_row);
+}
+
 }  // namespace
 
 Day::Day(boost::asio::io_context& io, const config::Settings& settings, session::Session session,
@@ -80,14 +89,17 @@ std::vector<occupation::Combined> Day::combined() const {
 void Day::start(DayHooks hooks, const std::string& version) {
   hooks_ = std::move(hooks);
   const auto damage = store_.damage();
+  if (auto known = store_.known()) known_ = std::move(*known);
   hear_store();
   for (const std::string& sentence : damage) {
     spdlog::error("{}", sentence);
     raise("spool-damaged", Severity::warning, sentence);
   }
   note_left_open();
+  if (left_open_) known_.add({*left_open_}, {});
   recover_open_stay();
   if (book_unread_) on_waiting(kSay.book_unread());
+  tell_missing_keeps();
   store_antenna();
   add_event(to_word(EventKind::started), kSay.started(version, settings_.path));
   watch_disk();
@@ -248,7 +260,12 @@ session::CommandResult Day::carry_out_now(record::Command command, const std::st
   catch_up(at);
   const auto utc = newest_epoch_utc(session_.status());
   auto result = session::apply(session_, command, at);
+  session::Outputs out = session_.take();
+  std::string made;
   if (result.done) {
+    if (auto* const keep = std::get_if<record::Keep>(&command); keep != nullptr && makes_a_row(out)) {
+      keep->made = made = new_uuid();
+    }
     if (begins_a_stay(command)) forget_open_stay();
     if (auto* const occupy = std::get_if<record::Occupy>(&command)) {
       occupy->visit = result.visit;
@@ -256,7 +273,7 @@ session::CommandResult Day::carry_out_now(record::Command command, const std::st
     }
     record_command({std::move(command), utc, by}, at);
   }
-  drain(by);
+  hand_out(std::move(out), by, std::move(made));
   return result;
 }
 
@@ -318,8 +335,8 @@ void Day::seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTi
   drain();
 }
 
-void Day::submit(occupation::StoredPoint stored, PointDone done) {
-  stored.uuid = new_uuid();
+void Day::submit(occupation::StoredPoint stored, PointDone done, std::string uuid) {
+  stored.uuid = uuid.empty() ? new_uuid() : std::move(uuid);
   stored.stored_at = utc_now();
   if (done) pending_[stored.uuid] = std::move(done);
   on_the_way_[stored.uuid] = Storage::memory;
@@ -343,7 +360,7 @@ void Day::drain(const std::string& by) {
   hand_out(session_.take(), by);
 }
 
-void Day::hand_out(session::Outputs out, const std::string& by) {
+void Day::hand_out(session::Outputs out, const std::string& by, std::string uuid) {
   drained_ = last_at_;
   for (auto& finished : out.points) {
     occupation::StoredPoint stored;
@@ -353,10 +370,10 @@ void Day::hand_out(session::Outputs out, const std::string& by) {
     if (book_.is_closed(points_)) {
       add_event(to_word(EventKind::day_reopened), kSay.kept_after_close(stored.point.name), by);
     }
-    submit(std::move(stored), std::exchange(keeping_, nullptr));
+    submit(std::move(stored), std::exchange(keeping_, nullptr), std::exchange(uuid, ""));
   }
   for (const session::Reconsidered& earlier : out.reconsidered) reconsider(earlier);
-  for (auto& check : out.checks) submit(std::move(check));
+  for (auto& check : out.checks) submit(std::move(check), uuid);
   for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
   for (const session::Alert& alert : out.alerts_in_order()) announce(alert);
   for (const session::Alert& alert : out.repeated) repeat(alert);
@@ -372,16 +389,15 @@ void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
 }
 
 /// What was compared is told once it is safe; the rest at once.
-void Day::submit(session::FinishedCheck check) {
+void Day::submit(session::FinishedCheck check, std::string uuid) {
   spdlog::info("{}", check.verdict.text);
   CheckDone tell = std::exchange(keeping_check_, nullptr);
-  // A stay of a turn test proves the pole, not the day: what it came to is an event.
-  if (!check.residual || check.kind == "turn") {
+  if (!is_a_row(check)) {
     if (tell) tell(std::move(check));
     return;
   }
   control::CheckShot shot = session::shot_of(check);
-  shot.uuid = new_uuid();
+  shot.uuid = uuid.empty() ? new_uuid() : std::move(uuid);
   shot.stored_at = utc_now();
   on_the_way_[shot.uuid] = Storage::memory;
   shots_on_the_way_.insert(shot.uuid);

@@ -23,6 +23,7 @@
 #include "catalogue.hpp"
 #include "day_close.hpp"
 #include "disk_watch.hpp"
+#include "journaled.hpp"
 #include "own_alerts.hpp"
 #include "record/command.hpp"
 #include "recorder.hpp"
@@ -124,18 +125,21 @@ class Day {
   void catch_up(SteadyTime at);
   /// `by`: whose command it comes from; empty: nobody's.
   void drain(const std::string& by = {});
-  void hand_out(session::Outputs out, const std::string& by);
-  void submit(occupation::StoredPoint stored, PointDone done);
-  void submit(session::FinishedCheck check);
+  /// `uuid`: of the first point or check among them; empty: a new one.
+  void hand_out(session::Outputs out, const std::string& by, std::string uuid = {});
+  void submit(occupation::StoredPoint stored, PointDone done, std::string uuid = {});
+  void submit(session::FinishedCheck check, std::string uuid);
   void reconsider(const session::Reconsidered& earlier);
   void hear(pointbook::Event event);
+  void tell_missing_keeps();
   // day_closing.cpp
   UtcTime closing_time() const;
   void note_left_open();
   std::string reopens() const;
   std::vector<std::string> why_not_closed(SteadyTime at);
   void go_on_closing(SteadyTime at);
-  void look_at_record();
+  void look_at_book();
+  void look_at_record(Known known);
   void miss_record(RecordChecked& seen);
   void close_now(SteadyTime at);
   void refuse_closing(const std::vector<std::string>& why);
@@ -202,6 +206,7 @@ class Day {
     std::string until{};   ///< the pair that was begun for it, which it does not cover
     std::optional<RecordChecked> record{};
   };
+  Known known_;  ///< what pointbook and spool had at the start
   DayBook book_;
   bool book_unread_ = false;
   std::vector<pointbook::Event> heard_unread_;  ///< what happened while it was

@@ -89,20 +89,33 @@ void Day::go_on_closing(SteadyTime at) {
     why.push_back(kSay.record_changed(listed(closing_->record->faults, ", ")));
   }
   if (!why.empty()) return refuse_closing(why);
-  closing_->record ? close_now(at) : look_at_record();
+  closing_->record ? close_now(at) : look_at_book();
 }
 
-void Day::look_at_record() {
+/// What the journals say was kept is held against what the pointbook has.
+void Day::look_at_book() {
   if (const auto sealed = recorder_->seal(last_at_); !sealed) return refuse_closing({sealed.error().text});
   closing_->looking = true;
+  store_.ask_known([this](const Result<Known>& known) {
+    boost::asio::post(io_, [this, known] {
+      if (!closing_) return;
+      known ? look_at_record(*known) : refuse_closing({known.error().text});
+    });
+  });
+}
+
+void Day::look_at_record(Known known) {
   closing_->until = recorder_->current();
   const PairList list = pairs_.list();
   const std::string current = closing_->until.substr(closing_->until.rfind('/') + 1);
   if (looker_.joinable()) looker_.join();
   looker_ = std::thread([this, folder = settings_.project.record, faults = list.faults,
-                         day = pairs_of_day(list.pairs, current, closing_time())] {
+                         day = pairs_of_day(list.pairs, current, closing_time()), known = std::move(known),
+                         now = utc_now()] {
     RecordChecked seen = check_record(folder, day, stop_looking_);
     seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
+    for (std::string& sentence : missing_keeps(keeps_in(folder, now), known))
+      seen.faults.push_back(std::move(sentence));
     boost::asio::post(io_, [this, seen = std::move(seen)] {
       if (!closing_) return;
       closing_->looking = false;

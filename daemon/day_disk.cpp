@@ -128,4 +128,16 @@ void Day::go_on_after_full_disk() {
   recorder_->resume();
 }
 
+/// A spool that was emptied or a pointbook that is new says nothing by itself.
+void Day::tell_missing_keeps() {
+  const auto missing = missing_keeps(keeps_in(settings_.project.record, utc_now()), known_);
+  known_ = {};
+  for (const std::string& sentence : missing) spdlog::error("{}", sentence);
+  if (missing.empty()) return;
+  raise("points-missing", Severity::stop_work,
+        missing.front() + (missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "") +
+            "; look for the file that " + settings_.project.pointbook +
+            " was, or recompute from the record with stillpoint-reduce");
+}
+
 }  // namespace stillpoint::daemon

@@ -71,6 +71,7 @@ int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp:
   const auto marks = sp::marks_of(loaded.settings);
   if (!marks) return complain({marks.error()});
   sp::tell_check(std::cout, loaded, frames, trial, *marks);
+  sp::tell_missing(std::cout, loaded.settings);
   return sp::kExitClean;
 }
 

@@ -70,6 +70,14 @@ std::vector<std::string> Store::shots_spooled_before() const {
   return uuids;
 }
 
+Result<Known> Store::known() const {
+  const auto stored = book_.read_kept();
+  if (!stored) return tl::unexpected(stored.error());
+  Known known(*stored);
+  known.add(spool_.waiting(), spool_.waiting_shots());
+  return known;
+}
+
 std::vector<std::string> Store::damage() const {
   std::vector<std::string> out = spool_.damage();
   for (std::string& sentence : book_.unreadable()) out.push_back(std::move(sentence));
@@ -137,6 +145,15 @@ void Store::submit(pointbook::Event event, std::function<void(const Result<void>
     return stored;
   }));
   if (!taken) done(fail(kSay.book_behind()));
+}
+
+void Store::ask_known(std::function<void(const Result<Known>&)> tell) {
+  const bool taken = submit(Row([tell](pointbook::Book& book) -> pointbook::StoreResult<void> {
+    const auto stored = book.read_kept();
+    stored ? tell(Known(*stored)) : tell(tl::unexpected(stored.error()));
+    return {};
+  }));
+  if (!taken) tell(fail("too much waits for the pointbook already; try again when it is stored"));
 }
 
 void Store::submit(pointbook::AntennaSetup setup) {

@@ -22,6 +22,7 @@
 #include <variant>
 #include <vector>
 
+#include "journaled.hpp"
 #include "open_stay.hpp"
 #include "pointbook/book.hpp"
 #include "pointbook/spool.hpp"
@@ -66,6 +67,8 @@ class Store {
   /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
   std::vector<std::string> shots_spooled_before() const;
+  /// All that pointbook and spool have. Before `start`.
+  Result<Known> known() const;
 
   void start(StoreNews news);
   void submit(occupation::StoredPoint point);
@@ -74,6 +77,8 @@ class Store {
   /// `done`, on the store thread, once the pointbook has it, or never will.
   void submit(pointbook::Event event, std::function<void(const Result<void>&)> done);
   void submit(pointbook::AntennaSetup setup);
+  /// `tell`, on the store thread: what the pointbook has by then.
+  void ask_known(std::function<void(const Result<Known>&)> tell);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
   /// What a run before left open and neither pointbook nor spool has. Before `start`.

@@ -406,6 +406,22 @@ Result<std::vector<Event>> Book::read_events() const {
   return pointbook::read_events(state_->database, state_->path);
 }
 
+Result<std::vector<Kept>> Book::read_kept() const {
+  Statement select =
+      state_->database.prepare("SELECT uuid, name, visit FROM points UNION ALL SELECT uuid, mark, 0 FROM check_shots");
+  std::vector<Kept> out;
+  int code = select.valid() ? SQLITE_ROW : SQLITE_ERROR;
+  while (code == SQLITE_ROW && (code = select.step()) == SQLITE_ROW) {
+    Kept kept;
+    kept.uuid = select.next_text();
+    kept.name = select.next_text();
+    kept.visit = static_cast<int>(select.next_integer());
+    out.push_back(std::move(kept));
+  }
+  if (code != SQLITE_DONE) return fail(sentence_of(code, state_->path));
+  return out;
+}
+
 Result<std::vector<occupation::EpochRecord>> Book::read_epochs(const std::string& uuid) const {
   return pointbook::read_epochs(state_->database, uuid, state_->path);
 }

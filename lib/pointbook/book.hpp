@@ -100,6 +100,13 @@ struct StoreError {
 template <class T>
 using StoreResult = tl::expected<T, StoreError>;
 
+/// What a row is known by.
+struct Kept {
+  std::string uuid;
+  std::string name;  ///< of the point, or of the mark that was checked
+  int visit = 0;     ///< 0: a check
+};
+
 class Book {
  public:
   /// Creates the file if it is not there; its folder must exist. Refuses a file that is no pointbook, or one locked to
@@ -136,6 +143,8 @@ class Book {
   Result<std::vector<occupation::StoredPoint>> read_all_versions() const;
   /// In the order of storing.
   Result<std::vector<Event>> read_events() const;
+  /// Every version of every point, and every check shot.
+  Result<std::vector<Kept>> read_kept() const;
   Result<std::vector<occupation::EpochRecord>> read_epochs(const std::string& uuid) const;
 
   /// One sentence for everything that is wrong inside: SQLite's own integrity check, and every point whose content or

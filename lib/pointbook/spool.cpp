@@ -7,6 +7,7 @@
 
 #include "base/identity.hpp"
 #include "base/number.hpp"
+#include "pointbook/own_file.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -346,6 +347,17 @@ Result<Spool> Spool::open(const std::string& path, Disk& disk) {
   }
   if (auto ready = state->make_ready(bytes); !ready) return tl::unexpected<Error>(ready.error());
   return Spool(std::move(state));
+}
+
+Waiting waiting_in(const std::string& path) {
+  const std::string name = real_path(path) + ".spool";
+  const int fd = open_own_file_to_read(name);
+  if (fd < 0) return {};
+  const OpenFile file(system_disk(), fd);
+  std::string bytes;
+  if (read_all(file.disk(), fd, bytes) != 0) return {};
+  Contents contents = Scan(bytes, name).run();
+  return {std::move(contents.waiting), std::move(contents.shots)};
 }
 
 const std::vector<occupation::StoredPoint>& Spool::waiting() const noexcept {

@@ -37,6 +37,13 @@ Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes);
 std::string encode(const CheckShot& shot);
 Result<CheckShot> decode_check_shot(std::string_view bytes);
 
+/// What waits in the spool of a pointbook, for who only looks; nothing where there is none, or none of ours.
+struct Waiting {
+  std::vector<occupation::StoredPoint> points;
+  std::vector<CheckShot> shots;
+};
+Waiting waiting_in(const std::string& path);
+
 class Spool {
  public:
   /// Opens or creates `<pointbook path>.spool` and reads what is waiting in it. `path` is the pointbook's.

@@ -34,6 +34,9 @@ void put(Json& json, const Occupy& occupy) {
   json["note"] = occupy.note;
   json["again"] = occupy.again;
 }
+void put(Json& json, const Keep& keep) {
+  if (!keep.made.empty()) json["made"] = keep.made;
+}
 void put(Json& json, const Check& check) {
   json["mark"] = check.mark;
   if (check.closing) json["closing"] = true;
@@ -78,6 +81,9 @@ void get(const Json& json, Occupy& occupy) {
   occupy.note = json.value("note", "");
   occupy.again = json.value("again", false);
   occupy.visit = whole_number(json, "visit");
+}
+void get(const Json& json, Keep& keep) {
+  keep.made = json.value("made", "");
 }
 void get(const Json& json, Check& check) {
   check.mark = json.at("mark").get<std::string>();

@@ -25,6 +25,7 @@ struct Occupy {
   bool operator==(const Occupy&) const = default;
 };
 struct Keep {
+  std::string made{};  ///< the uuid of the point or check that came of it; empty: nothing did, or nobody said so yet
   bool operator==(const Keep&) const = default;
 };
 struct Drop {

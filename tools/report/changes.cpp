@@ -20,13 +20,13 @@ namespace {
 constexpr std::array<std::string_view, 7> kOutages{"corrections-coasting", "corrections-stale", "feed-silent",
                                                    "feed-unavailable",     "feed-frozen",       "corrections-lost",
                                                    "station-unlisted"};
-constexpr std::array<std::string_view, 13> kOtherAlerts{"source-changed",  "receiver-settings-changed",
+constexpr std::array<std::string_view, 14> kOtherAlerts{"source-changed",  "receiver-settings-changed",
                                                         "check-due",       "store-waiting",
                                                         "clock-disagrees", "disk-low",
                                                         "position-jump",   "disk-full",
                                                         "check-failed",    "record-failed",
                                                         "spool-damaged",   "spool-failed",
-                                                        "stay-unsaved"};
+                                                        "stay-unsaved",    "points-missing"};
 constexpr std::array<std::string_view, 10> kByHand{"occupy",     "kept",         "abandoned", "dropped", "check",
                                                    "day-closed", "day-reopened", "antenna",   "redo",    "merged"};
 

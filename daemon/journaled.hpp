@@ -1,0 +1,50 @@
+#pragma once
+/// What the journals of the last day say was kept, to be held against pointbook and spool: a spool that was emptied, or
+/// a pointbook that is made anew, says nothing by itself.
+///
+/// Rule:    a `keep` that made a point or a check names its uuid. Journals of before such uuids claim nothing.
+/// Time:    the day are the 25 hours before `now`, by the heads of the journals.
+/// Threads: `keeps_in` reads files and shares nothing. Errors: a journal that cannot be read claims nothing here;
+/// whoever
+///          reads the record says so.
+
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "base/time.hpp"
+#include "pointbook/book.hpp"
+
+namespace stillpoint::daemon {
+
+struct JournaledKeep {
+  std::string uuid;
+  std::string name;  ///< of the point, or of the mark that was checked
+  int visit = 0;     ///< 0: a check
+  std::optional<UtcTime> utc{};
+};
+
+std::vector<JournaledKeep> keeps_in(const std::string& folder, UtcTime now);
+
+/// What pointbook and spool have. A visit that is known by its name is there under another uuid.
+class Known {
+ public:
+  Known() = default;
+  explicit Known(const std::vector<pointbook::Kept>& stored);
+  void add(const std::vector<occupation::StoredPoint>& points, const std::vector<pointbook::CheckShot>& shots);
+  bool has(const JournaledKeep& keep) const;
+
+ private:
+  std::set<std::string> uuids_;
+  std::set<std::pair<std::string, int>> visits_;
+};
+
+/// One sentence for each that is not there.
+std::vector<std::string> missing_keeps(const std::vector<JournaledKeep>& keeps, const Known& known);
+
+/// For who only looks; nothing where there is no pointbook.
+Known known_in(const std::string& pointbook);
+
+}  // namespace stillpoint::daemon

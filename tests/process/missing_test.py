@@ -1,0 +1,96 @@
+"""What the record says was kept is held against pointbook and spool: files that were emptied or deleted are told."""
+
+import contextlib
+import os
+import sqlite3
+import unittest
+
+from harness import ProcessTest, Receiver, log_of
+
+MISSING = "is in the record, and neither in the pointbook nor in its spool"
+
+
+class Missing(ProcessTest):
+    def setUp(self):
+        super().setUp()
+        self.receiver = Receiver()
+        self.cleanup.callback(self.receiver.close)
+        self.configure_tcp(self.receiver.port)
+        self.sent = 0
+
+    def begin(self):
+        self.daemon = self.start()
+        self.link = self.cleanup.enter_context(self.receiver.accept())
+        self.client_ = self.client()
+        return self.client_
+
+    def seconds(self, count):
+        wanted = self.client_.call("status")["counters"]["epochs"] + count - 1
+        self.link.sendall(log_of(count, first=self.sent))
+        self.sent += count
+        self.client_.until("the seconds", lambda s: s["counters"]["epochs"] >= wanted)
+
+    def keep(self, name):
+        self.client_.call("occupy", name=name)
+        self.seconds(10)
+        return self.client_.call("keep")
+
+    def told(self):
+        """What the alert of a new start says, with what `--check` says; empty: nothing."""
+        checked = self.run_config("--check").stdout
+        alerts = [a["text"] for a in self.begin().call("alerts")["alerts"] if a["key"] == "points-missing"]
+        self.assertEqual(bool(alerts), MISSING in checked, checked)
+        return "".join(alerts)
+
+    def test_a_pointbook_that_is_deleted_or_emptied_is_told_and_no_day_closes_over_it(self):
+        book = self.folder / "trial.gpkg"
+        for name, spoil in (("HF-1", book.unlink), ("HF-2", lambda: os.truncate(book, 0))):
+            with self.subTest(name):
+                self.begin()
+                self.seconds(8)
+                self.keep(name)
+                self.client_.until("stored", lambda s: s["store"]["stored"] == 1)
+                self.daemon.stop()
+                self.link.close()
+                spoil()
+                self.assertRegex(self.told(), rf"HF-1 visit 1, kept at .*Z, {MISSING}")
+                self.assertIn(f"{name} visit 1, kept at ", self.daemon.log_text())
+                refused = self.client_.refusal("close_day")["message"]
+                self.assertIn(f"{name} visit 1, kept at ", refused)
+                self.daemon.stop()
+                self.link.close()
+
+    def test_a_spool_that_was_emptied_is_told(self):
+        self.begin()
+        self.seconds(8)
+        self.keep("HF-1")
+        self.client_.until("stored", lambda s: s["store"]["stored"] == 1)
+        with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)) as holder:
+            holder.execute("BEGIN")
+            holder.execute("SELECT count(*) FROM points").fetchone()
+            self.keep("HF-2")
+            self.daemon.process.kill()
+            self.daemon.process.wait()
+        self.link.close()
+        os.truncate(self.folder / "trial.gpkg.spool", 0)
+        told = self.told()
+        self.assertRegex(told, rf"HF-2 visit 1, kept at .*Z, {MISSING}")
+        self.assertNotIn("HF-1", told)
+
+    def test_nothing_is_told_where_all_is_there(self):
+        self.begin()
+        self.seconds(8)
+        self.keep("HF-1")
+        self.client_.call("occupy", name="HF-2")
+        self.client_.refusal("keep")  # nothing had counted
+        self.client_.call("drop")
+        self.client_.call("occupy", name="HF-3")
+        self.seconds(10)
+        self.daemon.process.kill()
+        self.daemon.process.wait()
+        self.link.close()
+        self.assertEqual(self.told(), "")
+
+
+if __name__ == "__main__":
+    unittest.main()
