@@ -26,6 +26,7 @@ using session::Severity;
 
 constexpr std::chrono::milliseconds kDiskLook{10'000};
 constexpr std::chrono::milliseconds kDiskLookFull{1'000};
+constexpr std::chrono::milliseconds kSyncPatience{2'000};  // a point is safer in the spool than behind a slow record
 constexpr std::int64_t kSaveOpenMs = 4'000;
 constexpr std::int64_t kDrainMs = 1'000;     // also without news, for alerts to be told again
 constexpr std::int64_t kSavedASecond = 600;  // epochs; a long stay is written whole each time, so the less often
@@ -239,6 +240,8 @@ void Day::tick(SteadyTime at) {
   session_.advance(at);
   drain();
   if (recorded(recorder_->look(), at)) goes_on(at);
+  if (!held_.empty() && steady_now().ms - held_.front().since.ms > scaled(kSyncPatience).count())
+    give_to_store(handed_);
   go_on_closing(at);
   save_open_stay();
   if (steady_now().ms - disk_looked_.ms >= scaled(disks_.full_text().empty() ? kDiskLook : kDiskLookFull).count()) {
@@ -341,7 +344,7 @@ void Day::submit(occupation::StoredPoint stored, PointDone done, std::string uui
   if (done) pending_[stored.uuid] = std::move(done);
   on_the_way_[stored.uuid] = Storage::memory;
   points_.put(stored, Storage::memory);
-  store_.submit(std::move(stored));
+  hand_to_store([this, stored = std::move(stored)] { store_.submit(stored); });
 }
 
 /// What a later visit says of an earlier one is a new version of it; what a hand decided is only told.
@@ -406,7 +409,7 @@ void Day::submit(session::FinishedCheck check, std::string uuid) {
       done ? tell(check) : tell(fail(done.error().text));
     };
   }
-  store_.submit(std::move(shot));
+  hand_to_store([this, shot = std::move(shot)] { store_.submit(shot); });
 }
 
 void Day::announce(const session::Alert& alert) {
@@ -452,7 +455,8 @@ void Day::hear(pointbook::Event event) {
 
 /// The stay that was saved is over: the next one may have begun before any tick saw that.
 void Day::forget_open_stay() {
-  if (std::exchange(save_open_again_, std::nullopt)) store_.save_open(std::nullopt);
+  if (!std::exchange(save_open_again_, std::nullopt)) return;
+  after_held([this] { store_.save_open(std::nullopt); });
 }
 
 /// A crash costs no more of a stay than the seconds since it was last saved: four, or a thirtieth of a stay at 20 Hz.
@@ -470,7 +474,7 @@ void Day::save_open_stay() {
   stored.uuid = new_uuid();
   stored.point = std::move(stay.point);
   stored.epochs = std::move(stay.epochs);
-  store_.save_open(std::move(stored));
+  after_held([this, stored = std::move(stored)] { store_.save_open(stored); });
 }
 
 void Day::recover_open_stay() {
@@ -483,7 +487,7 @@ void Day::recover_open_stay() {
   hear(event);
   session_.know(point, session::Weighed::no);
   submit(std::move(stored), nullptr);
-  store_.save_open(std::nullopt);
+  after_held([this] { store_.save_open(std::nullopt); });
 }
 
 session::Status Day::status() const {
@@ -520,6 +524,7 @@ bool Day::finish(SteadyTime at) {
   forget_open_stay();
   add_event(to_word(EventKind::stopped), kSay.stopped());
   const auto closed = recorder_->close();
+  give_to_store(handed_);
   if (!closed) spdlog::error("LOST: perhaps the last seconds of the record, {}", closed.error().text);
   return closed.has_value();
 }

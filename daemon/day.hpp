@@ -11,6 +11,7 @@
 
 #include <atomic>
 #include <boost/asio/io_context.hpp>
+#include <deque>
 #include <functional>
 #include <map>
 #include <memory>
@@ -132,6 +133,11 @@ class Day {
   void reconsider(const session::Reconsidered& earlier);
   void hear(pointbook::Event event);
   void tell_missing_keeps();
+  /// Gives the store something once the record has synced what it came of, in the order of the calls.
+  void hand_to_store(std::function<void()> give);
+  /// The same for what need not wait, but may not overtake either.
+  void after_held(std::function<void()> give);
+  void give_to_store(std::uint64_t up_to);
   // day_closing.cpp
   UtcTime closing_time() const;
   void note_left_open();
@@ -206,6 +212,13 @@ class Day {
     std::string until{};   ///< the pair that was begun for it, which it does not cover
     std::optional<RecordChecked> record{};
   };
+  struct Held {
+    std::uint64_t number;
+    SteadyTime since;
+    std::function<void()> give;
+  };
+  std::deque<Held> held_;  ///< for the store, until the record is synced
+  std::uint64_t handed_ = 0;
   Known known_;  ///< what pointbook and spool had at the start
   DayBook book_;
   bool book_unread_ = false;

@@ -96,6 +96,7 @@ void Day::go_on_closing(SteadyTime at) {
 void Day::look_at_book() {
   if (const auto sealed = recorder_->seal(last_at_); !sealed) return refuse_closing({sealed.error().text});
   closing_->looking = true;
+  closing_->until = recorder_->current();
   store_.ask_known([this](const Result<Known>& known) {
     boost::asio::post(io_, [this, known] {
       if (!closing_) return;
@@ -105,7 +106,6 @@ void Day::look_at_book() {
 }
 
 void Day::look_at_record(Known known) {
-  closing_->until = recorder_->current();
   const PairList list = pairs_.list();
   const std::string current = closing_->until.substr(closing_->until.rfind('/') + 1);
   if (looker_.joinable()) looker_.join();

@@ -4,6 +4,7 @@
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
+#include <boost/asio/dispatch.hpp>
 
 #include "clock.hpp"
 #include "day.hpp"
@@ -126,6 +127,27 @@ void Day::stop_for_full_disk() {
 void Day::go_on_after_full_disk() {
   if (!std::exchange(disk_full_, false)) return;
   recorder_->resume();
+}
+
+/// A point in the pointbook whose `keep` the record lost with the power could not be recomputed.
+void Day::hand_to_store(std::function<void()> give) {
+  const std::uint64_t number = ++handed_;
+  held_.push_back({number, steady_now(), std::move(give)});
+  recorder_->when_synced(
+      [this, number](const Result<void>&) { boost::asio::dispatch(io_, [this, number] { give_to_store(number); }); });
+}
+
+void Day::after_held(std::function<void()> give) {
+  if (held_.empty()) return give();
+  held_.push_back({handed_, steady_now(), std::move(give)});
+}
+
+void Day::give_to_store(std::uint64_t up_to) {
+  while (!held_.empty() && held_.front().number <= up_to) {
+    const Held next = std::move(held_.front());
+    held_.pop_front();
+    next.give();
+  }
 }
 
 /// A spool that was emptied or a pointbook that is new says nothing by itself.

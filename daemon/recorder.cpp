@@ -232,6 +232,15 @@ Result<void> Recorder::event(const std::string& json, SteadyTime at) {
   return write("", {pair_->offset(), at, json});
 }
 
+void Recorder::when_synced(std::function<void(const Result<void>&)> done) {
+  if (down_ || !pair_) return done(fail("the record is down"));
+  {
+    const std::lock_guard lock(mutex_);
+    want_sync_.push_back(std::move(done));
+  }
+  wake_.notify_all();
+}
+
 Result<void> Recorder::close() {
   {
     const std::lock_guard lock(mutex_);
@@ -241,6 +250,7 @@ Result<void> Recorder::close() {
   if (syncer_.joinable()) syncer_.join();
   const auto looked = look();
   const auto finished = finish_pair();
+  for (const auto& tell : std::exchange(want_sync_, {})) tell(finished);  // nobody else has it any more
   return looked ? finished : looked;
 }
 
@@ -257,8 +267,10 @@ void Recorder::seal_next(std::unique_lock<std::mutex>& lock) {
 
 void Recorder::sync_current(std::unique_lock<std::mutex>& lock) {
   const auto pair = to_sync_;
+  const auto wanted = std::exchange(want_sync_, {});  // those that come while it is synced want another
   lock.unlock();
   const int code = pair->sync();
+  for (const auto& tell : wanted) tell(code == 0 ? Result<void>{} : fail(errno_text(-code)));
   lock.lock();
   if (code != 0) sync_faults_.emplace_back(pair->stem(), code);
 }
@@ -269,9 +281,9 @@ void Recorder::sync_loop() {
     if (!unsealed_.empty()) {
       seal_next(lock);
     } else {
-      wake_.wait_for(lock, scaled(kSyncEvery), [this] { return stop_ || !unsealed_.empty(); });
+      wake_.wait_for(lock, scaled(kSyncEvery), [this] { return stop_ || !unsealed_.empty() || !want_sync_.empty(); });
     }
-    if (dirty_.exchange(false)) sync_current(lock);
+    if (dirty_.exchange(false) || !want_sync_.empty()) sync_current(lock);
   }
 }
 

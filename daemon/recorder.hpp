@@ -69,6 +69,9 @@ class Recorder {
   /// An event of the feed or the daemon. Before the first byte or command there is nothing it could say about them, and
   /// it begins no file.
   Result<void> event(const std::string& json, SteadyTime at);
+  /// `done`, on the helper thread, as soon as all that was written so far is synced, or why it is not. At once, on this
+  /// thread, when there is nothing to sync.
+  void when_synced(std::function<void(const Result<void>&)> done);
   /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
   Result<void> seal(SteadyTime at);
   /// What is begun and sealed from now on is entered in `list`, which outlives the recorder; `time` tells the
@@ -140,6 +143,7 @@ class Recorder {
   std::vector<PairSums> unsealed_;    ///< pairs that still want a checksum file
   std::vector<PairSums> seal_later_;  ///< those of them for which it could not be written
   std::shared_ptr<RecordPair> to_sync_;
+  std::vector<std::function<void(const Result<void>&)>> want_sync_;
   std::vector<std::pair<std::string, int>> sync_faults_;  ///< stems with minus errno
   bool stop_ = false;
   std::thread syncer_;

@@ -4,11 +4,15 @@
 #include <stdlib.h>  // mkdtemp
 
 #include <algorithm>
+#include <atomic>
 #include <boost/asio/executor_work_guard.hpp>
 #include <filesystem>
 #include <fstream>
+#include <map>
 #include <memory>
+#include <mutex>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "clock.hpp"
@@ -16,6 +20,7 @@
 #include "pointbook/faulty_disk.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
+#include "timers.hpp"
 
 namespace {
 
@@ -57,7 +62,8 @@ struct Hands {
   std::unique_ptr<Day> day;
   std::vector<session::StoreStatus> told;  ///< of the store, with every change of the status
 
-  explicit Hands(const Folder& folder, pointbook::Disk& disk = pointbook::system_disk())
+  explicit Hands(const Folder& folder, pointbook::Disk& disk = pointbook::system_disk(),
+                 pointbook::Disk& record_disk = pointbook::system_disk())
       : settings(settings_in(folder)) {
     pointbook::Identity identity;
     identity.project = settings.project.name;
@@ -66,9 +72,8 @@ struct Hands {
     const std::string& book = settings.project.pointbook;
     store = std::make_unique<Store>(pointbook::Book::open(book, identity).value(),
                                     pointbook::Spool::open(book, disk).value(), book);
-    auto recorder = std::make_unique<Recorder>(settings.project.record, [] {
-      return record::JournalHead{UtcTime{1'780'495'200'000}, SteadyTime{0}, true};
-    });
+    const auto anchor = [] { return record::JournalHead{UtcTime{1'780'495'200'000}, SteadyTime{0}, true}; };
+    auto recorder = std::make_unique<Recorder>(settings.project.record, anchor, record_disk);
     pairs = std::make_unique<PairCatalogue>(settings.project.record);
     REQUIRE(pairs->open());
     day = std::make_unique<Day>(io, settings, session::Session(settings, std::move(frames), {}), std::move(recorder),
@@ -211,4 +216,116 @@ TEST_CASE("a day whose record folder is replaced under it says so, cuts, and goe
   hands.run(20, 30);
   CHECK(hands.day->carry_out(record::Occupy{"HF-2", "", "", false, {}}, "A", SteadyTime{29'500}).done);
   CHECK_FALSE(std::filesystem::is_empty(folder.path / "record"));
+}
+
+namespace {
+
+/// Notes what is synced, and what is written to the spool.
+class NotingDisk final : public samples::PassingDisk {
+ public:
+  int open(const std::string& path) override { return named(PassingDisk::open(path), path); }
+  int create(const std::string& path) override { return named(PassingDisk::create(path), path); }
+  std::int64_t write_at(int fd, const char* from, std::size_t size, std::uint64_t at) override {
+    if (ending(fd) == ".spool") note("written .spool");
+    return PassingDisk::write_at(fd, from, size, at);
+  }
+  int sync_data(int fd) override {
+    const int code = PassingDisk::sync_data(fd);
+    note("synced " + ending(fd));
+    return code;
+  }
+  int sync_folder(const std::string& folder) override {
+    note("synced names");
+    return PassingDisk::sync_folder(folder);
+  }
+  void note(const std::string& what) {
+    const std::lock_guard lock(mutex_);
+    notes_.push_back(what);
+  }
+  std::vector<std::string> notes() {
+    const std::lock_guard lock(mutex_);
+    return notes_;
+  }
+
+ private:
+  int named(int fd, const std::string& path) {
+    const std::lock_guard lock(mutex_);
+    endings_[fd] = std::filesystem::path(path).extension().string();
+    return fd;
+  }
+  std::string ending(int fd) {
+    const std::lock_guard lock(mutex_);
+    return endings_[fd];
+  }
+  std::mutex mutex_;
+  std::map<int, std::string> endings_;
+  std::vector<std::string> notes_;
+};
+
+}  // namespace
+
+TEST_CASE("a keep is synced in the journal, then in the bytes, then its point in the spool, and then answered") {
+  const Folder folder;
+  NotingDisk disk;
+  Hands hands(folder, disk, disk);
+  hands.run(0, 10);
+  REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  hands.run(10, 50);
+  disk.note("keep");
+  hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { disk.note(point ? "answered" : "refused"); });
+  const auto has = [&](const std::string& what) {
+    const auto notes = disk.notes();
+    return std::find(notes.begin(), notes.end(), what) != notes.end();
+  };
+  REQUIRE(hands.hears_until([&] { return has("answered") || has("refused"); }));
+  const auto notes = disk.notes();
+  auto at = std::find(notes.begin(), notes.end(), "keep");
+  for (const char* next : {"synced .journal", "synced .nmea", "written .spool", "synced .spool", "answered"}) {
+    CAPTURE(next);
+    const auto found = std::find(at, notes.end(), next);
+    CHECK(found != notes.end());
+    at = found;
+  }
+  // Nothing of the point went to the spool before its keep was synced.
+  const auto kept = std::find(notes.begin(), notes.end(), "keep");
+  const auto synced = std::find(kept, notes.end(), "synced .nmea");
+  CHECK(std::find(kept, synced, "written .spool") == synced);
+  CHECK(has("synced names"));
+}
+
+TEST_CASE("a record whose sync never ends keeps no point out of the spool for longer than its patience") {
+  const Folder folder;
+  std::atomic<bool> stuck = false;
+  class StuckDisk final : public samples::PassingDisk {
+   public:
+    explicit StuckDisk(std::atomic<bool>& stuck) : stuck_(stuck) {}
+    int sync_data(int fd) override {
+      while (stuck_) std::this_thread::yield();
+      return PassingDisk::sync_data(fd);
+    }
+
+   private:
+    std::atomic<bool>& stuck_;
+  } disk(stuck);
+  const double before = std::exchange(timer_speed, 20.0);
+  {
+    Hands hands(folder, pointbook::system_disk(), disk);
+    hands.run(0, 10);
+    REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+    hands.run(10, 50);
+    stuck = true;
+    std::optional<bool> kept;
+    hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
+    const auto ticking = [&] {
+      hands.day->tick(SteadyTime{49'500});
+      return kept.has_value();
+    };
+    hands.io.poll();
+    CHECK_FALSE(kept);
+    const auto deadline = std::chrono::steady_clock::now() + seconds(60);
+    while (!ticking() && std::chrono::steady_clock::now() < deadline) hands.io.poll();
+    stuck = false;
+    CHECK(kept.value_or(false));
+  }
+  timer_speed = before;
 }
