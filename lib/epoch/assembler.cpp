@@ -383,6 +383,7 @@ template <class Report>
 void Assembler::copy_report(const Report& report) noexcept {
   epoch_.altitude_m = report.altitude_m;
   epoch_.geoid_separation_m = report.geoid_separation_m;
+  epoch_.height_decimals = report.height_decimals;
   epoch_.age = report.age;
   epoch_.station = report.station;
   epoch_.satellites = report.satellites;

@@ -30,10 +30,11 @@ struct Epoch {
   Quality quality = Quality::none;
   std::optional<nmea::Position> position;
   std::optional<double> altitude_m;
-  std::optional<double> geoid_separation_m;  ///< always from the same sentence as the altitude
-  std::optional<int> satellites;             ///< the larger of GGA (caps at 12) and GNS
-  std::optional<double> hdop;                ///< GGA or GNS, else GSA; 0 counts as missing
-  std::optional<double> pdop;                ///< the worst of the epoch's GSA sentences
+  std::optional<double> geoid_separation_m;   ///< always from the same sentence as the altitude
+  int height_decimals = nmea::kMostDecimals;  ///< of altitude and separation the smaller
+  std::optional<int> satellites;              ///< the larger of GGA (caps at 12) and GNS
+  std::optional<double> hdop;                 ///< GGA or GNS, else GSA; 0 counts as missing
+  std::optional<double> pdop;                 ///< the worst of the epoch's GSA sentences
   std::optional<double> vdop;
   std::optional<double> gsa_hdop;
   std::optional<nmea::Age> age;

@@ -76,8 +76,8 @@ STILLPOINT_INLINE void read_position(Walk& fields, std::optional<Position>& out)
 }
 
 template <class Walk>
-STILLPOINT_INLINE void metres_with_unit(Walk& fields, std::optional<double>& out) noexcept {
-  fields.number(out);
+STILLPOINT_INLINE void metres_with_unit(Walk& fields, std::optional<double>& out, int& decimals) noexcept {
+  fields.number(out, decimals);
   const std::string_view unit = fields.next();
   if (!unit.empty() && unit != "M") fields.fail();
 }
@@ -127,8 +127,8 @@ STILLPOINT_INLINE void read(Walk& fields, Gga& gga) noexcept {
   gga.quality = read_quality(fields);
   gga.satellites = fields.whole();
   fields.magnitude(gga.hdop);
-  metres_with_unit(fields, gga.altitude_m);
-  metres_with_unit(fields, gga.geoid_separation_m);
+  metres_with_unit(fields, gga.altitude_m, gga.height_decimals);
+  metres_with_unit(fields, gga.geoid_separation_m, gga.height_decimals);
   read_age(fields, gga.age);
   gga.station = fields.whole();
   // Without a fix some receivers print zeros, others the last place they knew.
@@ -222,8 +222,8 @@ STILLPOINT_INLINE void read(Walk& fields, Gns& gns) noexcept {
   if (!std::all_of(modes.begin(), modes.end(), [](char c) { return c >= 'A' && c <= 'Z'; })) fields.fail();
   gns.satellites = fields.whole();
   fields.magnitude(gns.hdop);
-  fields.number(gns.altitude_m);
-  fields.number(gns.geoid_separation_m);
+  fields.number(gns.altitude_m, gns.height_decimals);
+  fields.number(gns.geoid_separation_m, gns.height_decimals);
   read_age(fields, gns.age);
   gns.station = fields.whole();
 }

@@ -34,6 +34,8 @@ struct Age {
   bool operator==(const Age&) const = default;
 };
 
+inline constexpr int kMostDecimals = 9;  ///< more of them are not told apart
+
 using TimeOfDay = std::optional<std::int32_t>;  ///< milliseconds; empty: the field was blank
 
 // The larger ones have a constructor of their own, so that a new one is not first filled with zeros as a whole.
@@ -46,6 +48,7 @@ struct Gga {
   std::optional<double> hdop;
   std::optional<double> altitude_m;  ///< above the receiver's own mean sea level
   std::optional<double> geoid_separation_m;
+  int height_decimals = kMostDecimals;  ///< of altitude and separation the smaller
   std::optional<Age> age;
   std::optional<int> station;  ///< reference station id, leading zeros dropped
 };
@@ -104,6 +107,7 @@ struct Gns {
   std::optional<double> hdop;
   std::optional<double> altitude_m;
   std::optional<double> geoid_separation_m;
+  int height_decimals = kMostDecimals;  ///< as in `Gga`
   std::optional<Age> age;
   std::optional<int> station;
 };

@@ -117,6 +117,18 @@ class FieldReaders {
     out = value;
   }
 
+  /// The same; `decimals` becomes the number of digits behind its point where that is smaller.
+  STILLPOINT_INLINE void number(std::optional<double>& out, int& decimals) noexcept {
+    const std::string_view text = walk().next();
+    if (text.empty()) return;
+    const double value = walk().read_number(text);
+    if (std::isnan(value)) return fail();
+    out = value;
+    const std::size_t point = text.find('.');
+    const int behind = point == std::string_view::npos ? 0 : static_cast<int>(text.size() - point) - 1;
+    decimals = std::min(decimals, behind);
+  }
+
   /// A number that cannot be negative.
   STILLPOINT_INLINE void magnitude(std::optional<double>& out) noexcept {
     number(out);

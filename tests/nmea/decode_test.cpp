@@ -132,6 +132,7 @@ TEST_CASE("a full GGA is read field by field") {
   CHECK(gga.hdop == 0.65);
   CHECK(gga.altitude_m == 183.204);
   CHECK(gga.geoid_separation_m == -33.912);
+  CHECK(gga.height_decimals == 3);
   CHECK(gga.age == nmea::Age{1.4, false});
   CHECK(gga.station == 417);
 }
@@ -390,6 +391,7 @@ TEST_CASE("a GNS is read with its mode letters") {
   CHECK(gns.satellites == 25);
   CHECK(gns.altitude_m == 193.953);
   CHECK(gns.geoid_separation_m == -33.9);
+  CHECK(gns.height_decimals == 1);
   CHECK(gns.age == nmea::Age{1.2, false});
   CHECK(gns.station == 417);
   const auto one_system = read<nmea::Gns>("GPGNS,235647.00,,,,,,6,,,,1.0,0");
