@@ -94,14 +94,27 @@ void tell_gate(std::ostream& out, const Gate& gate) {
       << " m a minute while coasting\n";
 }
 
+void tell_scale(std::ostream& out, const Source& source) {
+  const auto& evidence = source.error_scale_evidence;
+  const std::string scale = "  error scale " + plain(source.error_scale);
+  if (source.error_scale_verified()) {
+    out << scale << ", verified on " << evidence->visits << " visits until " << evidence->until << '\n';
+    return;
+  }
+  out << scale << ", not verified (error-scale-not-verified): "
+      << (evidence ? "it rests on " + counted(static_cast<std::uint64_t>(evidence->visits), "visit") + ", " +
+                         std::to_string(config::kVisitsToVerify) + " prove it"
+                   : "error_scale_evidence is absent")
+      << ";\n  no error is reduced by averaging, and each is widened " << plain(source.unproven_margin) << " times\n";
+}
+
 void tell_source(std::ostream& out, const Source& source, const geodesy::Frames& frames, std::size_t index,
                  const TrialPlace& trial) {
   out << "\nsource \"" << source.name << "\", coordinate epoch " << epoch_text(source.coordinate_epoch) << '\n';
   tell_operation(out, frames.operations()[index]);
   tell_shift(out, source, frames, index, trial);
   tell_gate(out, source.gate);
-  if (!source.error_scale_verified())
-    out << "  the receiver's error claim is taken as it is (error-scale-not-verified)\n";
+  tell_scale(out, source);
 }
 
 void tell_needs(std::ostream& out, const config::Settings& settings) {

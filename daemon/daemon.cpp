@@ -144,6 +144,11 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   session::Options options;
   options.program_version = version;
   options.training = purpose_ == Purpose::training;
+  const auto checks = store_->checks();
+  if (!checks) return tl::unexpected(checks.error());
+  for (const pointbook::CheckShot& check : *checks) {
+    if (check.passed) options.earlier_checks.push_back({check.source, check.utc});
+  }
   auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
   session::Session session(settings_, std::move(frames), options);
   if (auto done = load_marks(session, settings_); !done) return done;

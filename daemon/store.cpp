@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <map>
 
+#include "pointbook/reader.hpp"
 #include "sentences.hpp"
 #include "timers.hpp"
 
@@ -110,6 +111,13 @@ void Store::start(StoreNews news) {
 
 void Store::submit(occupation::StoredPoint point) {
   submit_lasting(std::move(point));
+}
+
+Result<std::vector<pointbook::CheckShot>> Store::checks() const {
+  if (is_unread()) return std::vector<pointbook::CheckShot>();
+  auto all = book_.read_checks();
+  if (!all) return all;
+  return pointbook::newest_checks(*all);
 }
 
 void Store::submit(pointbook::CheckShot shot) {

@@ -64,6 +64,8 @@ class Store {
   /// Another program holds the pointbook, so that nobody knows what is in it: `current` is what the spool has, and the
   /// news say when it was read. Before `start`.
   bool is_unread() const noexcept { return book_.is_unread(); }
+  /// Every check shot that the pointbook has, in its newest version. Before `start`.
+  Result<std::vector<pointbook::CheckShot>> checks() const;
   /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
   std::vector<std::string> shots_spooled_before() const;

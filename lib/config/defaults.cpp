@@ -62,6 +62,8 @@ coordinate_epoch = 2010.0             # required: a decimal year, or "observatio
 evidence         = "operator's page"  # required: where the frame is known from
 error_scale      = 1.0                # the receiver's claimed sigma is multiplied by this
 error_floor_m    = { horizontal = 0.0, vertical = 0.0 }
+unproven_margin  = 1.5                # claims may be too small by this much while the scale is not verified
+# error_scale_evidence = { visits = 14, until = 2026-06-03 }  # with 10 visits or more the scale is verified
 # assumed_sigma_m = { horizontal = 0.015, vertical = 0.025 }  # for receivers without GST; flagged on every point
 # check_limit_m = { horizontal = 0.03, vertical = 0.05 }  # the most a check on a control mark may be off
 

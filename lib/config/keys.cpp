@@ -26,8 +26,19 @@ constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "addr
 constexpr Keys<5> kAntenna{"vertical_parts_m", "vertical_parts_ft", "slant_m", "also_measured_ft",
                            "already_reduced_by_receiver"};
 constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
-constexpr Keys<10> kSource{"name",        "match",         "frame",           "coordinate_epoch", "evidence",
-                           "error_scale", "error_floor_m", "assumed_sigma_m", "check_limit_m",    "gate"};
+constexpr Keys<12> kSource{"name",
+                           "match",
+                           "frame",
+                           "coordinate_epoch",
+                           "evidence",
+                           "error_scale",
+                           "error_floor_m",
+                           "assumed_sigma_m",
+                           "check_limit_m",
+                           "unproven_margin",
+                           "error_scale_evidence",
+                           "gate"};
+constexpr Keys<2> kScaleEvidence{"visits", "until"};
 constexpr Keys<2> kMatch{"quality", "station"};
 constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
 /// The keys that are no limits, then every limit.
@@ -46,7 +57,7 @@ constexpr Keys<1> kControl{"socket"};
 constexpr Keys<1> kChecks{"marks"};
 
 // In the order of TableId.
-constexpr std::array<KeyTable, 20> kTables{{{"", kTop},
+constexpr std::array<KeyTable, 21> kTables{{{"", kTop},
                                             {"project", kProject},
                                             {"project.site_velocity_mm_per_year", kVelocity},
                                             {"project.geoid", kGeoid},
@@ -65,7 +76,8 @@ constexpr std::array<KeyTable, 20> kTables{{{"", kTop},
                                             {"page", kPage},
                                             {"control", kControl},
                                             {"checks", kChecks},
-                                            {"source.check_limit_m", kPerAxis}}};
+                                            {"source.check_limit_m", kPerAxis},
+                                            {"source.error_scale_evidence", kScaleEvidence}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
 std::size_t edit_distance(string_view a, string_view b) {

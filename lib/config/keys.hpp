@@ -36,6 +36,7 @@ enum class TableId : unsigned char {
   control,
   checks,
   check_limit,
+  scale_evidence,
 };
 
 const KeyTable& key_table(TableId id) noexcept;

@@ -160,6 +160,15 @@ bool Section::read(std::string_view key, bool& out) {
   return true;
 }
 
+bool Section::read_date(std::string_view key, std::string& out, Need need) {
+  const std::string what = kSay.want_a_date();
+  const Value* value = want(key, need, what);
+  if (value == nullptr) return false;
+  if (value->kind != Value::Kind::date || value->text.empty()) return wrong(key, *value, what);
+  out = value->text;
+  return true;
+}
+
 bool Section::read_or_word(std::string_view key, std::optional<double>& out, const Range& range, std::string_view word,
                            Need need) {
   const std::string what = kSay.or_word(words_of(range, false), word);

@@ -68,6 +68,8 @@ class Section {
   bool read(std::string_view key, int& out, const Range& range, Need need = Need::optional);
   bool read(std::string_view key, std::optional<int>& out, const Range& range, Need need = Need::optional);
   bool read(std::string_view key, bool& out);
+  /// A date, as `2026-06-03`.
+  bool read_date(std::string_view key, std::string& out, Need need = Need::optional);
   /// A number in `range`, or the word that stands for "no number", which empties `out`.
   bool read_or_word(std::string_view key, std::optional<double>& out, const Range& range, std::string_view word,
                     Need need = Need::optional);

@@ -50,6 +50,7 @@ struct Sentences {
       "only"};
   Sentence<4> no_toml{"{path}, line {line}, column {column}: this is not valid TOML: {error}"};
   Sentence<0> a_date{"a date or time"};
+  Sentence<0> want_a_date{"a date such as 2026-06-03"};
   Sentence<0> an_empty_array{"an empty array"};
   Sentence<0> an_array{"an array"};
   Sentence<0> a_table{"a table"};
@@ -140,6 +141,7 @@ struct Sentences {
   Sentence<2> absent{"{key} is absent, so {consequence}"};
   Sentence<0> no_growth{"errors do not grow while coasting"};
   Sentence<0> no_scale{"the receiver's error claim is taken as it is, not verified"};
+  Sentence<0> no_scale_evidence{"no error is reduced by averaging: the claim is not proven"};
   Sentence<0> no_floor{"the averaged error has no lower bound"};
   Sentence<1> useless_gate{
       "source {value}: match.quality and gate.quality have no quality in common, so none of its epochs can pass"};

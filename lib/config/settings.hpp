@@ -105,6 +105,15 @@ struct Gate {
   std::optional<int> min_minute_decimals;
 };
 
+/// From so many visits on an error scale is verified.
+inline constexpr int kVisitsToVerify = 10;
+
+/// What an error scale rests on.
+struct ScaleEvidence {
+  int visits = 0;
+  std::string until;  ///< date of the last one, `2026-06-03`
+};
+
 struct Source {
   std::string name;
   Match match;
@@ -112,12 +121,16 @@ struct Source {
   std::optional<double> coordinate_epoch;  ///< empty means "observation"
   std::string evidence;
   double error_scale = 1.0;
-  bool error_scale_given = false;  ///< a scale of exactly 1, or none, counts as not verified
+  double unproven_margin = 1.5;  ///< while the scale is not verified the claim may be too small by this much
+  std::optional<ScaleEvidence> error_scale_evidence;
   PerAxis error_floor_m;
   std::optional<PerAxis> assumed_sigma_m;
   std::optional<PerAxis> check_limit_m;  ///< the most a check on a control mark may be off, whatever the errors claim
   Gate gate;
-  bool error_scale_verified() const noexcept { return error_scale_given && error_scale != 1.0; }
+  /// A bare number never is; 1.00 that was measured is as good as 1.37.
+  bool error_scale_verified() const noexcept {
+    return error_scale_evidence && error_scale_evidence->visits >= kVisitsToVerify;
+  }
 };
 
 struct OccupationRule {

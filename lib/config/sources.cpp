@@ -132,6 +132,7 @@ void note_absent_limits(const Section& source, const Section* gate, const Source
     note("coast_growth_m_per_min", kSay.no_growth());
   }
   if (!source.has("error_scale")) note("error_scale", kSay.no_scale());
+  if (!source.has("error_scale_evidence")) note("error_scale_evidence", kSay.no_scale_evidence());
   if (!source.has("error_floor_m")) note("error_floor_m", kSay.no_floor());
 }
 
@@ -144,8 +145,19 @@ void note_useless_gate(const Source& out, Context& context) {
   context.notes.push_back(kSay.useless_gate(in_quotes(out.name)));
 }
 
+void read_scale_evidence(Section& source, Source& out) {
+  auto section = source.inner("error_scale_evidence", TableId::scale_evidence);
+  if (!section) return;
+  ScaleEvidence evidence;
+  const bool visits = section->read("visits", evidence.visits, {0, 100000, false, {}}, Need::required);
+  const bool until = section->read_date("until", evidence.until, Need::required);
+  if (visits && until) out.error_scale_evidence = evidence;
+}
+
 void read_errors(Section& source, Source& out) {
-  out.error_scale_given = source.read("error_scale", out.error_scale, {0, 100, true, {}});
+  source.read("error_scale", out.error_scale, {0, 100, true, {}});
+  source.read("unproven_margin", out.unproven_margin, {1, 10, false, {}});
+  read_scale_evidence(source, out);
   if (auto floor = source.inner("error_floor_m", TableId::error_floor)) {
     read_per_axis(*floor, out.error_floor_m, {0, 1000, false, "m"}, Need::required);
   }

@@ -33,6 +33,11 @@ int line_of(const toml::source_region& region) noexcept {
 
 Value convert(const toml::node& node);
 
+std::string date_text(const toml::date& date) {
+  const auto two = [](int part) { return (part < 10 ? "-0" : "-") + std::to_string(part); };
+  return std::to_string(date.year) + two(date.month) + two(date.day);
+}
+
 Value convert_table(const toml::table& table) {
   struct Placed {
     toml::source_position where;
@@ -72,6 +77,7 @@ Value convert(const toml::node& node) {
     out.boolean = boolean->get();
   } else {
     out.kind = Value::Kind::date;
+    if (const auto* date = node.as_date()) out.text = date_text(date->get());
   }
   out.line = line_of(node.source());
   return out;

@@ -19,7 +19,7 @@ struct Value {
   enum class Kind : std::uint8_t { text, integer, number, boolean, date, array, table };
   Kind kind = Kind::table;
   int line = 0;
-  std::string text;
+  std::string text;  ///< of a date without a time: `2026-06-03`
   long long integer = 0;
   double number = 0;  ///< unit and meaning are the key's
   bool boolean = false;

@@ -12,9 +12,6 @@ constexpr double kLeast_m2 = 1e-6;
 /// Keeps a needle-thin ellipse invertible.
 constexpr double kThinnest_m2 = 0.25e-6;
 
-constexpr double kLeastUnseen = 0.05;      // no stay is worth more than 20 independent epochs
-constexpr double kStatisticShare = 0.5;    // of the statistic's own standard error, added to be safe
-constexpr double kRefutedShare = 0.25;     // of the scatter, once it refutes the claim
 constexpr double kRadiusAllowance = 1.05;  // v is itself estimated
 constexpr double kNormal95 = 1.959963984540054;
 
@@ -35,18 +32,15 @@ double uniform_variance(double tick_m) noexcept {
   return tick_m * tick_m / 12.0;
 }
 
-struct Unseen {
-  double share;
-  bool refuted;
-};
+/// The last digit is worth more than the claimed sigma.
+bool are_coarse(double digits_m2, double claim_m2) noexcept {
+  return 12.0 * digits_m2 > claim_m2;
+}
 
-/// What is left of one epoch's claimed variance in the mean.
-Unseen unseen_share(const Evidence& evidence) noexcept {
-  const auto& [scatter, doubt, seen] = evidence;
-  Unseen unseen{std::min(1.0, 1.0 - scatter + kStatisticShare * doubt), scatter - 2.0 * doubt > 1.0};
-  unseen.share = std::max({unseen.share, seen, kLeastUnseen});
-  if (unseen.refuted) unseen.share = std::max(unseen.share, kRefutedShare * scatter);
-  return unseen;
+Motion motion_of(const Course& course, const Share& share, double claim_m2) noexcept {
+  if (!share.drifting) return {};
+  return {share.drifting, course.drift_m(), std::sqrt(course.excursion({1, 0, 1})), course.duration_s(),
+          std::sqrt(claim_m2)};
 }
 
 }  // namespace
@@ -76,17 +70,25 @@ Sample Average::mean() const noexcept {
           h.claimed_ee / h.weight_per_m2,
           h.claimed_en / h.weight_per_m2,
           h.claimed_nn / h.weight_per_m2,
-          vertical_.claimed / vertical_.weight_per_m2};
+          vertical_.claimed / vertical_.weight_per_m2,
+          ticks()};
 }
 
-void Average::add(const Sample& sample) noexcept {
+/// Root mean squares: what the digits' variances come to.
+Ticks Average::ticks() const noexcept {
+  const auto tick = [](double sum, double weight) { return std::sqrt(12.0 * sum / weight); };
+  return {tick(horizontal_.digits_ee, horizontal_.weight_per_m2),
+          tick(horizontal_.digits_nn, horizontal_.weight_per_m2), tick(vertical_.digits, vertical_.weight_per_m2)};
+}
+
+void Average::add(const Sample& sample, double time_s) noexcept {
   if (!has_origin_) set_origin(sample);
   ++epochs_;
-  add_horizontal(sample);
-  add_vertical(sample);
+  add_horizontal(sample, time_s);
+  add_vertical(sample, time_s);
 }
 
-void Average::add_horizontal(const Sample& sample) noexcept {
+void Average::add_horizontal(const Sample& sample, double time_s) noexcept {
   const double east_m = sample.east_m - origin_east_m_;
   const double north_m = sample.north_m - origin_north_m_;
   const Covariance claim = guarded(sample);
@@ -105,10 +107,13 @@ void Average::add_horizontal(const Sample& sample) noexcept {
   h.claimed_ee += weight * claim.ee;
   h.claimed_en += weight * claim.en;
   h.claimed_nn += weight * claim.nn;
+  h.digits_ee += weight * uniform_variance(sample.ticks.east_m);
+  h.digits_nn += weight * uniform_variance(sample.ticks.north_m);
+  course_.add(time_s, weight, east_m, north_m);
   horizontal_levels_.add({east_m, north_m, east_m * east_m, east_m * north_m, north_m * north_m});
 }
 
-void Average::add_vertical(const Sample& sample) noexcept {
+void Average::add_vertical(const Sample& sample, double time_s) noexcept {
   const double up_m = sample.up_m - origin_up_m_;
   const double claim_m2 = std::max(sample.uu_m2, kLeast_m2);
   const double weight = 1.0 / claim_m2;
@@ -120,10 +125,12 @@ void Average::add_vertical(const Sample& sample) noexcept {
   v.up_m += share * off;
   v.comoment += before * share * off * off;
   v.claimed += 1.0;  // weight · claim
+  v.digits += weight * uniform_variance(sample.ticks.up_m);
+  course_up_.add(time_s, weight, up_m, 0);
   vertical_levels_.add({up_m, up_m * up_m});
 }
 
-void Average::merge(const Average& other) noexcept {
+void Average::merge(const Average& other) {
   if (other.epochs_ == 0) return;
   epochs_ += other.epochs_;
   Horizontal& h = horizontal_;
@@ -140,6 +147,10 @@ void Average::merge(const Average& other) noexcept {
   h.claimed_ee += o.claimed_ee;
   h.claimed_en += o.claimed_en;
   h.claimed_nn += o.claimed_nn;
+  h.digits_ee += o.digits_ee;
+  h.digits_nn += o.digits_nn;
+  course_.join(other.course_);
+  course_up_.join(other.course_up_);
   horizontal_levels_.merge(other.horizontal_levels_);
   merge_vertical(other);
 }
@@ -153,6 +164,7 @@ void Average::merge_vertical(const Average& other) noexcept {
   v.up_m += share * off;
   v.weight_per_m2 += o.weight_per_m2;
   v.claimed += o.claimed;
+  v.digits += o.digits;
   vertical_levels_.merge(other.vertical_levels_);
 }
 
@@ -175,29 +187,33 @@ double Average::claim_vertical_m2() const noexcept {
   return scale_.error_scale * scale_.error_scale * vertical_.claimed / vertical_.weight_per_m2;
 }
 
-Form Average::inverse_horizontal(const Ticks& ticks) const noexcept {
+Form Average::inverse_horizontal() const noexcept {
+  const Horizontal& h = horizontal_;
   const Claim claim = claim_horizontal();
-  const double ee_m2 = claim.ee_m2 + uniform_variance(ticks.east_m);
-  const double nn_m2 = claim.nn_m2 + uniform_variance(ticks.north_m);
+  const double ee_m2 = claim.ee_m2 + h.digits_ee / h.weight_per_m2;
+  const double nn_m2 = claim.nn_m2 + h.digits_nn / h.weight_per_m2;
   const double determinant = ee_m2 * nn_m2 - claim.en_m2 * claim.en_m2;
   return {nn_m2 / determinant, -claim.en_m2 / determinant, ee_m2 / determinant};
 }
 
-Form Average::inverse_vertical(const Ticks& ticks) const noexcept {
-  return {1.0 / (claim_vertical_m2() + uniform_variance(ticks.up_m)), 0, 0};
+Form Average::inverse_vertical() const noexcept {
+  return {1.0 / (claim_vertical_m2() + vertical_.digits / vertical_.weight_per_m2), 0, 0};
 }
 
-Evidence Average::horizontal_evidence(const Ticks& ticks) const noexcept {
+Evidence Average::horizontal_evidence() const noexcept {
   if (epochs_ == 0) return {};
+  return horizontal_evidence(inverse_horizontal());
+}
+
+Evidence Average::horizontal_evidence(const Form& inverse) const noexcept {
   const Horizontal& h = horizontal_;
-  const auto [inverse_ee, inverse_en, inverse_nn] = inverse_horizontal(ticks);
-  const auto whitened = [ee = inverse_ee, en = inverse_en, nn = inverse_nn](double a, double b, double c) {
-    return 0.5 * (ee * a + 2.0 * en * b + nn * c);
+  const auto whitened = [&inverse](double a, double b, double c) {
+    return 0.5 * (inverse.ee * a + 2.0 * inverse.en * b + inverse.nn * c);
   };
   // One epoch's part in the scatter, ½ (x−m)ᵀ Sg⁻¹ (x−m), is linear in (e, n, e², en, n²).
-  const Dyadic<5>::Value part{-(inverse_ee * h.east_m + inverse_en * h.north_m),
-                              -(inverse_en * h.east_m + inverse_nn * h.north_m), 0.5 * inverse_ee, inverse_en,
-                              0.5 * inverse_nn};
+  const Dyadic<5>::Value part{-(inverse.ee * h.east_m + inverse.en * h.north_m),
+                              -(inverse.en * h.east_m + inverse.nn * h.north_m), 0.5 * inverse.ee, inverse.en,
+                              0.5 * inverse.nn};
   using Level = Dyadic<5>::Level;
   return {whitened(h.comoment_ee, h.comoment_en, h.comoment_nn) / h.weight_per_m2,
           std::sqrt(horizontal_levels_.largest([&](const Level& l) { return l.along(part); })),
@@ -205,9 +221,12 @@ Evidence Average::horizontal_evidence(const Ticks& ticks) const noexcept {
               [&](const Level& l) { return whitened(l.comoment[0], l.comoment[1], l.comoment[2]); })};
 }
 
-Evidence Average::vertical_evidence(const Ticks& ticks) const noexcept {
+Evidence Average::vertical_evidence() const noexcept {
   if (epochs_ == 0) return {};
-  const double inverse = inverse_vertical(ticks).ee;
+  return vertical_evidence(inverse_vertical().ee);
+}
+
+Evidence Average::vertical_evidence(double inverse) const noexcept {
   const Dyadic<2>::Value part{-2.0 * inverse * vertical_.up_m, inverse};
   using Level = Dyadic<2>::Level;
   return {inverse * vertical_.comoment / vertical_.weight_per_m2,
@@ -218,28 +237,43 @@ Evidence Average::vertical_evidence(const Ticks& ticks) const noexcept {
 void Average::conclude_horizontal(Estimate& estimate) const noexcept {
   const Horizontal& h = horizontal_;
   const Claim claim = claim_horizontal();
-  const Unseen unseen = unseen_share(horizontal_evidence());
+  const Form inverse = inverse_horizontal();
+  const Share share = unseen_share(horizontal_evidence(inverse), course_, inverse, 2, scale_.trust);
   const double floor_m2 = scale_.floor_horizontal_m * scale_.floor_horizontal_m;
+  const double digits_ee_m2 = h.digits_ee / h.weight_per_m2, digits_nn_m2 = h.digits_nn / h.weight_per_m2;
   estimate.east_m = origin_east_m_ + h.east_m;
   estimate.north_m = origin_north_m_ + h.north_m;
-  estimate.ee_m2 = unseen.share * claim.ee_m2 + floor_m2;
-  estimate.en_m2 = unseen.share * claim.en_m2;
-  estimate.nn_m2 = unseen.share * claim.nn_m2 + floor_m2;
+  estimate.ee_m2 = share.total * claim.ee_m2 + digits_ee_m2 + floor_m2;
+  estimate.en_m2 = share.total * claim.en_m2;
+  estimate.nn_m2 = share.total * claim.nn_m2 + digits_nn_m2 + floor_m2;
   estimate.error95_horizontal_m = kRadiusAllowance * radius95(estimate.ee_m2, estimate.en_m2, estimate.nn_m2);
   estimate.scatter_horizontal_m = std::sqrt((h.comoment_ee + h.comoment_nn) / h.weight_per_m2);
-  estimate.unseen_horizontal = unseen.share;
-  estimate.effective_epochs = 1.0 / unseen.share;
-  estimate.claim_refuted_horizontal = unseen.refuted;
+  estimate.unseen_horizontal = share.total;
+  estimate.effective_epochs = 1.0 / share.averaged;
+  estimate.claim_refuted_horizontal = share.raise > 1.0;
+  estimate.claim_unproven |= share.unproven;
+  estimate.claim_horizontal_m2 = claim.ee_m2 + claim.nn_m2;
+  estimate.digits_horizontal_m2 = digits_ee_m2 + digits_nn_m2;
+  estimate.coarse_digits |= are_coarse(digits_ee_m2, claim.ee_m2) || are_coarse(digits_nn_m2, claim.nn_m2);
+  estimate.motion = motion_of(course_, share, 0.5 * estimate.claim_horizontal_m2);
 }
 
 void Average::conclude_vertical(Estimate& estimate) const noexcept {
-  const Unseen unseen = unseen_share(vertical_evidence());
+  const double claim_m2 = claim_vertical_m2();
+  const double digits_m2 = vertical_.digits / vertical_.weight_per_m2;
+  const double inverse = 1.0 / (claim_m2 + digits_m2);
+  const Share share = unseen_share(vertical_evidence(inverse), course_up_, {inverse, 0, 0}, 1, scale_.trust);
   estimate.up_m = origin_up_m_ + vertical_.up_m;
-  estimate.uu_m2 = unseen.share * claim_vertical_m2() + scale_.floor_vertical_m * scale_.floor_vertical_m;
+  estimate.uu_m2 = share.total * claim_m2 + digits_m2 + scale_.floor_vertical_m * scale_.floor_vertical_m;
   estimate.error95_vertical_m = kRadiusAllowance * kNormal95 * std::sqrt(estimate.uu_m2);
   estimate.scatter_vertical_m = std::sqrt(vertical_.comoment / vertical_.weight_per_m2);
-  estimate.unseen_vertical = unseen.share;
-  estimate.claim_refuted_vertical = unseen.refuted;
+  estimate.unseen_vertical = share.total;
+  estimate.claim_refuted_vertical = share.raise > 1.0;
+  estimate.claim_unproven |= share.unproven;
+  estimate.claim_vertical_m2 = claim_m2;
+  estimate.digits_vertical_m2 = digits_m2;
+  estimate.coarse_digits |= are_coarse(digits_m2, claim_m2);
+  estimate.motion_up = motion_of(course_up_, share, claim_m2);
 }
 
 }  // namespace stillpoint::estimate

@@ -35,23 +35,13 @@ struct Ratio {
   Factor factor(double scale_in_use) const {
     Factor out;
     if (visits == 0 || degrees <= 0) return out;
-    out.value = scale_in_use * std::sqrt(sum / visits);
+    out.value = scale_in_use * std::sqrt(std::max(0.0, sum / visits));
     out.low = out.value * std::sqrt(degrees / chi_square_quantile(0.975, degrees));
     out.high = out.value * std::sqrt(degrees / chi_square_quantile(0.025, degrees));
+    out.upper80 = out.value * std::sqrt(degrees / chi_square_quantile(0.2, degrees));
     return out;
   }
 };
-
-struct Claim {
-  double horizontal_m2 = 0, vertical_m2 = 0;  // of one epoch, as scaled when the visit was computed
-};
-
-Claim claim_of(const Estimate& estimate, const Scale& in_use) {
-  const double floor_m2 = in_use.floor_horizontal_m * in_use.floor_horizontal_m;
-  const double floor_up_m2 = in_use.floor_vertical_m * in_use.floor_vertical_m;
-  return {(estimate.ee_m2 + estimate.nn_m2 - 2 * floor_m2) / estimate.unseen_horizontal,
-          (estimate.uu_m2 - floor_up_m2) / estimate.unseen_vertical};
-}
 
 struct Place {
   double east_m = 0, north_m = 0, up_m = 0;
@@ -63,13 +53,14 @@ class Sums {
   /// `stretch`: makes up for a truth that is the visits' own mean.
   bool add(const MarkVisit& visit, const Place& truth, double stretch) {
     const Estimate& e = visit.estimate;
-    const Claim claim = claim_of(e, in_use_);
-    if (e.epochs == 0 || !(claim.horizontal_m2 > 0) || !(claim.vertical_m2 > 0)) return false;
+    if (e.epochs == 0 || !(e.claim_horizontal_m2 > 0) || !(e.claim_vertical_m2 > 0)) return false;
     const double off_e = e.east_m - truth.east_m, off_n = e.north_m - truth.north_m, off_u = e.up_m - truth.up_m;
     const double distance2_m2 = off_e * off_e + off_n * off_n;
-    horizontal.add(stretch * distance2_m2 + e.scatter_horizontal_m * e.scatter_horizontal_m, claim.horizontal_m2);
+    horizontal.add(stretch * distance2_m2 + e.scatter_horizontal_m * e.scatter_horizontal_m - e.digits_horizontal_m2,
+                   e.claim_horizontal_m2);
     if (visit.has_height)
-      vertical.add(stretch * off_u * off_u + e.scatter_vertical_m * e.scatter_vertical_m, claim.vertical_m2);
+      vertical.add(stretch * off_u * off_u + e.scatter_vertical_m * e.scatter_vertical_m - e.digits_vertical_m2,
+                   e.claim_vertical_m2);
     if (std::sqrt(distance2_m2) <= e.error95_horizontal_m) ++within95;
     return true;
   }
@@ -79,7 +70,7 @@ class Sums {
     out.horizontal = horizontal.factor(in_use_.error_scale);
     out.vertical = vertical.factor(in_use_.error_scale);
     out.within95 = within95;
-    out.error_scale = std::max(out.horizontal.value, out.vertical.value);
+    out.error_scale = std::max(out.horizontal.upper80, out.vertical.upper80);
     return out;
   }
 
@@ -150,12 +141,15 @@ Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, cons
   return out;
 }
 
-std::string toml_line(const Calibration& calibration) {
-  const bool vertical = calibration.vertical.value > calibration.horizontal.value;
+std::string toml_lines(const Calibration& calibration, UtcTime until) {
+  const bool vertical = calibration.vertical.upper80 > calibration.horizontal.upper80;
   const Factor& factor = vertical ? calibration.vertical : calibration.horizontal;
   const auto& rests_on = calibration.against_truth ? kSay.by_marks : kSay.by_repeats;
-  return "error_scale = " + fixed(calibration.error_scale, 2) + "  # " +
-         rests_on(fixed(factor.low, 2), fixed(factor.high, 2), std::to_string(calibration.visits));
+  const std::string visits = std::to_string(calibration.visits);
+  std::string lines = "error_scale = " + fixed(calibration.error_scale, 2) + "  # " +
+                      rests_on(fixed(factor.value, 2), fixed(factor.low, 2), fixed(factor.high, 2), visits);
+  if (calibration.visits < kFewestToVerify) return lines;
+  return lines + "\nerror_scale_evidence = { visits = " + visits + ", until = " + to_text(until).substr(0, 10) + " }";
 }
 
 }  // namespace stillpoint::estimate

@@ -14,6 +14,8 @@ constexpr double kHonestPerAxis = 2.0;
 constexpr double kDriftPart = 5.0;
 constexpr double kMostDrift_sigmas = 5.0;
 constexpr double kMostExcursion_sigmas = 8.0;
+/// Fewer epochs are not looked at: two of white noise lie on some line.
+constexpr std::uint64_t kFewestMoving = 5;
 
 }  // namespace
 
@@ -40,12 +42,12 @@ void Track::join_pairs() noexcept {
 
 double Track::farthest(const Form& form, double east_m, double north_m) const noexcept {
   double most = 0;
-  const auto look = [&](const Place& place) {
-    most = std::max(most, form.of(place.east_m - east_m, place.north_m - north_m));
-  };
-  for (std::size_t i = 0; i < count_; ++i) look(full_[i]);
-  if (2 * filled_ >= block_epochs_) look(filling_);
+  each([&](const Place& place) { most = std::max(most, form.of(place.east_m - east_m, place.north_m - north_m)); });
   return most;
+}
+
+void Track::set_beside(const Track& other) {
+  other.each([this](const Place& place) { beside_.push_back(place); });
 }
 
 void Course::add(double time_s, double weight_per_m2, double east_m, double north_m) noexcept {
@@ -66,6 +68,27 @@ void Course::add(double time_s, double weight_per_m2, double east_m, double nort
   track_.add(east_m, north_m);
 }
 
+void Course::join(const Course& other) {
+  if (other.epochs_ == 0) return;
+  track_.set_beside(other.track_);
+  const double own_start_s = epochs_ == 0 ? other.first_s_ : first_s_;
+  const double share = other.weight_per_m2_ / (weight_per_m2_ + other.weight_per_m2_);
+  const double keep = weight_per_m2_ * share;
+  const double off_s = other.first_s_ + other.time_s_ - own_start_s - time_s_;
+  const double off_e = other.east_m_ - east_m_, off_n = other.north_m_ - north_m_;
+  time_comoment_ += other.time_comoment_ + keep * off_s * off_s;
+  slope_east_ += other.slope_east_ + keep * off_s * off_e;
+  slope_north_ += other.slope_north_ + keep * off_s * off_n;
+  const double first_s = std::min(own_start_s, other.first_s_);
+  last_s_ = epochs_ == 0 ? other.last_s_ : std::max(last_s_, other.last_s_);
+  time_s_ += share * off_s + own_start_s - first_s;
+  first_s_ = first_s;
+  east_m_ += share * off_e;
+  north_m_ += share * off_n;
+  weight_per_m2_ += other.weight_per_m2_;
+  epochs_ += other.epochs_;
+}
+
 double Course::duration_s() const noexcept {
   if (epochs_ < 2) return 0;
   const double n = static_cast<double>(epochs_);
@@ -80,6 +103,10 @@ double Course::line(const Form& inverse_claim, int axes) const noexcept {
 double Course::drift_sigmas(const Form& inverse_claim) const noexcept {
   if (time_comoment_ <= 0) return 0;
   return duration_s() * std::sqrt(inverse_claim.of(slope_east_, slope_north_)) / time_comoment_;
+}
+
+double Course::drift_m() const noexcept {
+  return drift_sigmas({1, 0, 1});
 }
 
 double Course::excursion(const Form& inverse_claim) const noexcept {
@@ -102,8 +129,9 @@ Share unseen_share(const Evidence& evidence, const Course& course, const Form& i
   share.unproven = !trust.verified && least > share.averaged;
   share.reach = std::max({0.0, (drift * drift - honest) / kDriftPart, excursion - honest});
   share.total = std::max(share.averaged, least) + share.reach;
-  share.drifting = drift / std::sqrt(std::max(1.0, about_line)) > kMostDrift_sigmas * margin ||
-                   std::sqrt(excursion) > kMostExcursion_sigmas * margin;
+  share.drifting =
+      course.epochs() >= kFewestMoving && (drift / std::sqrt(std::max(1.0, about_line)) > kMostDrift_sigmas * margin ||
+                                           std::sqrt(excursion) > kMostExcursion_sigmas * margin);
   return share;
 }
 

@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::int64_t kLongestStay_ms = 5 * 60 * 1000;  // more of the same sky helps less than another one
 constexpr std::int64_t kEarly_ms = 60 * 1000;            // before that the growth of the effective epochs says little
-constexpr double kLeastUnseen = 0.05;                    // what one stay can reach, see average.cpp
+constexpr double kLeastUnseen = 0.05;                    // what one stay can reach, see course.cpp
 
 /// How many times the variance must shrink; 1 or less: reached.
 double missing(const Situation& s) {
@@ -42,8 +42,13 @@ void say_facts(const Situation& s, Guidance& out) {
   out.facts.push_back(error_fact("Plan", e.error95_horizontal_m, s.wanted_horizontal_m));
   out.facts.push_back(error_fact("Height", e.error95_vertical_m, s.wanted_vertical_m));
   if (s.conclusion.unresolved) say_levels(s, out);
+  if (const std::string drift = drift_text(e); !drift.empty()) out.facts.push_back(drift + ".");
   if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {
     out.facts.push_back(s.assumed_sigma ? kSay.assumed_refuted() : kSay.claim_refuted());
+    return;
+  }
+  if (e.claim_unproven) {
+    for (std::string& text : unproven_texts(s.checks_to_prove, s.assumed_sigma)) out.facts.push_back(std::move(text));
     return;
   }
   const std::string_view whose = s.assumed_sigma ? kSay.assumed_sigma.words() : kSay.receivers_figure.words();
@@ -69,7 +74,30 @@ void come_back(const Situation& s, const Sentence<1>& sentence, Guidance& out) {
   out.advice = sentence(clock_minute(*out.come_back_at, s.clock_offset_min));
 }
 
+/// How far it moved, in claimed sigmas: the larger of plan and height is told.
+double moved_sigmas(const Motion& motion) {
+  return motion.drifting ? std::max(motion.drift_m, motion.excursion_m) / motion.claim_m : 0;
+}
+
 }  // namespace
+
+std::string drift_text(const Estimate& estimate) {
+  const bool in_height = moved_sigmas(estimate.motion_up) > moved_sigmas(estimate.motion);
+  const Motion& motion = in_height ? estimate.motion_up : estimate.motion;
+  if (!motion.drifting) return {};
+  const bool along_line = motion.drift_m >= motion.excursion_m;
+  const auto& moves = along_line ? kSay.drifts : kSay.wanders;
+  const std::string_view what = in_height ? kSay.the_height.words() : kSay.the_position.words();
+  return moves(what, length_text(along_line ? motion.drift_m : motion.excursion_m), fixed(motion.duration_s, 0),
+               length_text(motion.claim_m));
+}
+
+std::vector<std::string> unproven_texts(std::optional<int> checks_to_prove, bool assumed_sigma) {
+  std::vector<std::string> out{assumed_sigma ? kSay.assumed_not_reduced() : kSay.not_reduced()};
+  if (!checks_to_prove || *checks_to_prove <= 0) return out;
+  out.push_back(*checks_to_prove == 1 ? kSay.check_proves() : kSay.checks_prove(std::to_string(*checks_to_prove)));
+  return out;
+}
 
 std::string_view to_word(Help help) noexcept {
   switch (help) {
@@ -104,6 +132,8 @@ Guidance guide(const Situation& s) {
   const double times = missing(s);
   if (s.conclusion.unresolved) {
     come_back(s, kSay.come_back_to_decide, out);
+  } else if (e.motion.drifting || e.motion_up.drifting) {
+    come_back(s, kSay.come_back_drifting, out);
   } else if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {
     out.help = Help::move;
     out.advice = kSay.move();
@@ -113,6 +143,8 @@ Guidance guide(const Situation& s) {
   } else if (times <= 1.0) {
     out.help = Help::enough;
     out.advice = kSay.keep();
+  } else if (e.claim_unproven) {
+    come_back(s, kSay.come_back_unproven, out);
   } else if (const auto longer_ms = stay_longer_ms(s, times)) {
     out.help = Help::stay;
     out.stay_ms = longer_ms;

@@ -4,7 +4,8 @@
 ///
 /// Staying helps while the effective epochs still grow fast enough: at the rate so far, what is missing must come
 /// within five minutes, and nothing below a twentieth of one epoch's variance can be reached in one stay. If the
-/// scatter refutes the receiver's claim the place is suspect (reflections, canopy) and the answer is to move.
+/// scatter refutes the receiver's claim the place is suspect (reflections, canopy) and the answer is to move. While the
+/// claim is not proven no waiting lowers the error, and that is said at once.
 ///
 /// Units:   metres, milliseconds in names.
 /// Time:    UTC handed in; clock times are said in the crew's time where its offset is given, else in UTC by name.
@@ -35,6 +36,7 @@ struct Situation {
   double error_scale = 1.0;
   bool error_scale_verified = false;
   bool assumed_sigma = false;           ///< the receiver gives no error of its own
+  std::optional<int> checks_to_prove;   ///< how many more checks on marks verify the scale; empty: not known
   std::optional<int> clock_offset_min;  ///< local time minus UTC; empty: clock times are told in UTC, and say so
 };
 
@@ -43,10 +45,16 @@ struct Guidance {
   std::optional<std::int64_t> stay_ms;  ///< how much longer, when that can be told
   std::optional<UtcTime> come_back_at;  ///< when another visit would count
   std::string advice;                   ///< what to do, one sentence
-  std::vector<std::string> facts;       ///< what is so, one sentence each; none over 76 characters
+  std::vector<std::string> facts;       ///< what is so, one sentence each; none over 80 characters
 };
 
 Guidance guide(const Situation& situation);
+
+/// "The position drifts: 0.25 m in 300 s, the receiver claims 8 mm", of a stay that must be held for it; else empty.
+std::string drift_text(const Estimate& estimate);
+
+/// Why averaging gains nothing yet, and what would change it, in one or two sentences.
+std::vector<std::string> unproven_texts(std::optional<int> checks_to_prove, bool assumed_sigma = false);
 
 /// `14:32`, or `14:32 UTC` without an offset. Rounded up to the minute: a minute early does not count.
 std::string clock_minute(UtcTime time, std::optional<int> offset_min);

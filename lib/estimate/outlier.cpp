@@ -44,6 +44,22 @@ Whitening Whitening::of(double ee_m2, double en_m2, double nn_m2, double uu_m2, 
           1.0 / (error_scale * std::sqrt(uu))};
 }
 
+Whitening Whitening::of(const Sample& sample, double error_scale) noexcept {
+  const double share = 1.0 / (12.0 * error_scale * error_scale);  // the scale does not multiply digits
+  const Ticks& t = sample.ticks;
+  return of(sample.ee_m2 + share * t.east_m * t.east_m, sample.en_m2, sample.nn_m2 + share * t.north_m * t.north_m,
+            sample.uu_m2 + share * t.up_m * t.up_m, error_scale);
+}
+
+std::array<double, 3> Whitening::steps_m(const Ticks& ticks) const noexcept {
+  return {ticks.east_m, ticks.north_m + std::abs(east_into_north) * ticks.east_m, ticks.up_m};
+}
+
+std::array<double, 3> Whitening::steps(const Ticks& ticks) const noexcept {
+  const auto metres = steps_m(ticks);
+  return {metres[0] * east_per_m, metres[1] * north_per_m, metres[2] * up_per_m};
+}
+
 OutlierGate::OutlierGate(double error_scale) noexcept : error_scale_(error_scale) {}
 
 void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
@@ -85,9 +101,14 @@ void OutlierGate::sum_claims() noexcept {
 Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
   const double share = 1.0 / static_cast<double>(count_);
   const bool own = sample.ee_m2 + sample.nn_m2 >= (1 - kSameShape) * share * (claims_.ee_m2 + claims_.nn_m2);
-  const double uu_m2 = std::max(sample.uu_m2, share * claims_.uu_m2);
-  if (own) return Whitening::of(sample.ee_m2, sample.en_m2, sample.nn_m2, uu_m2, error_scale_);
-  return Whitening::of(share * claims_.ee_m2, share * claims_.en_m2, share * claims_.nn_m2, uu_m2, error_scale_);
+  Sample claim = sample;
+  claim.uu_m2 = std::max(sample.uu_m2, share * claims_.uu_m2);
+  if (!own) {
+    claim.ee_m2 = share * claims_.ee_m2;
+    claim.en_m2 = share * claims_.en_m2;
+    claim.nn_m2 = share * claims_.nn_m2;
+  }
+  return Whitening::of(claim, error_scale_);
 }
 
 /// Sorts the second axis anew for another shape of claim.
@@ -98,8 +119,9 @@ void OutlierGate::turn_to(double east_into_north) noexcept {
   across_.measure(count_);
 }
 
-OutlierGate::Deviation OutlierGate::deviation(const Axis& axis, double value_m, double per_m) const noexcept {
-  const double claimed = std::abs(value_m - axis.median_m) * per_m;
+OutlierGate::Deviation OutlierGate::deviation(const Axis& axis, double value_m, double per_m,
+                                              double step_m) const noexcept {
+  const double claimed = std::max(0.0, std::abs(value_m - axis.median_m) - step_m) * per_m;
   const double scale =
       count_ < kFirst ? kMostScale : std::clamp(kNormalPerMad * axis.deviation_m * per_m, kLeastScale, kMostScale);
   return {claimed / scale, claimed};
@@ -110,9 +132,10 @@ OutlierGate::Distance OutlierGate::distance(const Sample& sample) noexcept {
   const Whitening whiten = whitening(sample);
   turn_to(whiten.east_into_north);
   const double east_m = sample.east_m - origin_.east_m, north_m = sample.north_m - origin_.north_m;
-  const Deviation east = deviation(east_, east_m, whiten.east_per_m);
-  const Deviation across = deviation(across_, north_m - east_into_north_ * east_m, whiten.north_per_m);
-  const Deviation up = deviation(up_, sample.up_m - origin_.up_m, whiten.up_per_m);
+  const auto steps_m = whiten.steps_m(sample.ticks);
+  const Deviation east = deviation(east_, east_m, whiten.east_per_m, steps_m[0]);
+  const Deviation across = deviation(across_, north_m - east_into_north_ * east_m, whiten.north_per_m, steps_m[1]);
+  const Deviation up = deviation(up_, sample.up_m - origin_.up_m, whiten.up_per_m, steps_m[2]);
   return {std::max(std::sqrt(east.scaled * east.scaled + across.scaled * across.scaled), up.scaled),
           std::max(std::sqrt(east.claimed * east.claimed + across.claimed * across.claimed), up.claimed)};
 }
@@ -166,7 +189,8 @@ OutlierGate::Recent OutlierGate::recent(std::size_t without) const noexcept {
     mean.nn_m2 += share * s.nn_m2;
     mean.uu_m2 += share * s.uu_m2;
   }
-  const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale_);
+  mean.ticks = at(recent.epochs - 1).ticks;
+  const Whitening whiten = Whitening::of(mean, error_scale_);
   double squares = 0;
   for (std::size_t i = 1; i < recent.epochs; ++i) {
     const Sample &s = at(i), &before = at(i - 1);

@@ -7,6 +7,9 @@
 /// those known. The first epoch is always accepted, so the first ones are provisional: if it was the odd one out, the
 /// next five are outliers that agree among themselves, and `Stay` gives them a segment of their own.
 ///
+/// Coordinates come in steps: one step of the last digit is never a distance, so each difference is shortened by it
+/// first, and its variance is part of the claim.
+///
 /// An epoch is measured by its own claim or by the mean claim of the window, whichever is the larger: its distance from
 /// a median cannot be known better than the median's own epochs are.
 ///
@@ -31,9 +34,15 @@ struct Whitening {
 
   /// Of a claim already multiplied by the source's error scale through `error_scale`.
   static Whitening of(double ee_m2, double en_m2, double nn_m2, double uu_m2, double error_scale) noexcept;
+  /// Of a sample's claim with the variance of its digits.
+  static Whitening of(const Sample& sample, double error_scale) noexcept;
   std::array<double, 3> operator()(double east_m, double north_m, double up_m) const noexcept {
     return {east_m * east_per_m, (north_m - east_into_north * east_m) * north_per_m, up_m * up_per_m};
   }
+  /// One step of the last digit on the three axes, in metres: the second one is made of two coordinates.
+  std::array<double, 3> steps_m(const Ticks& ticks) const noexcept;
+  /// The same in claimed errors.
+  std::array<double, 3> steps(const Ticks& ticks) const noexcept;
 };
 
 class OutlierGate {
@@ -79,7 +88,7 @@ class OutlierGate {
   struct Deviation {
     double scaled, claimed;
   };
-  Deviation deviation(const Axis& axis, double value_m, double per_m) const noexcept;
+  Deviation deviation(const Axis& axis, double value_m, double per_m, double step_m) const noexcept;
   Whitening whitening(const Sample& sample) const noexcept;
   /// On the second axis.
   double across_m(const Sample& sample) const noexcept { return sample.north_m - east_into_north_ * sample.east_m; }

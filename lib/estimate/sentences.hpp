@@ -16,9 +16,19 @@ struct Sentences {
   Sentence<0> assumed_sigma{"the configured assumed_sigma_m"};
   Sentence<2> claim_verified{"True if {claim} holds (scale {scale})."};
   Sentence<2> claim_not_verified{"True if {claim} holds (scale {scale}, not verified)."};
+  Sentence<0> not_reduced{"The error is not reduced by averaging: the receiver's claim is not proven yet."};
+  Sentence<0> assumed_not_reduced{"The error is not reduced by averaging: assumed_sigma_m is not proven yet."};
+  Sentence<1> checks_prove{"{count} more checks on marks prove it."};
+  Sentence<0> check_proves{"1 more check on a mark proves it."};
+  Sentence<4> drifts{"{axis} drifts: {length} in {seconds} s, the receiver claims {length}"};
+  Sentence<4> wanders{"{axis} drifts: {length} from its mean within {seconds} s, the receiver claims {length}"};
+  Sentence<0> the_position{"The position"};
+  Sentence<0> the_height{"The height"};
   Sentence<2> epochs_worth{"{count} epochs are worth {count} independent ones."};
 
   Sentence<1> come_back_to_decide{"Come back after {clock} and measure again: one level is wrong."};
+  Sentence<1> come_back_drifting{"Come back after {clock} and measure again: the position drifts."};
+  Sentence<1> come_back_unproven{"Come back after {clock}: staying cannot lower an error that is not proven."};
   Sentence<1> come_back_to_prove{"Come back after {clock} to prove it: no error was asked for."};
   Sentence<1> come_back_to_help{"Come back after {clock}: another visit helps more than staying."};
   Sentence<0> move{"Move away from reflections, or offset the point, and measure again."};
@@ -30,8 +40,8 @@ struct Sentences {
   Sentence<0> no_marks{"No visit to a known mark: measure at least one mark and calibrate again."};
   Sentence<2> few_repeats{
       "Only {count} repeat visits, at least {count} are needed: measure more, hours apart, or use a known mark."};
-  Sentence<3> by_marks{"{scale} to {scale} at 95 %, {count} visits to known marks"};
-  Sentence<3> by_repeats{"{scale} to {scale} at 95 %, {count} repeat visits without truth"};
+  Sentence<4> by_marks{"best guess {scale}, {scale} to {scale} at 95 %, {count} visits to known marks"};
+  Sentence<4> by_repeats{"best guess {scale}, {scale} to {scale} at 95 %, {count} repeat visits without truth"};
 };
 inline constexpr Sentences kSay;
 

@@ -45,18 +45,22 @@ Five five_of(const FiveOffered& offered, double error_scale) noexcept {
   mean.east_m += origin.east_m;
   mean.north_m += origin.north_m;
   mean.up_m += origin.up_m;
-  const Whitening whiten = Whitening::of(mean.ee_m2, mean.en_m2, mean.nn_m2, mean.uu_m2, error_scale);
+  mean.ticks = offered[kFive - 1].sample.ticks;
+  const Whitening whiten = Whitening::of(mean, error_scale);
+  const auto steps = whiten.steps(mean.ticks);
   std::array<std::array<double, kFive>, 3> axes;
   for (std::size_t i = 0; i < kFive; ++i) {
     const Sample& s = offered[i].sample;
     const auto at = whiten(s.east_m - origin.east_m, s.north_m - origin.north_m, s.up_m - origin.up_m);
     for (std::size_t axis = 0; axis < axes.size(); ++axis) axes[axis][i] = at[axis];
   }
-  five.agree = std::all_of(axes.begin(), axes.end(), [](auto& axis) {
+  five.agree = true;
+  for (std::size_t i = 0; i < axes.size(); ++i) {
+    auto& axis = axes[i];
     std::sort(axis.begin(), axis.end());
-    const double middle = axis[kFive / 2];
-    return middle - axis.front() <= kStepAgreement && axis.back() - middle <= kStepAgreement;
-  });
+    const double middle = axis[kFive / 2], most = kStepAgreement + steps[i];
+    five.agree &= middle - axis.front() <= most && axis.back() - middle <= most;
+  }
   return five;
 }
 
@@ -72,10 +76,18 @@ struct Yardstick {
 };
 
 double apart(const Sample& a, const Sample& b, double error_scale, const Yardstick& yardstick = {}) noexcept {
-  const Whitening whiten = Whitening::of(0.5 * (a.ee_m2 + b.ee_m2), 0.5 * (a.en_m2 + b.en_m2),
-                                         0.5 * (a.nn_m2 + b.nn_m2), 0.5 * (a.uu_m2 + b.uu_m2), error_scale);
-  const auto axes = whiten(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m);
-  return std::max(std::hypot(axes[0], axes[1]) / yardstick.horizontal, std::abs(axes[2]) / yardstick.vertical);
+  Sample claim;
+  claim.ee_m2 = 0.5 * (a.ee_m2 + b.ee_m2);
+  claim.en_m2 = 0.5 * (a.en_m2 + b.en_m2);
+  claim.nn_m2 = 0.5 * (a.nn_m2 + b.nn_m2);
+  claim.uu_m2 = 0.5 * (a.uu_m2 + b.uu_m2);
+  claim.ticks = {std::max(a.ticks.east_m, b.ticks.east_m), std::max(a.ticks.north_m, b.ticks.north_m),
+                 std::max(a.ticks.up_m, b.ticks.up_m)};
+  const Whitening whiten = Whitening::of(claim, error_scale);
+  const auto steps = whiten.steps(claim.ticks);
+  auto axes = whiten(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m);
+  for (std::size_t i = 0; i < axes.size(); ++i) axes[i] = std::max(0.0, std::abs(axes[i]) - steps[i]);
+  return std::max(std::hypot(axes[0], axes[1]) / yardstick.horizontal, axes[2] / yardstick.vertical);
 }
 
 }  // namespace
@@ -214,7 +226,7 @@ void Stay::average(int segment, const Sample& sample, std::int64_t stream_ms) no
   ++about.epochs;
   about.last_ms = stream_ms;
   Run& run = runs_[index(segment)];
-  run.average.add(sample);
+  run.average.add(sample, static_cast<double>(stream_ms) / 1000.0);
   run.gate.accept(sample);
   const std::int64_t step_ms = stream_ms - last_ms_;
   if (current_ >= 0 && step_ms > 0 && (interval_ms_ == 0 || step_ms < interval_ms_)) interval_ms_ = step_ms;
@@ -237,6 +249,7 @@ int Stay::best_of_class(int class_key) const noexcept {
   return best;
 }
 
+/// Never by the error that would be printed: the smallest of several is too small.
 Conclusion Stay::conclude(const Completion& completion) const {
   Conclusion conclusion;
   bool best_complete = false;
@@ -246,20 +259,20 @@ Conclusion Stay::conclude(const Completion& completion) const {
     const bool is_complete = std::any_of(segments_.begin(), segments_.end(), [&](const Segment& other) {
       return other.class_key == segment.class_key && complete(other, completion);
     });
-    const Estimate estimate = estimate_of(i);
     const auto better = [&] {
       if (conclusion.segment < 0) return true;
       if (is_complete != best_complete) return is_complete;
-      const int rank = segments_[index(conclusion.segment)].rank;
-      if (segment.rank != rank) return segment.rank > rank;
-      return estimate.error95_horizontal_m < conclusion.estimate.error95_horizontal_m;
+      const Segment& best = segments_[index(conclusion.segment)];
+      if (segment.rank != best.rank) return segment.rank > best.rank;
+      return segment.last_ms - segment.first_ms > best.last_ms - best.first_ms;
     };
     if (!better()) continue;
     conclusion.segment = i;
-    conclusion.estimate = estimate;
     best_complete = is_complete;
   }
-  if (conclusion.segment >= 0) weigh_others(conclusion);
+  if (conclusion.segment < 0) return conclusion;
+  conclusion.estimate = estimate_of(conclusion.segment);
+  weigh_others(conclusion);
   return conclusion;
 }
 

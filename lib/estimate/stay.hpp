@@ -7,7 +7,8 @@
 /// segment's mean: then the error only wandered, and they are let in there. A step no higher than the gate is wide
 /// shows where epochs are independent of each other: the mean of the last five leaves that of those before.
 ///
-/// Segments of different classes: the best complete one is kept. Segments of the kept class whose means lie near each
+/// Segments of different classes: of the complete ones the best class is kept, of one rank the longest, of equals the
+/// earliest; never the one whose error would be printed smallest. Segments of the kept class whose means lie near each
 /// other (2.5 sigma of one epoch) are one level and averaged together; where they disagree the stay is unresolved, held
 /// with a radius that covers all of them.
 ///
@@ -63,6 +64,8 @@ struct Conclusion {
   std::vector<int> disagreeing;  ///< the other segments of the kept class, when unresolved
   double separation_m = 0;       ///< largest horizontal distance of one of them from the kept level
   double separation_up_m = 0;    ///< largest difference in height
+  /// It must not count as it is: two levels, or a position that drifted.
+  bool is_held() const noexcept { return unresolved || estimate.motion.drifting || estimate.motion_up.drifting; }
 };
 
 /// Rules of completion used to choose among classes.

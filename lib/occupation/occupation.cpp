@@ -1,9 +1,13 @@
 #include "occupation/occupation.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numbers>
 
 #include "base/number.hpp"
+#include "estimate/calibration.hpp"
+#include "estimate/guidance.hpp"
 #include "occupation/sentences.hpp"
 
 namespace stillpoint::occupation {
@@ -36,6 +40,26 @@ void add_place(EpochRecord& out, const geodesy::Geographic& mark, const estimate
   out.sigma_east_m = std::sqrt(sample.ee_m2) * error_scale;
   out.sigma_north_m = std::sqrt(sample.nn_m2) * error_scale;
   out.sigma_up_m = std::sqrt(sample.uu_m2) * error_scale;
+}
+
+static_assert(estimate::kFewestToVerify == config::kVisitsToVerify);
+
+/// What the last printed digits are worth on the ground.
+estimate::Ticks ticks_of(const epoch::Epoch& epoch, double cosine_of_latitude) noexcept {
+  constexpr double kMinute_m = 1852.0;  // of latitude: the nautical mile
+  constexpr std::array<double, nmea::kMostDecimals + 1> kTick{1, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6, 1e-7, 1e-8, 1e-9};
+  const auto tick = [&kTick](int decimals) {
+    return kTick[static_cast<std::size_t>(std::clamp(decimals, 0, nmea::kMostDecimals))];
+  };
+  const double north_m = kMinute_m * tick(epoch.position->minute_decimals);
+  return {north_m * cosine_of_latitude, north_m, tick(epoch.height_decimals)};
+}
+
+estimate::Scale scale_of(const config::Source& source) noexcept {
+  return {source.error_scale,
+          source.error_floor_m.horizontal_m,
+          source.error_floor_m.vertical_m,
+          {source.error_scale_verified(), source.unproven_margin}};
 }
 
 /// The segments whose epochs are in the point: the kept one, and others of its class at the same level.
@@ -103,7 +127,10 @@ Observed Occupation::observe(const gate::Judged& judged) {
 }
 
 estimate::Sample Occupation::sample_of(const gate::Judged& judged, const geodesy::Geographic& mark) {
-  if (!plane_) plane_.emplace(mark);
+  if (!plane_) {
+    plane_.emplace(mark);
+    cosine_of_latitude_ = std::cos(mark.latitude_deg * std::numbers::pi / 180);
+  }
   const geodesy::Enu enu = plane_->to_enu(mark);
   const gate::EpochError& error = *judged.error;
   return {.east_m = enu.east_m,
@@ -112,7 +139,8 @@ estimate::Sample Occupation::sample_of(const gate::Judged& judged, const geodesy
           .ee_m2 = error.ee_m2,
           .en_m2 = error.en_m2,
           .nn_m2 = error.nn_m2,
-          .uu_m2 = error.uu_m2};
+          .uu_m2 = error.uu_m2,
+          .ticks = ticks_of(judged.epoch, cosine_of_latitude_)};
 }
 
 int Occupation::place(const gate::Judged& judged, Observed& out) {
@@ -133,9 +161,8 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   const config::Source& rule = settings_->sources[source];
   if (stand_.keep_epochs) add_place(records_.back(), mark, sample, rule.error_scale);
 
-  const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}),
-                            rank_of(epoch.quality),
-                            {rule.error_scale, rule.error_floor_m.horizontal_m, rule.error_floor_m.vertical_m}};
+  const estimate::Class cls{class_key({source, judged.match.station, epoch.quality, stretch_}), rank_of(epoch.quality),
+                            scale_of(rule)};
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
   Facts facts;
   facts.coasted = judged.freshness.state == corrections::State::coasting;
@@ -266,6 +293,7 @@ Progress Occupation::progress() const {
     out.other_level_epochs = std::max(out.other_level_epochs, stay_.segments()[static_cast<std::size_t>(other)].epochs);
   }
   if (out.conclusion.segment >= 0) {
+    out.source = source_of(out.conclusion.segment).name;
     out.error_scale = source_of(out.conclusion.segment).error_scale;
     out.error_scale_verified = source_of(out.conclusion.segment).error_scale_verified();
     out.assumed_sigma = facts_of(out.conclusion).assumed_sigma;
@@ -281,6 +309,7 @@ Point Occupation::finish() const {
   point.code = stand_.code;
   point.note = stand_.note;
   point.rules = kRules;
+  point.estimator = kEstimator;
   point.frame = frames_->project_frame();
   point.antenna_height_m = stand_.antenna_height_m;
   point.started_utc = started_utc_;
@@ -358,6 +387,9 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
     hold(HoldReason::unresolved, kSay.unresolved(fixed(kept.separation_m, 2), fixed(kept.separation_up_m, 2),
                                                  std::to_string(point.epochs_used), std::to_string(other)));
   }
+  if (const std::string drift = estimate::drift_text(kept.estimate); !drift.empty()) {
+    hold(HoldReason::drifting, kSay.drifting(drift.substr(4)));  // "The position drifts …" goes on in a sentence
+  }
   if (interrupted_) hold(HoldReason::interrupted, kSay.interrupted());
 }
 
@@ -376,7 +408,9 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     const Facts facts = facts_of(kept);
     const config::Source& source = source_of(kept.segment);
     flag(facts.assumed_sigma, "assumed-sigma");
+    flag(kept.estimate.claim_unproven, "claim-not-proven");
     flag(facts.clock_dated, "clock-dated");
+    flag(kept.estimate.coarse_digits, "coarse-digits");
     flag(facts.coasted, "coasted");
     flag(!facts.separation, "constant-separation");
     flag(facts.low_altitude, "ellipsoidal-altitude");

@@ -39,6 +39,7 @@ struct Progress {
   bool enough = false;                   ///< minimum epochs and minimum time are reached
   estimate::Conclusion conclusion;       ///< its estimate is meaningful when `accepted` > 0
   std::uint64_t other_level_epochs = 0;  ///< of the largest segment that disagrees
+  std::string source;                    ///< of the kept segment; empty: there is none
   double error_scale = 1.0;
   bool error_scale_verified = false;
   bool assumed_sigma = false;  ///< some of its errors are the configuration's: the receiver gave none
@@ -138,6 +139,7 @@ class Occupation {
   std::int64_t silence_ms_;  ///< a longer step between epochs is a gap
   estimate::Stay stay_;
   std::optional<geodesy::LocalFrame> plane_;
+  double cosine_of_latitude_ = 1;  ///< of its origin
   std::vector<ClassOf> classes_;
   std::vector<Facts> facts_;   ///< by segment
   std::deque<Facts> waiting_;  ///< of the last outliers: they may turn out to be a new segment

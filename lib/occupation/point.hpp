@@ -25,7 +25,13 @@ namespace stillpoint::occupation {
 /// delivered as they are.
 /// 2: frozen is what repeats all that the receiver says, slow sentences hold until they are due, and visits that
 /// contradict each other are held.
-inline constexpr int kRules = 2;
+/// 3: a stay that drifts is held, one step of the last digit is no jump and no second place, and of several places or
+/// visits the longest is kept.
+inline constexpr int kRules = 3;
+/// The edition of the estimator that this program averages with.
+/// 2: what moves was not seen to average out, averaging gains nothing before the claim is proven, and digits are part
+/// of the error.
+inline constexpr int kEstimator = 2;
 
 enum class PointStatus : std::uint8_t { none, held, accepted, rejected };
 /// `none` `held` `accepted` `rejected`
@@ -41,7 +47,8 @@ enum class HoldReason : std::uint8_t {
   overlap_check_due,
   check_failed,
   visits_disagree,  ///< another visit of the point contradicts it
-  not_delivered     ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
+  not_delivered,    ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
+  drifting          ///< the position moved farther during the stay than the claim allows
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;

@@ -20,12 +20,18 @@ bool usable(const Point& point) {
   return point.at && point.status == PointStatus::accepted && point.started_utc && point.finished_utc;
 }
 
-/// The visit whose source, frame and epoch the others must share: the most accurate.
+/// How much of a visit counted: its time, less the share of seconds that did not.
+double counted_s(const Point& point) {
+  const double used = static_cast<double>(point.epochs_used), refused = static_cast<double>(point.epochs_refused);
+  if (used == 0) return 0;
+  return static_cast<double>(point.finished_utc->ms - point.started_utc->ms) / 1000.0 * used / (used + refused);
+}
+
+/// The visit whose source, frame and epoch the others must share: the longest, the earliest of equals.
 const Point* leader_of(std::span<const Point* const> visits) {
   const Point* best = nullptr;
   for (const Point* visit : visits) {
-    if (!usable(*visit)) continue;
-    if (!best || visit->at->error95_horizontal_m < best->at->error95_horizontal_m) best = visit;
+    if (usable(*visit) && (!best || counted_s(*visit) > counted_s(*best))) best = visit;
   }
   return best;
 }
@@ -51,6 +57,7 @@ estimate::Visit visit_of(const Point& point, int initialization, const geodesy::
   out.estimate.error95_vertical_m = at.error95_vertical_m;
   out.first = *point.started_utc, out.last = *point.finished_utc;
   out.initialization = initialization;
+  out.counted_s = counted_s(point);
   return out;
 }
 

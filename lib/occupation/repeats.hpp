@@ -31,7 +31,7 @@ struct Combined {
   std::string name;
   std::string source;  ///< of the visits that count; empty: none does
   std::string frame;
-  std::vector<int> counted;  ///< visits, the most accurate first
+  std::vector<int> counted;  ///< visits, the longest first
   std::vector<LeftOut> left_out;
   std::optional<Coordinates> at;  ///< easting, northing and orthometric height are still to be delivered
   double separation_m = 0, separation_up_m = 0;

@@ -10,6 +10,7 @@ struct Sentences {
   Sentence<2> too_short{"{seconds} s counted, at least {seconds} s wanted"};
   Sentence<4> unresolved{
       "two levels {metres} m apart and {metres} m in height ({count} and {count} epochs): visit the point again"};
+  Sentence<1> drifting{"the {drift}: visit the point again"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
   Sentence<3> visits_disagree{
       "visit {visit} lies {metres} m away and {metres} m in height, more than both errors explain: visit the point "

@@ -422,6 +422,14 @@ Result<std::vector<Kept>> Book::read_kept() const {
   return out;
 }
 
+Result<std::vector<CheckShot>> Book::read_checks() const {
+  auto rows = read_check_shots(state_->database, state_->path);
+  if (!rows) return tl::unexpected(rows.error());
+  std::vector<CheckShot> out;
+  for (ShotRow& row : *rows) out.push_back(std::move(row.shot));
+  return out;
+}
+
 Result<std::vector<occupation::EpochRecord>> Book::read_epochs(const std::string& uuid) const {
   return pointbook::read_epochs(state_->database, uuid, state_->path);
 }

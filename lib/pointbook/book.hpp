@@ -145,6 +145,8 @@ class Book {
   Result<std::vector<Event>> read_events() const;
   /// Every version of every point, and every check shot.
   Result<std::vector<Kept>> read_kept() const;
+  /// Every version of every check shot, oldest first.
+  Result<std::vector<CheckShot>> read_checks() const;
   Result<std::vector<occupation::EpochRecord>> read_epochs(const std::string& uuid) const;
 
   /// One sentence for everything that is wrong inside: SQLite's own integrity check, and every point whose content or

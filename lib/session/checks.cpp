@@ -14,6 +14,14 @@ constexpr double kMsPerMinute = 60000.0;
 
 }  // namespace
 
+Checks::Checks(const Basis& basis) : basis_(&basis) {
+  for (const PassedCheck& check : basis.options.earlier_checks) proving_.note(check.source, check.utc);
+}
+
+std::optional<int> Checks::missing_to_prove(const std::string& source) const {
+  return is_configured() ? std::optional(proving_.missing(source)) : std::nullopt;
+}
+
 Result<void> Checks::set_marks(control::Marks marks) {
   auto transfers = geodesy::Transfers::open();
   if (!transfers) return tl::unexpected(transfers.error());
@@ -106,6 +114,7 @@ void Checks::remember(const FinishedCheck& done, SteadyTime now) {
   kept_since_ = 0;
   since_change_.push_back({done.mark.name, *done.residual});
   if (failed) return;
+  proving_.note(done.point.source, done.point.finished_utc.value_or(UtcTime{}));
   passed_at_ = now;
   due_because_.clear();
 }
@@ -165,7 +174,7 @@ Condition Checks::due_condition(SteadyTime now) const noexcept {
 }
 
 std::string Checks::due(SteadyTime now) const {
-  if (!is_due(now)) return {};
+  if (!due_condition(now).holds) return {};
   if (!due_because_.empty()) return due_because_;
   return kSay.check_long_ago(fixed(basis_->settings.alerts.check_due_min, 0));
 }
@@ -180,7 +189,7 @@ void Checks::look(const Moment& moment, AlertBoard& board) const {
 
 void Checks::say(occupation::Point& point, SteadyTime now) const {
   if (!is_configured() || point.status == occupation::PointStatus::none) return;
-  if (is_due(now)) {
+  if (due_condition(now).holds) {
     point.flags.emplace_back("check-due");
     std::sort(point.flags.begin(), point.flags.end());
   }

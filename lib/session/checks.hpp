@@ -22,6 +22,7 @@
 #include "session/basis.hpp"
 #include "session/check_shot.hpp"
 #include "session/overlaps.hpp"
+#include "session/proving.hpp"
 #include "session/sentences.hpp"
 #include "session/turn_test.hpp"
 
@@ -30,7 +31,7 @@ namespace stillpoint::session {
 class Checks {
  public:
   /// `basis` must outlive the checks.
-  explicit Checks(const Basis& basis) noexcept : basis_(&basis) {}
+  explicit Checks(const Basis& basis);
 
   Result<void> set_marks(control::Marks marks);
   const control::Marks& marks() const noexcept { return marks_; }
@@ -58,6 +59,8 @@ class Checks {
   void fill(CheckStatus& told, const std::string& source, SteadyTime now) const;
   /// What to do on a mark, before the occupation's own advice.
   std::string advice() const;
+  /// How many more checks prove what this source claims; empty: there are no marks to check on.
+  std::optional<int> missing_to_prove(const std::string& source) const;
   /// As far as checks can say.
   Closing closing(SteadyTime now) const;
 
@@ -77,7 +80,6 @@ class Checks {
   };
   bool is_configured() const noexcept { return transfers_.has_value(); }
   bool has_failed() const noexcept { return newest_ && newest_->failed; }
-  bool is_due(SteadyTime now) const noexcept { return due_condition(now).holds; }
   Condition due_condition(SteadyTime now) const noexcept;
   /// Why a check is due; empty: none is.
   std::string due(SteadyTime now) const;
@@ -98,6 +100,7 @@ class Checks {
   std::vector<Shot> since_change_;  ///< of source, antenna or receiver
   std::size_t kept_since_ = 0;      ///< points kept after the newest check
   Overlaps overlaps_;
+  Proving proving_;
   TurnTest turn_test_;
 };
 

@@ -104,7 +104,7 @@ std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {
   }
   if (!rule.finish_at_error95_m) return std::nullopt;
   const auto progress = stay_->progress();
-  const bool reached = progress.enough && !progress.conclusion.unresolved &&
+  const bool reached = progress.enough && !progress.conclusion.is_held() &&
                        progress.conclusion.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
                        progress.conclusion.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m;
   return reached ? std::optional(Ended{false, kSay.error_reached()}) : std::nullopt;
@@ -139,7 +139,7 @@ void LiveStay::look(const Moment& moment, AlertBoard& board) const {
 /// faster, and to make them costs more than to judge an epoch.
 const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, const Checks& checks,
                                           const Moment& moment, SteadyTime newest) const {
-  const Words about{{}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
+  const Words about{{}, {}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
   const bool hold = words_ && words_->begun == about.begun && words_->enough == about.enough &&
                     words_->unresolved == about.unresolved && newest.ms - words_->newest.ms < kWordsMs;
   if (hold) return *words_;
@@ -150,6 +150,8 @@ const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, 
   if (!checks.is_open()) checks.say(kept, moment.now);
   words_->keep_why = std::move(kept.reasons);
   words_->keep_texts = std::move(kept.reason_texts);
+  if (progress.conclusion.estimate.claim_unproven)
+    words_->unproven = estimate::unproven_texts(checks.missing_to_prove(progress.source), progress.assumed_sigma);
   return *words_;
 }
 
@@ -191,6 +193,7 @@ void LiveStay::fill(OccupationStatus& told, const Checks& checks, const Moment& 
   const Words& said = words_on(progress, checks, moment, newest);
   told.advice = checks.advice() + said.advice;
   told.facts = said.facts;
+  told.unproven = said.unproven;
   fill_keep(told, said, moment.now);
 }
 

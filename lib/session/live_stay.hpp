@@ -61,6 +61,7 @@ class LiveStay {
   struct Words {
     std::string advice;
     std::vector<std::string> facts{};
+    std::vector<std::string> unproven{};
     std::vector<occupation::HoldReason> keep_why{};
     std::vector<std::string> keep_texts{};
     SteadyTime newest{};  ///< arrival of the newest epoch then

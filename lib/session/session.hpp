@@ -43,11 +43,18 @@ struct PlannedVisit {
   std::optional<UtcTime> start, end;  ///< start inclusive, end exclusive
 };
 
+/// A check on a mark that passed.
+struct PassedCheck {
+  std::string source;
+  UtcTime utc;
+};
+
 struct Options {
   bool keep_epochs = true;  ///< hold each occupation's epochs for storage; off, memory does not grow with a stay
   bool training = false;
   bool empty_stays = false;  ///< hand out a live stay in which nothing counted, too (status `none`)
   std::string program_version{};
+  std::vector<PassedCheck> earlier_checks{};  ///< on marks, of the pointbook: what speaks for the errors claimed
 };
 
 /// One thing that happened, for the pointbook's `events` and for `follow` clients.

@@ -85,6 +85,7 @@ struct OccupationStatus {
   std::optional<double> wanted_error95_horizontal_m{}, wanted_error95_vertical_m{};
   std::string advice;                             ///< one sentence
   std::vector<std::string> facts{};               ///< what the error rests on, one sentence each
+  std::vector<std::string> unproven{};            ///< why averaging gains nothing yet, and what would change it
   std::optional<double> error_scale{};            ///< of the source averaged
   bool error_scale_verified = false;              ///< somebody has calibrated it
   bool assumed_sigma = false;                     ///< the receiver gives no error: the configuration's is averaged

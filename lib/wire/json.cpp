@@ -138,6 +138,7 @@ void add_occupation(JsonObject& out, const session::OccupationStatus& o) {
   out.text("advice", o.advice);
   out.number("counted_s", o.counted_s, kAgeDecimals);
   out.texts("facts", o.facts);
+  out.texts("unproven", o.unproven);
   out.number("error_scale", o.error_scale, kFactorDecimals);
   out.flag("error_scale_verified", o.error_scale_verified);
   out.flag("assumed_sigma", o.assumed_sigma);

@@ -177,6 +177,15 @@ Situation heard_situation(const Json& status, bool keys) {
   return out;
 }
 
+/// Why averaging gains nothing yet, in one line.
+std::string unproven_text(const Json& stay) {
+  std::string out;
+  for (const Json& text : list_of(stay, "unproven")) {
+    if (text.is_string()) out += (out.empty() ? "" : " ") + ascii(text.get<std::string>());
+  }
+  return out;
+}
+
 }  // namespace
 
 Situation situation_of(const Json& status, bool lost, bool keys) {
@@ -186,6 +195,7 @@ Situation situation_of(const Json& status, bool lost, bool keys) {
   const Json& stay = member(status, "occupation");
   if (auto by_feed = feed_situation(status, stay.is_object())) return *std::move(by_feed);
   Situation out = heard_situation(status, keys);
+  if (std::string unproven = unproven_text(stay); !unproven.empty()) out.also.push_back(std::move(unproven));
   // Seconds that changed sides are told before anything else beside the verdict.
   if (const std::string recounted = ascii(text_of(stay, "recounted")); !recounted.empty())
     out.also.insert(out.also.begin(), sentence(recounted));

@@ -51,7 +51,10 @@ TEST_CASE("the complete file gives every value it holds: the network source") {
   CHECK(network.coordinate_epoch == 2010.0);
   CHECK(network.evidence == "operator's page, read 2026-05-02; agrees on mark VM-11 within 9 mm");
   CHECK(network.error_scale == 1.0);
-  CHECK(network.error_scale_given);
+  CHECK(network.error_scale_verified());
+  CHECK(network.error_scale_evidence->visits == 14);
+  CHECK(network.error_scale_evidence->until == "2026-06-03");
+  CHECK(network.unproven_margin == 1.5);
   CHECK(network.error_floor_m.horizontal_m == 0.008);
   CHECK(network.error_floor_m.vertical_m == 0.012);
   CHECK_FALSE(network.assumed_sigma_m);
@@ -111,6 +114,8 @@ TEST_CASE("every absent limit of a source is said, and a complete source has not
       "source \"network\": min_minute_decimals is absent, so coarse coordinates are not refused",
       "source \"network\": coast_growth_m_per_min is absent, so errors do not grow while coasting",
       "source \"network\": error_scale is absent, so the receiver's error claim is taken as it is, not verified",
+      "source \"network\": error_scale_evidence is absent, so no error is reduced by averaging: the claim is not "
+      "proven",
       "source \"network\": error_floor_m is absent, so the averaged error has no lower bound"};
   CHECK(bare.notes == expected);
 }

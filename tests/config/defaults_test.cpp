@@ -52,9 +52,9 @@ std::string kind_of(std::string_view key) {
   return key == "address" || key == "port" || key == "from" ? "udp" : "serial";
 }
 
-/// A file with nothing but this key, a date as its value.
+/// A file with nothing but this key, a date with a time as its value: no key takes that.
 std::string dated(std::string_view table, std::string_view key) {
-  const std::string line = std::string(key) + " = 2026-06-03\n";
+  const std::string line = std::string(key) + " = 2026-06-03T10:00:00Z\n";
   if (table.empty()) return line;
   if (table == "feed") return "[[feed]]\n" + (key == "kind" ? "" : "kind = \"" + kind_of(key) + "\"\n") + line;
   if (table == "source") return "[[source]]\n" + line;
@@ -97,6 +97,8 @@ TEST_CASE("a printed default is what leaving the key out means") {
   CHECK(printed.antenna.already_reduced_by_receiver == absent.antenna.already_reduced_by_receiver);
   CHECK(printed.sources[0].error_scale == absent.sources[0].error_scale);
   CHECK(printed.sources[0].error_floor_m.horizontal_m == absent.sources[0].error_floor_m.horizontal_m);
+  CHECK(printed.sources[0].unproven_margin == absent.sources[0].unproven_margin);
+  CHECK(printed.sources[0].error_scale_evidence.has_value() == absent.sources[0].error_scale_evidence.has_value());
   CHECK(printed.sources[0].error_floor_m.vertical_m == absent.sources[0].error_floor_m.vertical_m);
   const Gate& a = printed.sources[0].gate;
   const Gate& b = absent.sources[0].gate;

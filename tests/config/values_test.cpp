@@ -155,11 +155,31 @@ TEST_CASE("every quality that rests on corrections may be matched") {
                                                           Quality::rtk_float, Quality::sbas});
 }
 
-TEST_CASE("a scale counts as verified only when it is given and not 1") {
-  CHECK_FALSE(read(kMinimal).sources[0].error_scale_verified());
-  CHECK_FALSE(
-      read(with(kMinimal, "[source.gate]", "error_scale = 1\n[source.gate]")).sources[0].error_scale_verified());
-  CHECK(read(with(kMinimal, "[source.gate]", "error_scale = 1.5\n[source.gate]")).sources[0].error_scale_verified());
+TEST_CASE("a scale counts as verified only with evidence of ten visits or more, whatever its value") {
+  struct Row {
+    const char* name;
+    const char* lines;
+    bool verified;
+  };
+  const Row rows[] = {
+      {"none", "", false},
+      {"a bare 1", "error_scale = 1\n", false},
+      {"a bare 1.5", "error_scale = 1.5\n", false},
+      {"nine visits", "error_scale = 1.5\nerror_scale_evidence = { visits = 9, until = 2026-06-03 }\n", false},
+      {"ten visits", "error_scale = 1.5\nerror_scale_evidence = { visits = 10, until = 2026-06-03 }\n", true},
+      {"1.00 that was measured", "error_scale = 1.00\nerror_scale_evidence = { visits = 14, until = 2026-06-03 }\n",
+       true}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Settings s = read(with(kMinimal, "[source.gate]", std::string(row.lines) + "[source.gate]"));
+    CHECK(s.sources[0].error_scale_verified() == row.verified);
+    CHECK(s.sources[0].unproven_margin == 1.5);
+  }
+  const Settings s =
+      read(with(kMinimal, "[source.gate]", std::string(rows[5].lines) + "unproven_margin = 2\n[source.gate]"));
+  CHECK(s.sources[0].unproven_margin == 2);
+  CHECK(s.sources[0].error_scale_evidence->visits == 14);
+  CHECK(s.sources[0].error_scale_evidence->until == "2026-06-03");
 }
 
 TEST_CASE("an assumed sigma and an automatic finish are read on both axes") {

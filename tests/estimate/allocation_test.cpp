@@ -58,7 +58,7 @@ TEST_CASE("nothing is allocated after construction") {
   std::int64_t ms = 0;
   double used_m = 0;
   for (const Sample& sample : occupation.samples) {
-    average.add(sample);
+    average.add(sample, static_cast<double>(ms) / 1000);
     used_m += average.result().error95_horizontal_m;
     used_m += static_cast<double>(stay.observe({1, 1, {}}, sample, ms += 1000).segment);
     used_m += stay.estimate_of(0).error95_horizontal_m;

@@ -21,6 +21,8 @@ namespace {
 using namespace stillpoint::estimate;
 
 constexpr std::uint64_t kSets = 3;
+/// The claim is right, and proven.
+constexpr Scale kProven{1, 0, 0, {true, 1.5}};
 
 const noise::Model kModels[] = {
     {"white", 1},
@@ -87,7 +89,7 @@ Conclusion stay_of(const std::vector<Sample>& samples, int rate_hz, std::uint64_
   Stay stay;
   std::int64_t epoch = 0;
   for (const Sample& sample : samples) {
-    const Placed placed = stay.observe({1, 1, {}}, sample, 1000 * epoch++ / rate_hz);
+    const Placed placed = stay.observe({1, 1, kProven}, sample, 1000 * epoch++ / rate_hz);
     if (refused && placed.placement == Placement::outlier) ++*refused;
   }
   return stay.conclude({});
@@ -253,8 +255,8 @@ void run_step(const Cell& cell, double sigma, std::uint64_t seed, StepResult& re
   noise::Occupation occupation;
   noise::occupy(*cell.model, cell.seconds, cell.rate_hz, seed, occupation);
   auto& samples = occupation.samples;
-  Average plain;
-  for (const Sample& sample : samples) plain.add(sample);
+  Average plain(kProven);
+  for (std::size_t i = 0; i < samples.size(); ++i) plain.add(samples[i], static_cast<double>(i) / cell.rate_hz);
   const double plain_m = plain.result().error95_horizontal_m;
   const Conclusion clean = stay_of(samples, cell.rate_hz);
   const std::size_t thrown = throw_off(sigma, seed, samples);
@@ -294,7 +296,8 @@ struct StepWorst {
     bool bad = failed(detected.value < bound(0.95, 0.96), "detected", detected);
     bad |= failed(covered.value < bound(0.97, 0.975), "covered", covered);
     bad |= failed(held.value > 0.02, "clean held", held);
-    bad |= failed(reach.value > 2, "held radius", reach);
+    // What of the false fix passes the gate is a place visited, and its distance is added.
+    bad |= failed(reach.value > 3, "held radius", reach);
     return failed(growth.value > 2, "clean radius", growth) || bad;
   }
 };
@@ -366,7 +369,7 @@ bool study_visits(const Options& options) {
     }
   }
   std::printf("Least coverage of combined visits: %.4f (%s).\n", least.value, least.where.c_str());
-  return options.bounds && failed(least.value < 0.90, "coverage of visits", least);
+  return options.bounds && failed(least.value < 0.93, "coverage of visits", least);
 }
 
 int usage() {

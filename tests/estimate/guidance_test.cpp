@@ -76,6 +76,35 @@ TEST_CASE("scatter that refutes the claim says move") {
   CHECK(says(guidance, "The epochs scatter more than the receiver's error figure allows."));
 }
 
+TEST_CASE("a drift is told in metres, seconds and the claim, and asks for another time") {
+  Situation s = situation(0.30, 0.04, 0.9, 300);
+  s.wanted_horizontal_m = 0.5;
+  s.conclusion.estimate.motion = {true, 0.25, 0.11, 300, 0.008};
+  CHECK(says(guide(s), "The position drifts: 0.25 m in 300 s, the receiver claims 8 mm."));
+  CHECK(guide(s).advice == "Come back after 11:25 UTC and measure again: the position drifts.");
+  s.conclusion.estimate.motion_up = {true, 0.02, 0.52, 300, 0.015};
+  CHECK(says(guide(s), "The height drifts: 0.52 m from its mean within 300 s, the receiver claims 15 mm."));
+  CHECK(drift_text({}).empty());
+}
+
+TEST_CASE("a claim that is not proven says that averaging and waiting gain nothing, and what would") {
+  Situation s = situation(0.05, 0.09, 2.25, 40);
+  s.conclusion.estimate.claim_unproven = true;
+  s.wanted_horizontal_m = 0.03;
+  const char* const gains_nothing = "The error is not reduced by averaging: the receiver's claim is not proven yet.";
+  Guidance guidance = guide(s);
+  CHECK(says(guidance, gains_nothing));
+  CHECK_FALSE(says(guidance, "True if the receiver's error figure holds (scale 1.00, not verified)."));
+  CHECK(guidance.help == Help::come_back);
+  CHECK(guidance.advice == "Come back after 11:25 UTC: staying cannot lower an error that is not proven.");
+  s.checks_to_prove = 3;
+  CHECK(says(guide(s), "3 more checks on marks prove it."));
+  s.checks_to_prove = 1;
+  CHECK(says(guide(s), "1 more check on a mark proves it."));
+  s.checks_to_prove = 0;  // enough are there: only the configuration's line is missing
+  CHECK(guide(s).facts.back() == gains_nothing);
+}
+
 TEST_CASE("two levels ask for another visit and name both") {
   Situation s = situation(3.1, 0.5, 0.5, 165);
   s.conclusion.unresolved = true;

@@ -14,8 +14,8 @@ namespace vectors {
 std::vector<std::vector<double>> table(std::string_view file);
 /// A number of `expected_unseen_variance.json`; NaN when it is not there, so that no comparison passes.
 double expected(std::string_view series, std::string_view name, int element = 0);
-/// A number of `second/expected.json`, by the names that lead to it; NaN when it is not there.
-double expected_second(std::initializer_list<std::string_view> path);
+/// A number of `second/expected.json`, by the names that lead to it, of a list its `element`; NaN when it is not there.
+double expected_second(std::initializer_list<std::string_view> path, int element = 0);
 /// A number of `expected_R.csv`.
 double expected_r(std::string_view series, std::string_view column);
 /// The epochs of a series; height is made the same as east with its variance.

@@ -96,7 +96,7 @@ TEST_CASE("a stay of good seconds becomes a point with everything it rests on") 
   CHECK(p.quality == Quality::rtk_fixed);
   CHECK(p.error_scale == 1.0);
   CHECK(p.reasons.empty());
-  CHECK(p.flags == std::vector<std::string>{"error-scale-not-verified"});
+  CHECK(p.flags == std::vector<std::string>{"claim-not-proven", "error-scale-not-verified"});
   REQUIRE(p.at.has_value());
   CHECK(p.at->latitude_deg == doctest::Approx(47.6).epsilon(1e-11));
   CHECK(p.at->longitude_deg == doctest::Approx(-87.4).epsilon(1e-11));
@@ -197,7 +197,7 @@ TEST_CASE("what a second was like is told of the point, if the second is in it")
       if (!counts) spoilt.refuse(Reason::hdop);
       s.give(spoilt);
       s.run(21, 60);
-      std::vector<std::string> flags{"error-scale-not-verified"};
+      std::vector<std::string> flags{"claim-not-proven", "error-scale-not-verified"};
       if (counts) flags.emplace_back(row.flag);
       std::sort(flags.begin(), flags.end());
       CHECK(s.point().flags == flags);
@@ -219,7 +219,7 @@ TEST_CASE("flags of the source, of training and of heights that look wrong") {
   using Flags = std::vector<std::string>;
   config::Settings verified = support::settings();
   verified.sources[0].error_scale = 1.3;
-  verified.sources[0].error_scale_given = true;
+  verified.sources[0].error_scale_evidence = config::ScaleEvidence{10, "2026-06-03"};
   const auto nothing = [](gate::Judged&) {};
   CHECK(flags_of(verified, false, nothing).empty());
   CHECK(flags_of(verified, true, nothing) == Flags{"training"});
@@ -236,10 +236,56 @@ TEST_CASE("flags of the source, of training and of heights that look wrong") {
     }
     return s.point().flags;
   };
-  CHECK(swinging(0, 0) == Flags{"error-scale-not-verified"});
+  CHECK(swinging(0, 0) == Flags{"claim-not-proven", "error-scale-not-verified"});
   // Four sigma of swing, slow enough to be let in: refuted by what scatters, in plan alone and in height alone.
-  CHECK(swinging(0.04, 0) == Flags{"error-scale-not-verified", "receiver-error-refuted"});
-  CHECK(swinging(0, 0.08) == Flags{"error-scale-not-verified", "receiver-error-refuted"});
+  CHECK(swinging(0.04, 0) == Flags{"claim-not-proven", "error-scale-not-verified", "receiver-error-refuted"});
+  CHECK(swinging(0, 0.08) == Flags{"claim-not-proven", "error-scale-not-verified", "receiver-error-refuted"});
+}
+
+TEST_CASE("a stay that drifts is held, and says how far, in which time and against what claim") {
+  struct Row {
+    const char* name;
+    double north_m, up_m;  ///< a second
+    const char* text;      ///< its beginning; empty: not held
+  };
+  const Row rows[] = {{"in plan", 0.003, 0, "the position drifts: 0.30 m in 100 s, the receiver claims "},
+                      {"in height", 0, 0.006, "the height drifts: 0.60 m in 100 s, the receiver claims "},
+                      {"within the claim", 0.0002, 0, ""}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Stay s;
+    for (int t = 0; t < 100; ++t) s.give(good(t, row.north_m * t, row.up_m * t));
+    const occupation::Point p = s.point();
+    const auto reason = std::find(p.reasons.begin(), p.reasons.end(), occupation::HoldReason::drifting);
+    CHECK((reason != p.reasons.end()) == (row.text[0] != '\0'));
+    if (reason == p.reasons.end()) continue;
+    CHECK(p.status == occupation::PointStatus::held);
+    const std::string& text = p.reason_texts[static_cast<std::size_t>(reason - p.reasons.begin())];
+    CHECK(text.find(row.text) == 0);
+    CHECK(text.find(": visit the point again") != std::string::npos);
+  }
+}
+
+TEST_CASE("digits coarser than the claim are flagged, in plan and in height") {
+  struct Row {
+    const char* name;
+    int minute_decimals, height_decimals;
+    bool coarse;
+  };
+  const Row rows[] = {
+      {"millimetres", 7, 3, false}, {"five decimals of a minute", 5, 3, true}, {"0.1 m in height", 7, 1, true}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Stay s;
+    for (int t = 0; t < 40; ++t) {
+      gate::Judged j = good(t, 0.001 * (t % 3 - 1));
+      j.epoch.position->minute_decimals = row.minute_decimals;
+      j.epoch.height_decimals = row.height_decimals;
+      s.give(j);
+    }
+    const auto flags = s.point().flags;
+    CHECK((std::find(flags.begin(), flags.end(), "coarse-digits") != flags.end()) == row.coarse);
+  }
 }
 
 TEST_CASE("refused seconds are counted by every reason, far ones as outlier and then as jumps") {

@@ -24,6 +24,7 @@ Point visit(int number, double minute, double north_m, double error_m) {
   p.source = "sbas";
   p.started_utc = UtcTime{static_cast<std::int64_t>(minute * 60'000)};
   p.finished_utc = UtcTime{p.started_utc->ms + 60'000};
+  p.epochs_used = 60;
   occupation::Coordinates at;
   at.latitude_deg = 47.6 + north_m / 111'180.0;  // metres a degree of latitude there, from memory to 1e-3
   at.longitude_deg = -87.4;
@@ -50,15 +51,15 @@ std::string left(const occupation::Combined& combined) {
   return out;
 }
 
-TEST_CASE("two equal independent visits halve the variance and meet half way") {
-  // 1/(1/v + 1/v) = v/2, by hand; the visits' own distance is below what their errors allow.
+TEST_CASE("two equal independent visits halve the variance, but for a tenth in common, and meet half way") {
+  // (1/4 + 1/4 + 0.1 · 1/4 · 2) v = 0.55 v, by hand; the visits' own distance is below what their errors allow.
   const auto combined = together({visit(1, 0, 0, 0.5), visit(2, 120, 0.1, 0.5)});
   REQUIRE(combined.has_value());
   CHECK(combined->name == "CUL-14");
   CHECK(combined->source == "sbas");
   CHECK(combined->frame == "EPSG:6319");
   CHECK(combined->counted == std::vector<int>{1, 2});
-  CHECK(combined->at->error95_horizontal_m == doctest::Approx(0.5 / std::sqrt(2.0)).epsilon(1e-4));
+  CHECK(combined->at->error95_horizontal_m == doctest::Approx(0.5 * std::sqrt(0.55)).epsilon(1e-4));
   CHECK((combined->at->latitude_deg - 47.6) * 111'180.0 == doctest::Approx(0.05).epsilon(1e-3));
   CHECK(combined->separation_m == doctest::Approx(0.1).epsilon(1e-2));
   CHECK_FALSE(combined->disagree);
@@ -78,7 +79,12 @@ TEST_CASE("visits that add nothing are named with the reason") {
       {"another frame", [](Point& p) { p.frame = "EPSG:9989"; }, "2 other-frame;"},
       {"another coordinate epoch", [](Point& p) { p.at->coordinate_epoch = 2010; }, "2 other-coordinate-epoch;"},
       {"not initialized anew", [](Point& p) { p.flags = {occupation::kSameInitialization}; }, "2 same-initialization;"},
-      {"44 min after", [](Point& p) { p.started_utc = UtcTime{46 * 60'000 - 1}; }, "2 too-soon;"},
+      {"44 min after",
+       [](Point& p) {
+         p.started_utc = UtcTime{46 * 60'000 - 1};
+         p.finished_utc = UtcTime{p.started_utc->ms + 60'000};
+       },
+       "2 too-soon;"},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
@@ -120,13 +126,17 @@ TEST_CASE("coordinate epochs up to half a year apart are one, and the mean has t
   }
 }
 
-TEST_CASE("the most accurate visit leads, whatever the order, and names source and frame") {
-  Point coarse = visit(1, 0, 0, 0.6), fine = visit(2, 120, 0.1, 0.5);
-  fine.source = "county network";
-  fine.frame = "EPSG:9989";
-  for (const bool fine_first : {false, true}) {
-    CAPTURE(fine_first);
-    const auto combined = fine_first ? together({fine, coarse}) : together({coarse, fine});
+TEST_CASE("the longest visit leads, whatever the order and the errors printed, and names source and frame") {
+  // Of two minutes half counted, and of 61 s all: that is longer.
+  Point brief = visit(1, 0, 0, 0.4), longest = visit(2, 120, 0.1, 0.5);
+  brief.finished_utc = UtcTime{brief.started_utc->ms + 120'000};
+  brief.epochs_refused = 60;
+  longest.finished_utc = UtcTime{longest.started_utc->ms + 61'000};
+  longest.source = "county network";
+  longest.frame = "EPSG:9989";
+  for (const bool longest_first : {false, true}) {
+    CAPTURE(longest_first);
+    const auto combined = longest_first ? together({longest, brief}) : together({brief, longest});
     REQUIRE(combined.has_value());
     CHECK(combined->source == "county network");
     CHECK(combined->frame == "EPSG:9989");
@@ -156,7 +166,7 @@ TEST_CASE("what visits come to has the sum of their worth, their covariance, and
   REQUIRE(combined.has_value());
   CHECK(combined->at->effective_epochs == 20.0);
   CHECK(combined->error_scale_verified);
-  const std::array<double, 4> half{0.02, 0.005, 0.025, 0.045};
+  const std::array<double, 4> half{0.022, 0.0055, 0.0275, 0.0495};  // 0.55 of one: a tenth is common to both
   for (std::size_t i = 0; i < 4; ++i)
     CHECK(combined->at->covariance_enu_m2[i] == doctest::Approx(half[i]).epsilon(1e-9));
   CHECK(combined->at->longitude_deg == doctest::Approx(-87.4).epsilon(1e-12));
@@ -184,9 +194,9 @@ TEST_CASE("the floor of the source's error does not shrink with visits") {
   source.error_floor_m = {0.1, 0.2};
   const auto combined = occupation::combine(visits, {support::network(), source});
   REQUIRE(combined.has_value());
-  // By hand: (0.04 - 0.01) / 2 + 0.01 and (0.09 - 0.04) / 2 + 0.04.
-  CHECK(combined->at->covariance_enu_m2[0] == doctest::Approx(0.025).epsilon(1e-9));
-  CHECK(combined->at->covariance_enu_m2[3] == doctest::Approx(0.065).epsilon(1e-9));
+  // By hand: 0.55 (0.04 - 0.01) + 0.01 and 0.55 (0.09 - 0.04) + 0.04: a tenth is common to both.
+  CHECK(combined->at->covariance_enu_m2[0] == doctest::Approx(0.0265).epsilon(1e-9));
+  CHECK(combined->at->covariance_enu_m2[3] == doctest::Approx(0.0675).epsilon(1e-9));
 }
 
 }  // namespace

@@ -107,7 +107,9 @@ def check_scale(folder, done, against):
         check(found[axis]["low95"] < TRUE_SCALE < found[axis]["high95"], found)
         check(1.1 < found[axis]["scale"] < 2.0, found)
     check(found["toml"].startswith("error_scale = "), found)
-    check("    " + found["toml"] in done.stderr.splitlines(), done.stderr)
+    for line in found["toml"].splitlines():
+        check("    " + line in done.stderr.splitlines(), done.stderr)
+    check("error_scale_evidence = { visits = 12, until = 2026-06-03 }" in found["toml"], found)
     # The line can be pasted, and the flag goes.
     pasted = CONFIG.replace('evidence = "invented"\n', 'evidence = "invented"\n' + found["toml"] + "\n")
     (folder / "c.toml").write_text(pasted)

@@ -62,6 +62,7 @@ std::map<std::string_view, std::string> values() {
       {"consequence", kPath},
       {"count", "1000000"},
       {"disks", kPath},
+      {"drift", "position drifts: 10000.00 m from its mean within 86400 s, the receiver claims 10000.00 m"},
       {"epochs", "1000000 epochs"},
       {"error", kPath},
       {"fault", kPath},

@@ -88,7 +88,8 @@ TEST_CASE("a stay of good seconds is an accepted point at the mark, antenna heig
   CHECK(p.at->coordinate_epoch == 2010.0);
   CHECK(p.source == "county network");
   CHECK(p.station == 417);
-  CHECK(p.flags == std::vector<std::string>{"error-scale-not-verified"});
+  CHECK(p.flags == std::vector<std::string>{"claim-not-proven", "error-scale-not-verified"});
+  CHECK(p.estimator == 2);
   CHECK(d.points[0].epochs.size() == p.epochs_used + p.epochs_refused);
 }
 

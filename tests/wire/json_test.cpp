@@ -239,6 +239,7 @@ TEST_CASE("a full status holds every member of the contract in its order") {
                                                                        "advice",
                                                                        "counted_s",
                                                                        "facts",
+                                                                       "unproven",
                                                                        "error_scale",
                                                                        "error_scale_verified",
                                                                        "assumed_sigma",

@@ -192,6 +192,9 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
                   length_text(number_of(point, "error95_vertical_m")) + " at 95 %, if " + basis_of(point) +
                   scale_text(point) + ".");
   }
+  if (has_flag(point, "claim-not-proven")) {
+    out.emplace_back("The error is not reduced by averaging: the receiver's claim is not proven yet.");
+  }
   if (has_flag(point, "receiver-error-refuted")) {
     out.emplace_back("The seconds scatter more than the receiver's own error figure allows: mistrust it here.");
   }

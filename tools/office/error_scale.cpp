@@ -7,6 +7,7 @@
 #include <map>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <sstream>
 
 #include "base/number.hpp"
 #include "control/compare.hpp"
@@ -37,13 +38,16 @@ std::string interval(const estimate::Factor& factor) {
 /// out: it is no part of the receiver's claim.
 std::optional<estimate::Estimate> estimate_of(const Visited& visited, const geodesy::LocalFrame& plane) {
   estimate::Average average;
+  std::optional<UtcTime> first;
   for (const auto& epoch : *visited.epochs) {
-    const bool whole = epoch.latitude_deg && epoch.longitude_deg && epoch.ellipsoid_height_m && epoch.sigma_east_m &&
-                       epoch.sigma_north_m && epoch.sigma_up_m;
+    const bool whole = epoch.utc && epoch.latitude_deg && epoch.longitude_deg && epoch.ellipsoid_height_m &&
+                       epoch.sigma_east_m && epoch.sigma_north_m && epoch.sigma_up_m;
     if (!epoch.accepted || !whole) continue;
     const auto enu = plane.to_enu({*epoch.latitude_deg, *epoch.longitude_deg, *epoch.ellipsoid_height_m});
+    if (!first) first = epoch.utc;
     average.add({enu.east_m, enu.north_m, enu.up_m, *epoch.sigma_east_m * *epoch.sigma_east_m, 0,
-                 *epoch.sigma_north_m * *epoch.sigma_north_m, *epoch.sigma_up_m * *epoch.sigma_up_m});
+                 *epoch.sigma_north_m * *epoch.sigma_north_m, *epoch.sigma_up_m * *epoch.sigma_up_m},
+                static_cast<double>(epoch.utc->ms - first->ms) / 1000.0);
   }
   if (average.epochs() == 0) return std::nullopt;
   estimate::Estimate out = average.result();
@@ -88,7 +92,7 @@ class OnMarks {
     if (!seen) return note(out, visit_text(point) + " is left out: its epochs carry no positions or no error figure.");
     const auto number = static_cast<int>(&mark - marks_.marks.data());
     visits.push_back({number, *seen, -off->east_m, -off->north_m, -off->up_m.value_or(0), off->up_m.has_value()});
-    const double claim_m = std::sqrt(0.5 * (seen->ee_m2 + seen->nn_m2) / seen->unseen_horizontal);
+    const double claim_m = std::sqrt(0.5 * seen->claim_horizontal_m2);
     if (mark.sigma_horizontal_m > kWeakMark * claim_m) {
       note(out, visit_text(point) + ": the mark's own error of " + fixed(mark.sigma_horizontal_m, 3) +
                     " m makes the scale too large; an epoch claims " + fixed(claim_m, 3) + " m.");
@@ -100,6 +104,7 @@ class OnMarks {
       break;
     }
     used_.push_back(&point);
+    out.until = std::max(out.until, point.finished_utc.value_or(UtcTime{}));
   }
   std::vector<MarkVisit> visits;
 
@@ -138,6 +143,7 @@ std::vector<MarkVisit> repeats_of(std::span<const Visited> visits, SourceScale& 
       continue;
     }
     place.used.push_back(&point);
+    out.until = std::max(out.until, point.finished_utc.value_or(UtcTime{}));
     repeats.push_back({place.number, *seen});
   }
   return repeats;
@@ -220,7 +226,7 @@ std::string to_json(const SourceScale& scale) {
     out["visits"] = c.visits;
     out["marks"] = c.marks;
     out["within_own_95"] = c.within95;
-    out["toml"] = toml_line(c);
+    out["toml"] = toml_lines(c, scale.until);
   } else {
     out["problem"] = scale.problem;
   }
@@ -246,7 +252,8 @@ std::vector<std::string> sentences(const SourceScale& scale) {
     out.emplace_back("An error common to all visits, such as a wrong frame, does not show without a known mark.");
   }
   out.push_back("Paste below name = \"" + scale.source + "\":");
-  out.push_back("    " + toml_line(c));
+  std::istringstream lines(toml_lines(c, scale.until));
+  for (std::string line; std::getline(lines, line);) out.push_back("    " + line);
   return out;
 }
 

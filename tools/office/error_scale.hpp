@@ -31,6 +31,7 @@ struct SourceScale {
   std::string source;
   bool against_marks = true;
   double in_use = 1;
+  UtcTime until;  ///< of the newest visit that was used
   std::optional<estimate::Calibration> result;
   std::string problem;             ///< why there is no result
   std::vector<std::string> notes;  ///< visits left out, marks that are too weak, visits too close together

@@ -141,9 +141,10 @@ std::vector<std::pair<double, double>> curve_of(const PointFact& fact) {
                        epoch.ellipsoid_height_m && epoch.sigma_east_m && epoch.sigma_north_m && epoch.sigma_up_m;
     if (!whole || *epoch.sigma_east_m <= 0 || *epoch.sigma_north_m <= 0 || *epoch.sigma_up_m <= 0) continue;
     const auto off = around.to_enu({*epoch.latitude_deg, *epoch.longitude_deg, *epoch.ellipsoid_height_m});
-    average.add({off.east_m, off.north_m, off.up_m, *epoch.sigma_east_m * *epoch.sigma_east_m, 0,
-                 *epoch.sigma_north_m * *epoch.sigma_north_m, *epoch.sigma_up_m * *epoch.sigma_up_m});
     if (!first) first = epoch.utc;
+    average.add({off.east_m, off.north_m, off.up_m, *epoch.sigma_east_m * *epoch.sigma_east_m, 0,
+                 *epoch.sigma_north_m * *epoch.sigma_north_m, *epoch.sigma_up_m * *epoch.sigma_up_m},
+                seconds_between(*first, *epoch.utc));
     out.emplace_back(seconds_between(*first, *epoch.utc), average.result().error95_horizontal_m);
   }
   return out;
