@@ -109,22 +109,22 @@ void Day::look_at_record(Known known) {
   const PairList list = pairs_.list();
   const std::string current = closing_->until.substr(closing_->until.rfind('/') + 1);
   if (looker_.joinable()) looker_.join();
-  looker_ = std::thread([this, folder = settings_.project.record, faults = list.faults,
-                         day = pairs_of_day(list.pairs, current, closing_time()), known = std::move(known),
-                         now = utc_now()] {
-    RecordChecked seen = check_record(folder, day, stop_looking_);
-    seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
-    for (std::string& sentence : missing_keeps(keeps_in(folder, now), known))
-      seen.faults.push_back(std::move(sentence));
-    boost::asio::post(io_, [this, seen = std::move(seen)] {
-      if (!closing_) return;
-      closing_->looking = false;
-      closing_->record = seen;
-      const auto& doubtful = recorder_->doubtful();
-      closing_->record->faults.insert(closing_->record->faults.end(), doubtful.begin(), doubtful.end());
-      miss_record(*closing_->record);
-    });
-  });
+  looker_ =
+      std::thread([this, folder = settings_.project.record, faults = list.faults,
+                   day = pairs_of_day(list.pairs, current, closing_time()), known = std::move(known), now = utc_now()] {
+        RecordChecked seen = check_record(folder, day, stop_looking_);
+        seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
+        for (std::string& sentence : missing_keeps(keeps_in(folder, now), known))
+          seen.faults.push_back(std::move(sentence));
+        boost::asio::post(io_, [this, seen = std::move(seen)] {
+          if (!closing_) return;
+          closing_->looking = false;
+          closing_->record = seen;
+          const auto& doubtful = recorder_->doubtful();
+          closing_->record->faults.insert(closing_->record->faults.end(), doubtful.begin(), doubtful.end());
+          miss_record(*closing_->record);
+        });
+      });
 }
 
 /// Points come from bytes: where nothing is known of any, somebody took more away than the files.

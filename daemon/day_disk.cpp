@@ -156,10 +156,8 @@ void Day::tell_missing_keeps() {
   known_ = {};
   for (const std::string& sentence : missing) spdlog::error("{}", sentence);
   if (missing.empty()) return;
-  raise("points-missing", Severity::stop_work,
-        missing.front() + (missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "") +
-            "; look for the file that " + settings_.project.pointbook +
-            " was, or recompute from the record with stillpoint-reduce");
+  const std::string more = missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "";
+  raise("points-missing", Severity::stop_work, kSay.keeps_missing(missing.front() + more, settings_.project.pointbook));
 }
 
 }  // namespace stillpoint::daemon

@@ -22,7 +22,8 @@ Result<std::shared_ptr<RecordPair>> RecordPair::create(pointbook::Disk& disk, co
     const int written = code == 0 ? pair->write("", head) : code;
     if (written == 0) return pair;
     const int left = pair->remove_files();
-    return fail(pointbook::disk_words(written) + (left == 0 ? "" : "; remove what is left of " + pair->stem_ + " by hand"));
+    return fail(pointbook::disk_words(written) +
+                (left == 0 ? "" : "; remove what is left of " + pair->stem_ + " by hand"));
   }
   return fail(errno_text(EEXIST));
 }

@@ -67,6 +67,8 @@ struct Sentences {
       "office"};
   Sentence<0> unread_close{"another program has held the pointbook since the start; close it there"};
   Sentence<0> no_files_known{"points were kept, and no file of their record is known"};
+  Sentence<2> keeps_missing{
+      "{what}; look for the file that {path} was, or recompute from the record with stillpoint-reduce"};
   Sentence<0> the_reason{"the reason"};
   Sentence<1> the_parameter{"the {parameter}"};
   Sentence<0> book_held{"Another program holds the pointbook; points and checks are safe in the spool and wait."};

@@ -161,7 +161,7 @@ void Store::ask_known(std::function<void(const Result<Known>&)> tell) {
     stored ? tell(Known(*stored)) : tell(tl::unexpected(stored.error()));
     return {};
   }));
-  if (!taken) tell(fail("too much waits for the pointbook already; try again when it is stored"));
+  if (!taken) tell(fail(kSay.book_behind()));
 }
 
 void Store::submit(pointbook::AntennaSetup setup) {

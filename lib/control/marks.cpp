@@ -6,8 +6,8 @@
 #include <set>
 
 #include "base/number.hpp"
-#include "geodesy/frame_names.hpp"
 #include "base/typed.hpp"
+#include "geodesy/frame_names.hpp"
 #include "geodesy/transfers.hpp"
 
 namespace stillpoint::control {

@@ -107,8 +107,7 @@ TEST_CASE("a file that may not be read has its own sentence") {
   fs::permissions(path, fs::perms::none);
   const Loaded loaded = load(path);
   REQUIRE(loaded.errors.size() == 1);
-  CHECK(loaded.errors[0].text ==
-        "cannot read the configuration file " + path + "; check that you may read it");
+  CHECK(loaded.errors[0].text == "cannot read the configuration file " + path + "; check that you may read it");
 }
 
 TEST_CASE("a bare grid name means the file beside the configuration when there is one") {
