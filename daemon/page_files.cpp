@@ -24,15 +24,11 @@
   extern "C" const char stillpoint_page_##name##_end[]
 
 // The modules of the script.
-#define STILLPOINT_PAGE_MODULES(X)                                                                                    \
-  X(acts)                                                                                                             \
-  X(alerts)                                                                                                           \
-  X(answer)                                                                                                           \
-  X(control)                                                                                                          \
-  X(courses)                                                                                                          \
-  X(day)                                                                                                              \
-  X(dialog) X(dom) X(drawings) X(drop) X(ear) X(kept) X(link) X(main) X(message) X(paper) X(scatter) X(size) X(sound) \
-      X(tables) X(values) X(words)
+// clang-format off
+#define STILLPOINT_PAGE_MODULES(X) \
+  X(acts) X(alerts) X(answer) X(control) X(courses) X(day) X(dialog) X(dom) X(drawings) X(drop) X(ear) \
+  X(kept) X(link) X(main) X(message) X(paper) X(scatter) X(size) X(sound) X(tables) X(values) X(words)
+// clang-format on
 
 STILLPOINT_EMBED(html, "page.html");
 STILLPOINT_EMBED(css, "page.css");
