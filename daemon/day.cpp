@@ -90,17 +90,18 @@ std::vector<occupation::Combined> Day::combined() const {
 void Day::start(DayHooks hooks, const std::string& version) {
   hooks_ = std::move(hooks);
   const auto damage = store_.damage();
-  if (auto known = store_.known()) known_ = std::move(*known);
+  Known known = store_.known().value_or(Known());
   hear_store();
   for (const std::string& sentence : damage) {
     spdlog::error("{}", sentence);
     raise("spool-damaged", Severity::warning, sentence);
   }
   note_left_open();
-  if (left_open_) known_.add({*left_open_}, {});
+  if (left_open_) known.add({*left_open_}, {});
   recover_open_stay();
-  if (book_unread_) on_waiting(kSay.book_unread());
-  tell_missing_keeps();
+  missing_keeps_ = keeps_in(settings_.project.record, utc_now());
+  look_for_keeps(known);
+  book_unread_ ? on_waiting(kSay.book_unread()) : tell_missing_keeps();
   store_antenna();
   add_event(to_word(EventKind::started), kSay.started(version, settings_.path));
   watch_disk();
@@ -199,6 +200,12 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
   }
   clear("store-waiting");
   note_left_open();
+  store_.ask_known([this](const Result<Known>& known) {
+    boost::asio::post(io_, [this, known] {
+      if (known) look_for_keeps(*known);
+      tell_missing_keeps();
+    });
+  });
   hooks_.status_changed();
 }
 

@@ -132,6 +132,7 @@ class Day {
   void submit(session::FinishedCheck check, std::string uuid);
   void reconsider(const session::Reconsidered& earlier);
   void hear(pointbook::Event event);
+  void look_for_keeps(const Known& known);
   void tell_missing_keeps();
   /// Gives the store something once the record has synced what it came of, in the order of the calls.
   void hand_to_store(std::function<void()> give);
@@ -219,7 +220,7 @@ class Day {
   };
   std::deque<Held> held_;  ///< for the store, until the record is synced
   std::uint64_t handed_ = 0;
-  Known known_;  ///< what pointbook and spool had at the start
+  std::vector<JournaledKeep> missing_keeps_;  ///< of before the start, as far as is known
   DayBook book_;
   bool book_unread_ = false;
   std::vector<pointbook::Event> heard_unread_;  ///< what happened while it was

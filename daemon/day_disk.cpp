@@ -150,10 +150,13 @@ void Day::give_to_store(std::uint64_t up_to) {
   }
 }
 
+void Day::look_for_keeps(const Known& known) {
+  std::erase_if(missing_keeps_, [&known](const JournaledKeep& keep) { return known.has(keep); });
+}
+
 /// A spool that was emptied or a pointbook that is new says nothing by itself.
 void Day::tell_missing_keeps() {
-  const auto missing = missing_keeps(keeps_in(settings_.project.record, utc_now()), known_);
-  known_ = {};
+  const auto missing = missing_keeps(std::exchange(missing_keeps_, {}), {});
   for (const std::string& sentence : missing) spdlog::error("{}", sentence);
   if (missing.empty()) return;
   const std::string more = missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "";

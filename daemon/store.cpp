@@ -72,9 +72,12 @@ std::vector<std::string> Store::shots_spooled_before() const {
 }
 
 Result<Known> Store::known() const {
-  const auto stored = book_.read_kept();
-  if (!stored) return tl::unexpected(stored.error());
-  Known known(*stored);
+  Known known;
+  if (!is_unread()) {
+    const auto stored = book_.read_kept();
+    if (!stored) return tl::unexpected(stored.error());
+    known = Known(*stored);
+  }
   known.add(spool_.waiting(), spool_.waiting_shots());
   return known;
 }

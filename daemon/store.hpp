@@ -69,7 +69,7 @@ class Store {
   /// Uuids that wait in the spool: of points, and of check shots. Before `start`.
   std::vector<std::string> spooled_before() const;
   std::vector<std::string> shots_spooled_before() const;
-  /// All that pointbook and spool have. Before `start`.
+  /// All that pointbook and spool have; of a pointbook that is not read, what the spool has. Before `start`.
   Result<Known> known() const;
 
   void start(StoreNews news);

@@ -35,10 +35,14 @@ class Missing(ProcessTest):
         self.seconds(10)
         return self.client_.call("keep")
 
+    @staticmethod
+    def missing_alerts(client):
+        return [a["text"] for a in client.call("alerts")["alerts"] if a["key"] == "points-missing"]
+
     def told(self):
         """What the alert of a new start says, with what `--check` says; empty: nothing."""
         checked = self.run_config("--check").stdout
-        alerts = [a["text"] for a in self.begin().call("alerts")["alerts"] if a["key"] == "points-missing"]
+        alerts = self.missing_alerts(self.begin())
         self.assertEqual(bool(alerts), MISSING in checked, checked)
         return "".join(alerts)
 
@@ -74,6 +78,30 @@ class Missing(ProcessTest):
         self.link.close()
         os.truncate(self.folder / "trial.gpkg.spool", 0)
         told = self.told()
+        self.assertRegex(told, rf"HF-2 visit 1, kept at .*Z, {MISSING}")
+        self.assertNotIn("HF-1", told)
+
+    def test_a_pointbook_that_another_program_holds_is_judged_once_it_is_read(self):
+        book = self.folder / "trial.gpkg"
+        self.begin()
+        self.seconds(8)
+        self.keep("HF-1")
+        self.client_.until("stored", lambda s: s["store"]["stored"] == 1)
+        with contextlib.closing(sqlite3.connect(book, isolation_level=None)) as holder:
+            holder.execute("BEGIN")
+            holder.execute("SELECT count(*) FROM points").fetchone()
+            self.keep("HF-2")
+            self.daemon.process.kill()
+            self.daemon.process.wait()
+        self.link.close()
+        os.truncate(self.folder / "trial.gpkg.spool", 0)
+        with contextlib.closing(sqlite3.connect(book, isolation_level=None)) as holder:
+            holder.execute("BEGIN EXCLUSIVE")
+            client = self.begin()
+            self.assertEqual(self.missing_alerts(client), [])
+            holder.execute("ROLLBACK")
+        self.look_until("what is missing", lambda: self.missing_alerts(client))
+        (told,) = self.missing_alerts(client)
         self.assertRegex(told, rf"HF-2 visit 1, kept at .*Z, {MISSING}")
         self.assertNotIn("HF-1", told)
 
