@@ -2,19 +2,23 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <fstream>
 
+#include "base/plain_file.hpp"
 #include "file.hpp"
+#include "pair_catalogue.hpp"
 #include "pointbook/reader.hpp"
 #include "pointbook/spool.hpp"
 #include "record/command.hpp"
 #include "record/journal.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::int64_t kDayBack_ms = 25LL * 3'600'000;
+constexpr std::size_t kMostHeadBytes = 256;
 
 std::vector<std::string> journals_in(const std::string& folder) {
   std::vector<std::string> out;
@@ -24,6 +28,17 @@ std::vector<std::string> journals_in(const std::string& folder) {
   }
   std::sort(out.begin(), out.end());
   return out;
+}
+
+/// Looked at before the rest is read: the journals of a season would keep a start waiting.
+bool is_of_the_day(const std::string& path, UtcTime now) {
+  if (plain_file_fault(path)) return false;
+  std::string head(kMostHeadBytes, '\0');
+  std::ifstream in(path, std::ios::binary);
+  in.read(head.data(), static_cast<std::streamsize>(head.size()));
+  head.resize(static_cast<std::size_t>(in.gcount()));
+  const auto journal = record::parse_journal(head.substr(0, head.find('\n') + 1));
+  return journal && now.ms - journal->head.utc.ms <= kDayBack_ms;
 }
 
 /// The stays and what was made of them, from line to line and from journal to journal.
@@ -53,9 +68,10 @@ class Reading {
 std::vector<JournaledKeep> keeps_in(const std::string& folder, UtcTime now) {
   Reading reading;
   for (const std::string& path : journals_in(folder)) {
+    if (!is_of_the_day(path, now)) continue;
     const auto text = read_file(path);
     const auto journal = text ? record::parse_journal(*text) : Result<record::Journal>(fail(""));
-    if (!journal || now.ms - journal->head.utc.ms > kDayBack_ms) continue;
+    if (!journal) continue;
     for (const auto& line : journal->lines) {
       if (!line.command.empty()) reading.take(line);
     }
@@ -87,7 +103,7 @@ std::vector<std::string> missing_keeps(const std::vector<JournaledKeep>& keeps, 
   for (const JournaledKeep& keep : keeps) {
     if (known.has(keep)) continue;
     const std::string what =
-        keep.visit == 0 ? "the check on " + keep.name : keep.name + " visit " + std::to_string(keep.visit);
+        keep.visit == 0 ? kSay.check_on(keep.name) : kSay.stay(keep.name, std::to_string(keep.visit));
     out.push_back(what + (keep.utc ? ", kept at " + to_text(*keep.utc) + "," : "") +
                   " is in the record, and neither in the pointbook nor in its spool");
   }

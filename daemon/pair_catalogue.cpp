@@ -1,7 +1,6 @@
 #include "pair_catalogue.hpp"
 
 #include <fcntl.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -11,6 +10,7 @@
 #include <set>
 #include <sstream>
 
+#include "pointbook/disk.hpp"
 #include "pointbook/own_file.hpp"
 
 namespace stillpoint::daemon {
@@ -18,8 +18,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-// An hour more than a closing reaches back: a pair holds an hour.
-constexpr std::int64_t kDayBack_ms = 25LL * 3'600'000;
 constexpr std::int64_t kHour_ms = 3'600'000;
 constexpr std::string_view kUnknown = "-";
 
@@ -91,14 +89,6 @@ std::string lines_of_folder(const std::string& folder, const std::set<std::strin
     if (begun) out += sealed_line({name, UtcTime{begun->ms + kHour_ms}, {}, {}});
   }
   return out;
-}
-
-/// Whether the file is still the one under that name.
-bool is_there(int fd, const std::string& path) {
-  struct stat here {
-  }, named{};
-  return ::fstat(fd, &here) == 0 && ::stat(path.c_str(), &named) == 0 && here.st_ino == named.st_ino &&
-         here.st_dev == named.st_dev;
 }
 
 }  // namespace
@@ -177,7 +167,8 @@ PairList PairCatalogue::list() const {
   const std::lock_guard lock(mutex_);
   PairList out = read_pairs(text_);
   out.faults.insert(out.faults.end(), lost_.begin(), lost_.end());
-  if (!is_there(fd_.get(), path())) out.faults.push_back("pairs.txt, the list of its files, is gone");
+  if (pointbook::look_for(pointbook::system_disk(), fd_.get(), path()) != 0)
+    out.faults.push_back("pairs.txt, the list of its files, is gone");
   return out;
 }
 

@@ -11,6 +11,7 @@
 /// Time:    the receiver's. Threads: any; one writer among all programs, which holds the folder's lock.
 /// Errors:  sentences; lines that cannot be read are faults of the record.
 
+#include <cstdint>
 #include <mutex>
 #include <optional>
 #include <string>
@@ -22,6 +23,9 @@
 #include "file.hpp"
 
 namespace stillpoint::daemon {
+
+/// How far back the pairs and journals of a day lie: an hour more than a closing reaches, for a pair holds an hour.
+inline constexpr std::int64_t kDayBack_ms = 25LL * 3'600'000;
 
 struct RecordedPair {
   std::string name;
