@@ -10,7 +10,7 @@ namespace stillpoint::daemon {
 namespace {
 
 std::string sum_line(const std::string& sum, const std::string& stem, const char* ending) {
-  return sum + "  " + stem.substr(stem.rfind('/') + 1) + ending + "\n";
+  return sum + "  " + pair_name(stem) + ending + "\n";
 }
 
 /// The sum of a file as it lies there, unless it is known.
@@ -23,6 +23,10 @@ Result<void> complete(std::string& sum, const std::string& path) {
 }
 
 }  // namespace
+
+std::string pair_name(const std::string& stem) {
+  return stem.substr(stem.rfind('/') + 1);
+}
 
 Result<void> write_checksum_file(pointbook::Disk& disk, PairSums sums) {
   const std::string path = sums.stem + ".sha256";

@@ -18,6 +18,9 @@ struct PairSums {
   std::string nmea, journal;  ///< hexadecimal; empty: as the files lie there
 };
 
+/// Of a stem, without the folder.
+std::string pair_name(const std::string& stem);
+
 /// Reads the files for sums that are not known.
 Result<void> write_checksum_file(pointbook::Disk& disk, PairSums sums);
 

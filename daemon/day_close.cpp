@@ -76,6 +76,12 @@ std::string record_text(const DayClosed& day) {
 
 }  // namespace
 
+std::string listed(const std::vector<std::string>& each, const char* between) {
+  std::string out;
+  for (const auto& item : each) out += (out.empty() ? "" : between) + item;
+  return out;
+}
+
 void DayBook::hear(const pointbook::Event& event) {
   closings_.hear(event);
   if (pointbook::is(event, EventKind::day_closed)) return happened_.clear();

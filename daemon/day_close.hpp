@@ -63,6 +63,9 @@ class DayBook {
   std::vector<Happened> happened_;  ///< since the last closing
 };
 
+/// Sentences or names in one line.
+std::string listed(const std::vector<std::string>& each, const char* between);
+
 /// One sentence; for the pointbook and for people.
 std::string close_sentence(const DayClosed& day);
 pointbook::Event close_event(const DayClosed& day);

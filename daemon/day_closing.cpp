@@ -17,12 +17,6 @@ namespace {
 // A point that was kept a moment ago is in the pointbook in less, unless another program holds it.
 constexpr std::chrono::milliseconds kWaitForStore{3'000};
 
-std::string listed(const std::vector<std::string>& each, const char* between) {
-  std::string out;
-  for (const std::string& one : each) out += (out.empty() ? "" : between) + one;
-  return out;
-}
-
 }  // namespace
 
 Day::~Day() {
@@ -107,7 +101,7 @@ void Day::look_at_book() {
 
 void Day::look_at_record(Known known) {
   const PairList list = pairs_.list();
-  const std::string current = closing_->until.substr(closing_->until.rfind('/') + 1);
+  const std::string current = pair_name(closing_->until);
   if (looker_.joinable()) looker_.join();
   looker_ =
       std::thread([this, folder = settings_.project.record, faults = list.faults,

@@ -63,9 +63,7 @@ std::string Day::why_no_stay() const {
   if (store_.is_full()) why.push_back(kSay.many_waiting());
   if (!spool_fault_.empty()) why.push_back(kSay.points_unwritten(spool_fault_));
   if (disks_.book_is_full() && !disk_full_) why.push_back(kSay.disk_full_first(disks_.full_text()));
-  std::string out;
-  for (const std::string& one : why) out += (out.empty() ? "" : "; ") + one;
-  return out;
+  return listed(why, "; ");
 }
 
 /// A stay that is open goes on while its point would have no place.

@@ -33,10 +33,6 @@ std::string compact(UtcTime utc) {
   return text;
 }
 
-std::string name_of(const std::string& stem) {
-  return stem.substr(stem.rfind('/') + 1);
-}
-
 }  // namespace
 
 Recorder::Recorder(std::string folder, std::function<record::JournalHead()> anchor, pointbook::Disk& disk)
@@ -55,20 +51,20 @@ void Recorder::enter_in(PairCatalogue& list, std::function<std::optional<UtcTime
 void Recorder::enter_begun() {
   PairCatalogue* const list = catalogue_;
   if (list == nullptr) return;
-  if (const auto done = list->begun(name_of(stem_)); !done) doubt(stem_, "is not on the list, " + done.error().text);
+  if (const auto done = list->begun(pair_name(stem_)); !done) doubt(stem_, "is not on the list, " + done.error().text);
 }
 
 /// Without its line a pair still has its checksum file.
 void Recorder::enter_sealed(const PairSums& sums, std::optional<UtcTime> until) {
   PairCatalogue* const list = catalogue_;
   if (list == nullptr) return;
-  const auto done = list->sealed({name_of(sums.stem), until, sums.nmea, sums.journal});
-  if (!done) spdlog::warn("the end of {} cannot be entered in {}", name_of(sums.stem), done.error().text);
+  const auto done = list->sealed({pair_name(sums.stem), until, sums.nmea, sums.journal});
+  if (!done) spdlog::warn("the end of {} cannot be entered in {}", pair_name(sums.stem), done.error().text);
 }
 
 Result<void> Recorder::day_closed(const std::string& current) {
   PairCatalogue* const list = catalogue_;
-  return list == nullptr ? Result<void>{} : list->closed(name_of(current));
+  return list == nullptr ? Result<void>{} : list->closed(pair_name(current));
 }
 
 Recorder::~Recorder() {
@@ -80,7 +76,7 @@ UtcTime Recorder::utc_of(SteadyTime at) const noexcept {
 }
 
 void Recorder::doubt(const std::string& stem, const std::string& why) {
-  doubtful_.push_back(stem.substr(stem.rfind('/') + 1) + " " + why);
+  doubtful_.push_back(pair_name(stem) + " " + why);
   spdlog::error("of the record, {}", doubtful_.back());
 }
 
@@ -155,7 +151,7 @@ Result<void> Recorder::look_for_files() {
   const std::string why =
       is_gone ? "was deleted or replaced while it was written" : "cannot be looked for (" + errno_text(-code) + ")";
   doubt(pair_->stem(), why);
-  auto out = failed("the pair " + pair_->stem().substr(folder_.size() + 1) + " " + why);
+  auto out = failed("the pair " + pair_name(pair_->stem()) + " " + why);
   if (is_gone) tried_ = SteadyTime{now.ms - scaled(kRetry).count()};  // the next may begin at once
   return out;
 }
