@@ -49,6 +49,15 @@ bool goes_back(const JournalLine& from, const JournalLine& to) {
   return to.offset < from.offset || to.arrived < from.arrived;
 }
 
+/// Blocks of a file whose bytes never reached the disk are read as zeros.
+bool is_blank(std::string_view line) noexcept {
+  return line.find('\0') != std::string_view::npos;
+}
+
+std::string cut_at(std::size_t number) {
+  return "breaks off in line " + std::to_string(number) + ", as after a loss of power, and is read to there";
+}
+
 std::string at_line(std::size_t number) {
   return "line " + std::to_string(number) + " of the journal ";
 }
@@ -77,12 +86,18 @@ std::string to_text(const JournalLine& line) {
 
 Result<Journal> parse_journal(std::string_view text) {
   Journal journal;
+  if (has_torn_head(text)) return fail("the journal has no complete first line; it was cut off or is another file");
   std::size_t number = 0;
-  // A last line without its line end was torn while it was written.
-  for (auto end = text.find('\n'); end != std::string_view::npos; end = text.find('\n')) {
+  while (!text.empty()) {
+    const auto end = text.find('\n');
     const std::string_view line = text.substr(0, end);
+    ++number;
+    if (number > 1 && (end == std::string_view::npos || is_blank(line))) {
+      journal.cut = cut_at(number);
+      break;
+    }
     text.remove_prefix(end + 1);
-    if (++number == 1) {
+    if (number == 1) {
       const auto head = parse_head(line);
       if (!head) return fail(at_line(1) + "does not open a journal of this program; choose the one beside the log");
       journal.head = *head;
@@ -95,8 +110,12 @@ Result<Journal> parse_journal(std::string_view text) {
     }
     journal.lines.push_back(std::move(*parsed));
   }
-  if (number == 0) return fail("the journal has no complete first line; it was cut off or is another file");
   return journal;
+}
+
+bool has_torn_head(std::string_view text) noexcept {
+  const std::string_view line = text.substr(0, text.find('\n'));
+  return line.size() == text.size() || is_blank(line);
 }
 
 std::string journal_path_of(const std::string& log_path) {

@@ -7,7 +7,9 @@
 ///   <offset> <arrival_ms> <one-line JSON> a command given at this time, after the bytes up to this offset
 /// `by clock`: arrival was stamped by the machine; `by log`: a replay's own time. Offsets and times never go backwards.
 ///
-/// Units: bytes, milliseconds. Threads: pure. Errors: a sentence with file line; a torn last line is ignored.
+/// Units: bytes, milliseconds. Threads: pure.
+/// Errors:  a sentence with file line. What a loss of power leaves is none: a last line without its end, or zeros where
+///          lines should be. The journal is then read to there, and `cut` says so.
 
 #include <cstdint>
 #include <optional>
@@ -38,8 +40,11 @@ std::string to_text(const JournalLine& line);  ///< with LF
 struct Journal {
   JournalHead head;
   std::vector<JournalLine> lines;
+  std::string cut{};  ///< a sentence without a subject: where it broke off; empty: it is whole
 };
 Result<Journal> parse_journal(std::string_view text);
+/// Power was lost before the first line was on the disk: nothing in the journal can be read, and nobody changed it.
+bool has_torn_head(std::string_view text) noexcept;
 
 /// `….nmea` → `….journal`; any other name gets `.journal` appended.
 std::string journal_path_of(const std::string& log_path);

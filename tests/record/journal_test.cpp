@@ -60,6 +60,42 @@ TEST_CASE("a journal cut anywhere gives the lines that were complete") {
   }
 }
 
+TEST_CASE("a journal that power broke off is read to there and says so") {
+  using std::string_literals::operator""s;
+  struct Row {
+    std::string text;
+    std::size_t lines;
+    const char* cut;
+  };
+  const std::vector<Row> rows{
+      {kHead, 0, ""},
+      {kHead + "100 10\n", 1, ""},
+      {kHead + "100 10\n2", 1, "breaks off in line 3, as after a loss of power, and is read to there"},
+      {kHead + "100 10\n200 20 {\"command\":\"ke", 1, "breaks off in line 3"},
+      {kHead + "100 10\n\0\0\0"s, 1, "breaks off in line 3"},
+      {kHead + "1\0\0\0\n200 20\n"s, 0, "breaks off in line 2"},
+      {kHead + "100 10\n2\0\0 20\n300 30\n"s, 1, "breaks off in line 3"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.text);
+    const auto journal = parse_journal(row.text);
+    REQUIRE(journal);
+    CHECK(journal->lines.size() == row.lines);
+    CHECK(journal->cut.starts_with(row.cut));
+    CHECK(journal->cut.empty() == std::string_view(row.cut).empty());
+  }
+}
+
+TEST_CASE("a first line that never reached the disk is told from another file") {
+  using std::string_literals::operator""s;
+  CHECK(record::has_torn_head(""));
+  for (std::size_t cut = 0; cut < kHead.size(); ++cut) CHECK(record::has_torn_head(kHead.substr(0, cut)));
+  CHECK(record::has_torn_head("\0\0\0\0"s));
+  CHECK(record::has_torn_head("stillpoint-jour\0\0\0\n100 10\n"s));
+  CHECK_FALSE(record::has_torn_head(kHead));
+  CHECK_FALSE(record::has_torn_head("hello\n"));
+}
+
 TEST_CASE("a damaged journal is refused with its line") {
   struct Row {
     const char* name;

@@ -3,6 +3,7 @@
 #include <array>
 #include <filesystem>
 
+#include "base/number.hpp"
 #include "base/plain_file.hpp"
 #include "record/command.hpp"
 #include "record/log_kind.hpp"
@@ -67,15 +68,9 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
     Log log{path, {}};
     const std::string beside = record::journal_path_of(path);
     if (std::filesystem::exists(beside)) {
-      const auto text = read_named_file("the journal", beside, kMostJournalBytes);
-      if (!text) return tl::unexpected(text.error());
-      auto journal = record::parse_journal(*text);
-      // Power lost while the pair was made: there is nothing in it.
-      std::error_code unknown;
-      if (!journal && std::filesystem::file_size(path, unknown) == 0) continue;
-      if (!journal) return fail(beside + ": " + journal.error().text);
-      for (const auto& line : journal->lines) out.has_commands_ |= has_occupied(line);
-      log.journal = std::move(*journal);
+      const auto taken = out.take_journal(beside, log);
+      if (!taken) return tl::unexpected(taken.error());
+      if (!*taken) continue;
     } else {
       if (auto readable = check_kind(path); !readable) return tl::unexpected(readable.error());
       out.plain_ = true;
@@ -83,6 +78,26 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
     out.logs_.push_back(std::move(log));
   }
   return out;
+}
+
+Result<bool> Stream::take_journal(const std::string& beside, Log& log) {
+  const auto text = read_named_file("the journal", beside, kMostJournalBytes);
+  if (!text) return tl::unexpected(text.error());
+  if (record::has_torn_head(*text)) {
+    std::error_code unknown;
+    const auto bytes = std::filesystem::file_size(log.path, unknown);
+    cut_.push_back(beside + " has no whole first line, as after a loss of power: " +
+                   (bytes == 0 || unknown ? "nothing is in the pair"
+                                          : "nobody knows when the " + counted(bytes, "byte") + " beside it came, so " +
+                                                "they are left out"));
+    return false;
+  }
+  auto journal = record::parse_journal(*text);
+  if (!journal) return fail(beside + ": " + journal.error().text);
+  if (!journal->cut.empty()) cut_.push_back(beside + " " + journal->cut);
+  for (const auto& line : journal->lines) has_commands_ |= has_occupied(line);
+  log.journal = std::move(*journal);
+  return true;
 }
 
 Result<void> Stream::play(const Sink& sink) {
@@ -124,9 +139,14 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
     offset = line.offset;
     if (!line.command.empty()) sink.command(line.command, shifted(line.arrived));
   }
-  // Bytes behind the last journal line: written, but their line was lost with the power.
-  read_bytes(in, ~std::uint64_t{0}, buffer,
-             [&](std::string_view bytes) { sink.bytes(bytes, shifted(last_.value_or(log.journal->head.steady))); });
+  // What was written without its line never reached the session, or not for long: nothing was promised about it.
+  std::uint64_t behind = 0;
+  read_bytes(in, ~std::uint64_t{0}, buffer, [&behind](std::string_view bytes) { behind += bytes.size(); });
+  if (behind > 0) {
+    cut_.push_back(log.path +
+                   " is longer than its journal says, as after a loss of power: nobody knows when its last " +
+                   counted(behind, "byte") + " came, so they are left out");
+  }
   return {};
 }
 

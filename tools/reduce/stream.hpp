@@ -28,7 +28,7 @@ struct Sink {
 
 class Stream {
  public:
-  /// Checks that every log can be read and reads the journals beside them.
+  /// Checks that every log can be read and reads the journals beside them, each as far as the power let it be written.
   static Result<Stream> open(const std::vector<std::string>& logs);
 
   /// Plays everything into `sink`. Fails when a file breaks off in the middle of reading, or of a run.
@@ -38,6 +38,8 @@ class Stream {
   bool has_commands() const noexcept { return has_commands_; }
   /// True when every log has the journal that the daemon wrote beside it.
   bool is_recorded() const noexcept { return !plain_; }
+  /// The power took the end of a file; after `play`.
+  bool broke_off() const noexcept { return !cut_.empty(); }
   /// Sentences about what cannot be timed, and what the power took; after `play`.
   std::vector<std::string> notes() const;
 
@@ -46,12 +48,14 @@ class Stream {
     std::string path;
     std::optional<record::Journal> journal;
   };
+  /// Reads the journal beside a log into it. False: there is nothing in the pair that can be read, and that is noted.
+  Result<bool> take_journal(const std::string& beside, Log& log);
   Result<void> play_journal(const Log& log, bool ends_a_run, const Sink& sink);
   Result<void> play_plain(const Log& log, const Sink& sink);
 
   std::vector<Log> logs_;
   record::SentenceClock clock_;
-  std::vector<std::string> cut_;  ///< a sentence for each journal that said more than its bytes
+  std::vector<std::string> cut_;  ///< a sentence for each file that the power took the end of
   bool has_commands_ = false;
   bool plain_ = false;
   std::optional<SteadyTime> last_;  ///< of the last journal line, as written in it
