@@ -176,7 +176,9 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
 void tell_missing(std::ostream& out, const config::Settings& settings) {
   const auto keeps = keeps_in(settings.project.record, utc_now());
   if (keeps.empty()) return;
-  const auto missing = missing_keeps(keeps, known_in(settings.project.pointbook));
+  const Known known = known_in(settings.project.pointbook);
+  auto missing = missing_keeps(keeps, known);
+  for (std::string& sentence : unanswered_keeps(keeps, known)) missing.push_back(std::move(sentence));
   if (!missing.empty()) out << "\npointbook\n";
   for (const std::string& sentence : missing) out << "  " << sentence << '\n';
 }

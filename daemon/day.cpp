@@ -160,6 +160,8 @@ void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
   } else {
     spool_failed(done.error().text);
   }
+  const bool awaited = pending_.contains(uuid) || pending_shots_.contains(uuid);
+  if (done && awaited && !recorder_->is_down()) record_event(record::Safe{uuid}, last_at_);
   const auto unsafe = [&done](const std::string& what) {
     return fail(kSay.not_safe(what, done ? std::string("superseded") : done.error().text));
   };
@@ -237,6 +239,7 @@ void Day::cut(SteadyTime at) {
 
 /// Nothing reaches the session that the record does not have.
 void Day::record_event(const record::Command& event, SteadyTime at) {
+  last_at_ = std::max(last_at_, at);
   if (!recorded(recorder_->event(record::to_line({event}), at), at)) return;
   session::apply(session_, event, at);
   drain();
@@ -288,6 +291,7 @@ session::CommandResult Day::carry_out_now(record::Command command, const std::st
 }
 
 void Day::catch_up(SteadyTime at) {
+  last_at_ = std::max(last_at_, at);
   session_.advance(at);
   drain();
 }

@@ -108,7 +108,7 @@ void Day::look_at_record(Known known) {
                    day = pairs_of_day(list.pairs, current, closing_time()), known = std::move(known), now = utc_now()] {
         RecordChecked seen = check_record(folder, day, stop_looking_);
         seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
-        for (std::string& sentence : missing_keeps(keeps_in(folder, now), known))
+        for (std::string& sentence : missing_keeps(keeps_in(folder, now, LastRun::goes_on), known))
           seen.faults.push_back(std::move(sentence));
         boost::asio::post(io_, [this, seen = std::move(seen)] {
           if (!closing_) return;

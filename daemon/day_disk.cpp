@@ -154,7 +154,12 @@ void Day::look_for_keeps(const Known& known) {
 
 /// A spool that was emptied or a pointbook that is new says nothing by itself.
 void Day::tell_missing_keeps() {
-  const auto missing = missing_keeps(std::exchange(missing_keeps_, {}), {});
+  const auto keeps = std::exchange(missing_keeps_, {});
+  for (const std::string& sentence : unanswered_keeps(keeps, {})) {
+    spdlog::warn("{}", sentence);
+    raise("keep-unanswered", Severity::notice, sentence);
+  }
+  const auto missing = missing_keeps(keeps, {});
   for (const std::string& sentence : missing) spdlog::error("{}", sentence);
   if (missing.empty()) return;
   const std::string more = missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "";

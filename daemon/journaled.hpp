@@ -2,12 +2,15 @@
 /// What the journals of the last day say was kept, to be held against pointbook and spool: a spool that was emptied, or
 /// a pointbook that is made anew, says nothing by itself.
 ///
-/// Rule:    a `keep` that made a point or a check names its uuid. Journals of before such uuids claim nothing.
+/// Rule:    a `keep` that made a point or a check names its uuid. Journals of before such uuids claim nothing. One that
+///          stands at the very end of a run that broke off, and of which the record does not say that it was safe, was
+///          perhaps never answered: it is told, and is no loss.
 /// Time:    the day are the 25 hours before `now`, by the heads of the journals.
 /// Threads: `keeps_in` reads files and shares nothing. Errors: a journal that cannot be read claims nothing here;
 /// whoever
 ///          reads the record says so.
 
+#include <cstdint>
 #include <optional>
 #include <set>
 #include <string>
@@ -24,9 +27,13 @@ struct JournaledKeep {
   std::string name;  ///< of the point, or of the mark that was checked
   int visit = 0;     ///< 0: a check
   std::optional<UtcTime> utc{};
+  bool unanswered = false;  ///< the run broke off within seconds, and nothing was begun in them
 };
 
-std::vector<JournaledKeep> keeps_in(const std::string& folder, UtcTime now);
+/// Whether the last run of the record may go on.
+enum class LastRun : std::uint8_t { over, goes_on };
+
+std::vector<JournaledKeep> keeps_in(const std::string& folder, UtcTime now, LastRun last = LastRun::over);
 
 /// What pointbook and spool have. A visit that is known by its name is there under another uuid.
 class Known {
@@ -41,8 +48,10 @@ class Known {
   std::set<std::pair<std::string, int>> visits_;
 };
 
-/// One sentence for each that is not there.
+/// One sentence for each that is not there although somebody was told that it is safe.
 std::vector<std::string> missing_keeps(const std::vector<JournaledKeep>& keeps, const Known& known);
+/// One for each that is not there, and of which nobody was told so.
+std::vector<std::string> unanswered_keeps(const std::vector<JournaledKeep>& keeps, const Known& known);
 
 /// For who only looks; nothing where there is no pointbook.
 Known known_in(const std::string& pointbook);

@@ -14,8 +14,10 @@
 ///                                          before left open (it did not stop in good order) ended with its last line
 ///            {"event":"stopped"}           session.advance(at); the daemon stopped in good order here: an open
 ///                                          occupation was kept as held (as at the end of the stream)
+///            {"event":"clock"}             what the computer's clock said at this time; where a run has none, what the
+///                                          head says if it is `by clock`
 ///          `close_day` does nothing to a session: only readers of points look at it. Nor does the uuid in a `keep`: it
-///          says what must be in the pointbook or its spool from then on.
+///          says what must be in the pointbook or its spool from then on; `safe` says that it is there.
 ///          Only what the session got is written, and the session gets only what was written. While the record cannot
 ///          be written nothing is judged: the pair after the gap begins with the commands whose lines failed and the
 ///          cut that the session got, at their own times, and then says in what state the feed is. Only commands that

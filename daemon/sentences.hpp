@@ -67,6 +67,10 @@ struct Sentences {
       "office"};
   Sentence<0> unread_close{"another program has held the pointbook since the start; close it there"};
   Sentence<0> no_files_known{"points were kept, and no file of their record is known"};
+  Sentence<1> kept_and_missing{"{what} is in the record, and neither in the pointbook nor in its spool"};
+  Sentence<1> never_answered{
+      "{what} was recorded and never acknowledged: nothing was promised; measure it again, or recompute it with "
+      "stillpoint-reduce"};
   Sentence<2> keeps_missing{
       "{what}; look for the file that {path} was, or recompute from the record with stillpoint-reduce"};
   Sentence<0> the_reason{"the reason"};

@@ -25,7 +25,9 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"event", "started"},
                                                                      {"event", "stopped"},
                                                                      {"event", "cut"},
-                                                                     {"event", "feed"}}};
+                                                                     {"event", "feed"},
+                                                                     {"event", "safe"},
+                                                                     {"event", "clock"}}};
 
 void put(Json& json, const Occupy& occupy) {
   json["name"] = occupy.name;
@@ -60,6 +62,12 @@ void put(Json& json, const Cut& cut) {
 void put(Json& json, const FeedNews& feed) {
   json["state"] = feed.state;
   json["what"] = feed.what;
+}
+void put(Json& json, const Safe& safe) {
+  json["made"] = safe.made;
+}
+void put(Json& json, const Clock& clock) {
+  json["said"] = to_text(clock.said);
 }
 /// A word alone says it.
 template <class Plain>
@@ -106,6 +114,9 @@ void get(const Json& json, FeedNews& feed) {
   feed.state = json.value("state", "");
   feed.what = json.value("what", "");
 }
+void get(const Json& json, Safe& safe) {
+  safe.made = json.value("made", "");
+}
 template <class Plain>
 void get(const Json& /*json*/, Plain& /*plain*/) {}
 
@@ -134,6 +145,11 @@ Command command_of(const Json& json) {
       const auto at = time_of(json, "closed_utc");
       if (!at) return Unknown{};  // a closing without a time closes nothing
       close->closed_utc = *at;
+    }
+    if (auto* const clock = std::get_if<Clock>(&out)) {
+      const auto at = time_of(json, "said");
+      if (!at) return Unknown{};
+      clock->said = *at;
     }
     return out;
   }

@@ -69,12 +69,22 @@ struct FeedNews {
   std::string what;
   bool operator==(const FeedNews&) const = default;
 };
+/// What a `keep` made is on the disk, in the spool at least. Without it nobody was told that it is safe.
+struct Safe {
+  std::string made;
+  bool operator==(const Safe&) const = default;
+};
+/// What the computer's clock says now, where the head of the journal does not tell it: the recomputation needs none.
+struct Clock {
+  UtcTime said;
+  bool operator==(const Clock&) const = default;
+};
 struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
-using Command =
-    std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, CloseDay, Started, Stopped, Cut, FeedNews, Unknown>;
+using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, CloseDay, Started, Stopped, Cut, FeedNews,
+                             Safe, Clock, Unknown>;
 
 struct Entry {
   Command what;
