@@ -46,10 +46,23 @@ std::string differs_in(std::size_t values) {
   return "DIFFERS in " + counted(values, "value");
 }
 
+constexpr const char* kUnanswered =
+    ": was recorded and never acknowledged: nothing was promised; stillpoint-reduce gives it";
+
+std::size_t seconds_of(const occupation::Point& point) {
+  return point.epochs_used + point.epochs_refused;
+}
+
 std::string sentence_of(const Compared& pair) {
+  if (pair.unanswered) return title(pair.again->point) + kUnanswered;
   if (pair.never_saved()) return title(pair.again->point) + ": open when the program ended, and not saved yet";
   if (pair.field == nullptr) return title(pair.again->point) + ": the record gives it, the pointbook does not have it";
   const std::string who = title(pair.field->point);
+  if (pair.beyond_record) {
+    const std::size_t there = pair.again == nullptr ? 0 : seconds_of(pair.again->point);
+    return who + ": was saved with " + std::to_string(seconds_of(pair.field->point)) +
+           " seconds; the record broke off after " + std::to_string(there) + " of them";
+  }
   if (pair.again == nullptr) return who + ": the record does not give it";
   if (pair.otherwise()) {
     return who + ": made under rules " + std::to_string(pair.field->point.rules) +
@@ -57,12 +70,13 @@ std::string sentence_of(const Compared& pair) {
            counted(pair.differences.size(), "value");
   }
   if (!pair.same()) return who + ": " + differs_in(pair.differences.size());
-  const std::string seconds = std::to_string(pair.field->point.epochs_used + pair.field->point.epochs_refused);
+  const std::string seconds = std::to_string(seconds_of(pair.field->point));
   if (pair.recovered) return who + ": the same as it was last saved before the program ended, " + seconds + " seconds";
   return who + ": the same, " + seconds + " seconds";
 }
 
 std::string sentence_of(const ComparedShot& pair) {
+  if (pair.unanswered) return shot_title(session::shot_of(pair.again->check)) + kUnanswered;
   if (pair.field == nullptr) {
     return shot_title(session::shot_of(pair.again->check)) + ": the record gives it, the pointbook does not have it";
   }
@@ -100,8 +114,8 @@ std::size_t tell_shots_of_points(const pointbook::Contents& book, const std::vec
 template <class Pair>
 bool tell_all(const pointbook::Contents& book, const std::vector<Pair>& pairs, const std::string& what) {
   const auto same = static_cast<std::size_t>(std::count_if(pairs.begin(), pairs.end(), std::mem_fn(&Pair::same)));
-  const auto compared = static_cast<std::size_t>(
-      std::count_if(pairs.begin(), pairs.end(), [](const Pair& pair) { return pair.field != nullptr; }));
+  const auto compared =
+      static_cast<std::size_t>(std::count_if(pairs.begin(), pairs.end(), std::mem_fn(&Pair::compared)));
   for (const Pair& pair : pairs) {
     std::cout << sentence_of(pair) << '\n';
     tell(pair.differences);
@@ -232,9 +246,8 @@ void FieldDay::look(const session::Session& session) {
   const auto wanted = recovered_.find(who);
   if (wanted == recovered_.end() || as_saved_.contains(who)) return;
   const occupation::Point& saved = wanted->second->point;
-  const bool there = open->point.finished_utc == saved.finished_utc &&
-                     open->point.epochs_used + open->point.epochs_refused == saved.epochs_used + saved.epochs_refused;
-  if (there) as_saved_[who] = Row{0, day_.opening(), true, open->point, open->epochs};
+  const bool there = open->point.finished_utc == saved.finished_utc && seconds_of(open->point) == seconds_of(saved);
+  if (there) as_saved_[who] = Row{0, day_.opening(), true, false, open->point, open->epochs};
 }
 
 Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
@@ -247,8 +260,20 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
   }
   if (!recovered_.empty()) day_.watch = [this](const session::Session& session) { look(session); };
   auto played = day_.play(*stream);
+  broke_off_ = stream->broke_off();
   for (const std::string& note : stream->notes()) complain("note: " + note, 0);
   return played;
+}
+
+/// The spool may be on the disk before the last lines of the record are.
+bool FieldDay::goes_further(const Compared& pair) const {
+  if (pair.recovered) return false;
+  if (pair.again == nullptr)
+    return broke_off_ && recovered_.contains({pair.field->point.name, pair.field->point.visit});
+  if (!pair.again->cut_off) return false;
+  const occupation::Point &field = pair.field->point, &again = pair.again->point;
+  const bool same_stay = field.started_utc == again.started_utc || seconds_of(again) == 0;
+  return same_stay && seconds_of(field) > seconds_of(again);
 }
 
 std::vector<Compared> FieldDay::compare() {
@@ -265,6 +290,11 @@ std::vector<Compared> FieldDay::compare() {
       pair.recovered = true;
     }
     given.erase(who);
+    pair.beyond_record = goes_further(pair);
+    if (pair.beyond_record) {
+      out.push_back(std::move(pair));
+      continue;
+    }
     if (pair.again != nullptr) {
       pair.differences =
           pointbook::differences(stored->point, epochs_of(book_, stored->uuid), pair.again->point, pair.again->epochs);
@@ -273,7 +303,8 @@ std::vector<Compared> FieldDay::compare() {
     out.push_back(std::move(pair));
   }
   for (const Row& row : day_.rows()) {
-    if (given.contains({row.point.name, row.point.visit})) out.push_back({nullptr, &row, false, {}});
+    if (!given.contains({row.point.name, row.point.visit})) continue;
+    out.push_back({nullptr, &row, false, row.unanswered && !book_.spool_waits, false, {}});
   }
   return out;
 }
@@ -289,7 +320,7 @@ std::vector<ComparedShot> FieldDay::compare_shots() const {
     const auto same_stay = [&](const CheckRow* row) {
       return row->check.mark.name == shot.mark && row->check.point.finished_utc == shot.utc;
     };
-    ComparedShot pair{&shot, nullptr, {}};
+    ComparedShot pair{&shot, nullptr, false, {}};
     if (const auto at = std::find_if(given.begin(), given.end(), same_stay); at != given.end()) {
       pair.again = *at;
       pair.differences = pointbook::differences(pointbook::exact_fields(shot),
@@ -298,18 +329,22 @@ std::vector<ComparedShot> FieldDay::compare_shots() const {
     }
     out.push_back(std::move(pair));
   }
-  for (const CheckRow* row : given) out.push_back({nullptr, row, {}});
+  for (const CheckRow* row : given) {
+    out.push_back({nullptr, row, row->unanswered && !book_.spool_waits, {}});
+  }
   return out;
 }
 
 std::vector<Row> FieldDay::stays() {
+  std::set<StayName> stored;
+  for (const occupation::StoredPoint* one : first_versions(book_)) stored.emplace(one->point.name, one->point.visit);
   std::vector<Row> out;
   for (const Row& row : day_.rows()) {
     const StayName who{row.point.name, row.point.visit};
     const auto saved = as_saved_.find(who);
     if (saved != as_saved_.end() && saved->second.opening == row.opening) {
       out.push_back(saved->second);
-    } else if (!row.cut_off) {
+    } else if (!row.cut_off && (stored.contains(who) || !row.unanswered)) {
       out.push_back(row);
     }
   }

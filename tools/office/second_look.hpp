@@ -28,6 +28,8 @@ struct Compared {
   const occupation::StoredPoint* field = nullptr;  ///< none: the record gives a point that the pointbook lacks
   const Row* again = nullptr;                      ///< none: the record does not give it
   bool recovered = false;                          ///< compared at the moment it was last saved
+  bool unanswered = false;                         ///< only the record gives it, and nobody was told that it is safe
+  bool beyond_record = false;                      ///< saved further than the record goes, which broke off before
   std::vector<pointbook::Difference> differences;
   /// Open when the program ended without a word, and not saved yet: nobody was told that it is safe.
   bool never_saved() const { return field == nullptr && again != nullptr && again->cut_off; }
@@ -35,9 +37,11 @@ struct Compared {
   bool under_earlier_rules() const {
     return field != nullptr && again != nullptr && field->point.rules < again->point.rules;
   }
+  bool compared() const { return field != nullptr && !beyond_record; }
   bool otherwise() const { return under_earlier_rules() && !differences.empty(); }
   bool same() const {
-    return never_saved() || (field != nullptr && again != nullptr && (differences.empty() || under_earlier_rules()));
+    return never_saved() || unanswered || beyond_record ||
+           (field != nullptr && again != nullptr && (differences.empty() || under_earlier_rules()));
   }
 };
 
@@ -45,8 +49,10 @@ struct Compared {
 struct ComparedShot {
   const pointbook::CheckShot* field = nullptr;  ///< none: the record gives a shot that the pointbook lacks
   const CheckRow* again = nullptr;              ///< none: the record does not give it
+  bool unanswered = false;                      ///< as of a point
   std::vector<pointbook::Difference> differences;
-  bool same() const { return field != nullptr && again != nullptr && differences.empty(); }
+  bool compared() const { return field != nullptr; }
+  bool same() const { return unanswered || (field != nullptr && again != nullptr && differences.empty()); }
 };
 
 /// The whole day as the field did it, computed once more.
@@ -65,9 +71,11 @@ class FieldDay {
 
  private:
   void look(const session::Session& session);
+  bool goes_further(const Compared& pair) const;
   const pointbook::Contents& book_;
   Recomputation day_;
   std::map<StayName, const occupation::StoredPoint*> recovered_;
+  bool broke_off_ = false;            ///< the power took the end of a file of the record
   std::map<StayName, Row> as_saved_;  ///< recovered stays, as they stood when they were saved
 };
 

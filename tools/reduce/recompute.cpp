@@ -26,6 +26,10 @@ void add(session::Summary& to, const session::Summary& more) {
   to.refused += more.refused;
 }
 
+/// An answer takes a moment, on a slow disk some seconds.
+constexpr std::int64_t kAnswerMs = 10'000;
+constexpr const char* kSafe = "safe";  // no uuid
+
 template <class... Kinds>
 bool is_one_of(const record::Command& command) {
   return (std::holds_alternative<Kinds>(command) || ...);
@@ -75,7 +79,8 @@ void Recomputation::collect(bool cut_off) {
   for (session::FinishedPoint& finished : out.points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
     rows_.push_back(
-        {order, finished.live ? opening_ : 0, cut_off, std::move(finished.point), std::move(finished.epochs)});
+        {order, finished.live ? opening_ : 0, cut_off, false, std::move(finished.point), std::move(finished.epochs)});
+    rows_.back().ended = latest_;
   }
   for (session::Reconsidered& earlier : out.reconsidered) {
     const auto row = std::find_if(rows_.rbegin(), rows_.rend(), [&](const Row& r) {
@@ -85,8 +90,20 @@ void Recomputation::collect(bool cut_off) {
   }
   for (session::FinishedCheck& check : out.checks) {
     // A stay of a turn test is no check shot.
-    if (check.kind != "turn") checks_.push_back({opening_, std::move(check)});
+    if (check.kind != "turn") checks_.push_back({opening_, std::move(check), latest_});
   }
+}
+
+/// What ended just before a run broke off, and nothing was begun after it, had perhaps no answer yet: unless the record
+/// says that it was safe. A stay further back had one, or somebody waited for it in vain and was told so.
+void Recomputation::end_run() {
+  if (made_ == kSafe) return;
+  const auto mark = [this](auto& one) {
+    one.unanswered = !stopped_ && one.opening == opening_ && latest_.ms - one.ended.ms <= kAnswerMs;
+  };
+  const auto [rows, checks] = before_run_;
+  std::for_each(rows_.begin() + static_cast<std::ptrdiff_t>(rows), rows_.end(), mark);
+  std::for_each(checks_.begin() + static_cast<std::ptrdiff_t>(checks), checks_.end(), mark);
 }
 
 std::optional<session::Again> Recomputation::anew() const {
@@ -96,6 +113,9 @@ std::optional<session::Again> Recomputation::anew() const {
 
 void Recomputation::apply(const record::Command& command, SteadyTime given) {
   if (!ask_.follow_commands && !concerns_all(command)) return;
+  stopped_ |= is_one_of<record::Stopped>(command);
+  if (const auto* keep = std::get_if<record::Keep>(&command)) made_ = keep->made;
+  if (const auto* safe = std::get_if<record::Safe>(&command); safe != nullptr && safe->made == made_) made_ = kSafe;
   const bool opens = is_one_of<record::Occupy, record::Check>(command);
   opening_ += opens ? 1U : 0U;
   const auto taken = session::apply(*session_, command, given, opens ? anew() : std::nullopt);
@@ -107,6 +127,7 @@ void Recomputation::apply(const record::Command& command, SteadyTime given) {
 }
 
 void Recomputation::command(const std::string& line, SteadyTime given) {
+  latest_ = given;
   session_->advance(given);
   collect();
   const auto entry = record::from_line(line);
@@ -119,6 +140,7 @@ void Recomputation::command(const std::string& line, SteadyTime given) {
 }
 
 void Recomputation::bytes(std::string_view bytes, SteadyTime arrived) {
+  latest_ = arrived;
   session_->push(bytes, arrived);
   collect();
   if (watch) watch(*session_);
@@ -141,8 +163,11 @@ bool Recomputation::restart(SteadyTime last) {
     collect();
     return false;
   }
+  end_run();
   session_->finish();
   collect(true);
+  before_run_ = {rows_.size(), checks_.size()};
+  stopped_ = false;
   add(before_, session_->summary());
   if (auto again = start(); !again) complaint_ = again.error().text;
   return true;
@@ -155,6 +180,7 @@ Result<void> Recomputation::play(Stream& stream) {
   sink.command = [this](const std::string& json, SteadyTime given) { command(json, given); };
   sink.restart = [this](SteadyTime last) { return restart(last); };
   if (auto played = stream.play(sink); !played) return played;
+  end_run();
   session_->finish();
   collect(true);
   if (complaint_) return fail(*complaint_);

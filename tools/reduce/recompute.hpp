@@ -39,9 +39,11 @@ struct Row {
   std::size_t order = 0;
   std::size_t opening = 0;  ///< 0: a planned visit
   bool cut_off = false;     ///< it was open when the program ended without a word
+  bool unanswered = false;  ///< it ended in the last seconds before that: nobody may have been told that it is safe
   occupation::Point point;  ///< as it was kept
   std::vector<occupation::EpochRecord> epochs;
   std::optional<occupation::Point> reconsidered{};  ///< what a later visit made of it
+  SteadyTime ended{};
   const occupation::Point& newest() const noexcept { return reconsidered ? *reconsidered : point; }
 };
 
@@ -49,6 +51,8 @@ struct Row {
 struct CheckRow {
   std::size_t opening = 0;
   session::FinishedCheck check;
+  SteadyTime ended{};
+  bool unanswered = false;  ///< as of a row
 };
 
 class Recomputation {
@@ -86,6 +90,7 @@ class Recomputation {
   std::optional<session::Again> anew() const;
   Result<void> take_marks();
   void collect(bool cut_off = false);
+  void end_run();
 
   const config::Settings& settings_;
   Ask ask_;
@@ -94,6 +99,10 @@ class Recomputation {
   std::vector<CheckRow> checks_;
   std::map<std::size_t, std::string> refused_checks_;
   std::size_t live_ = 0, opening_ = 0;
+  SteadyTime latest_;                               ///< of what came last
+  bool stopped_ = false;                            ///< the run ended in good order
+  std::string made_;                                ///< by the last keep, or that it is safe
+  std::pair<std::size_t, std::size_t> before_run_;  ///< how many rows and checks there were when it began
   std::vector<UtcTime> closings_;
   session::Summary before_;  ///< of earlier starts of the daemon
   std::string frame_, frame_wkt_;
