@@ -10,21 +10,23 @@
 #include <optional>
 
 #include "base/number.hpp"
-#include "checks.hpp"
-#include "clock.hpp"
-#include "control_socket.hpp"
-#include "day.hpp"
-#include "feed.hpp"
-#include "file.hpp"
-#include "guard.hpp"
-#include "methods.hpp"
-#include "page.hpp"
+#include "clients/alert_runner.hpp"
+#include "clients/control_socket.hpp"
+#include "clients/guard.hpp"
+#include "clients/methods.hpp"
+#include "clients/page.hpp"
+#include "clients/relay.hpp"
+#include "clients/status_pace.hpp"
+#include "common/clock.hpp"
+#include "common/exit.hpp"
+#include "common/file.hpp"
+#include "day/checks.hpp"
+#include "day/day.hpp"
+#include "feeds/feed.hpp"
+#include "keeping/recorder.hpp"
+#include "keeping/store.hpp"
 #include "pointbook/lock_file.hpp"
-#include "recorder.hpp"
-#include "relay.hpp"
 #include "signals.hpp"
-#include "status_pace.hpp"
-#include "store.hpp"
 #include "wire/json.hpp"
 
 namespace stillpoint::daemon {
@@ -50,6 +52,7 @@ class Daemon {
         settings_(settings),
         purpose_(purpose),
         pairs_(settings.project.record),
+        runner_(io, settings.alerts.run),
         control_(io, settings.control.socket),
         tick_(io),
         publish_(io),
@@ -85,6 +88,7 @@ class Daemon {
   Purpose purpose_;
   std::optional<pointbook::LockFile> record_lock_;
   PairCatalogue pairs_;
+  AlertRunner runner_;
   ControlSocket control_;
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Relay> relay_;
@@ -184,6 +188,7 @@ void Daemon::start(const std::string& version) {
   DayHooks hooks;
   hooks.status_changed = [this] { status_changed(); };
   hooks.alert = [this](const session::Alert& alert) {
+    if (alert.active) runner_.run(alert);
     if (control_.has_followers()) control_.publish_alert(Methods::alert_notification(alert));
   };
   day_->start(std::move(hooks), version);
@@ -315,6 +320,7 @@ void Daemon::stop() {
   feed_->stop();
   tick_.cancel();
   publish_.cancel();
+  runner_.stop();
   record_whole_ = day_->finish(at);
   store_->drain([this] { asio::post(io_, [this] { drained(); }); });
   leave_.expires_after(kDrainTime);

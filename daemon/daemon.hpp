@@ -15,12 +15,6 @@
 
 namespace stillpoint::daemon {
 
-inline constexpr int kExitClean = 0;
-inline constexpr int kExitNothingCounts = 1;  // --check-feed: nothing came, or nothing that can count
-inline constexpr int kExitConfiguration = 2;
-inline constexpr int kExitCannotStart = 3;
-inline constexpr int kExitLost = 3;  ///< stopped, and something that was measured could be written nowhere
-
 /// Live work, or training: then every point carries the mark, and the pointbook takes nothing but training points.
 enum class Purpose : bool { live, training };
 

@@ -11,15 +11,16 @@
 #include <string>
 #include <vector>
 
-#include "check.hpp"
-#include "checks.hpp"
-#include "clock.hpp"
+#include "common/clock.hpp"
+#include "common/exit.hpp"
+#include "common/timers.hpp"
 #include "config/load.hpp"
 #include "daemon.hpp"
+#include "day/checks.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"
-#include "timers.hpp"
+#include "preflight/check.hpp"
 
 namespace {
 

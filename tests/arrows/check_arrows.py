@@ -46,8 +46,9 @@ class Table:
 
 
 def room_of(path, root):
+    """The folder in lib/ or daemon/; what lies in daemon/ itself joins the rooms and is one of its own."""
     parts = path.relative_to(root).parts
-    return parts[1] if parts[0] == "lib" else parts[0]
+    return parts[1] if parts[0] == "lib" or (parts[0] == "daemon" and len(parts) > 2) else parts[0]
 
 
 def allowed_in(places, room, path):
@@ -128,7 +129,17 @@ PLANTED = [
     ("lib/gate/a.cpp", "#include <someother/thing.hpp>", True),
     ("lib/nmea/a.cpp", '#include "decode.hpp"', True),
     ("lib/cloud/a.cpp", "#include <string>", True),
-    ("tools/a.cpp", '#include "daemon/feed.hpp"', True),
+    ("tools/a.cpp", '#include "feeds/feed.hpp"', True),
+    ("lib/session/a.cpp", '#include "day/day.hpp"', True),
+    ("daemon/feeds/a.cpp", '#include "day/day.hpp"', True),
+    ("daemon/keeping/a.cpp", '#include "day/day.hpp"', True),
+    ("daemon/day/a.cpp", '#include "clients/page.hpp"', True),
+    ("daemon/clients/a.cpp", '#include "daemon.hpp"', True),
+    ("daemon/clients/a.cpp", "#include <thread>", True),
+    ("daemon/cloud/a.cpp", "#include <string>", True),
+    ("daemon/clients/a.cpp", '#include "day/day.hpp"', False),
+    ("daemon/keeping/a.cpp", "#include <thread>", False),
+    ("daemon/daemon.cpp", '#include "clients/page.hpp"', False),
     ("tools/client/a.cpp", '#include "reduce/day.hpp"', True),
     ("tools/reduce/a.cpp", '#include "office/office.hpp"', True),
     ("tools/office/a.cpp", '#include "reduce/day.hpp"', False),

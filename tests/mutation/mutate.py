@@ -163,7 +163,7 @@ class Tree:
         return self.tree / room if room == "daemon" else self.tree / "lib" / room
 
     def candidates(self, room):
-        sources = sorted(self.folder(room).glob("*.cpp"))
+        sources = sorted(self.folder(room).rglob("*.cpp"))
         return [path for path in sources if str(path.resolve()) in self.objects]
 
 

@@ -15,12 +15,12 @@
 #include <thread>
 #include <vector>
 
-#include "clock.hpp"
-#include "day.hpp"
+#include "common/clock.hpp"
+#include "common/timers.hpp"
+#include "day/day.hpp"
 #include "pointbook/faulty_disk.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
-#include "timers.hpp"
 
 namespace {
 

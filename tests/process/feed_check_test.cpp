@@ -1,6 +1,6 @@
 // What --check-feed says of a stream, without a process around it.
 
-#include "feed_check.hpp"
+#include "preflight/feed_check.hpp"
 
 #include <doctest/doctest.h>
 

@@ -1,6 +1,6 @@
 // What is thrown in one step of the daemon's loop ends that step.
 
-#include "guard.hpp"
+#include "clients/guard.hpp"
 
 #include <doctest/doctest.h>
 #include <unistd.h>

@@ -2,7 +2,7 @@
 
 #include <filesystem>
 
-#include "journaled.hpp"
+#include "keeping/journaled.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 

@@ -5,12 +5,12 @@
 #include <string>
 #include <vector>
 
-#include "endpoint.hpp"
-#include "feed_choice.hpp"
-#include "live_link.hpp"
-#include "relay.hpp"
-#include "sender_choice.hpp"
-#include "serial_port.hpp"
+#include "clients/endpoint.hpp"
+#include "clients/relay.hpp"
+#include "feeds/feed_choice.hpp"
+#include "feeds/live_link.hpp"
+#include "feeds/sender_choice.hpp"
+#include "feeds/serial_port.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

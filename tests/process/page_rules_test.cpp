@@ -5,9 +5,9 @@
 #include <string>
 #include <vector>
 
-#include "page_files.hpp"
-#include "page_rules.hpp"
-#include "stay_trail.hpp"
+#include "clients/page_files.hpp"
+#include "clients/page_rules.hpp"
+#include "clients/stay_trail.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

@@ -10,9 +10,9 @@
 #include <vector>
 
 #include "base/identity.hpp"
-#include "pair_catalogue.hpp"
-#include "record_check.hpp"
-#include "recorder.hpp"
+#include "keeping/pair_catalogue.hpp"
+#include "keeping/record_check.hpp"
+#include "keeping/recorder.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

@@ -15,16 +15,16 @@
 #include <sstream>
 #include <thread>
 
-#include "alert_runner.hpp"
-#include "catalogue.hpp"
-#include "control_socket.hpp"
-#include "live_link.hpp"
+#include "clients/alert_runner.hpp"
+#include "clients/control_socket.hpp"
+#include "clients/status_pace.hpp"
+#include "day/own_alerts.hpp"
+#include "feeds/live_link.hpp"
+#include "keeping/catalogue.hpp"
+#include "keeping/open_stay.hpp"
+#include "keeping/recorder.hpp"
 #include "log_sink.hpp"
-#include "needs.hpp"
-#include "open_stay.hpp"
-#include "own_alerts.hpp"
-#include "recorder.hpp"
-#include "status_pace.hpp"
+#include "preflight/needs.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

@@ -8,7 +8,7 @@
 #include <sstream>
 #include <utility>
 
-#include "timers.hpp"
+#include "common/timers.hpp"
 
 namespace stillpoint::daemon {
 

@@ -6,10 +6,10 @@
 #include <filesystem>
 #include <thread>
 
+#include "keeping/recorder.hpp"
 #include "pointbook/faulty_disk.hpp"
 #include "pointbook/samples.hpp"
 #include "quick.hpp"
-#include "recorder.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

@@ -10,12 +10,12 @@
 #include <map>
 #include <thread>
 
-#include "disk_watch.hpp"
+#include "keeping/disk_watch.hpp"
+#include "keeping/store.hpp"
 #include "pointbook/faulty_disk.hpp"
 #include "pointbook/passing_disk.hpp"
 #include "pointbook/samples.hpp"
 #include "quick.hpp"
-#include "store.hpp"
 
 using namespace stillpoint;
 using namespace stillpoint::daemon;

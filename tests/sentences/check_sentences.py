@@ -12,8 +12,9 @@ from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = ["lib/config", "lib/gate", "lib/occupation", "lib/estimate", "lib/session", "lib/wire"] + [
-    f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
-                                      "store", "control_socket", "open_stay")]
+    f"daemon/{part}.cpp" for part in (
+        "clients/methods", "clients/guard", "clients/control_socket", "day/day", "day/day_disk", "day/day_close", "day/day_closing", "day/checks",
+        "keeping/catalogue", "keeping/store", "keeping/open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.
 CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
 
@@ -51,9 +52,9 @@ PLANTED = [
     ("lib/gate/a.cpp", 'return "no-position";', False),
     ("lib/gate/sentences.hpp", 'Sentence<0> leans{"the pole leans"};', False),
     ("lib/nmea/a.cpp", 'return "the pole leans";', False),
-    ("daemon/day.cpp", 'spdlog::warn("the pole leans");', False),
-    ("daemon/day.cpp", 'return counted(poles.size(), "pole leans", "poles lean") + " too far to count";', True),
-    ("daemon/day.cpp", 'return kSay.lean(counted(poles.size(), "pole leans", "poles lean"));', False),
+    ("daemon/day/day.cpp", 'spdlog::warn("the pole leans");', False),
+    ("daemon/day/day.cpp", 'return counted(poles.size(), "pole leans", "poles lean") + " too far to count";', True),
+    ("daemon/day/day.cpp", 'return kSay.lean(counted(poles.size(), "pole leans", "poles lean"));', False),
 ]
 
 

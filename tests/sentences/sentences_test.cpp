@@ -12,7 +12,7 @@
 #include "base/quality.hpp"
 #include "base/sentence.hpp"
 #include "config/sentences.hpp"
-#include "daemon/sentences.hpp"
+#include "daemon/common/sentences.hpp"
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"

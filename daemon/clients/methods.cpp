@@ -1,0 +1,394 @@
+#include "clients/methods.hpp"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "base/number.hpp"
+#include "base/typed.hpp"
+#include "clients/guard.hpp"
+#include "common/sentences.hpp"
+#include "day/checks.hpp"
+#include "geodesy/antenna.hpp"
+#include "occupation/occupation.hpp"
+#include "wire/fields.hpp"
+#include "wire/json.hpp"
+#include "wire/rpc.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using nlohmann::json;
+
+constexpr int kUnknownMethod = -32601;
+constexpr int kBadParameters = -32602;
+constexpr int kRefused = 1;
+
+// Points and status are written by `wire` with fixed decimals; going through a JSON tree would print them anew.
+std::string response_with(const json& id, const std::string& result) {
+  return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
+}
+
+/// Around the parameters, which have room for it, most often.
+std::string notification_with(const std::string& method, std::string params) {
+  params.insert(0, R"({"jsonrpc":"2.0","method":")" + method + R"(","params":)");
+  params += '}';
+  return params;
+}
+
+/// Texts are UTF-8 since they were read; where one is not after all, the rest of the answer is still worth having.
+std::string text_of(const json& value) {
+  return escape_unseen(value.dump(-1, ' ', false, json::error_handler_t::replace));
+}
+
+std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
+  std::string text = wire::to_json(day.delivered(entry.stored.point));
+  text.pop_back();  // the closing brace
+  const json version = entry.stored.version, uuid = entry.stored.uuid, storage = to_word(entry.storage);
+  return text + ",\"version\":" + text_of(version) + ",\"uuid\":" + text_of(uuid) + ",\"storage\":" + text_of(storage) +
+         "}";
+}
+
+std::string antenna_text(const config::Antenna& antenna, double height_m) {
+  if (antenna.already_reduced_by_receiver) return kSay.antenna_reduced();
+  return kSay.antenna_height(fixed(height_m, 3));
+}
+
+/// The name may be in the pointbook, which nobody can read now: it is asked about instead of taken.
+std::string question_of(const record::Occupy& command) {
+  return command.again ? kSay.visit_unknown(command.name) : kSay.perhaps_in_book(command.name);
+}
+
+/// A parameter as people call it: `leave_held` says why points are left held.
+std::string words_of(const std::string& parameter) {
+  return parameter.starts_with("leave_") ? kSay.the_reason() : kSay.the_parameter(parameter);
+}
+
+/// What only looks. Everything else changes something and needs the right to.
+bool only_looks(const wire::Request& request) {
+  constexpr std::array<std::string_view, 4> kLooking{"status", "follow", "points", "marks"};
+  constexpr std::array<std::string_view, 2> kLookingWithout{"alerts", "antenna"};  // without parameters
+  const auto in = [&](const auto& names) {
+    return std::find(names.begin(), names.end(), request.method) != names.end();
+  };
+  return in(kLooking) || (in(kLookingWithout) && request.params.empty());
+}
+
+}  // namespace
+
+/// The parameters of one request, read by name; what is wrong with them is remembered.
+struct Methods::Parameters {
+  explicit Parameters(const json& given) : values(given) {
+    if (!values.is_null() && !values.is_object()) wrong = kSay.unnamed_parameters();
+    if (values.is_array() && values.empty()) wrong.clear();
+  }
+
+  void allow(std::initializer_list<std::string_view> names) {
+    if (!values.is_object()) return;
+    for (const auto& [name, value] : values.items()) {
+      if (std::find(names.begin(), names.end(), name) == names.end()) wrong = kSay.no_parameter(name);
+    }
+  }
+  const json* find(const std::string& name) const {
+    if (!values.is_object()) return nullptr;
+    const auto at = values.find(name);
+    return at == values.end() || at->is_null() ? nullptr : &*at;
+  }
+  /// What somebody typed, for people to read.
+  std::string typed(const std::string& name, bool required, std::size_t longest) {
+    std::string out = text(name, required);
+    if (unfit.empty()) unfit = typed_fault(words_of(name), out, longest);
+    return out;
+  }
+  std::string new_label(const std::string& name, bool required, std::size_t longest) {
+    std::string out = text(name, required);
+    if (unfit.empty()) unfit = new_label_fault(words_of(name), out, longest);
+    return out;
+  }
+  std::string text(const std::string& name, bool required) {
+    const json* value = find(name);
+    if (value != nullptr && value->is_string()) return value->get<std::string>();
+    if (value != nullptr) wrong = kSay.not_text(name);
+    if (value == nullptr && required) wrong = kSay.missing(name);
+    return "";
+  }
+  bool yes(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return false;
+    if (value->is_boolean()) return value->get<bool>();
+    wrong = kSay.not_yes_or_no(name);
+    return false;
+  }
+  std::optional<double> real(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number()) return value->get<double>();
+    wrong = kSay.not_number(name);
+    return std::nullopt;
+  }
+  std::optional<int> number(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number_integer() && *value >= 1 && *value <= 1'000'000) return value->get<int>();
+    wrong = kSay.not_whole(name);
+    return std::nullopt;
+  }
+  std::optional<std::uint64_t> id(const std::string& name) {
+    const json* value = find(name);
+    if (value == nullptr) return std::nullopt;
+    if (value->is_number_unsigned()) return value->get<std::uint64_t>();
+    wrong = kSay.not_alert(name);
+    return std::nullopt;
+  }
+
+  const json& values;
+  std::string wrong;  ///< empty: nothing
+  std::string unfit;  ///< a text that may not be stored, and why; empty: none
+};
+
+struct Methods::Asked {
+  const Call& call;
+  const wire::Request& request;
+
+  void give(const std::string& result) const {
+    call.reply(request.is_notification ? "" : response_with(request.id, result));
+  }
+  void give(const json& result) const { give(text_of(result)); }
+  void refuse(int code, std::string_view why) const {
+    call.reply(request.is_notification ? "" : wire::error_response(request.id, code, why));
+  }
+  /// True (and answered) when the parameters are wrong.
+  bool refuses(const Parameters& parameters) const {
+    if (parameters.wrong.empty() && parameters.unfit.empty()) return false;
+    if (parameters.wrong.empty()) {
+      refuse(kRefused, parameters.unfit);
+    } else {
+      refuse(kBadParameters, kSay.wrong_parameters(request.method, parameters.wrong));
+    }
+    return true;
+  }
+  /// For what is known later: `tell(later, outcome)` answers, or the refusal does.
+  template <class Tell>
+  auto when_known(Tell tell) const {
+    return [call = call, request = request, tell](const auto& outcome) {
+      const Asked later{call, request};
+      if (!outcome) return later.refuse(kRefused, outcome.error().text);
+      handle_guarded([&](const Call&) { tell(later, *outcome); }, call);
+    };
+  }
+  void give_or_refuse(const session::CommandResult& result) const {
+    if (!result.done) return refuse(kRefused, result.text);
+    give(json::object({{"text", result.text}}));
+  }
+};
+
+Methods::Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now)
+    : day_(day), settings_(settings), now_(std::move(now)) {}
+
+void Methods::handle(const Call& call) {
+  const auto request = wire::parse_request(call.line);
+  if (!request) return call.reply(request.error());
+  const Asked asked{call, *request};
+  if (!call.peer.may_change && !only_looks(*request)) {
+    return asked.refuse(kRefused, kSay.may_only_look(call.peer.user));
+  }
+  using Method = void (Methods::*)(const Asked&);
+  static constexpr std::array<std::pair<std::string_view, Method>, 12> kMethods{{{"status", &Methods::status},
+                                                                                 {"follow", &Methods::follow},
+                                                                                 {"occupy", &Methods::occupy},
+                                                                                 {"keep", &Methods::keep},
+                                                                                 {"drop", &Methods::drop},
+                                                                                 {"check", &Methods::check},
+                                                                                 {"marks", &Methods::marks},
+                                                                                 {"points", &Methods::points},
+                                                                                 {"resolve", &Methods::resolve},
+                                                                                 {"alerts", &Methods::alerts},
+                                                                                 {"antenna", &Methods::antenna},
+                                                                                 {"close_day", &Methods::close_day}}};
+  for (const auto& [name, method] : kMethods) {
+    if (name == request->method) return (this->*method)(asked);
+  }
+  asked.refuse(kUnknownMethod, kSay.no_method(request->method));
+}
+
+std::string Methods::status_notification(std::string status) {
+  return notification_with("status", std::move(status));
+}
+
+std::string Methods::alert_notification(const session::Alert& alert) {
+  return notification_with("alert", wire::to_json(alert));
+}
+
+void Methods::status(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give(wire::to_json(day_.status()));
+}
+
+void Methods::follow(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  asked.give(json::object({{"text", "following"}}));
+  asked.call.follow(status_notification(wire::to_json(day_.status())));
+}
+
+void Methods::occupy(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "code", "note", "again", "new"});
+  record::Occupy command;
+  command.name = parameters.text("name", true);
+  const bool known = day_.points().find(command.name, std::nullopt) != nullptr;
+  command.name = known ? command.name : parameters.new_label("name", true, kLongestName);
+  command.code = parameters.new_label("code", false, kLongestCode);
+  command.note = parameters.typed("note", false, kLongestNote);
+  command.again = parameters.yes("again");
+  const bool sure = parameters.yes("new");
+  if (asked.refuses(parameters)) return;
+  if (day_.is_book_unread() && !known && !sure) return asked.refuse(kRefused, question_of(command));
+  const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
+  if (!result.done) return asked.refuse(kRefused, result.text);
+  asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
+}
+
+/// Who looks at a screen means the stay shown there, which may be another by now. True (and answered): it is.
+bool Methods::means_another(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "visit"});
+  const std::string name = parameters.text("name", false);
+  const auto visit = parameters.number("visit");
+  if (asked.refuses(parameters)) return true;
+  if (name.empty()) return false;
+  const occupation::Stand* open = day_.open_stand();
+  if (open != nullptr && open->name == name && (!visit || open->visit == *visit)) return false;
+  const std::string meant = visit ? kSay.stay(name, std::to_string(*visit)) : name;
+  asked.refuse(kRefused, open == nullptr
+                             ? kSay.none_is_open(meant)
+                             : kSay.another_is_open(kSay.stay(open->name, std::to_string(open->visit)), meant));
+  return true;
+}
+
+// The answer comes later, when the point is safe: everything it needs is copied.
+void Methods::keep(const Asked& asked) {
+  if (means_another(asked)) return;
+  if (day_.is_checking()) return keep_check(asked);
+  const auto tell = [this](const Asked& later, const occupation::StoredPoint& kept) {
+    later.give(R"({"point":)" + wire::to_json(day_.delivered(kept.point)) + R"(,"storage":"spooled"})");
+  };
+  day_.keep(asked.call.peer.user, now_(), asked.when_known(tell));
+}
+
+void Methods::keep_check(const Asked& asked) {
+  const auto tell = [](const Asked& later, const session::FinishedCheck& kept) {
+    later.give(R"({"check":)" + check_json(kept) + "}");
+  };
+  day_.keep_check(asked.call.peer.user, now_(), asked.when_known(tell));
+}
+
+void Methods::check(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"mark", "closing", "turn"});
+  record::Check command;
+  command.mark = parameters.typed("mark", true, kLongestNote);
+  command.closing = parameters.yes("closing");
+  command.turn = parameters.text("turn", false);
+  if (!asked.refuses(parameters)) {
+    asked.give_or_refuse(day_.carry_out(std::move(command), asked.call.peer.user, now_()));
+  }
+}
+
+void Methods::close_day(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"leave_held", "leave_record"});
+  CloseAsked close{asked.call.peer.user, parameters.typed("leave_held", false, kLongestReason),
+                   parameters.typed("leave_record", false, kLongestReason)};
+  if (asked.refuses(parameters)) return;
+  const auto tell = [](const Asked& later, const auto& closed) { later.give(close_json(closed)); };
+  day_.close_day(std::move(close), now_(), asked.when_known(tell));
+}
+
+void Methods::marks(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give(marks_json(day_.marks()));
+}
+
+void Methods::drop(const Asked& asked) {
+  if (!means_another(asked)) asked.give_or_refuse(day_.carry_out(record::Drop{}, asked.call.peer.user, now_()));
+}
+
+void Methods::points(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (asked.refuses(parameters)) return;
+  std::string list;
+  for (const CatalogueEntry& entry : day_.points().entries()) {
+    list += (list.empty() ? "" : ",") + point_in_list(entry, day_);
+  }
+  std::string together;
+  for (const auto& combined : day_.combined()) together += (together.empty() ? "" : ",") + wire::to_json(combined);
+  asked.give(R"({"points":[)" + list + R"(],"combined":[)" + together + "]}");
+}
+
+void Methods::resolve(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "visit", "accept", "reason"});
+  const std::string name = parameters.text("name", true);
+  const std::string reason = parameters.typed("reason", true, kLongestReason);
+  const auto visit = parameters.number("visit");
+  if (parameters.find("accept") == nullptr) parameters.wrong = kSay.missing("accept");
+  const bool accept = parameters.yes("accept");
+  if (asked.refuses(parameters)) return;
+  const auto tell = [this, accept](const Asked& later, const occupation::StoredPoint& resolved) {
+    const occupation::Point& point = resolved.point;
+    const json text = kSay.resolved_by(kSay.stay(point.name, std::to_string(point.visit)),
+                                       accept ? "accepted" : "rejected", resolved.changed_by);
+    later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
+  };
+  day_.resolve(name, visit, accept, reason, asked.call.peer.user, now_(), asked.when_known(tell));
+}
+
+void Methods::alerts(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"seen", "key", "id"});
+  const bool seen = parameters.yes("seen");
+  const std::string key = parameters.text("key", false);
+  const auto id = parameters.id("id");
+  if (asked.refuses(parameters)) return;
+  if (seen) day_.seen(key, id, now_());
+  std::string list;
+  for (const session::Alert& alert : day_.alerts()) list += (list.empty() ? "" : ",") + wire::to_json(alert);
+  std::string outages;
+  for (const session::Outage& outage : day_.outages()) outages += (outages.empty() ? "" : ",") + wire::to_json(outage);
+  asked.give(R"({"alerts":[)" + list + R"(],"outages":[)" + outages + "]}");
+}
+
+void Methods::antenna(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"height_m", "measured_ft", "reason"});
+  config::Antenna antenna = day_.antenna();
+  const auto wanted_m = parameters.real("height_m");
+  const auto measured_ft = parameters.real("measured_ft");
+  const std::string reason = parameters.typed("reason", wanted_m.has_value(), kLongestReason);
+  if (!wanted_m && (measured_ft || !reason.empty())) parameters.wrong = kSay.missing("height_m");
+  if (asked.refuses(parameters)) return;
+  if (wanted_m) {
+    antenna.vertical_parts_m = {{"measured", *wanted_m}};
+    antenna.slant_m.reset();
+    antenna.also_measured_ft = measured_ft;
+    return asked.give_or_refuse(day_.set_antenna(antenna, reason, asked.call.peer.user, now_()));
+  }
+  const auto height_m = geodesy::antenna_height_m(antenna);
+  if (!height_m) return asked.refuse(kRefused, height_m.error().text);
+  nlohmann::ordered_json parts = nlohmann::ordered_json::object();
+  for (const auto& [name, part_m] : antenna.vertical_parts_m) parts[name] = part_m;
+  if (const auto& slant = antenna.slant_m) {
+    parts["slant"] = slant->length_m;
+    parts["radius"] = slant->radius_m;
+    parts["plane_to_phase_centre"] = slant->plane_to_phase_centre_m;
+  }
+  asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + wire::line_of(parts) + R"(,"text":)" +
+             text_of(antenna_text(antenna, *height_m)) + "}");
+}
+
+}  // namespace stillpoint::daemon

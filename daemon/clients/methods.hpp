@@ -1,0 +1,70 @@
+#pragma once
+/// What clients may ask: the methods of the control protocol, each turned into a call on the day.
+///
+///   status            → Status
+///   follow            → {"text"}, then notifications `status` and `alert`
+///   occupy            {name, code?, note?, again?} → {"text", "visit"}
+///   keep              {name?, visit?} → {"point": Point, "storage": "spooled"}, once the point is safe
+///   drop              {name?, visit?} → {"text"}
+///                     With a name they are refused when another stay is open than the one that was looked at.
+///   check             {mark, closing?, turn?} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once
+///                     it is safe. `turn` ("N", "E", "S", "W"): one stay of a turn test, which is no check
+///   close_day         {leave_held?, leave_record?} → {"text", "closed_utc", "counts", …} once the pointbook has it;
+///                     refused with every reason at once
+///   marks             → {"marks", "warnings", "errors"}
+///   points            → {"points": [Point + "version", "uuid", "storage"]}
+///   resolve           {name, visit?, accept, reason} → {"text", "point"}
+///   alerts            {seen?, key?, id?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, or the one with
+///                     this `id`, as seen first
+///   antenna           → {"height_m", "parts", "text"}
+///   antenna           {height_m, measured_ft?, reason} → {"text"}: another antenna height from now on; an open
+///                     occupation is kept as held
+///
+/// Errors:  -32601 unknown method, -32602 bad parameters, 1 refused by the day's rules; one sentence each.
+/// Threads: the I/O thread.
+
+#include <functional>
+#include <string>
+
+#include "clients/control_socket.hpp"
+#include "config/settings.hpp"
+#include "day/day.hpp"
+
+namespace stillpoint::daemon {
+
+class Methods {
+ public:
+  /// `now` is the feed's time.
+  Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now);
+
+  void handle(const Call& call);
+
+  /// The line of a `status` notification with this status.
+  static std::string status_notification(std::string status);
+  static std::string alert_notification(const session::Alert& alert);
+
+ private:
+  struct Parameters;
+  struct Asked;
+
+  void status(const Asked& asked);
+  void follow(const Asked& asked);
+  void occupy(const Asked& asked);
+  void keep(const Asked& asked);
+  void drop(const Asked& asked);
+  void check(const Asked& asked);
+  void marks(const Asked& asked);
+  void keep_check(const Asked& asked);
+  bool means_another(const Asked& asked);
+  void points(const Asked& asked);
+  void resolve(const Asked& asked);
+  void alerts(const Asked& asked);
+  void antenna(const Asked& asked);
+  void close_day(const Asked& asked);
+
+  Day& day_;
+  const config::Settings& settings_;
+  std::function<SteadyTime()> now_;
+};
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,75 @@
+#pragma once
+/// The end of an observing day: what was counted since the last closing, and how it is told.
+///
+/// Rule:    a closing covers what was measured since the one before it, at most 24 hours back (pointbook/closings.hpp).
+///          Points that are held want a decision first, or a reason why they are left; so does a record that is not
+///          what was recorded.
+/// Units:   none. Time: UTC of the data. Threads: plain values. Errors: none.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keeping/catalogue.hpp"
+#include "keeping/record_check.hpp"
+#include "pointbook/closings.hpp"
+#include "session/check_shot.hpp"
+
+namespace stillpoint::daemon {
+
+/// What a client wants.
+struct CloseAsked {
+  std::string by;
+  std::string leave_held;    ///< why held points stay undecided; empty: they do not
+  std::string leave_record;  ///< why it is closed although the record is not what it was; empty: it is not
+};
+
+struct DayTally {
+  std::size_t accepted = 0, held = 0, rejected = 0, abandoned = 0, outages = 0;
+  std::map<std::string, std::size_t> alerts;  ///< raised, by key
+  std::vector<std::string> held_points;       ///< names, visits and why
+};
+
+/// A day that was closed.
+struct DayClosed {
+  UtcTime utc;
+  CloseAsked asked;
+  DayTally tally;
+  std::optional<session::Proof> proof;
+  RecordChecked record;
+};
+
+/// What has happened so far, as far as a closing counts it.
+class DayBook {
+ public:
+  /// Every event, in the order of storing.
+  void hear(const pointbook::Event& event);
+  const pointbook::Closings& closings() const noexcept { return closings_; }
+  /// Of what a closing at `now` would cover.
+  DayTally tally(const Catalogue& points, UtcTime now) const;
+  /// Closed, and nothing was kept since.
+  bool is_closed(const Catalogue& points) const;
+  /// Points of earlier days that no closing of now can cover.
+  std::size_t left_open(const Catalogue& points, UtcTime now) const;
+
+ private:
+  struct Happened {
+    UtcTime utc;
+    std::string kind;
+    bool alert = false;
+  };
+  pointbook::Closings closings_;
+  std::vector<Happened> happened_;  ///< since the last closing
+};
+
+/// Sentences or names in one line.
+std::string listed(const std::vector<std::string>& each, const char* between);
+
+/// One sentence; for the pointbook and for people.
+std::string close_sentence(const DayClosed& day);
+pointbook::Event close_event(const DayClosed& day);
+/// For clients: `{"text", "closed_utc", "counts", "held", "proof", "record"}`.
+std::string close_json(const DayClosed& day);
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,199 @@
+#include "feeds/log_pieces.hpp"
+
+#include <unistd.h>
+
+#include <cerrno>
+#include <deque>
+#include <nlohmann/json.hpp>
+
+#include "base/plain_file.hpp"
+#include "common/file.hpp"
+#include "epoch/assembler.hpp"
+#include "nmea/decode.hpp"
+#include "nmea/framer.hpp"
+#include "record/log_clock.hpp"
+#include "record/log_kind.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+constexpr std::size_t kChunk = 64 * 1024;
+constexpr std::size_t kAnchorSearch = 256 * 1024;
+
+/// Up to `most` bytes; an empty text at the end of the file.
+std::string read_chunk(int fd, std::size_t most) {
+  std::string bytes(most, '\0');
+  ssize_t n = 0;
+  do n = ::read(fd, bytes.data(), bytes.size());
+  while (n < 0 && errno == EINTR);
+  bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
+  return bytes;
+}
+
+/// The first bytes, read without moving on in the file.
+std::string head_of(int fd) {
+  std::string bytes(record::kLogHead, '\0');
+  const ssize_t n = ::pread(fd, bytes.data(), bytes.size(), 0);
+  bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
+  return bytes;
+}
+
+bool is_cut(const std::string& command) {
+  const auto json = nlohmann::json::parse(command, nullptr, false);
+  return json.is_object() && json.value("event", nlohmann::json()) == "cut";
+}
+
+}  // namespace
+
+struct LogPieces::Source {
+  virtual ~Source() = default;
+  virtual std::optional<Piece> next() = 0;
+  virtual std::string about() const = 0;
+  virtual std::optional<record::JournalHead> head() const { return std::nullopt; }
+};
+
+namespace {
+
+class ClockedLog final : public LogPieces::Source {
+ public:
+  explicit ClockedLog(Fd fd) : fd_(std::move(fd)) {}
+
+  std::optional<Piece> next() override {
+    while (pieces_.empty() && !over_) refill();
+    if (pieces_.empty()) return std::nullopt;
+    Piece piece = std::move(pieces_.front());
+    pieces_.pop_front();
+    return piece;
+  }
+
+  std::string about() const override {
+    if (bytes_ == 0) return "the log is empty";
+    switch (clock_.source()) {
+      case record::TimeSource::tag:
+        return "times from the TAG blocks of the log";
+      case record::TimeSource::utc:
+        return "times from the UTC in the log, so silence and repetition cannot be timed";
+      case record::TimeSource::none:
+        break;
+    }
+    return "no sentence with a time was found in the log";
+  }
+
+ private:
+  void refill() {
+    const auto keep = [this](std::string_view bytes, SteadyTime arrived) {
+      if (!bytes.empty()) pieces_.push_back({std::string(bytes), arrived, false});
+    };
+    const std::string bytes = read_chunk(fd_.get(), kChunk);
+    bytes_ += bytes.size();
+    over_ = bytes.empty();
+    if (over_) {
+      clock_.finish(keep);
+    } else {
+      clock_.push(bytes, keep);
+    }
+  }
+
+  Fd fd_;
+  record::LogClock clock_;
+  std::deque<Piece> pieces_;
+  std::uint64_t bytes_ = 0;
+  bool over_ = false;
+};
+
+class JournaledLog final : public LogPieces::Source {
+ public:
+  JournaledLog(Fd fd, record::Journal journal) : fd_(std::move(fd)), journal_(std::move(journal)) {
+    last_ = journal_.head.steady;
+  }
+
+  std::optional<Piece> next() override {
+    while (line_ < journal_.lines.size()) {
+      const record::JournalLine& line = journal_.lines[line_];
+      if (line.offset > offset_) {
+        if (auto piece = read(std::min<std::uint64_t>(line.offset - offset_, kChunk), line.arrived)) return piece;
+        line_ = journal_.lines.size();
+        return std::nullopt;
+      }
+      ++line_;
+      last_ = line.arrived;
+      if (!line.command.empty() && is_cut(line.command)) return Piece{"", line.arrived, true};
+    }
+    // Bytes that were written but not yet entered in the journal when the recording stopped.
+    return read(kChunk, last_);
+  }
+
+  std::string about() const override { return "times from the journal beside the log"; }
+  std::optional<record::JournalHead> head() const override { return journal_.head; }
+
+ private:
+  std::optional<Piece> read(std::uint64_t most, SteadyTime arrived) {
+    std::string bytes = read_chunk(fd_.get(), static_cast<std::size_t>(most));
+    if (bytes.empty()) return std::nullopt;
+    offset_ += bytes.size();
+    return Piece{std::move(bytes), arrived, false};
+  }
+
+  Fd fd_;
+  record::Journal journal_;
+  std::size_t line_ = 0;
+  std::uint64_t offset_ = 0;
+  SteadyTime last_;
+};
+
+}  // namespace
+
+LogPieces::LogPieces(std::unique_ptr<Source> source) noexcept : source_(std::move(source)) {}
+LogPieces::LogPieces(LogPieces&&) noexcept = default;
+LogPieces& LogPieces::operator=(LogPieces&&) noexcept = default;
+LogPieces::~LogPieces() = default;
+
+Result<LogPieces> LogPieces::open(const std::string& path) {
+  const auto opened = open_plain_file(path);
+  if (!opened) return fail("The log " + path + " " + opened.error().words + "; check file in [[feed]].");
+  Fd fd(*opened);
+  const std::string journal_path = record::journal_path_of(path);
+  if (::access(journal_path.c_str(), F_OK) != 0) {
+    if (const auto why = record::why_no_log(head_of(fd.get()))) {
+      return fail("The log " + path + " " + *why + ", or name another file in [[feed]].");
+    }
+    return LogPieces(std::make_unique<ClockedLog>(std::move(fd)));
+  }
+  auto text = read_file(journal_path);
+  if (!text) return tl::unexpected(text.error());
+  auto journal = record::parse_journal(*text);
+  if (!journal) return fail("The journal " + journal_path + " cannot be used: " + journal.error().text);
+  return LogPieces(std::make_unique<JournaledLog>(std::move(fd), std::move(*journal)));
+}
+
+std::optional<Piece> LogPieces::next() {
+  return source_->next();
+}
+std::string LogPieces::about() const {
+  return source_->about();
+}
+std::optional<record::JournalHead> LogPieces::head() const {
+  return source_->head();
+}
+
+std::optional<record::JournalHead> find_anchor(const std::string& path) {
+  auto pieces = LogPieces::open(path);
+  if (!pieces) return std::nullopt;
+  if (auto head = pieces->head()) return record::JournalHead{head->utc, head->steady, false};
+  nmea::Framer framer;
+  epoch::Assembler assembler;
+  std::optional<record::JournalHead> found;
+  std::size_t bytes = 0;
+  while (!found && bytes < kAnchorSearch) {
+    const auto piece = pieces->next();
+    if (!piece) break;
+    bytes += piece->bytes.size();
+    framer.push(piece->bytes, [&](const nmea::Sentence& sentence) {
+      const epoch::Epoch* epoch = assembler.push(nmea::decode(sentence.body), piece->arrived);
+      if (epoch && epoch->utc && !found) found = record::JournalHead{*epoch->utc, epoch->last_arrival, false};
+    });
+  }
+  return found;
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,84 @@
+#include "keeping/catalogue.hpp"
+
+#include <limits>
+
+#include "common/sentences.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+constexpr const char* kOwnName = "stillpointd";  // who changed a point that nobody touched
+
+}  // namespace
+
+std::string_view to_word(Storage storage) noexcept {
+  switch (storage) {
+    case Storage::memory:
+      return "waiting";
+    case Storage::spooled:
+      return "spooled";
+    case Storage::stored:
+      return "stored";
+  }
+  return "waiting";
+}
+
+void Catalogue::put(occupation::StoredPoint point, Storage storage) {
+  point.epochs.clear();
+  point.epochs.shrink_to_fit();
+  const auto [at, is_new] = place_.try_emplace({point.point.name, point.point.visit}, entries_.size());
+  if (is_new) entries_.emplace_back();
+  CatalogueEntry& entry = entries_[at->second];
+  by_uuid_.erase(entry.stored.uuid);
+  by_uuid_[point.uuid] = at->second;
+  entry = CatalogueEntry{std::move(point), storage};
+}
+
+void Catalogue::mark(const std::string& uuid, Storage storage) {
+  if (const auto at = by_uuid_.find(uuid); at != by_uuid_.end()) entries_[at->second].storage = storage;
+}
+
+const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int> visit) const {
+  if (visit) {
+    const auto at = place_.find({name, *visit});
+    return at == place_.end() ? nullptr : &entries_[at->second];
+  }
+  auto at = place_.upper_bound({name, std::numeric_limits<int>::max()});
+  if (at == place_.begin() || (--at)->first.first != name) return nullptr;
+  return &entries_[at->second];
+}
+
+Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accept, const std::string& reason,
+                                         const std::string& by) {
+  const occupation::Point& point = entry.stored.point;
+  // An accepted point may turn out wrong later: a mark measured after it shows so. It is rejected as a new version.
+  const bool can_be_rejected = !accept && point.status == occupation::PointStatus::accepted;
+  if (point.status != occupation::PointStatus::held && !can_be_rejected) {
+    return fail(kSay.not_undecided(kSay.stay(point.name, std::to_string(point.visit)), to_word(point.status)));
+  }
+  if (reason.empty()) return fail(kSay.no_reason());
+  occupation::StoredPoint next = entry.stored;
+  next.version += 1;
+  next.supersedes = entry.stored.uuid;
+  next.changed_by = by;
+  next.change_reason = reason;
+  next.point.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
+  return next;
+}
+
+std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
+                                                    const std::string& why) {
+  const bool by_hand = entry.stored.version > 1 && entry.stored.changed_by != kOwnName;
+  if (by_hand || entry.stored.point.status == occupation::PointStatus::rejected) return std::nullopt;
+  occupation::StoredPoint next = entry.stored;
+  next.version += 1;
+  next.supersedes = entry.stored.uuid;
+  next.changed_by = kOwnName;
+  next.change_reason = why;
+  next.point.status = point.status;
+  next.point.reasons = point.reasons;
+  next.point.reason_texts = point.reason_texts;
+  return next;
+}
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,69 @@
+#include "keeping/record_check.hpp"
+
+#include <unistd.h>
+
+#include <cstdint>
+#include <sstream>
+
+#include "base/identity.hpp"
+#include "base/plain_file.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+constexpr std::size_t kSumDigits = 64;
+constexpr std::uint64_t kMostSumsBytes = 65536;
+
+/// What the checksum file of a pair says; an empty text: it says nothing of that file.
+struct Sums {
+  std::string nmea, journal;
+};
+
+Sums sums_of(const std::string& folder, const std::string& name) {
+  std::istringstream lines(read_plain_file(folder + "/" + name + ".sha256", kMostSumsBytes).value_or(""));
+  Sums out;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.size() <= kSumDigits + 2) continue;
+    const std::string file = line.substr(kSumDigits + 2), sum = line.substr(0, kSumDigits);
+    if (file == name + ".nmea") out.nmea = sum;
+    if (file == name + ".journal") out.journal = sum;
+  }
+  return out;
+}
+
+/// `wanted`: by the catalogue; empty when it does not know.
+void check_file(const std::string& folder, const std::string& file, const std::string& wanted,
+                const std::string& beside, RecordChecked& out) {
+  const std::string path = folder + "/" + file;
+  const auto found = sha256_file(path);
+  if (!found) return out.faults.push_back(file + (::access(path.c_str(), F_OK) != 0 ? " is gone" : " cannot be read"));
+  const std::string& sum = wanted.empty() ? beside : wanted;
+  if (*found == sum) return out.files.push_back({file, *found});
+  // Without any sum the missing checksum file is the fault.
+  if (!sum.empty()) out.faults.push_back(file + " has changed since it was recorded");
+}
+
+void check_pair(const std::string& folder, const RecordedPair& pair, RecordChecked& out) {
+  const Sums beside = sums_of(folder, pair.name);
+  check_file(folder, pair.name + ".nmea", pair.nmea_sha256, beside.nmea, out);
+  check_file(folder, pair.name + ".journal", pair.journal_sha256, beside.journal, out);
+  const bool whole = !beside.nmea.empty() && !beside.journal.empty();
+  const bool same = (pair.nmea_sha256.empty() || pair.nmea_sha256 == beside.nmea) &&
+                    (pair.journal_sha256.empty() || pair.journal_sha256 == beside.journal);
+  if (!whole) out.faults.push_back(pair.name + ".sha256 is missing or not whole");
+  if (whole && !same) out.faults.push_back(pair.name + ".sha256 has changed since it was written");
+}
+
+}  // namespace
+
+RecordChecked check_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
+                           const std::atomic<bool>& stop) {
+  RecordChecked out;
+  for (const RecordedPair& pair : pairs) {
+    if (stop) break;
+    check_pair(folder, pair, out);
+  }
+  return out;
+}
+
+}  // namespace stillpoint::daemon

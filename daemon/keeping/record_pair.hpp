@@ -1,0 +1,58 @@
+#pragma once
+/// The two files of the record that are being written: the bytes and their journal.
+///
+/// Order:   bytes, then their line. Synced are first the names, then the journal, then the bytes: a burst that comes
+///          between the two is then in the bytes and not in the journal, which never says more than the bytes have.
+/// Threads: one writes; `sync` may be called from another at the same time.
+/// Errors:  zero or minus errno. After a failed write `take_back` leaves in the files what was written whole.
+
+#include <atomic>
+#include <memory>
+#include <string>
+#include <string_view>
+
+#include "base/identity.hpp"
+#include "base/result.hpp"
+#include "keeping/checksum_file.hpp"
+#include "pointbook/disk.hpp"
+
+namespace stillpoint::daemon {
+
+class RecordPair {
+ public:
+  /// New files with the next free number behind `start`, the journal with its head; when it fails there is no file.
+  static Result<std::shared_ptr<RecordPair>> create(pointbook::Disk& disk, const std::string& start,
+                                                    std::string_view head);
+  ~RecordPair();
+  RecordPair(const RecordPair&) = delete;
+  RecordPair& operator=(const RecordPair&) = delete;
+
+  /// Both or neither: the bytes, and the line that says when they came.
+  int write(std::string_view bytes, std::string_view line);
+  int take_back();
+  int sync();
+  /// Zero when both files still have their names; see `pointbook::look_for`.
+  int look() const;
+
+  const std::string& stem() const noexcept { return stem_; }
+  std::uint64_t offset() const noexcept { return nmea_.size; }
+  PairSums sums() const { return {stem_, nmea_.sum.hex(), journal_.sum.hex()}; }
+
+ private:
+  struct File {
+    int fd = -1;
+    std::uint64_t size = 0;  ///< written whole, and entered
+    Sha256 sum{};
+  };
+  RecordPair(pointbook::Disk& disk, std::string stem) : disk_(disk), stem_(std::move(stem)) {}
+  int create_files();
+  int remove_files();
+  static void enter(File& file, std::string_view bytes);
+
+  pointbook::Disk& disk_;
+  std::string stem_;
+  File nmea_, journal_;
+  std::atomic<bool> names_synced_ = false;
+};
+
+}  // namespace stillpoint::daemon

@@ -1,0 +1,236 @@
+#include "preflight/feed_check.hpp"
+
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <boost/asio/steady_timer.hpp>
+#include <iostream>
+#include <memory>
+#include <set>
+
+#include "base/number.hpp"
+#include "common/exit.hpp"
+#include "feeds/feed.hpp"
+#include "preflight/check.hpp"
+#include "preflight/needs.hpp"
+#include "record/log_kind.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+std::string share(std::uint64_t part, std::uint64_t whole) {
+  return std::to_string(part) + " of " + std::to_string(whole) + " epochs";
+}
+
+std::string kind_of(const nmea::Decoded& decoded) {
+  const std::string formatter(decoded.formatter.data(), ::strnlen(decoded.formatter.data(), decoded.formatter.size()));
+  return formatter.empty() ? "other" : formatter;
+}
+
+}  // namespace
+
+FeedCheck::FeedCheck(const config::Settings& settings)
+    : settings_(settings), matcher_(settings.sources), counting_(settings), matched_(settings.sources.size(), 0) {}
+
+void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
+  if (!first_) first_ = arrived;
+  last_ = arrived;
+  if (const auto* closed = assembler_.tick(arrived)) take(*closed);
+  framer_.push(bytes, [&](const nmea::Sentence& sentence) {
+    const nmea::Decoded decoded = nmea::decode(sentence.body);
+    if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
+      ++framer_.damage().malformed;
+      return;
+    }
+    ++kinds_[kind_of(decoded)];
+    counting_.hear(sentence.body);
+    if (const auto* closed = assembler_.push(decoded, arrived)) take(*closed);
+  });
+}
+
+void FeedCheck::finish() {
+  if (const auto* closed = assembler_.finish()) take(*closed);
+  framer_.finish();
+}
+
+double FeedCheck::heard_s() const noexcept {
+  return first_ && last_ ? seconds_between(*first_, *last_) : 0.0;
+}
+
+void FeedCheck::take(const epoch::Epoch& epoch) {
+  ++epochs_;
+  ++qualities_[static_cast<std::size_t>(epoch.quality)];
+  ++stations_[epoch.station ? std::to_string(*epoch.station) : "blank"];
+  positions_ += epoch.position.has_value();
+  dated_ += epoch.utc.has_value();
+  heights_ += epoch.ellipsoid_height_m().has_value();
+  ages_ += epoch.age.has_value();
+  errors_ += epoch.error.has_value();
+  count_values(epoch);
+  if (epoch.position) {
+    const int decimals = epoch.position->minute_decimals;
+    fewest_decimals_ = std::min(fewest_decimals_.value_or(decimals), decimals);
+    most_decimals_ = std::max(most_decimals_.value_or(decimals), decimals);
+  }
+  const gate::Match match = matcher_.match(epoch);
+  counting_.take(epoch, match);
+  if (match.source) {
+    ++matched_[*match.source];
+  } else if (may_have_source(epoch.quality)) {
+    ++unmatched_;
+  }
+}
+
+void FeedCheck::count_values(const epoch::Epoch& epoch) {
+  gate::Judged judged;  // with what an epoch says by itself
+  judged.epoch = epoch;
+  for (std::size_t i = 0; i < given_.size(); ++i) given_[i] += gate::kLimits[i].value(judged).has_value();
+}
+
+void FeedCheck::tell_arrivals(std::ostream& out) const {
+  const nmea::Counters& counters = framer_.counters();
+  out << "heard for " << fixed(heard_s(), 1) << " s: " << counters.bytes << " bytes, " << counters.sentences
+      << " sentences, " << epochs_ << " epochs\n";
+  for (const auto& [kind, count] : kinds_) {
+    out << "  " << kind << "  " << count;
+    if (heard_s() > 0) out << ", " << fixed(static_cast<double>(count) / heard_s(), 2) << " a second";
+    out << '\n';
+  }
+  const nmea::Damage& damage = counters.damage;
+  out << "  damaged: " << damage.bad_checksum << " with a wrong checksum, " << damage.no_checksum << " without one, "
+      << damage.cut_short << " cut short, " << damage.oversize << " too long, " << damage.malformed << " unreadable, "
+      << damage.garbage_bytes << " bytes of garbage\n";
+}
+
+void FeedCheck::tell_epochs(std::ostream& out) const {
+  if (epochs_ == 0) return;
+  out << "qualities\n";
+  for (std::size_t i = 0; i < qualities_.size(); ++i) {
+    if (qualities_[i] > 0)
+      out << "  " << to_word(static_cast<Quality>(i)) << " in " << share(qualities_[i], epochs_) << '\n';
+  }
+  out << "stations\n";
+  for (const auto& [station, count] : stations_) out << "  " << station << " in " << share(count, epochs_) << '\n';
+  out << "sources\n";
+  for (std::size_t i = 0; i < matched_.size(); ++i) {
+    out << "  \"" << settings_.sources[i].name << "\" in " << share(matched_[i], epochs_) << '\n';
+  }
+  if (fewest_decimals_) {
+    out << "decimals of minutes: " << *fewest_decimals_;
+    if (*most_decimals_ != *fewest_decimals_) out << " to " << *most_decimals_;
+    out << '\n';
+  }
+  counting_.tell(out);
+}
+
+bool FeedCheck::has_any(const std::vector<std::string_view>& kinds) const {
+  return std::any_of(kinds.begin(), kinds.end(),
+                     [this](std::string_view kind) { return kinds_.contains(std::string(kind)); });
+}
+
+void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
+  const std::string of = " (source \"" + source.name + "\")";
+  const config::Gate& gate = source.gate;
+  if (gate.age_missing == config::AgeMissing::refuse && ages_ == 0) {
+    out.push_back("no correction age in GGA: with age_missing = \"refuse\" no second can count" + of);
+  }
+  if (gate.min_minute_decimals && most_decimals_ && *most_decimals_ < *gate.min_minute_decimals) {
+    out.push_back("only " + std::to_string(*most_decimals_) + " decimals of minutes, limit " +
+                  std::to_string(*gate.min_minute_decimals) + ": every second is too coarse" + of);
+  }
+  for (std::size_t i = 0; i < given_.size(); ++i) {
+    const gate::Limit& limit = gate::kLimits[i];
+    const auto kinds = limit.sentences();
+    // When none of the sentences came, that is told instead.
+    if (!limit.stands_on_its_own() || !config::value_of(gate, *limit.setting) || given_[i] > 0 || !has_any(kinds))
+      continue;
+    out.push_back("no " + std::string(limit.wording.name) + " in " +
+                  (kinds.size() == 1 ? std::string(kinds[0]) : "any sentence") + ": the limit " +
+                  std::string(limit.setting->key) + " can never pass" + of);
+  }
+  if (!source.assumed_sigma_m && errors_ == 0 && kinds_.contains("GST")) {
+    out.push_back("no GST carries the time of a position: no second has an error, and none can count" + of);
+  }
+  if (epochs == 0) out.push_back("nothing from source \"" + source.name + "\": no epoch matched it");
+}
+
+void FeedCheck::missing_fields(std::vector<std::string>& out) const {
+  if (epochs_ == 0) return;
+  if (positions_ == 0) out.push_back("no position yet: the receiver has no fix; give it sky and time");
+  if (positions_ > 0 && heights_ == 0) {
+    out.push_back("no geoid separation beside the altitude: there is no ellipsoid height, and no second can count");
+  }
+  if (dated_ == 0 && (kinds_.contains("RMC") || kinds_.contains("ZDA"))) {
+    out.push_back("no date in RMC or ZDA: no second can count (no-date)");
+  }
+  for (std::size_t i = 0; i < matched_.size(); ++i) missing_for(settings_.sources[i], matched_[i], out);
+  if (unmatched_ > 0) {
+    out.push_back(share(unmatched_, epochs_) + " match no source: look at the stations above and at [[source]] match");
+  }
+}
+
+std::vector<std::string> FeedCheck::missing() const {
+  std::vector<std::string> out;
+  if (framer_.counters().bytes == 0) return {"nothing arrived: is the receiver on and sending?"};
+  if (framer_.counters().sentences == 0) {
+    const std::string why = "no valid sentence: " + record::why_no_sentence(framer_.counters());
+    return {why + (framer_.counters().damage.no_checksum > 0 ? "" : "; is the baud rate right?")};
+  }
+  for (const Need& need : needs_of(settings_)) {
+    if (!has_any(need.any_of)) out.push_back(need.missing);
+  }
+  missing_fields(out);
+  return out;
+}
+
+void FeedCheck::tell(std::ostream& out) const {
+  tell_arrivals(out);
+  tell_epochs(out);
+  const auto lines = missing();
+  out << (lines.empty() ? "nothing is missing\n" : "missing, and what it means\n");
+  for (const std::string& line : lines) out << "  " << line << '\n';
+}
+
+int check_feed(std::ostream& out, const config::Settings& settings, double seconds) {
+  asio::io_context io(1);
+  auto feed = open_feed(io, settings.feeds.front(), {.as_fast_as_possible = true});
+  if (!feed) {
+    std::cerr << feed.error().text << '\n';
+    return kExitCannotStart;
+  }
+  const bool is_log = settings.feeds.front().kind == config::FeedKind::replay;
+  FeedCheck check(settings);
+  std::string last_word;
+  asio::steady_timer timer(io);
+  const auto stop = [&] {
+    (*feed)->stop();
+    timer.cancel();
+  };
+  FeedEvents events;
+  events.bytes = [&](std::string_view bytes, SteadyTime arrived) {
+    check.push(bytes, arrived);
+    if (is_log && check.heard_s() >= seconds) stop();
+  };
+  events.state = [&](session::FeedState state, const std::string& what, SteadyTime) {
+    last_word = what;
+    if (state == session::FeedState::ended) stop();
+  };
+  events.cut = [](SteadyTime) {};
+  std::set<std::string> of_senders;
+  events.sender_changed = [&](const std::string& text) { of_senders.insert(text); };
+  (*feed)->start(std::move(events));
+  if (!is_log) {
+    timer.expires_after(std::chrono::milliseconds(static_cast<std::int64_t>(seconds * 1000.0)));
+    timer.async_wait([&](const boost::system::error_code& error) {
+      if (!error) stop();
+    });
+  }
+  io.run();
+  check.finish();
+  out << "feed " << last_word << '\n';
+  for (const std::string& text : of_senders) out << text << '\n';
+  check.tell(out);
+  return check.can_count() ? kExitClean : kExitNothingCounts;
+}
+
+}  // namespace stillpoint::daemon
