@@ -48,6 +48,7 @@ struct Sentences {
   Sentence<3> stray{
       "{path}, line {line}: {value} may not stand here, outside quotes and behind a backslash TOML takes plain ASCII "
       "only"};
+  Sentence<2> no_table_name{"{path}, line {line}: the name of a table must follow the bracket, such as [project]"};
   Sentence<4> no_toml{"{path}, line {line}, column {column}: this is not valid TOML: {error}"};
   Sentence<0> a_date{"a date or time"};
   Sentence<0> want_a_date{"a date such as 2026-06-03"};

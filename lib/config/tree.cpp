@@ -104,9 +104,11 @@ Result<Value> parse_tree(std::string_view toml_text, const std::string& path) {
   if (const auto line = first_bad_line(toml_text)) {
     return fail(kSay.not_utf8(path, std::to_string(*line)));
   }
-  if (const auto at = first_stray(toml_text)) {
-    const auto line = 1 + std::count(toml_text.begin(), toml_text.begin() + static_cast<std::ptrdiff_t>(*at), '\n');
-    return fail(kSay.stray(path, std::to_string(line), in_quotes(toml_text.substr(*at, utf8_length(toml_text, *at)))));
+  if (const auto stray = first_stray(toml_text)) {
+    const auto before = toml_text.substr(0, stray->at);
+    const std::string line = std::to_string(1 + std::count(before.begin(), before.end(), '\n'));
+    if (stray->in_header) return fail(kSay.no_table_name(path, line));
+    return fail(kSay.stray(path, line, in_quotes(toml_text.substr(stray->at, utf8_length(toml_text, stray->at)))));
   }
   const toml::parse_result parsed = toml::parse(toml_text);
   if (!parsed) {

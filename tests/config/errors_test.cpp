@@ -472,6 +472,27 @@ TEST_CASE("a letter beyond ASCII outside quotes is an error of the file, not the
   }
 }
 
+TEST_CASE("the header of a table without a name is an error of the file, not the end of the program") {
+  struct HeaderRow {
+    const char* name;
+    std::string text;
+    int line;
+  };
+  const std::vector<HeaderRow> rows{
+      {"a bracket alone", "[\n", 1},
+      {"a bracket alone before more", "[project]\nname = \"a\"\n[\nframe = 1\n", 3},
+      {"two brackets and a comment", "\xEF\xBB\xBF[[ # feed\n", 1},
+      {"an equals sign", "a = [\n  [1], [2]\n]\n  [= 3]\n", 4},
+  };
+  for (const HeaderRow& row : rows) {
+    CAPTURE(row.name);
+    const Loaded loaded = parse(row.text, "day.toml");
+    REQUIRE(loaded.errors.size() == 1);
+    CHECK(loaded.errors[0].text == "day.toml, line " + std::to_string(row.line) +
+                                       ": the name of a table must follow the bracket, such as [project]");
+  }
+}
+
 TEST_CASE("letters beyond ASCII stay allowed where TOML allows them") {
   struct PlaceRow {
     const char* name;
