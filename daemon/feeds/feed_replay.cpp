@@ -138,7 +138,8 @@ class ReplayFeed final : public Feed {
 
 Result<std::unique_ptr<Feed>> open_replay_feed(asio::io_context& io, const config::Feed& settings,
                                                const FeedOptions& options) {
-  if (std::filesystem::is_directory(settings.file)) {
+  std::error_code unknown;
+  if (std::filesystem::is_directory(settings.file, unknown)) {
     return fail("The log " + settings.file + " is a folder; name a file in [[feed]].");
   }
   auto pieces = LogPieces::open(settings.file);

@@ -40,6 +40,11 @@ def main():
                 done = subprocess.run([*how, "--log", log], capture_output=True, text=True, timeout=60, check=False)
                 if done.returncode != 4 or words not in done.stderr:
                     wrong.append(f"{name}, {how[0].name}: exit {done.returncode}, {done.stderr!r}")
+        log.write_bytes(demo)
+        log.with_suffix(".journal").symlink_to(log.with_suffix(".journal"))
+        done = subprocess.run([REDUCE, "--config", LOGS / "harrowfen.toml", "--log", log], capture_output=True, text=True, timeout=60, check=False)
+        if done.returncode != 4 or "the journal" not in done.stderr:
+            wrong.append(f"a journal that is a link to itself: exit {done.returncode}, {done.stderr!r}")
     print("\n".join(wrong) or "every file that is no log is called what it is")
     return 1 if wrong else 0
 

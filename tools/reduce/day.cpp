@@ -27,7 +27,8 @@ std::string uuid_of(const occupation::Point& point, std::size_t number) {
 }
 
 int write_pointbook(const Options& options, const config::Settings& settings, Recomputation& day) {
-  if (fs::exists(options.pointbook)) {
+  std::error_code unknown;
+  if (fs::exists(fs::symlink_status(options.pointbook, unknown))) {
     return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
   }
   // The file's date is that of its last point: the same run gives the same file.

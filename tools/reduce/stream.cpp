@@ -67,7 +67,9 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
     if (auto readable = check_log(path); !readable) return tl::unexpected(readable.error());
     Log log{path, {}};
     const std::string beside = record::journal_path_of(path);
-    if (std::filesystem::exists(beside)) {
+    std::error_code unknown;
+    // Whatever has the name is no missing journal, a link that leads nowhere neither.
+    if (std::filesystem::exists(std::filesystem::symlink_status(beside, unknown))) {
       const auto taken = out.take_journal(beside, log);
       if (!taken) return tl::unexpected(taken.error());
       if (!*taken) continue;

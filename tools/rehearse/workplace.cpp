@@ -74,7 +74,7 @@ Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::
   out.config = out.folder + "/config.toml";
   out.control = out.folder + "/control";
   out.log = out.folder + "/daemon.log";
-  if (fs::exists(out.folder + "/training.gpkg")) {
+  if (fs::exists(out.folder + "/training.gpkg", failed)) {
     return fail(out.folder + " holds a rehearsal already; give another folder");
   }
   std::ofstream file(out.config, std::ios::binary);
