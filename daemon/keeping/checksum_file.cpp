@@ -1,6 +1,7 @@
 #include "keeping/checksum_file.hpp"
 
 #include <algorithm>
+#include <cerrno>
 #include <filesystem>
 
 #include "base/identity.hpp"
@@ -13,11 +14,23 @@ std::string sum_line(const std::string& sum, const std::string& stem, const char
   return sum + "  " + pair_name(stem) + ending + "\n";
 }
 
+/// What a run left that ended without a word may be in memory only, and a sum on the disk would then accuse it after a
+/// loss of power. A file that may not be written is nothing that was just recorded.
+int sync_left(pointbook::Disk& disk, const std::string& path) {
+  const int fd = disk.open(path);
+  if (fd == -EACCES || fd == -EPERM || fd == -EROFS) return 0;
+  if (fd < 0) return fd;
+  const int code = pointbook::sync_data(disk, fd);
+  disk.close(fd);
+  return code;
+}
+
 /// The sum of a file as it lies there, unless it is known.
-Result<void> complete(std::string& sum, const std::string& path) {
+Result<void> complete(pointbook::Disk& disk, std::string& sum, const std::string& path) {
   if (!sum.empty()) return {};
   auto found = sha256_file(path);
   if (!found) return tl::unexpected(found.error());
+  if (const int code = sync_left(disk, path); code != 0) return fail(pointbook::disk_words(code));
   sum = std::move(*found);
   return {};
 }
@@ -33,8 +46,8 @@ Result<void> write_checksum_file(pointbook::Disk& disk, PairSums sums) {
   const auto failed = [&path](const std::string& why) {
     return fail("the checksum file " + path + " cannot be written: " + why);
   };
-  if (auto done = complete(sums.nmea, sums.stem + ".nmea"); !done) return failed(done.error().text);
-  if (auto done = complete(sums.journal, sums.stem + ".journal"); !done) return failed(done.error().text);
+  if (auto done = complete(disk, sums.nmea, sums.stem + ".nmea"); !done) return failed(done.error().text);
+  if (auto done = complete(disk, sums.journal, sums.stem + ".journal"); !done) return failed(done.error().text);
   const int code = pointbook::replace_file(
       disk, path, sum_line(sums.nmea, sums.stem, ".nmea") + sum_line(sums.journal, sums.stem, ".journal"));
   return code == 0 ? Result<void>{} : failed(pointbook::disk_words(code));

@@ -4,10 +4,13 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <map>
 #include <thread>
 
+#include "keeping/checksum_file.hpp"
 #include "keeping/recorder.hpp"
 #include "pointbook/faulty_disk.hpp"
+#include "pointbook/passing_disk.hpp"
 #include "pointbook/samples.hpp"
 #include "quick.hpp"
 
@@ -215,4 +218,35 @@ TEST_CASE("a pair that was deleted or replaced while it was written ends, and th
     CHECK(samples::read_file(folder.file(std::string("record/") + row.next + ".nmea")) == "b");
     CHECK(samples::read_file(folder.file(std::string("record/") + row.next + ".journal")).ends_with("1 4\n"));
   }
+}
+
+TEST_CASE("what a run left is on the disk before its checksum file is") {
+  class Syncs : public samples::PassingDisk {
+   public:
+    int open(const std::string& path) override {
+      const int fd = PassingDisk::open(path);
+      names_[fd] = path.substr(path.rfind('.'));
+      return fd;
+    }
+    int sync_data(int fd) override {
+      calls += "sync " + names_[fd] + "; ";
+      return PassingDisk::sync_data(fd);
+    }
+    int rename(const std::string& from, const std::string& to) override {
+      calls += "name " + to.substr(to.rfind('.')) + "; ";
+      return PassingDisk::rename(from, to);
+    }
+    std::string calls;
+
+   private:
+    std::map<int, std::string> names_;
+  };
+  const samples::Folder folder;
+  const std::string stem = folder.file("20260603T140000Z-01");
+  samples::write_file(stem + ".nmea", "bytes");
+  samples::write_file(stem + ".journal", "lines");
+  Syncs disk;
+  REQUIRE(write_checksum_file(disk, {stem, "", ""}));
+  CHECK(disk.calls.starts_with("sync .nmea; sync .journal; sync "));
+  CHECK(disk.calls.ends_with("name .sha256; "));
 }
