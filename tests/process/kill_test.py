@@ -1,6 +1,6 @@
 """The daemon is killed at random moments of its work: what it acknowledged is there afterwards, and nothing is there twice.
 
-  kill_test.py [ROUNDS] [SEED]
+  kill_test.py [KILLS] [SEED]
 """
 
 import contextlib
@@ -8,42 +8,14 @@ import os
 import random
 import sqlite3
 import sys
-import threading
 import time
 import unittest
 
-from harness import REDUCE, Client, ProcessTest, Receiver, log_of
+from attacked_day import MARKS, AttackedDay
+from harness import Daemon, ProcessTest, Receiver, log_of
 
 
 class Kill(ProcessTest):
-    rounds, seed = 6, 417
-    # VM-11 is where the receiver stands.
-    MARKS = """name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m,recovered
-VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-05-02
-"""
-
-    def work(self, receiver, acknowledged, checks):
-        """Occupies and keeps a point, then a mark, until the daemon is gone."""
-        with contextlib.suppress(OSError, AssertionError, ValueError), receiver.accept() as link:
-            client = Client(self.folder / "control")
-            try:
-                while True:
-                    name = f"K-{self.number}"
-                    self.number += 1
-                    client.call("occupy", name=name)
-                    link.sendall(log_of(15, first=self.sent))
-                    self.sent += 15
-                    client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
-                    acknowledged[name] = client.call("keep")["point"]
-                    client.call("check", mark="VM-11")
-                    link.sendall(log_of(15, first=self.sent))
-                    self.sent += 15
-                    client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
-                    check = client.call("keep")["check"]
-                    checks[check["utc"]] = check
-            finally:
-                client.close()
-
     def begin(self):
         receiver = Receiver()
         receiver.listener.settimeout(5)
@@ -53,7 +25,7 @@ VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-0
 
     def configure_tcp(self, port, **options):
         super().configure_tcp(port, **options)
-        (self.folder / "marks.csv").write_text(self.MARKS)
+        (self.folder / "marks.csv").write_text(MARKS)
         with (self.folder / "config.toml").open("a") as config:
             config.write('\n[checks]\nmarks = "marks.csv"\n')
 
@@ -103,50 +75,68 @@ VM-11,EPSG:6319,2010.0,47.600000,-87.400000,146.429,ellipsoid,0.005,0.008,2026-0
 
         self.look_until("a second of rest", rests)
 
-    def test_nothing_acknowledged_is_lost_and_nothing_is_stored_twice(self):
-        chance = random.Random(self.seed)
-        receiver = self.begin()
-        self.number = self.sent = 0
-        acknowledged, checks = {}, {}
-        for _ in range(self.rounds):
-            daemon = self.start()
-            worker = threading.Thread(target=self.work, args=(receiver, acknowledged, checks))
-            worker.start()
-            time.sleep(chance.uniform(0.0, 0.6))
-            daemon.process.kill()
-            daemon.process.wait()
-            worker.join()
-            daemon.close()
-        daemon = self.start()
-        client = self.client()
-        client.until("stored", lambda s: s["store"]["waiting"] == 0)
-        listed = client.call("points")["points"]
-        self.assertEqual(daemon.stop()[0], 0)
-        self.assertGreater(len(acknowledged), self.rounds // 2)
-        names = [(p["point"], p["visit"], p["version"]) for p in listed]
-        self.assertEqual(len(names), len(set(names)))
-        there = {p["point"]: p for p in listed}
-        for name, point in acknowledged.items():
-            for key, value in point.items():
-                self.assertEqual(there[name][key], value, (name, key))
-        with contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as book:
-            self.assertEqual(book.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
-            twice = book.execute("SELECT name, visit FROM points GROUP BY name, visit, version HAVING count(*) > 1").fetchall()
-            shots = book.execute("SELECT strftime('%Y-%m-%dT%H:%M:%SZ', utc), off_east_m, off_north_m, off_up_m, text FROM check_shots").fetchall()
-        self.assertEqual(twice, [])
-        # No two stays end at one second.
-        self.assertEqual(len({shot[0] for shot in shots}), len(shots), shots)
-        self.assertGreater(len(checks), self.rounds // 2)
-        for utc, check in checks.items():
-            self.assertIn((utc, check["off_east_m"], check["off_north_m"], check["off_up_m"], check["text"]), shots)
-        if REDUCE:
-            again = {p["point"]: p for p in self.recompute(self.folder / "config.toml")}
-            for name, point in acknowledged.items():
-                self.assertEqual({k: again[name][k] for k in point}, point)
-        print(f"{self.rounds} kills, {len(acknowledged)} points and {len(checks)} checks acknowledged, {len(listed) - len(acknowledged)} and {len(shots) - len(checks)} more in the book")
+
+class KilledDay(AttackedDay):
+    """Days of ten kills each; in every second one the daemon is also killed while it starts."""
+
+    rounds, seed = 6, 417
+    KILLS_A_DAY = 10
+
+    def killed_at_work(self, dice):
+        daemon, worker = self.start_work()
+        wanted = self.work.answers + dice.randint(0, 5)
+        while self.work.answers < wanted and worker.is_alive():
+            time.sleep(0.001)
+        time.sleep(dice.uniform(0.0, 0.1))
+        self.kill(daemon)
+        worker.join()
+
+    def killed_at_its_start(self, dice):
+        daemon = Daemon(self.folder)
+        time.sleep(dice.uniform(0.0, 0.15))
+        self.kill(daemon)
+
+    def kill(self, daemon):
+        daemon.process.kill()
+        daemon.process.wait()
+        daemon.close()
+
+    def one_kill(self, dice, number):
+        """Returns 1 when it fell into a start."""
+        if number % 2 == 1 and dice.random() < 0.5:
+            self.killed_at_its_start(dice)
+            return 1
+        self.killed_at_work(dice)
+        return 0
+
+    def count(self):
+        work = self.work
+        return len(work.points), len(work.checks), len(work.decided), len(work.closings)
+
+    def test_nothing_acknowledged_is_lost_or_twice_and_the_record_verifies_and_redoes_after_each_kill(self):
+        dice = random.Random(self.seed)
+        starting = wrong = 0
+        told = [0, 0, 0, 0]
+        is_over = True
+        for number in range(self.rounds):
+            if is_over or number % self.KILLS_A_DAY == 0:  # whatever was wrong in a day would be wrong to its end
+                told = [a + b for a, b in zip(told, self.count())] if number > 0 else told
+                day = self.folder / f"day-{number}"
+                day.mkdir()
+                self.begin_day(dice, day)
+            is_over = True
+            with self.subTest(kill=number + 1):
+                starting += self.one_kill(dice, number)
+                self.prove()
+                is_over = False
+            wrong += is_over
+        points, checks, decided, closings = (a + b for a, b in zip(told, self.count()))
+        print(f"{self.rounds} kills ({starting} while starting): {points} points, {checks} checks, {decided} decisions and {closings} closings answered for; wrong after {wrong} kills")
+        self.assertGreater(points, self.rounds // 3)
+        self.assertGreater(checks, self.rounds // 3)
 
 
 if __name__ == "__main__":
     numbers = [int(a) for a in sys.argv[1:] if a.isdigit()]
-    Kill.rounds, Kill.seed = (numbers + [Kill.rounds, Kill.seed][len(numbers):])[:2]
+    KilledDay.rounds, KilledDay.seed = (numbers + [KilledDay.rounds, KilledDay.seed][len(numbers):])[:2]
     unittest.main(argv=[a for a in sys.argv if not a.isdigit()])

@@ -3,9 +3,13 @@
 import contextlib
 import os
 import sqlite3
+import subprocess
 import unittest
 
-from harness import ProcessTest, Receiver, log_of
+from attacked_day import REDO
+from harness import OFFICE, ProcessTest, Receiver, log_of
+
+LAYER = os.environ.get("STILLPOINT_FILE_LAYER") if OFFICE else None
 
 MISSING = "is in the record, and neither in the pointbook nor in its spool"
 
@@ -104,6 +108,39 @@ class Missing(ProcessTest):
         (told,) = self.missing_alerts(client)
         self.assertRegex(told, rf"HF-2 visit 1, kept at .*Z, {MISSING}")
         self.assertNotIn("HF-1", told)
+
+    @unittest.skipUnless(LAYER, "the layer below the files was not built")
+    def test_a_keep_that_was_not_safe_yet_when_the_daemon_was_killed_is_told_and_the_record_verifies(self):
+        slow = dict(os.environ, LD_PRELOAD=LAYER, FILE_LAYER_ROOT=str(self.folder), FILE_LAYER_TRACE="/dev/null", FILE_LAYER_SYNC_MS="1500")
+        daemon = self.start(env=slow)
+        client = self.client()
+        with self.receiver.accept() as link:
+            link.sendall(log_of(8))
+            client.until("the seconds", lambda s: s["counters"]["epochs"] >= 7)
+            client.call("occupy", name="HF-1")
+            link.sendall(log_of(10, first=8))
+            self.sent = 18
+            client.until("the seconds", lambda s: s["counters"]["epochs"] >= 17)
+            client.send_line(b'{"jsonrpc":"2.0","id":900,"method":"keep"}')
+            self.look_until("the keep in the record", lambda: any(c.get("command") == "keep" for c in self.journal_commands()))
+            daemon.process.kill()
+            daemon.process.wait()
+        client = self.begin()
+        alerts = {a["key"]: a["text"] for a in client.call("alerts")["alerts"]}
+        self.assertIn("HF-1 visit 1", alerts.get("keep-unanswered", ""))
+        self.assertNotIn("points-missing", alerts)
+        self.seconds(8)
+        kept = self.keep("HF-1")["point"]  # it is measured again, as the sentence says
+        self.assertEqual((kept["point"], kept["visit"]), ("HF-1", 1))
+        client.call("close_day")
+        self.daemon.stop()
+        verified = self.office("verify")
+        self.assertEqual(verified.returncode, 0, verified.stdout)
+        (self.folder / "redo.toml").write_text(REDO)
+        self.assertEqual(self.office("redo", self.folder / "redo.toml").returncode, 0)
+
+    def office(self, verb, *arguments):
+        return subprocess.run([OFFICE, verb, *map(str, arguments), "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg"], capture_output=True, text=True)
 
     def test_nothing_is_told_where_all_is_there(self):
         self.begin()
