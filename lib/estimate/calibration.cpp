@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <vector>
 
 #include "base/number.hpp"
 #include "estimate/sentences.hpp"
@@ -10,8 +11,11 @@
 namespace stillpoint::estimate {
 namespace {
 
+/// Of what was seen, as long as the marks are somebody's word.
+constexpr double kMostOfMarks = 0.5;
+
 /// Distribution function, by the series of the incomplete gamma function.
-double chi_square_below(double value, int degrees) noexcept {
+double chi_square_below(double value, double degrees) noexcept {
   const double a = 0.5 * degrees, x = 0.5 * value;
   if (!(x > 0)) return 0;
   double term = std::exp(a * std::log(x) - x - std::lgamma(a + 1)), sum = term;
@@ -22,74 +26,143 @@ double chi_square_below(double value, int degrees) noexcept {
   return sum;
 }
 
-/// Sums of one axis group: what was seen over what was claimed, and the independent draws behind it.
-struct Ratio {
-  double sum = 0;
+/// One axis group of one place: what was seen over what was claimed, and the truth's own share of it.
+struct PlaceSums {
+  bool against_truth = true;
   int visits = 0;
-  int degrees = 0;
-
-  void add(double seen_m2, double claimed_m2) {
-    sum += seen_m2 / claimed_m2;
-    ++visits;
-  }
-  Factor factor(double scale_in_use) const {
-    Factor out;
-    if (visits == 0 || degrees <= 0) return out;
-    out.value = scale_in_use * std::sqrt(std::max(0.0, sum / visits));
-    out.low = out.value * std::sqrt(degrees / chi_square_quantile(0.975, degrees));
-    out.high = out.value * std::sqrt(degrees / chi_square_quantile(0.025, degrees));
-    out.upper80 = out.value * std::sqrt(degrees / chi_square_quantile(0.2, degrees));
-    return out;
-  }
+  double seen = 0, truth = 0;
 };
 
-struct Place {
-  double east_m = 0, north_m = 0, up_m = 0;
+/// All places of one axis group.
+class Ratio {
+ public:
+  explicit Ratio(int axes) : axes_(axes) {}
+
+  void add(int place, bool against_truth, double seen_m2, double truth_m2, double claimed_m2) {
+    PlaceSums& sums = places_[place];
+    sums.against_truth = against_truth;
+    ++sums.visits;
+    sums.seen += seen_m2 / claimed_m2;
+    sums.truth += truth_m2 / claimed_m2;
+  }
+
+  /// Visits that are independent draws: of each place without truth one is used up for its mean.
+  int counted() const {
+    int sum = 0;
+    for (const auto& [place, s] : places_) sum += s.against_truth ? s.visits : s.visits - 1;
+    return sum;
+  }
+
+  bool weak() const { return truth() > kMostOfMarks * seen(); }
+
+  Factor factor() const {
+    Factor out;
+    const double degrees = freedom();
+    if (!(degrees > 0)) return out;
+    const double seen_share = seen(), truth_share = truth();
+    const auto scale = [&](double stretch, double least) {
+      const double all = stretch * seen_share;
+      return std::sqrt(std::max({0.0, all - truth_share, least * all}));
+    };
+    const auto at = [&](double probability) { return degrees / chi_square_quantile(probability, degrees); };
+    out.value = scale(1, kMostOfMarks);
+    out.low = std::min(out.value, scale(at(0.975), 0));
+    out.high = scale(at(0.025), kMostOfMarks);
+    out.upper80 = scale(at(0.2), kMostOfMarks);
+    return out;
+  }
+
+ private:
+  int visits() const {
+    int sum = 0;
+    for (const auto& [place, s] : places_) sum += s.visits;
+    return sum;
+  }
+  double mean_of(double PlaceSums::*what) const {
+    double sum = 0;
+    for (const auto& [place, s] : places_) sum += s.*what;
+    return places_.empty() ? 0 : sum / visits();
+  }
+  double seen() const { return mean_of(&PlaceSums::seen); }
+  double truth() const { return mean_of(&PlaceSums::truth); }
+
+  /// 2 E²/Var of the mean that was seen. Errors of visits to one mark have the mark's in common; a place without truth
+  /// has one draw less than visits.
+  double freedom() const {
+    const double own = std::max(seen() - truth(), kMostOfMarks * seen());
+    double variance = 0;
+    for (const auto& [place, s] : places_) {
+      const double count = s.visits;
+      if (s.against_truth) {
+        variance += count * own * own + 2.0 * own * s.truth + s.truth * s.truth;
+      } else {
+        variance += count * count / (count - 1.0) * own * own;
+      }
+    }
+    const double all = visits() * (own + truth());
+    return variance > 0 ? axes_ * all * all / variance : 0;
+  }
+
+  int axes_;
+  std::map<int, PlaceSums> places_;
 };
 
 class Sums {
  public:
-  explicit Sums(const Scale& in_use) : in_use_(in_use) {}
-  /// `stretch`: makes up for a truth that is the visits' own mean.
-  bool add(const MarkVisit& visit, const Place& truth, double stretch) {
-    const Estimate& e = visit.estimate;
-    if (e.epochs == 0 || !(e.claim_horizontal_m2 > 0) || !(e.claim_vertical_m2 > 0)) return false;
-    const double off_e = e.east_m - truth.east_m, off_n = e.north_m - truth.north_m, off_u = e.up_m - truth.up_m;
-    const double distance2_m2 = off_e * off_e + off_n * off_n;
-    horizontal.add(stretch * distance2_m2 + e.scatter_horizontal_m * e.scatter_horizontal_m - e.digits_horizontal_m2,
-                   e.claim_horizontal_m2);
-    if (visit.has_height)
-      vertical.add(stretch * off_u * off_u + e.scatter_vertical_m * e.scatter_vertical_m - e.digits_vertical_m2,
-                   e.claim_vertical_m2);
-    if (std::sqrt(distance2_m2) <= e.error95_horizontal_m) ++within95;
+  /// `mean`: stands for the truth. `stretch`: makes up for a truth that is the visits' own mean.
+  bool add(const PlaceVisit& visit, const PlaceVisit& mean, double stretch) {
+    if (!(visit.claimed.plan_m2 > 0) || !(visit.claimed.up_m2 > 0)) return false;
+    const double off_e = visit.east_m - mean.east_m, off_n = visit.north_m - mean.north_m;
+    const double off_u = visit.up_m - mean.up_m, distance2_m2 = off_e * off_e + off_n * off_n;
+    plan_.add(visit.place, visit.against_truth, stretch * distance2_m2 + visit.claimed.scatter_plan_m2,
+              visit.truth_plan_m2, visit.claimed.plan_m2);
+    if (visit.has_height) {
+      up_.add(visit.place, visit.against_truth, stretch * off_u * off_u + visit.claimed.scatter_up_m2,
+              visit.truth_up_m2, visit.claimed.up_m2);
+    }
+    ++out_.visits;
+    out_.to_marks += visit.against_truth ? 1 : 0;
+    out_.without_height += visit.has_height ? 0 : 1;
+    if (visit.error95_plan_m) {
+      ++out_.with_error95;
+      out_.within95 += std::sqrt(distance2_m2) <= *visit.error95_plan_m ? 1 : 0;
+    }
     return true;
   }
-  Calibration result() const {
-    Calibration out;
-    out.visits = horizontal.visits;
-    out.horizontal = horizontal.factor(in_use_.error_scale);
-    out.vertical = vertical.factor(in_use_.error_scale);
-    out.within95 = within95;
-    out.error_scale = std::max(out.horizontal.upper80, out.vertical.upper80);
-    return out;
+  Calibration result() {
+    out_.horizontal = plan_.factor();
+    out_.vertical = up_.factor();
+    out_.counted = std::min(plan_.counted(), up_.counted());
+    out_.weak_marks = plan_.weak() || up_.weak();
+    out_.error_scale = out_.larger().upper80;
+    return out_;
   }
 
-  Ratio horizontal, vertical;
-  int within95 = 0;
-
  private:
-  Scale in_use_;
+  Ratio plan_{2}, up_{1};
+  Calibration out_;
 };
 
-std::map<int, std::vector<const MarkVisit*>> by_mark(std::span<const MarkVisit> visits) {
-  std::map<int, std::vector<const MarkVisit*>> marks;
-  for (const MarkVisit& visit : visits) marks[visit.mark].push_back(&visit);
-  return marks;
+PlaceVisit mean_of(const std::vector<const PlaceVisit*>& visits) {
+  PlaceVisit mean;
+  const double count = static_cast<double>(visits.size());
+  for (const PlaceVisit* visit : visits) {
+    mean.east_m += visit->east_m / count;
+    mean.north_m += visit->north_m / count;
+    mean.up_m += visit->up_m / count;
+  }
+  return mean;
+}
+
+std::string rests_on(const Calibration& c) {
+  const std::string marks = std::to_string(c.to_marks), repeats = std::to_string(c.visits - c.to_marks);
+  if (c.to_marks == c.visits) return kSay.visits_to_marks(marks);
+  return c.to_marks == 0 ? kSay.repeat_visits(repeats) : kSay.visits_of_both(marks, repeats);
 }
 
 }  // namespace
 
-double chi_square_quantile(double probability, int degrees) noexcept {
+double chi_square_quantile(double probability, double degrees) noexcept {
   // Ten standard deviations about the mean: wide enough for every probability asked, near enough for the series.
   const double reach = 10 * std::sqrt(2.0 * degrees) + 10;
   double low = std::max(0.0, degrees - reach), high = degrees + reach;
@@ -100,56 +173,47 @@ double chi_square_quantile(double probability, int degrees) noexcept {
   return 0.5 * (low + high);
 }
 
-Result<Calibration> calibrate_on_marks(std::span<const MarkVisit> visits, const Scale& in_use) {
-  if (visits.empty()) return fail(kSay.no_marks());
-  Sums sums(in_use);
-  for (const MarkVisit& visit : visits)
-    if (!sums.add(visit, {visit.truth_east_m, visit.truth_north_m, visit.truth_up_m}, 1.0))
-      return fail(kSay.no_claim());
-  sums.horizontal.degrees = 2 * sums.horizontal.visits;
-  sums.vertical.degrees = sums.vertical.visits;
+Claimed claimed_of(const Estimate& stay, double error_scale) noexcept {
+  const double scale2 = error_scale * error_scale;
+  return {stay.claim_horizontal_m2 / scale2, stay.claim_vertical_m2 / scale2,
+          stay.scatter_horizontal_m * stay.scatter_horizontal_m - stay.digits_horizontal_m2,
+          stay.scatter_vertical_m * stay.scatter_vertical_m - stay.digits_vertical_m2};
+}
+
+Result<Calibration> calibrate(std::span<const PlaceVisit> visits) {
+  std::map<int, std::vector<const PlaceVisit*>> places;
+  for (const PlaceVisit& visit : visits) places[visit.place].push_back(&visit);
+  Sums sums;
+  int used = 0;
+  for (const auto& [place, all] : places) {
+    const bool against_truth = all.front()->against_truth;
+    if (!against_truth && all.size() < 2) continue;
+    ++used;
+    const auto count = static_cast<double>(all.size());
+    const PlaceVisit mean = against_truth ? PlaceVisit{} : mean_of(all);
+    for (const PlaceVisit* visit : all)
+      if (!sums.add(*visit, mean, against_truth ? 1.0 : count / (count - 1))) return fail(kSay.no_claim());
+  }
+  if (used == 0) return fail(kSay.no_visits());
   Calibration out = sums.result();
-  out.marks = static_cast<int>(by_mark(visits).size());
+  out.places = used;
   return out;
 }
 
-Result<Calibration> calibrate_on_repeats(std::span<const MarkVisit> visits, const Scale& in_use) {
-  Sums sums(in_use);
-  int marks = 0;
-  for (const auto& [mark, repeats] : by_mark(visits)) {
-    if (repeats.size() < 2) continue;
-    ++marks;
-    const double count = static_cast<double>(repeats.size());
-    Place mean;
-    for (const MarkVisit* visit : repeats) {
-      mean.east_m += visit->estimate.east_m / count;
-      mean.north_m += visit->estimate.north_m / count;
-      mean.up_m += visit->estimate.up_m / count;
-    }
-    for (const MarkVisit* visit : repeats)
-      if (!sums.add(*visit, mean, count / (count - 1))) return fail(kSay.no_claim());
-    const int free = static_cast<int>(repeats.size()) - 1;
-    sums.horizontal.degrees += 2 * free;
-    sums.vertical.degrees += free;
-  }
-  if (sums.horizontal.visits < kFewestRepeats) {
-    return fail(kSay.few_repeats(std::to_string(sums.horizontal.visits), std::to_string(kFewestRepeats)));
-  }
-  Calibration out = sums.result();
-  out.marks = marks;
-  out.against_truth = false;
-  return out;
+std::string standing(const Calibration& c) {
+  const Factor& factor = c.larger();
+  return kSay.scale_so_far(std::to_string(c.counted), std::to_string(kFewestToVerify), fixed(factor.value, 2),
+                           fixed(factor.low, 2), fixed(factor.high, 2));
 }
 
-std::string toml_lines(const Calibration& calibration, UtcTime until) {
-  const bool vertical = calibration.vertical.upper80 > calibration.horizontal.upper80;
-  const Factor& factor = vertical ? calibration.vertical : calibration.horizontal;
-  const auto& rests_on = calibration.against_truth ? kSay.by_marks : kSay.by_repeats;
-  const std::string visits = std::to_string(calibration.visits);
-  std::string lines = "error_scale = " + fixed(calibration.error_scale, 2) + "  # " +
-                      rests_on(fixed(factor.value, 2), fixed(factor.low, 2), fixed(factor.high, 2), visits);
-  if (calibration.visits < kFewestToVerify) return lines;
-  return lines + "\nerror_scale_evidence = { visits = " + visits + ", until = " + to_text(until).substr(0, 10) + " }";
+std::string toml_lines(const Calibration& c, UtcTime until) {
+  const Factor& factor = c.larger();
+  std::string lines =
+      "error_scale = " + fixed(c.error_scale, 2) + "  # " +
+      kSay.scale_rests_on(fixed(factor.value, 2), fixed(factor.low, 2), fixed(factor.high, 2), rests_on(c));
+  if (c.counted < kFewestToVerify) return lines;
+  return lines + "\nerror_scale_evidence = { visits = " + std::to_string(c.counted) +
+         ", until = " + to_text(until).substr(0, 10) + " }";
 }
 
 }  // namespace stillpoint::estimate

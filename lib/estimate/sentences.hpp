@@ -37,11 +37,12 @@ struct Sentences {
   Sentence<0> too_early{"Keep still: it is too early to tell how long it will take."};
 
   Sentence<0> no_claim{"A visit holds no epochs or no error figure: leave it out and calibrate again."};
-  Sentence<0> no_marks{"No visit to a known mark: measure at least one mark and calibrate again."};
-  Sentence<2> few_repeats{
-      "Only {count} repeat visits, at least {count} are needed: measure more, hours apart, or use a known mark."};
-  Sentence<4> by_marks{"best guess {scale}, {scale} to {scale} at 95 %, {count} visits to known marks"};
-  Sentence<4> by_repeats{"best guess {scale}, {scale} to {scale} at 95 %, {count} repeat visits without truth"};
+  Sentence<0> no_visits{"No visit to a known mark, and no place was visited twice: measure a mark, or come back."};
+  Sentence<5> scale_so_far{"{count} of {count} visits, scale so far {scale}, between {scale} and {scale} at 95 %"};
+  Sentence<4> scale_rests_on{"best guess {scale}, {scale} to {scale} at 95 %, {visits}"};
+  Sentence<1> visits_to_marks{"{count} visits to known marks"};
+  Sentence<1> repeat_visits{"{count} repeat visits without truth"};
+  Sentence<2> visits_of_both{"{count} visits to known marks and {count} repeat visits"};
 };
 inline constexpr Sentences kSay;
 
