@@ -149,6 +149,8 @@ std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scor
   return out;
 }
 
+constexpr std::string_view kNoneFits = "None of these fits.";
+
 /// Nothing is certain, whatever rounds to it.
 std::string share_text(double share) {
   constexpr double kNearlyAll = 0.99;
@@ -157,7 +159,7 @@ std::string share_text(double share) {
 
 std::vector<std::string> sentences_of(const Diagnosis& found, bool other_marks) {
   if (found.none_fits) {
-    return {std::string("None of these fits. ") +
+    return {std::string(kNoneFits) + " " +
             (other_marks ? "Shoot the mark again after a new initialization."
                          : "Shoot the mark again after a new initialization, then check a second mark: the same vector "
                            "there points to the base or the frame, none to this mark.")};
@@ -179,6 +181,10 @@ std::string_view to_word(Suspect suspect) noexcept {
       "antenna-section", "slant-as-vertical", "phase-offset", "feet-for-metres", "geoid-sign",      "height-kind",
       "geoid-frame",     "coarse-geoid",      "survey-foot",  "base-offset",     "mark-disturbed",  "bubble"};
   return kWords[static_cast<std::size_t>(suspect)];
+}
+
+bool is_explained(std::string_view diagnosis) noexcept {
+  return !diagnosis.empty() && !diagnosis.starts_with(kNoneFits);
 }
 
 Diagnosis diagnose(const Residual& residual, const Scene& scene, const std::vector<Residual>& others) {

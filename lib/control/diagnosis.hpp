@@ -15,6 +15,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "control/compare.hpp"
@@ -78,6 +79,9 @@ struct Diagnosis {
   std::vector<std::string> sentences;  ///< for people: what is suspected, how to make sure, what else it may be
   std::string text;                    ///< the same in one
 };
+
+/// Whether the words of a diagnosis name a mistake that explains the shot.
+bool is_explained(std::string_view diagnosis) noexcept;
 
 /// `others`: residuals on other marks since the last change of source, antenna or receiver.
 Diagnosis diagnose(const Residual& residual, const Scene& scene, const std::vector<Residual>& others);

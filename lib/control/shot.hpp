@@ -32,7 +32,22 @@ struct CheckShot {
   std::string text;        ///< one sentence
   std::string diagnosis;   ///< empty: passed, or nothing recognised
   std::string point_uuid;  ///< the stored point it was made from; empty: its own stay
+  // What works out the source's error scale (control/scales.hpp); empty in shots of earlier programs.
+  std::optional<double> error_scale;  ///< with which the stay was averaged
+  std::optional<double> claim_plan_m2, claim_up_m2, scatter_plan_m2, scatter_up_m2;  ///< `estimate::Claimed`
+  std::optional<double> mark_sigma_plan_m, mark_sigma_up_m;  ///< the mark's own, in plan of each axis
   UtcTime stored_at;
+
+  /// Takes over what the stay shows of the receiver's claim, and with which scale it was averaged.
+  void tell_claim(const occupation::Point& point) {
+    error_scale = point.error_scale;
+    if (!point.claimed) return;
+    claim_plan_m2 = point.claimed->plan_m2, claim_up_m2 = point.claimed->up_m2;
+    scatter_plan_m2 = point.claimed->scatter_plan_m2, scatter_up_m2 = point.claimed->scatter_up_m2;
+  }
+  void tell_mark(double sigma_plan_m, std::optional<double> sigma_up_m) {
+    mark_sigma_plan_m = sigma_plan_m, mark_sigma_up_m = sigma_up_m;
+  }
 };
 
 }  // namespace stillpoint::control

@@ -365,6 +365,7 @@ void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept
   point.station = cls.station;
   point.quality = cls.quality;
   point.error_scale = source.error_scale;
+  point.claimed = estimate::claimed_of(e, source.error_scale);
 }
 
 void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) const {

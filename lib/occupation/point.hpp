@@ -13,6 +13,7 @@
 #include "base/quality.hpp"
 #include "base/time.hpp"
 #include "corrections/freshness.hpp"
+#include "estimate/claimed.hpp"
 #include "gate/verdict.hpp"
 
 namespace stillpoint::geodesy {
@@ -109,6 +110,8 @@ struct Point {
   int rules = 1;      ///< edition of the rules that judged its seconds
   int estimator = 1;  ///< edition of the estimator that averaged them
   std::string crew;   ///< whose configuration measured it; empty: it names none
+  /// Not stored with a point, whose epochs say it; a check shot keeps it.
+  std::optional<estimate::Claimed> claimed;
 };
 
 /// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.

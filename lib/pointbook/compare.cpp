@@ -43,6 +43,16 @@ std::vector<Difference> differences(const Fields& one, const Fields& other) {
   return out;
 }
 
+std::vector<Difference> differences(const CheckShot& stored, CheckShot again) {
+  if (!stored.error_scale) {
+    again.error_scale = stored.error_scale;
+    again.claim_plan_m2 = stored.claim_plan_m2, again.claim_up_m2 = stored.claim_up_m2;
+    again.scatter_plan_m2 = stored.scatter_plan_m2, again.scatter_up_m2 = stored.scatter_up_m2;
+    again.mark_sigma_plan_m = stored.mark_sigma_plan_m, again.mark_sigma_up_m = stored.mark_sigma_up_m;
+  }
+  return differences(exact_fields(stored), exact_fields(again));
+}
+
 std::vector<Difference> differences(const occupation::Point& one, const std::vector<occupation::EpochRecord>& epochs,
                                     const occupation::Point& other,
                                     const std::vector<occupation::EpochRecord>& other_epochs) {

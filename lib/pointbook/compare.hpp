@@ -29,6 +29,9 @@ struct Difference {
 };
 std::vector<Difference> differences(const Fields& one, const Fields& other);
 
+/// A shot and the same one made anew. What a program of before did not write down about it is no difference.
+std::vector<Difference> differences(const CheckShot& stored, CheckShot again);
+
 /// Both as one list: fields of the point, then those of every epoch, `epoch 17 of 60: station`.
 std::vector<Difference> differences(const occupation::Point& one, const std::vector<occupation::EpochRecord>& epochs,
                                     const occupation::Point& other,

@@ -93,13 +93,13 @@ std::string exact_text(const Field&, UtcTime value) {
 
 int version_of(const gate::ReasonSet& reasons) {
   for (std::size_t i = reason_count(1); i < reasons.size(); ++i) {
-    if (reasons.test(i)) return kNewestFields;
+    if (reasons.test(i)) return kLaterReasons;
   }
   return 1;
 }
 int version_of(const RefusedCounts& counts) {
   const auto counted = [](std::uint64_t count) { return count > 0; };
-  return std::any_of(counts.begin() + reason_count(1), counts.end(), counted) ? kNewestFields : 1;
+  return std::any_of(counts.begin() + reason_count(1), counts.end(), counted) ? kLaterReasons : 1;
 }
 
 }  // namespace stillpoint::pointbook

@@ -22,7 +22,7 @@ namespace stillpoint::pointbook {
 using occupation::Field;
 
 /// The newest version of book, content and spool.
-inline constexpr int kNewestFields = 2;
+inline constexpr int kNewestFields = 3;
 
 /// The bytes of a row's geometry; empty: NULL.
 struct Geometry {
@@ -72,6 +72,13 @@ void shot_fields(Io& io, Shot& s) {
   io(Field{"text"}, s.text);
   io(Field{.name = "diagnosis", .nullable = true}, s.diagnosis);
   io(Field{.name = "point_uuid", .nullable = true, .compared = false}, s.point_uuid);
+  io(Field{.name = "error_scale", .since = 3}, s.error_scale);
+  io(Field{.name = "claim_plan_m2", .decimals = occupation::kSquareMetres, .since = 3}, s.claim_plan_m2);
+  io(Field{.name = "claim_up_m2", .decimals = occupation::kSquareMetres, .since = 3}, s.claim_up_m2);
+  io(Field{.name = "scatter_plan_m2", .decimals = occupation::kSquareMetres, .since = 3}, s.scatter_plan_m2);
+  io(Field{.name = "scatter_up_m2", .decimals = occupation::kSquareMetres, .since = 3}, s.scatter_up_m2);
+  io(Field{.name = "mark_sigma_plan_m", .decimals = occupation::kMetres, .since = 3}, s.mark_sigma_plan_m);
+  io(Field{.name = "mark_sigma_up_m", .decimals = occupation::kMetres, .since = 3}, s.mark_sigma_up_m);
 }
 
 template <class Io, class Row>

@@ -23,6 +23,7 @@ namespace stillpoint::pointbook {
 using RefusedCounts = std::array<std::uint64_t, gate::kReasonCount>;
 
 /// How many reasons a version of book, content and spool knows: the first ones, for later ones stand behind them.
+inline constexpr int kLaterReasons = 2;  ///< the version from which on all are known
 constexpr std::size_t reason_count(int version) noexcept {
   constexpr std::size_t kFirst = 25;
   return version == 1 ? kFirst : gate::kReasonCount;

@@ -99,6 +99,15 @@ pointbook::CheckShot shot(int number) {
   return out;
 }
 
+pointbook::CheckShot claiming_shot(int number) {
+  pointbook::CheckShot out = shot(number);
+  out.error_scale = 1.25;
+  out.claim_plan_m2 = 1.28e-4, out.claim_up_m2 = 1.96e-4;
+  out.scatter_plan_m2 = 5.1e-5, out.scatter_up_m2 = -1e-7;
+  out.mark_sigma_plan_m = 0.003;
+  return out;
+}
+
 occupation::StoredPoint point(int number, std::size_t epochs) {
   occupation::StoredPoint stored;
   stored.uuid = uuid(number);

@@ -12,6 +12,8 @@ namespace stillpoint::samples {
 occupation::StoredPoint point(int number, std::size_t epochs = 3);
 /// A check shot with its own uuid, different from every point's.
 pointbook::CheckShot shot(int number);
+/// The same with what came with version 3.
+pointbook::CheckShot claiming_shot(int number);
 std::string uuid(int number);
 std::string shot_uuid(int number);
 

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <set>
 
+#include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/forgetful.hpp"
 #include "pointbook/old_book.hpp"
@@ -53,6 +54,7 @@ constexpr const char* kOurs =
 constexpr const char* kSums =
     "SELECT uuid, content_sha256, epochs_sha256 FROM points UNION ALL"
     " SELECT uuid, content_sha256, '' FROM check_shots ORDER BY 1";
+const std::string kToday = std::to_string(pointbook::kSchemaVersion);
 constexpr const char* kNewColumns = "SELECT estimator, rules, crew FROM points ORDER BY id";
 
 std::vector<std::string> squeezed(std::vector<std::string> rows) {
@@ -75,6 +77,18 @@ occupation::StoredPoint newer_point() {
   stored.point.rules = 3;
   stored.point.crew = "A";
   return stored;
+}
+
+/// As the program of between wrote it: the tables of schema 2 with the rows of schema 1.
+void write_book_of_schema_2(const std::string& file) {
+  samples::write_book_of_schema_1(file);
+  std::string sql = "DROP VIEW current_points; DROP TRIGGER pointbook_no_update;";
+  for (const char* column : {"estimator INTEGER NOT NULL DEFAULT 1", "rules INTEGER NOT NULL DEFAULT 1", "crew TEXT"})
+    sql += "ALTER TABLE points ADD COLUMN " + std::string(column) + ";";
+  sql += "UPDATE pointbook SET schema_version = 2;";
+  for (const auto& object : pointbook::objects_of(2))
+    if (object.type == "view" || object.name == "pointbook_no_update") sql += object.sql + ";";
+  rows_of(file, sql);
 }
 
 }  // namespace
@@ -108,7 +122,7 @@ TEST_CASE("a book of schema 1 is read as it is, and its rows keep their sums whe
     CHECK(rows_of(file, kSums) == sums);
     CHECK(rows_of(file, kNewColumns) == std::vector<std::string>(8, "1|1|NULL"));
   }
-  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{kToday});
   REQUIRE(Book::open(today, samples::geographic()).has_value());
   for (const char* table : {"points", "current_points", "check_shots", "epochs", "events", "antenna_setups"}) {
     CAPTURE(table);
@@ -145,7 +159,47 @@ TEST_CASE("what came with version 2 is stored, read, hashed and spooled") {
   CHECK(read->point.estimator == 2);
   CHECK(read->point.rules == 3);
   CHECK(read->point.crew == "A");
-  CHECK_FALSE(pointbook::decode_stored_point("stillpoint-point 3\n" + bytes.substr(19)).has_value());
+  CHECK_FALSE(pointbook::decode_stored_point("stillpoint-point 9\n" + bytes.substr(19)).has_value());
+}
+
+TEST_CASE("a book of schema 2 is brought up to date, and a shot says what its source's scale can be worked out from") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  write_book_of_schema_2(file);
+  const auto sums = rows_of(file, kSums);
+  REQUIRE(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
+  const auto read = pointbook::read_contents(file);
+  REQUIRE(read.has_value());
+  CHECK(read->damage.empty());
+  CHECK_FALSE(read->checks.front().error_scale.has_value());
+  const auto shot = samples::claiming_shot(9);
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    CHECK(rows_of(file, kSums) == sums);
+    REQUIRE(book->append(shot).has_value());
+    CHECK(book->audit().value().empty());
+    CHECK(pointbook::differences(book->read_checks().value().back(), shot).empty());
+  }
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{kToday});
+  CHECK(rows_of(file, "SELECT error_scale, claim_plan_m2, mark_sigma_up_m FROM check_shots ORDER BY id").front() ==
+        "NULL|NULL|NULL");
+  CHECK(rows_of(file, "SELECT error_scale, claim_plan_m2, mark_sigma_up_m FROM check_shots ORDER BY id").back() ==
+        "1.25|0.000128|NULL");
+  CHECK(pointbook::encode(shot).starts_with("stillpoint-check 3\n"));
+  const auto spooled = pointbook::decode_check_shot(pointbook::encode(shot));
+  REQUIRE(spooled.has_value());
+  CHECK(pointbook::differences(*spooled, shot).empty());
+  CHECK(pointbook::encode(samples::shot(9)).starts_with("stillpoint-check 1\n"));
+}
+
+TEST_CASE("what a program of before did not write down about a shot is no difference from the same made anew") {
+  auto again = samples::claiming_shot(9);
+  CHECK(pointbook::differences(samples::shot(9), again).empty());
+  const auto stored = again;
+  CHECK(pointbook::differences(stored, again).empty());
+  again.claim_plan_m2 = 1;
+  CHECK(pointbook::differences(stored, again).front().field == "claim_plan_m2");
 }
 
 TEST_CASE("a book that somebody reads stays as it is until the next row is stored") {
@@ -162,7 +216,7 @@ TEST_CASE("a book that somebody reads stays as it is until the next row is store
   CHECK(book->read_current().value().size() == 8);
   reader.finish();
   REQUIRE(book->append(newer_point()).has_value());
-  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{kToday});
   CHECK(book->audit().value().empty());
 }
 
@@ -186,11 +240,11 @@ TEST_CASE("after a power cut at any operation of a migration the book is of the 
       for (const auto& [name, bytes] : store.after_power_cut(loss, operation)) samples::write_file(name, bytes);
       REQUIRE(rows_of(file, kSums) == sums);
       const auto schema = rows_of(file, "SELECT schema_version FROM pointbook").front();
-      REQUIRE(squeezed(rows_of(file, kOurs)).size() == listed(2).size());
+      REQUIRE(squeezed(rows_of(file, kOurs)).size() == listed(pointbook::kSchemaVersion).size());
       const auto columns = rows_of(file, "SELECT name FROM pragma_table_info('points') WHERE name = 'crew'");
-      REQUIRE(columns.size() == (schema == "2" ? 1 : 0));
+      REQUIRE(columns.size() == (schema == kToday ? 1 : 0));
       found.insert(schema);
-      if (finished && loss == samples::Loss::all) REQUIRE(schema == "2");
+      if (finished && loss == samples::Loss::all) REQUIRE(schema == kToday);
       auto book = Book::open(file, samples::geographic());
       REQUIRE(book.has_value());
       REQUIRE(book->audit().value().empty());
@@ -198,7 +252,7 @@ TEST_CASE("after a power cut at any operation of a migration the book is of the 
     }
   }
   MESSAGE((operation - 2) << " operations, each cut in 3 ways");
-  CHECK(found == std::set<std::string>{"1", "2"});
+  CHECK(found == std::set<std::string>{"1", kToday});
 }
 
 TEST_CASE("a geometry that was moved away from its row's coordinates is told, by the book and by a reader") {

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "session/live_stay.hpp"
 #include "session/planned_visits.hpp"
 #include "support/epochs.hpp"
@@ -60,6 +62,40 @@ TEST_CASE("a live stay ends by itself at its longest, and a stay computed anew w
     CHECK((ended ? ended->why : "") == c.why);
     if (ended) CHECK(ended->interrupted == (c.again && c.again->broken_off));
   }
+}
+
+TEST_CASE("a stay ends by itself at the first second, from the fifth, at which both errors are as small as wanted") {
+  session::Basis with = basis();
+  // The position repeats to the last digit: nothing is seen to average out, and the figures stay those of one epoch.
+  const auto figures = [&with] {
+    LiveStay stay(with);
+    stay.begin({"CUL-14", 1, "", "", 1.871}, {});
+    for (int t = 0; t < 5; ++t) stay.observe(judged(t), {}, SteadyTime{});
+    const auto& e = stay.stay().progress().conclusion.estimate;
+    return config::PerAxis{e.error95_horizontal_m, e.error95_vertical_m};
+  };
+  const auto seconds_until_the_end = [&with](const config::PerAxis& wanted) {
+    with.settings.occupation.finish_at_error95_m = wanted;
+    LiveStay stay(with);
+    stay.begin({"CUL-14", 1, "", "", 1.871}, {});
+    int seconds = 0;
+    while (!stay.ends_by_itself()) stay.observe(judged(seconds++), {}, SteadyTime{});
+    const std::string why = stay.ends_by_itself()->why;
+    CHECK((why == "the wanted error is reached") == (seconds < 31));
+    return seconds;
+  };
+  const auto less = [](double value) { return std::nextafter(value, 0); };
+  const config::PerAxis unproven = figures();
+  with.settings.sources[0].error_scale_evidence = config::ScaleEvidence{10, "2026-06-03"};
+  const config::PerAxis proven = figures();
+  CHECK(unproven.horizontal_m > 1.2 * proven.horizontal_m);
+  CHECK(seconds_until_the_end(proven) == 5);
+  CHECK(seconds_until_the_end({less(proven.horizontal_m), 1}) == 31);  // the longest stay
+  CHECK(seconds_until_the_end({1, less(proven.vertical_m)}) == 31);
+  // Waiting cannot lower an error that is not proven.
+  with.settings.sources[0].error_scale_evidence.reset();
+  CHECK(seconds_until_the_end(unproven) == 5);
+  CHECK(seconds_until_the_end(proven) == 31);
 }
 
 TEST_CASE("another antenna height of a stay computed anew outlasts a change of the pole before its first second") {

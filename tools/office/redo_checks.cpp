@@ -51,6 +51,7 @@ void move_shot(pointbook::CheckShot& shot, const occupation::Point& point) {
   if (shot.off_up_m) shot.off_up_m = off.up_m;
   shot.antenna_height_m = point.antenna_height_m;
   shot.source = point.source;
+  if (shot.error_scale) shot.tell_claim(point);
 }
 
 Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, geodesy::Transfers& transfers) {
@@ -59,6 +60,7 @@ Result<void> move_mark(pointbook::CheckShot& shot, const control::Mark& mark, ge
   shot.off_east_m = off->east_m;
   shot.off_north_m = off->north_m;
   shot.off_up_m = off->up_m;
+  if (shot.error_scale) shot.tell_mark(mark.sigma_horizontal_m, mark.sigma_vertical_m);
   if (!off->up_m) shot.limit_vertical_m.reset();
   if (off->up_m && !shot.limit_vertical_m) {
     shot.limit_vertical_m = control::judge(mark.name, *off, {}, {}).limit_vertical_m;
@@ -140,7 +142,7 @@ std::optional<RevisedShot> next_of(const pointbook::CheckShot* newest, const Che
 /// The words aside, which a redo signs.
 bool same_numbers(const pointbook::CheckShot& one, pointbook::CheckShot other) {
   other.text = one.text;
-  return pointbook::differences(pointbook::exact_fields(one), pointbook::exact_fields(other)).empty();
+  return pointbook::differences(one, std::move(other)).empty();
 }
 
 bool came_out_alike(const CheckRow& before, const CheckRow* after) {

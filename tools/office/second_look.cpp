@@ -323,8 +323,7 @@ std::vector<ComparedShot> FieldDay::compare_shots() const {
     ComparedShot pair{&shot, nullptr, false, {}};
     if (const auto at = std::find_if(given.begin(), given.end(), same_stay); at != given.end()) {
       pair.again = *at;
-      pair.differences = pointbook::differences(pointbook::exact_fields(shot),
-                                                pointbook::exact_fields(session::shot_of((*at)->check)));
+      pair.differences = pointbook::differences(shot, session::shot_of((*at)->check));
       given.erase(at);
     }
     out.push_back(std::move(pair));
