@@ -151,7 +151,8 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   const auto checks = store_->checks();
   if (!checks) return tl::unexpected(checks.error());
   for (const pointbook::CheckShot& check : *checks) {
-    if (check.passed) options.earlier_checks.push_back({check.source, check.utc});
+    // What does not say what was claimed proves nothing.
+    if (check.passed && check.claim_plan_m2) options.earlier_checks.push_back({check.source, check.utc});
   }
   auto recorder = std::make_unique<Recorder>(settings_.project.record, [this] { return feed_->anchor(); });
   session::Session session(settings_, std::move(frames), options);

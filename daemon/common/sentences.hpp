@@ -126,6 +126,7 @@ struct Sentences {
   Sentence<2> held_left{"{count} held (left because: {why})"};
   Sentence<1> proved{"proved on {name}"};
   Sentence<2> proved_at{"proved on {name} at {clock}"};
+  Sentence<1> no_scales{"Where the error scales stand cannot be told: {error}."};
   Sentence<0> not_proved{"no marks are configured, so nothing proves it"};
   Sentence<1> as_recorded{"{files} as recorded"};
   Sentence<2> record_left{"the record is not what was recorded: {fault}; left because: {why}"};

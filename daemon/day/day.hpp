@@ -148,6 +148,7 @@ class Day {
   void look_at_record(Known known);
   void miss_record(RecordChecked& seen);
   void close_now(SteadyTime at);
+  void tell_closed(const DayClosed& day, const CloseDone& tell);
   void refuse_closing(const std::vector<std::string>& why);
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert);

@@ -150,6 +150,7 @@ pointbook::Event close_event(const DayClosed& day) {
 std::string close_json(const DayClosed& day) {
   Json out = Json::object({{"text", close_sentence(day)}, {"closed_utc", to_text(day.utc)}});
   out.update(body_of(day));
+  out["scales"] = day.scales;
   return line_of(out);
 }
 

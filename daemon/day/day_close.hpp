@@ -38,6 +38,7 @@ struct DayClosed {
   DayTally tally;
   std::optional<session::Proof> proof;
   RecordChecked record;
+  std::vector<std::string> scales{};  ///< where the error scale of each source stands; for people, not stored
 };
 
 /// What has happened so far, as far as a closing counts it.

@@ -146,7 +146,22 @@ void Day::close_now(SteadyTime at) {
       book_.hear(event);
       // What is looked at twice costs only time.
       if (const auto entered = recorder_->day_closed(until); !entered) spdlog::warn("{}", entered.error().text);
-      tell(day);
+      tell_closed(day, tell);
+    });
+  });
+}
+
+/// With where the error scale of each source stands. It changes nothing: people may paste what it says.
+void Day::tell_closed(const DayClosed& day, const CloseDone& tell) {
+  store_.ask_scale_stays([this, day, tell](const Result<std::vector<control::ScaleStay>>& stays) {
+    boost::asio::post(io_, [this, day, tell, stays] {
+      DayClosed told = day;
+      if (!stays) told.scales = {kSay.no_scales(stays.error().text)};
+      if (stays) {
+        for (const auto& scale : control::scales_of(settings_.sources, marks(), *stays))
+          for (std::string& sentence : control::told(scale)) told.scales.push_back(std::move(sentence));
+      }
+      tell(told);
     });
   });
 }

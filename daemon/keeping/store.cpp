@@ -167,6 +167,14 @@ void Store::ask_known(std::function<void(const Result<Known>&)> tell) {
   if (!taken) tell(fail(kSay.book_behind()));
 }
 
+void Store::ask_scale_stays(std::function<void(const Result<std::vector<control::ScaleStay>>&)> tell) {
+  const bool taken = submit(Row([tell](pointbook::Book& book) -> pointbook::StoreResult<void> {
+    tell(pointbook::scale_stays(book));
+    return {};
+  }));
+  if (!taken) tell(fail(kSay.book_behind()));
+}
+
 void Store::submit(pointbook::AntennaSetup setup) {
   submit(Row([setup = std::move(setup)](pointbook::Book& book) { return book.append(setup); }));
 }

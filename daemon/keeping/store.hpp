@@ -25,6 +25,7 @@
 #include "keeping/journaled.hpp"
 #include "keeping/open_stay.hpp"
 #include "pointbook/book.hpp"
+#include "pointbook/scale_stays.hpp"
 #include "pointbook/spool.hpp"
 
 namespace stillpoint::daemon {
@@ -81,6 +82,8 @@ class Store {
   void submit(pointbook::AntennaSetup setup);
   /// `tell`, on the store thread: what the pointbook has by then.
   void ask_known(std::function<void(const Result<Known>&)> tell);
+  /// The same of the stays that speak of their sources' error figures.
+  void ask_scale_stays(std::function<void(const Result<std::vector<control::ScaleStay>>&)> tell);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
   /// What a run before left open and neither pointbook nor spool has. Before `start`.

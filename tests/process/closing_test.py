@@ -109,6 +109,31 @@ class Closing(Crew):
         verified = self.verify()
         self.assertEqual(verified.returncode, 0, verified.stdout + verified.stderr)
 
+    def test_a_closing_says_where_the_error_scale_stands_and_changes_nothing(self):
+        self.begin()
+        self.check("VM-11")
+        self.check("VM-11")  # within 45 min: the same visit
+        self.point("CUL-01")
+        self.check("VM-11", "--closing")
+        closed = self.close()
+        self.assertEqual(closed.returncode, 0, closed.stderr)
+        self.assertIn('Source "county network": 1 of 10 visits, scale so far ', closed.stdout)
+        self.assertIn("9 more checks on marks, 45 min from each other, prove it.", closed.stdout)
+        self.assertNotIn("error_scale =", closed.stdout)
+        rows = self.rows("SELECT error_scale, claim_plan_m2 > 0, scatter_plan_m2 IS NULL, mark_sigma_plan_m, mark_sigma_up_m FROM check_shots")
+        self.assertEqual(rows, [(1.0, 1, 0, 0.005, 0.008)] * 3)
+        self.assertNotIn("scales", self.closings()[0][1])  # said, and not stored
+        office = [OFFICE, "error-scale", "--config", self.folder / "config.toml", "--pointbook", self.folder / "trial.gpkg"]
+        said = subprocess.run(office, capture_output=True, text=True, timeout=DEADLINE_S)
+        self.assertEqual(said.returncode, 1, said.stderr)
+        (scale,) = [json.loads(line) for line in said.stdout.splitlines()]
+        self.assertEqual((scale["calibration"], scale["against"], scale["counted"]), ("county network", "marks", 1))
+        for line in said.stderr.splitlines():
+            self.assertIn(line, closed.stdout)
+        self.daemon.stop()
+        verified = self.verify()
+        self.assertEqual(verified.returncode, 0, verified.stdout + verified.stderr)
+
     def test_every_reason_is_told_at_once_and_held_points_want_a_decision_or_a_reason(self):
         self.begin()
         self.check("VM-12")

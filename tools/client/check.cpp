@@ -62,6 +62,9 @@ std::vector<std::string> close_lines(const Json& answer) {
     list += (list.empty() ? "" : ", ") + ascii(key) + " " + std::to_string(count_of(alerts, key));
   }
   if (!list.empty()) out.push_back("Alerts: " + list + ".");
+  for (const Json& scale : list_of(answer, "scales")) {
+    out.push_back(ascii(scale.get<std::string>()));
+  }
   return out;
 }
 

@@ -1,49 +1,46 @@
 #pragma once
-/// `error-scale`: what each source's `error_scale` should be, from visits to known marks and from repeated visits.
+/// `error-scale`: where the error scale of each source stands, from pointbooks and from a recomputed record.
 ///
-/// A visit belongs to the mark of its name. Visits to other names, made twice or more, calibrate without truth. Only
-/// accepted visits are used; which were not, and why, is said.
+/// A point belongs to the mark of its name, where a file of marks is given; points of other names count when they were
+/// visited twice. Check shots carry what they need themselves.
 ///
 /// Units:   metres; scales are plain factors with their 95 % interval.
 /// Threads: plain functions.
-/// Errors:  sentences: the marks file as a whole, and for each source why it could not be calibrated.
+/// Errors:  sentences: the marks file as a whole, and for each source why nothing can be said of it.
 
-#include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
 #include "base/result.hpp"
 #include "config/settings.hpp"
-#include "control/marks.hpp"
-#include "estimate/calibration.hpp"
-#include "occupation/point.hpp"
+#include "control/scales.hpp"
+#include "pointbook/reader.hpp"
+#include "reduce/recompute.hpp"
 
 namespace stillpoint::office {
 
-struct Visited {
-  const occupation::Point* point = nullptr;
-  const std::vector<occupation::EpochRecord>* epochs = nullptr;
-};
+/// What the scales rest on. An error is a frame that cannot be had at all.
+class ScaleEvidence {
+ public:
+  static Result<ScaleEvidence> open(const config::Settings& settings, control::Marks marks);
+  void add(const pointbook::Contents& book);
+  void add(std::span<const reduce::Row> points, std::span<const reduce::CheckRow> checks);
+  std::vector<control::SourceScale> scales() const;
 
-/// One source, against one kind of truth.
-struct SourceScale {
-  std::string source;
-  bool against_marks = true;
-  double in_use = 1;
-  UtcTime until;  ///< of the newest visit that was used
-  std::optional<estimate::Calibration> result;
-  std::string problem;             ///< why there is no result
-  std::vector<std::string> notes;  ///< visits left out, marks that are too weak, visits too close together
-};
+ private:
+  ScaleEvidence(const config::Settings& settings, control::Marks marks, geodesy::Transfers transfers)
+      : settings_(&settings), marks_(std::move(marks)), transfers_(std::move(transfers)) {}
+  void add(const occupation::Point& point, std::span<const occupation::EpochRecord> epochs);
 
-/// Every source that was visited, in the order of the configuration. An error is a frame that cannot be had at all.
-Result<std::vector<SourceScale>> calibrate(const config::Settings& settings, const control::Marks& marks,
-                                           std::span<const Visited> visits);
+  const config::Settings* settings_;
+  control::Marks marks_;
+  geodesy::Transfers transfers_;
+  int books_ = 0;
+  std::vector<control::ScaleStay> stays_;
+};
 
 /// {"calibration": SOURCE, ...}, one line.
-std::string to_json(const SourceScale& scale);
-/// For people, with the line to paste.
-std::vector<std::string> sentences(const SourceScale& scale);
+std::string to_json(const control::SourceScale& scale);
 
 }  // namespace stillpoint::office
