@@ -1,5 +1,6 @@
 #pragma once
-/// Invented receivers for the Monte Carlo studies: errors of known nature whose claim is right by construction.
+/// Invented receivers for the Monte Carlo studies: errors of known nature whose claim is right by construction, unless
+/// the model says how it is wrong.
 ///
 /// Every occupation has its own seed, so one can be repeated alone. Normals are made here from the standard's engine,
 /// since its distributions differ from library to library.
@@ -27,7 +28,23 @@ class Normals {
   bool has_spare_ = false;
 };
 
-/// Shares of the claimed variance; they add up to 1.
+/// Errors of other natures than white and Gauss-Markov, in shares of the claimed variance.
+struct Others {
+  double flicker = 0;  ///< equal parts that last 1, 4, 16 … 4096 s
+  double walk = 0;     ///< a random walk from the beginning of the occupation, of this mean square
+  double sine = 0;     ///< of 60 to 600 s
+};
+
+/// What is wrong with the occupation.
+struct Wrong {
+  double size = 1;          ///< true sigma over the claimed one
+  double drift_sigmas = 0;  ///< in plan, over the occupation, in a random direction
+  double late_s = 0;        ///< from three tenths on the error is three times as large, and the claim follows so slowly
+  double tick_m = 0, tick_up_m = 0;          ///< what the last digits are worth
+  double false_share = 0, false_sigmas = 0;  ///< another level for a while, in a random direction in plan
+};
+
+/// Shares of the claimed variance; with those of `others` they add up to 1.
 struct Model {
   const char* name;
   double white = 0;   ///< new at every epoch
@@ -38,6 +55,8 @@ struct Model {
   double outliers = 0;     ///< share of epochs thrown 6 to 20 sigma off
   double elongation = 1;   ///< major over minor axis of the claim
   double claim_swing = 1;  ///< the claim rises and falls by this factor every 40 s
+  Others others{};
+  Wrong wrong{};
 };
 
 struct Occupation {

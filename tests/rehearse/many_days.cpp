@@ -7,7 +7,11 @@
 /// `error_floor_m` (`--no-offsets`: none, and the floor is pure caution). On every tenth day the base is 0.1 to 0.6 m
 /// off and nothing shows it: those points are counted apart.
 ///
-///     many_days [--seeds N] [--bounds] [--no-offsets] [--config FILE]
+/// Other days are wrong in one way (`--kind`): claims 1.5 times too small, slow reflections of 1 to 5 minutes so that
+/// errors are twice the claim, the pole's position away by 5 sigma and back, coarse digits. `--proven`: with scales
+/// that are verified, as they were under better sky.
+///
+///     many_days [--seeds N] [--kind KIND] [--proven] [--bounds] [--no-offsets] [--config FILE]
 
 #include <algorithm>
 #include <cmath>
@@ -85,6 +89,53 @@ void trouble(Random& random, Scenario& day, const simulate::Span& stay) {
     trees.keep = 0.85;
     trees.noise_factor = between(random, 1, 1.5);
     day.canopies.push_back(trees);
+  }
+}
+
+enum class Kind { honest, optimistic, reflections, away, digits };
+struct Named {
+  Kind kind;
+  const char* name;
+  double least;  ///< share of points whose plan and whose height hold, not proven
+};
+constexpr Named kKinds[] = {{Kind::honest, "honest", 0.93},
+                            {Kind::optimistic, "optimistic", 0.93},
+                            {Kind::reflections, "reflections", 0.80},
+                            {Kind::away, "away", 0.93},
+                            {Kind::digits, "digits", 0.93}};
+
+/// Of the source that is in use, plan and height.
+Axes sigma_at(const Scenario& day, double at_s) {
+  std::size_t source = 0;
+  for (const auto& use : day.uses)
+    if (use.at_s <= at_s) source = use.source.value();
+  const auto& e = day.sources[source].errors;
+  return {std::hypot(e.markov_m.east, e.white_m.east), 0, std::hypot(e.markov_m.up, e.white_m.up)};
+}
+
+/// Makes the whole day wrong in one way.
+void spoil(Kind kind, std::uint64_t seed, Scenario& day) {
+  Random random(seed, "spoil");
+  if (kind == Kind::optimistic)
+    for (auto& source : day.sources) source.claim_scale = 1 / 1.5;
+  if (kind == Kind::digits) day.receiver.minute_decimals = 5, day.receiver.height_decimals = 1;
+  for (const auto& stand : day.stands) {
+    const simulate::Span stay = stand.when;
+    const Axes sigma_m = sigma_at(day, stay.from_s);
+    if (kind == Kind::reflections) {
+      simulate::Canopy walls;
+      walls.when = stay;
+      walls.mask_deg = 5;
+      walls.multipath_m = std::sqrt(3.0) * sigma_m.east;  // with the source's own, twice the claim
+      walls.multipath_tau_s = between(random, 60, 300);
+      walls.claimed = false;
+      day.canopies.push_back(walls);
+    }
+    if (kind == Kind::away) {
+      const double quarter_s = (stay.to_s - stay.from_s) / 4, turn_rad = between(random, 0, 6.2832);
+      add_fault(day, FaultKind::multipath, stay.from_s + quarter_s, stay.to_s - quarter_s,
+                {5 * sigma_m.east * std::cos(turn_rad), 5 * sigma_m.east * std::sin(turn_rad), 5 * sigma_m.up});
+    }
   }
 }
 
@@ -194,9 +245,17 @@ config::PerAxis floor_of(const config::Settings& settings, std::string_view name
   return {};
 }
 
-bool run_day(const config::Settings& settings, std::uint64_t seed, bool floors, Study& study) {
-  Day day =
-      floors ? day_of(seed, floor_of(settings, "sbas"), floor_of(settings, "county network")) : day_of(seed, {}, {});
+struct Options {
+  std::uint64_t seeds = 300;
+  Named kind = kKinds[0];
+  bool bounds = false, floors = true, proven = false;
+  std::string config = STILLPOINT_TRAINING_CONFIG;
+};
+
+bool run_day(const config::Settings& settings, std::uint64_t seed, const Options& asked, Study& study) {
+  Day day = asked.floors ? day_of(seed, floor_of(settings, "sbas"), floor_of(settings, "county network"))
+                         : day_of(seed, {}, {});
+  spoil(asked.kind.kind, seed, day.scenario);
   auto simulation = simulate::Simulation::open(day.scenario);
   auto frames = geodesy::Frames::open(settings);
   if (!simulation || !frames) {
@@ -228,42 +287,64 @@ void print(const Class& c) {
               Class::quantile(c.off_up_m, 0.95), Class::quantile(c.radius_up_m, 0.5), c.ratio_up());
 }
 
+std::vector<double> joined(std::vector<double> one, const std::vector<double>& other) {
+  one.insert(one.end(), other.begin(), other.end());
+  return one;
+}
+
 /// The bounds asked for; a short run may miss the share by two standard errors of its own.
-bool holds(const Study& study) {
-  std::vector<double> off = study.sbas.off_m, radius = study.sbas.radius_m;
-  off.insert(off.end(), study.network.off_m.begin(), study.network.off_m.end());
-  radius.insert(radius.end(), study.network.radius_m.begin(), study.network.radius_m.end());
-  const double n = static_cast<double>(off.size()), covered = Class::covered(off, radius);
-  const double slack = n < 1500 ? 2 * std::sqrt(0.93 * 0.07 / std::max(n, 1.0)) : 0;
+bool holds(const Study& study, const Options& asked) {
+  const auto radius = joined(study.sbas.radius_m, study.network.radius_m);
+  const double covered = Class::covered(joined(study.sbas.off_m, study.network.off_m), radius);
+  const double covered_up = Class::covered(joined(study.sbas.off_up_m, study.network.off_up_m),
+                                           joined(study.sbas.radius_up_m, study.network.radius_up_m));
+  const double n = static_cast<double>(radius.size()), least = asked.kind.least;
+  const double slack = n < 1500 ? 2 * std::sqrt(least * (1 - least) / std::max(n, 1.0)) : 0;
   const double ratio_limit = n < 1500 ? 2.0 : 1.6;
-  std::printf("all      %6zu   %5.1f %%, at least 93 %% wanted (less %.1f for a short run); ratios at most %.1f\n",
-              off.size(), 100 * covered, 100 * slack, ratio_limit);
-  return n > 0 && covered >= 0.93 - slack && study.sbas.ratio() <= ratio_limit && study.network.ratio() <= ratio_limit;
+  std::printf("all      %6zu   %5.1f %% plan, %.1f %% height, at least %.0f %% wanted (less %.1f for a short run)\n",
+              radius.size(), 100 * covered, 100 * covered_up, 100 * least, 100 * slack);
+  if (n == 0 || covered < least - slack || covered_up < least - slack) return false;
+  // How large the radius is where the claim is right.
+  return asked.kind.kind != Kind::honest || (study.sbas.ratio() <= ratio_limit && study.network.ratio() <= ratio_limit);
+}
+
+bool read(int argc, char** argv, Options& asked) {
+  for (int i = 1; i < argc; ++i) {
+    const std::string word = argv[i];
+    if (word == "--no-offsets") asked.floors = false;
+    if (word == "--bounds") asked.bounds = true;
+    if (word == "--proven") asked.proven = true;
+    if (i + 1 == argc) continue;
+    if (word == "--seeds") asked.seeds = std::strtoull(argv[++i], nullptr, 10);
+    if (word == "--config") asked.config = argv[++i];
+    if (word != "--kind") continue;
+    const std::string name = argv[++i];
+    const auto* const at =
+        std::find_if(std::begin(kKinds), std::end(kKinds), [&](const Named& n) { return n.name == name; });
+    if (at == std::end(kKinds)) return false;
+    asked.kind = *at;
+  }
+  return true;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  std::uint64_t seeds = 300;
-  bool bounds = false, floors = true;
-  std::string config = STILLPOINT_TRAINING_CONFIG;
-  for (int i = 1; i < argc; ++i) {
-    const std::string word = argv[i];
-    if (word == "--seeds" && i + 1 < argc) seeds = std::strtoull(argv[++i], nullptr, 10);
-    if (word == "--config" && i + 1 < argc) config = argv[++i];
-    if (word == "--no-offsets") floors = false;
-    if (word == "--bounds") bounds = true;
-  }
-  const auto loaded = config::load(config);
+  Options asked;
+  if (!read(argc, argv, asked)) return std::fputs("there is no such kind of day\n", stderr), 2;
+  auto loaded = config::load(asked.config);
   for (const Error& error : loaded.errors) std::fprintf(stderr, "%s\n", error.text.c_str());
   if (!loaded.errors.empty()) return 2;
+  if (asked.proven)
+    for (config::Source& source : loaded.settings.sources)
+      source.error_scale_evidence = config::ScaleEvidence{config::kVisitsToVerify, "2026-06-01"};
   Study study;
-  for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
-    if (!run_day(loaded.settings, seed, floors, study)) return 2;
+  for (std::uint64_t seed = 1; seed <= asked.seeds; ++seed) {
+    if (!run_day(loaded.settings, seed, asked, study)) return 2;
   }
-  std::printf("%llu days, %llu epochs: %d points accepted, %d held, %d without a second that counted\n",
-              static_cast<unsigned long long>(seeds), static_cast<unsigned long long>(study.epochs), study.accepted,
-              study.held, study.none);
+  std::printf("%s, %s: %llu days, %llu epochs: %d points accepted, %d held, %d without a second that counted\n",
+              asked.kind.name, asked.proven ? "proven" : "not proven", static_cast<unsigned long long>(asked.seeds),
+              static_cast<unsigned long long>(study.epochs), study.accepted, study.held, study.none);
   std::printf("left out, under a base error that nothing shows: %d points, %.1f %% of the accepted\n", study.base_error,
               100.0 * study.base_error / std::max(1, study.accepted));
   std::printf(
@@ -271,6 +352,6 @@ int main(int argc, char** argv) {
       "                  (plan, metres; the radius is the median)      (height)\n");
   print(study.sbas);
   print(study.network);
-  const bool good = holds(study);
-  return bounds && !good ? 1 : 0;
+  const bool good = holds(study, asked);
+  return asked.bounds && !good ? 1 : 0;
 }
