@@ -56,7 +56,7 @@ void append_fixed(std::string& out, double value, int decimals) {
   if (kExtended && decimals >= 0 && decimals <= kFewDecimals && std::abs(value) < kMostQuick) {
     return append_few_decimals(out, value, decimals);
   }
-  std::array<char, 400> digits;
+  std::array<char, 400> digits{};
   const auto end =
       std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::fixed, decimals).ptr;
   std::string_view text(digits.data(), static_cast<std::size_t>(end - digits.data()));

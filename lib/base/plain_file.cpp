@@ -6,7 +6,7 @@
 
 #include <algorithm>
 #include <cerrno>
-#include <cstring>
+#include <system_error>
 #include <utility>
 
 namespace stillpoint {
@@ -22,7 +22,7 @@ tl::unexpected<FileFault> fault_of(int code) {
   if (code == ENOENT || code == ENOTDIR) return fault(FileTrouble::missing, "does not exist");
   // A socket, or a device without anything behind it.
   if (code == ENXIO || code == ENODEV) return fault(FileTrouble::no_file, "is no file but a socket or a device");
-  return fault(FileTrouble::unreadable, "cannot be opened (" + std::string(std::strerror(code)) + ")");
+  return fault(FileTrouble::unreadable, "cannot be opened (" + std::generic_category().message(code) + ")");
 }
 
 class Closing {
@@ -74,7 +74,8 @@ tl::expected<std::string, FileFault> read_plain_file(const std::string& path, st
     text.resize(before + room);
     const ssize_t got = ::read(*fd, text.data() + before, room);
     if (got < 0 && errno != EINTR) {
-      return fault(FileTrouble::unreadable, "cannot be read to its end (" + std::string(std::strerror(errno)) + ")");
+      return fault(FileTrouble::unreadable,
+                   "cannot be read to its end (" + std::generic_category().message(errno) + ")");
     }
     text.resize(before + static_cast<std::size_t>(std::max<ssize_t>(got, 0)));
     if (got == 0) return text;

@@ -30,8 +30,7 @@ template <std::size_t kValues>
 class Sentence {
  public:
   /// Anything but `kValues` pairs of braces does not compile.
-  consteval Sentence(const char* words)
-      : text_(words) {  // NOLINT(google-explicit-constructor): a sentence is its words
+  consteval Sentence(const char* words) : text_(words) {  // NOLINT(google-explicit-constructor): it is its words
     if (places_in(text_) != kValues) wrong_number_of_places();
   }
   template <class... Values>

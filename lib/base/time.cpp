@@ -101,7 +101,7 @@ double decimal_year(UtcTime time) noexcept {
 void append_text(std::string& out, UtcTime time) {
   const Date date = date_of(time);
   const auto ms = static_cast<int>(ms_of_day(time));
-  std::array<char, 40> text;
+  std::array<char, 40> text{};
   char* at = write_year(text.data(), date.year);
   *at++ = '-';
   at = write_digits(at, date.month, 2);
@@ -124,7 +124,7 @@ std::string to_text(UtcTime time) {
 }
 
 std::string clock_text(UtcTime time) {
-  std::array<char, 8> text;
+  std::array<char, 8> text{};
   return {text.data(), write_clock(text.data(), static_cast<int>(ms_of_day(time) / 1000))};
 }
 

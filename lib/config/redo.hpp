@@ -8,7 +8,7 @@
 /// Units:   those of the keys. Times are UTC.
 /// Threads: plain values.
 /// Errors:  every error is one sentence with file, line, key, the value found and what to give; unknown keys are
-/// errors.
+///          errors.
 
 #include <optional>
 #include <span>

@@ -7,8 +7,7 @@
 /// Threads: pure.
 /// Errors:  one sentence for sets that do not make a series. `next_set` says what is still to be measured.
 /// Source:  ISO 17123-8:2015, method and factors from memory; the factors 1.153 and 1.215 (chi-square, 56 and 28
-/// degrees
-///          of freedom) and 1.698 and 2.130 (F) are recomputed in the tests.
+///          degrees of freedom) and 1.698 and 2.130 (F) are recomputed in the tests.
 
 #include <optional>
 #include <span>

@@ -18,7 +18,8 @@ constexpr double kMostOfMarks = 0.5;
 double chi_square_below(double value, double degrees) noexcept {
   const double a = 0.5 * degrees, x = 0.5 * value;
   if (!(x > 0)) return 0;
-  double term = std::exp(a * std::log(x) - x - std::lgamma(a + 1)), sum = term;
+  int sign = 0;  // glibc's lgamma writes it to a global; the reentrant one does not
+  double term = std::exp(a * std::log(x) - x - ::lgamma_r(a + 1, &sign)), sum = term;
   for (int n = 1; term > 1e-12 * sum; ++n) {
     term *= x / (a + n);
     sum += term;

@@ -48,7 +48,7 @@ Five five_of(const FiveOffered& offered, double error_scale) noexcept {
   mean.ticks = offered[kFive - 1].sample.ticks;
   const Whitening whiten = Whitening::of(mean, error_scale);
   const auto steps = whiten.steps(mean.ticks);
-  std::array<std::array<double, kFive>, 3> axes;
+  std::array<std::array<double, kFive>, 3> axes{};
   for (std::size_t i = 0; i < kFive; ++i) {
     const Sample& s = offered[i].sample;
     const auto at = whiten(s.east_m - origin.east_m, s.north_m - origin.north_m, s.up_m - origin.up_m);

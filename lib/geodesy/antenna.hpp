@@ -2,8 +2,8 @@
 /// How far the receiver's reported position is above the mark.
 ///
 /// Units:  metres; feet are international feet of exactly 0.3048 m.
-/// Errors: one sentence when the parts cannot be right (slant shorter than its radius, second reading off by more than
-/// 3 mm).
+/// Errors:  one sentence when the parts cannot be right (slant shorter than its radius, second reading off by more than
+///          3 mm).
 
 #include "base/result.hpp"
 #include "base/units.hpp"

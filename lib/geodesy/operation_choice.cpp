@@ -240,8 +240,9 @@ std::optional<std::string> Operation3d::trial_fault(bool may_move_nothing) {
   bool moved = false;
   bool answered = false;
   for (int i = 0; i < kPerSide * kPerSide; ++i) {
-    const double across = (i % kPerSide + 0.5) / kPerSide;
-    const double along = (i / kPerSide + 0.5) / kPerSide;
+    const int column = i % kPerSide, row = i / kPerSide;
+    const double across = (column + 0.5) / kPerSide;
+    const double along = (row + 0.5) / kPerSide;
     const Geographic place{area_.south_deg + along * (area_.north_deg - area_.south_deg),
                            std::remainder(area_.west_deg + across * area_.width_deg(), 360.0), 100.0};
     const auto early = apply(place, 2001.5);

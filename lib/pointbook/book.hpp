@@ -6,10 +6,11 @@
 ///          `pointbook`, one row that says what the file is locked to. Triggers refuse to change or delete a row.
 /// Version: a book of an earlier schema is brought up to date by the first program that opens it for writing, in one
 ///          transaction; while somebody else reads it, by the next row. Rows keep their content and its hash.
-/// Theirs:  triggers and views that are not ours are refused by name, unless that begins with `own_`. Opening runs
-/// none. Units:   in the names; a geometry is in the units of the project frame. Time:    handed in; nothing here reads
-/// a clock. Threads: one `Book`, one thread; readers elsewhere open the file themselves. Within this process nobody
-/// else may
+/// Theirs:  triggers and views that are not ours are refused by name, unless that name begins with `own_`. Opening a
+///          book runs none of them.
+/// Units:   in the names; a geometry is in the units of the project frame.
+/// Time:    handed in; nothing here reads a clock.
+/// Threads: one `Book`, one thread; readers elsewhere open the file themselves. Within this process nobody else may
 ///          open, copy or hash the live file: closing it would drop SQLite's locks.
 /// Errors:  sentences. `Busy` means another program holds the file: nothing is lost, try again.
 /// Durable: when `append` returns, a power cut cannot take the point back. The rollback journal is truncated and synced

@@ -6,8 +6,8 @@
 #include <unistd.h>
 
 #include <cerrno>
-#include <cstring>
 #include <filesystem>
+#include <system_error>
 
 #include "pointbook/own_file.hpp"
 
@@ -180,7 +180,7 @@ std::string disk_words(int code) {
     case EIO:
       return "the disk failed; look at it, and choose another";
     default:
-      return std::strerror(-code);
+      return std::generic_category().message(-code);
   }
 }
 

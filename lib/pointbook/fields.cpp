@@ -10,8 +10,9 @@ namespace {
 
 template <class Value>
 bool take(std::optional<Value>&& found, Value& value) {
-  if (found) value = *std::move(found);
-  return found.has_value();
+  if (!found) return false;
+  value = *std::move(found);
+  return true;
 }
 
 }  // namespace

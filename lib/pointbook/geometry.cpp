@@ -68,8 +68,9 @@ std::optional<PointXyz> read_point_blob(std::string_view blob) {
   if (!order || *order > 1) return std::nullopt;
   bytes.set_little_endian(*order == 1);
   const auto type = bytes.take(4);
-  const bool has_z = type == 1001 || type == 3001;
-  if (!type || (!has_z && type != 1 && type != 2001)) return std::nullopt;
+  if (!type) return std::nullopt;
+  const bool has_z = *type == 1001 || *type == 3001;
+  if (!has_z && *type != 1 && *type != 2001) return std::nullopt;
   const auto x = bytes.take_finite(), y = bytes.take_finite();
   if (!x || !y) return std::nullopt;
   return PointXyz{*x, *y, has_z ? bytes.take_finite() : std::nullopt};

@@ -2,8 +2,7 @@
 /// A position as a GeoPackage geometry: the standard's own header and a well-known-binary POINT Z.
 ///
 /// Units:   x, y, z in the units of the frame named by `srs_id`; x is easting or longitude whatever the frame's own
-/// axis
-///          order (OGC 12-128r17, 2.1.3). z is the ellipsoid height.
+///          axis order (OGC 12-128r17, 2.1.3). z is the ellipsoid height.
 /// Threads: pure functions.
 
 #include <cstdint>

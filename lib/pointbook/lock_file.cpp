@@ -7,7 +7,7 @@
 
 #include <array>
 #include <cerrno>
-#include <cstring>
+#include <system_error>
 #include <utility>
 
 #include "pointbook/disk.hpp"
@@ -85,13 +85,14 @@ Result<LockFile> LockFile::take(const std::string& path, const std::string& guar
   const int fd = open_own_file(path);
   if (fd == -ELOOP || fd == -EINVAL) return fail("cannot lock " + path + ": " + disk_words(fd));
   if (fd < 0) {
-    return fail("cannot create " + path + " (" + std::strerror(-fd) +
+    return fail("cannot create " + path + " (" + std::generic_category().message(-fd) +
                 "); give this user the right to write in that folder, or choose another file");
   }
   LockFile lock(fd);
   const int code = lock_now(fd);
   if (code == EWOULDBLOCK) return fail(held_elsewhere(fd, guarded, ""));
-  if (code != 0) return fail("cannot lock " + path + " (" + std::strerror(code) + "); use a local disk");
+  if (code != 0)
+    return fail("cannot lock " + path + " (" + std::generic_category().message(code) + "); use a local disk");
   write_holder(fd);
   return lock;
 }

@@ -39,7 +39,7 @@ struct Binder {
 /// Takes each field of a row that was selected in the order of the list; `good` tells whether all could be read.
 struct Taker {
   Statement& row;
-  int version;
+  int version = 0;
   bool good = true;
 
   bool next_is_null() const { return row.next_is_null(); }

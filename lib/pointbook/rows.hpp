@@ -1,8 +1,8 @@
 #pragma once
 /// Stored points, epochs, check shots and antenna setups as rows, and points and epochs back from rows.
 ///
-/// Errors: SQLite's result codes when writing; when reading, a sentence for a row that no version of this program
-/// wrote.
+/// Errors:  SQLite's result codes when writing; when reading, a sentence for a row that no version of this program
+///          wrote.
 
 #include <map>
 #include <string>

@@ -3,19 +3,17 @@
 /// GIS holds the book.
 ///
 /// File:    `stillpoint-spool 1` and LF, then entries. Each has a line of 99 characters (`SP1`, kind, length, SHA-256
-/// of
-///          the body, and sixteen digits of the SHA-256 of the line so far), the body, and LF. Kind `P` holds an
+///          of the body, and sixteen digits of the SHA-256 of the line so far), the body, and LF. Kind `P` holds an
 ///          encoded point, kind `C` an encoded check shot, kind `S` the uuid of one that the pointbook has. Unknown
 ///          bytes are searched for the next whole line.
 /// Time:    none.
 /// Threads: one spool, one thread; the file is locked.
 /// Errors:  sentences. Damage is told in `damage`, the file as it was found is kept as `<spool>.damaged-<hash>`, and
-/// the
-///          other entries count; so is an entry cut short at the end, although most often it was never acknowledged.
+///          the other entries count; so is an entry cut short at the end, although most often it was never
+///          acknowledged.
 /// Gone:    `append` asks first whether the open file still has its name. When it was deleted or replaced, that entry
-/// is
-///          refused; the next one makes the spool anew with everything that waits, and `damage` says so, unless another
-///          file has the name, which is left alone.
+///          is refused; the next one makes the spool anew with everything that waits, and `damage` says so, unless
+///          another file has the name, which is left alone.
 /// Durable: `append` returns after fdatasync. `settle` is not synced: what comes back after a power cut is already in
 ///          the pointbook, which knows it by its uuid.
 

@@ -75,7 +75,7 @@ void put(Json& /*json*/, const Plain& /*plain*/) {}
 
 /// Throws as nlohmann does when a member is missing or of another type.
 int whole_number(const Json& json, const char* key) {
-  const auto value = json.at(key);
+  const auto& value = json.at(key);
   if (value.is_number_integer()) {
     const auto number = value.get<std::int64_t>();
     if (number >= 0 && number <= std::numeric_limits<int>::max()) return static_cast<int>(number);

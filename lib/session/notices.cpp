@@ -10,11 +10,11 @@ constexpr std::int64_t kShownMs = 60'000;
 void Notices::note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board) {
   board.report(kind, {}, moment.now, moment.utc, [] { return std::string(); });
   board.expect(moment.now.ms);
-  for (Passing& each : passing_) {
-    if (each.kind != kind) continue;
-    each.at = moment.now;
-    each.text = std::move(text);
-  }
+  const auto noted =
+      std::find_if(passing_.begin(), passing_.end(), [&](const Passing& each) { return each.kind == kind; });
+  if (noted == passing_.end()) return;
+  noted->at = moment.now;
+  noted->text = std::move(text);
 }
 
 void Notices::look(const Moment& moment, AlertBoard& board) const {

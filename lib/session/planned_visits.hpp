@@ -41,7 +41,7 @@ class PlannedVisits {
   };
   struct Seen {
     const gate::Judged& judged;
-    double antenna_height_m;
+    double antenna_height_m = 0;
     std::optional<UtcTime> initialized;
   };
   void observe(Planned& planned, const Seen& seen, Outputs& out);

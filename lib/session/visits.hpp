@@ -1,9 +1,10 @@
 #pragma once
 /// The visits file: which stays to recompute. CSV with the header `name,start_utc,end_utc,code`.
 ///
-/// Time:   `2026-06-03T14:05:10Z`, fractions allowed; start inclusive, end exclusive. The same name again is a repeat
-/// visit. Errors: one sentence with the line number; the first fault ends the reading. Quoted fields ("a,b", "" for a
-/// quote) are taken.
+/// Fields:  may be quoted ("a,b", "" for a quote). A name that stands twice is a repeat visit.
+/// Time:    `2026-06-03T14:05:10Z`, fractions allowed; start inclusive, end exclusive.
+/// Threads: pure.
+/// Errors:  one sentence with the line number; the first fault ends the reading.
 
 #include <string>
 #include <string_view>

@@ -47,7 +47,7 @@ void spoil(Burst& burst, std::span<const Fault* const> active, Random& random) {
         flip_bits(burst, fault->rate, random);
         break;
       case FaultKind::drops:
-        rebuild(burst, [&](std::string s) { return hit() ? s.substr(0, random.below(s.size())) : s; });
+        rebuild(burst, [&](const std::string& s) { return hit() ? s.substr(0, random.below(s.size())) : s; });
         break;
       case FaultKind::merges:
         rebuild(burst, [&](std::string s) { return hit() ? without_line_end(std::move(s)) : s; });
@@ -58,7 +58,7 @@ void spoil(Burst& burst, std::span<const Fault* const> active, Random& random) {
           const std::size_t before = random.below(burst.sent.size());
           std::size_t number = 0;
           const std::string bytes = noise(fault->kind == FaultKind::binary, random);
-          rebuild(burst, [&](std::string s) { return number++ == before ? bytes + s : s; });
+          rebuild(burst, [&](const std::string& s) { return number++ == before ? bytes + s : s; });
         }
         break;
       default:

@@ -99,7 +99,7 @@ void Sentences::end() {
 }
 
 void Sentences::whole(std::uint64_t value, int digits) {
-  std::array<char, 20> text;
+  std::array<char, 20> text{};
   std::size_t at = text.size();
   for (; value > 0 || digits > 0; --digits, value /= 10) text[--at] = static_cast<char>('0' + value % 10);
   add(std::string_view(text.data() + at, text.size() - at));

@@ -6,7 +6,7 @@ namespace stillpoint::client {
 namespace {
 
 struct Shape {
-  char letter;
+  char letter = ' ';
   std::array<std::string_view, kLetterRows> rows;
 };
 

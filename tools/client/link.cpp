@@ -9,7 +9,7 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <cstring>
+#include <system_error>
 #include <utility>
 
 #include "wire/rpc.hpp"
@@ -42,7 +42,7 @@ Failure connect_failure(const std::string& path, int error) {
     case ENOTSOCK:
       return no_daemon(path, "this is no socket; name the daemon's socket with --control");
     default:
-      return no_daemon(path, std::string(std::strerror(error)));
+      return no_daemon(path, std::generic_category().message(error));
   }
 }
 
@@ -98,7 +98,7 @@ Outcome<Link> Link::open(const std::string& path, const Limits& limits) {
   const auto address = address_of(path);
   if (!address) return tl::unexpected(address.error());
   const int fd = ::socket(AF_UNIX, SOCK_STREAM, 0);
-  if (fd < 0) return tl::unexpected(no_daemon(path, std::strerror(errno)));
+  if (fd < 0) return tl::unexpected(no_daemon(path, std::generic_category().message(errno)));
   Link link(fd, path, limits);
   ::fcntl(fd, F_SETFD, FD_CLOEXEC);
   ::fcntl(fd, F_SETFL, O_NONBLOCK);
@@ -145,7 +145,7 @@ Outcome<void> Link::send(const std::string& line, Clock::time_point until) {
 
 /// True when bytes came, false when none are there at the moment.
 Outcome<bool> Link::take_bytes() {
-  std::array<char, 65536> buffer;
+  std::array<char, 65536> buffer;  // NOLINT(cppcoreguidelines-pro-type-member-init): recv fills it
   for (;;) {
     const auto count = ::recv(fd_, buffer.data(), buffer.size(), 0);
     if (count > 0) {

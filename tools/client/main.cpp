@@ -81,7 +81,7 @@ stillpoint::client::TerminalSize terminal_now() {
 }
 
 std::string variable(const char* name) {
-  const char* value = std::getenv(name);
+  const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): one thread
   return value == nullptr ? std::string() : std::string(value);
 }
 

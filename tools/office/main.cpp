@@ -9,7 +9,7 @@
 
 namespace stillpoint::office {
 
-void check_names(std::vector<std::string> names) {
+void check_names(const std::vector<std::string>& names) {
   if (auto why = reduce::why_no_name(names); !why.empty()) throw CLI::ValidationError(why);
 }
 

@@ -40,7 +40,7 @@ struct DayFiles {
 };
 
 /// Throws what the parser throws when the name of a file is no UTF-8.
-void check_names(std::vector<std::string> names);
+void check_names(const std::vector<std::string>& names);
 /// The settings of a configuration; empty: its errors were told.
 std::optional<config::Settings> settings_of(const std::string& path);
 

@@ -9,9 +9,10 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <cstdlib>
-#include <cstring>
+#include <system_error>
 #include <utility>
 
 #include "stop.hpp"
@@ -36,7 +37,7 @@ bool ready(int fd, short what, int ms) {
 }
 
 tl::unexpected<Error> failed(const std::string& what) {
-  return fail(what + ": " + std::strerror(errno));
+  return fail(what + ": " + std::generic_category().message(errno));
 }
 
 }  // namespace
@@ -81,11 +82,11 @@ Result<Outlet> Outlet::pseudo_terminal() {
   out.fd_ = ::posix_openpt(O_RDWR | O_NOCTTY | O_CLOEXEC);
   if (out.fd_ < 0 || ::grantpt(out.fd_) != 0 || ::unlockpt(out.fd_) != 0)
     return failed("cannot open a pseudo-terminal");
-  const char* name = ::ptsname(out.fd_);
-  if (name == nullptr) return failed("the pseudo-terminal has no name");
-  out.where_ = name;
+  std::array<char, 64> name{};
+  if (::ptsname_r(out.fd_, name.data(), name.size()) != 0) return failed("the pseudo-terminal has no name");
+  out.where_ = name.data();
   // Our own hold on the other end: without one, writing fails until the daemon has opened it.
-  out.slave_ = ::open(name, O_RDWR | O_NOCTTY | O_CLOEXEC);
+  out.slave_ = ::open(name.data(), O_RDWR | O_NOCTTY | O_CLOEXEC);
   termios raw{};
   if (out.slave_ < 0 || ::tcgetattr(out.slave_, &raw) != 0) return failed("cannot set up " + out.where_);
   ::cfmakeraw(&raw);

@@ -9,9 +9,9 @@
 
 #include <array>
 #include <cerrno>
-#include <cstring>
 #include <fstream>
 #include <sstream>
+#include <system_error>
 #include <utility>
 
 namespace stillpoint::rehearse {
@@ -86,7 +86,7 @@ std::string text_of(const std::string& path) {
 Result<DaemonProcess> DaemonProcess::start(const std::string& program, const std::string& config,
                                            const std::string& log) {
   const Started started = rehearse::start(program, {"--config", config, "--training"}, log);
-  if (started.pid < 0) return fail("cannot start " + program + ": " + std::strerror(errno));
+  if (started.pid < 0) return fail("cannot start " + program + ": " + std::generic_category().message(errno));
   DaemonProcess out;
   out.pid_ = started.pid;
   const std::string said = read_until(started.out, "ready control=", kReadyMs);
@@ -114,7 +114,7 @@ void DaemonProcess::stop() {
 
 Ran run_program(const std::string& program, const std::vector<std::string>& arguments) {
   const Started started = start(program, arguments, "");
-  if (started.pid < 0) return {-1, "cannot start " + program + ": " + std::strerror(errno)};
+  if (started.pid < 0) return {-1, "cannot start " + program + ": " + std::generic_category().message(errno)};
   Ran out;
   out.said = read_until(started.out, "\x01", kReadyMs);
   ::close(started.out);

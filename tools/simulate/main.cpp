@@ -2,10 +2,10 @@
 
 #include <CLI/CLI.hpp>
 #include <cerrno>
-#include <cstring>
 #include <fstream>
 #include <iostream>
 #include <string>
+#include <system_error>
 
 #include "base/plain_file.hpp"
 #include "simulate/simulation.hpp"
@@ -74,7 +74,7 @@ int run(const Arguments& arguments) {
   const bool to_stdout = arguments.out == "-";
   if (!to_stdout) file.open(arguments.out, std::ios::binary);
   if (!to_stdout && !file) {
-    return complain("cannot write " + arguments.out + ": " + std::strerror(errno), kCannotWrite);
+    return complain("cannot write " + arguments.out + ": " + std::generic_category().message(errno), kCannotWrite);
   }
   if (!write_log(*simulation, arguments, to_stdout ? std::cout : file, epochs)) {
     return complain("cannot write " + arguments.out + " to its end; is the disk full?", kCannotWrite);
@@ -82,7 +82,9 @@ int run(const Arguments& arguments) {
   if (arguments.truth.empty()) return kDone;
   std::ofstream truth(arguments.truth, std::ios::binary);
   truth << truth_json(*simulation, epochs) << std::flush;
-  return truth ? kDone : complain("cannot write " + arguments.truth + ": " + std::strerror(errno), kCannotWrite);
+  return truth ? kDone
+               : complain("cannot write " + arguments.truth + ": " + std::generic_category().message(errno),
+                          kCannotWrite);
 }
 
 }  // namespace
