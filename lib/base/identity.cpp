@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/plain_file.hpp"
+#include "base/sentences.hpp"
 
 namespace stillpoint {
 namespace {
@@ -70,15 +71,15 @@ std::string sha256_hex(std::string_view bytes) {
 }
 
 Result<std::string> sha256_file(const std::string& path) {
-  if (const auto fault = plain_file_fault(path)) return fail("cannot read " + path + ": it " + fault->words);
+  if (const auto fault = plain_file_fault(path)) return fail(kSayOfBase.cannot_read(path, fault->words));
   std::ifstream in(path, std::ios::binary);
-  if (!in) return fail("cannot read " + path + "; check that it exists and is readable");
+  if (!in) return fail(kSayOfBase.cannot_read_at_all(path));
   Sha256 hash;
   std::vector<char> buffer(1U << 16U);
   while (in.read(buffer.data(), static_cast<std::streamsize>(buffer.size())) || in.gcount() > 0) {
     hash.add({buffer.data(), static_cast<std::size_t>(in.gcount())});
   }
-  if (in.bad()) return fail("reading " + path + " failed half way; the disk may be faulty");
+  if (in.bad()) return fail(kSayOfBase.half_way(path));
   return hash.hex();
 }
 

@@ -1,4 +1,5 @@
 #include "base/plain_file.hpp"
+#include "base/sentences.hpp"
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -19,10 +20,10 @@ tl::unexpected<FileFault> fault(FileTrouble what, std::string words) {
 }
 
 tl::unexpected<FileFault> fault_of(int code) {
-  if (code == ENOENT || code == ENOTDIR) return fault(FileTrouble::missing, "does not exist");
+  if (code == ENOENT || code == ENOTDIR) return fault(FileTrouble::missing, kSayOfBase.missing());
   // A socket, or a device without anything behind it.
-  if (code == ENXIO || code == ENODEV) return fault(FileTrouble::no_file, "is no file but a socket or a device");
-  return fault(FileTrouble::unreadable, "cannot be opened (" + std::generic_category().message(code) + ")");
+  if (code == ENXIO || code == ENODEV) return fault(FileTrouble::no_file, kSayOfBase.is_device());
+  return fault(FileTrouble::unreadable, kSayOfBase.not_opened(std::generic_category().message(code)));
 }
 
 class Closing {
@@ -52,7 +53,7 @@ tl::expected<int, FileFault> open_plain_file(const std::string& path) {
   ::close(fd);
   if (code != 0) return fault_of(code);
   if (S_ISDIR(about.st_mode)) return fault(FileTrouble::folder, "is a folder");
-  return fault(FileTrouble::no_file, "is no file but a pipe or a device");
+  return fault(FileTrouble::no_file, kSayOfBase.is_pipe());
 }
 
 std::optional<FileFault> plain_file_fault(const std::string& path) {
@@ -74,19 +75,18 @@ tl::expected<std::string, FileFault> read_plain_file(const std::string& path, st
     text.resize(before + room);
     const ssize_t got = ::read(*fd, text.data() + before, room);
     if (got < 0 && errno != EINTR) {
-      return fault(FileTrouble::unreadable,
-                   "cannot be read to its end (" + std::generic_category().message(errno) + ")");
+      return fault(FileTrouble::unreadable, kSayOfBase.not_read(std::generic_category().message(errno)));
     }
     text.resize(before + static_cast<std::size_t>(std::max<ssize_t>(got, 0)));
     if (got == 0) return text;
-    if (text.size() > most_bytes) return fault(FileTrouble::too_large, "is larger than " + in_mebibytes(most_bytes));
+    if (text.size() > most_bytes) return fault(FileTrouble::too_large, kSayOfBase.too_large(in_mebibytes(most_bytes)));
   }
 }
 
 Result<std::string> read_named_file(std::string_view what, const std::string& path, std::uint64_t most_bytes) {
   auto text = read_plain_file(path, most_bytes);
   if (text) return std::move(*text);
-  return fail("cannot read " + std::string(what) + " " + path + ": it " + text.error().words);
+  return fail(kSayOfBase.cannot_read_file(what, path, text.error().words));
 }
 
 }  // namespace stillpoint

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <iterator>
 
+#include "base/sentences.hpp"
 #include "base/utf8.hpp"
 
 namespace stillpoint {
@@ -100,12 +101,11 @@ bool holds_unseen(std::string_view text) noexcept {
 }
 
 std::string typed_fault(std::string_view what, std::string_view text, std::size_t longest) {
-  if (text.size() > longest) return std::string(what) + " is longer than " + std::to_string(longest) + " bytes";
-  if (!is_utf8(text)) return std::string(what) + " is no UTF-8 text";
+  if (text.size() > longest) return kSayOfBase.too_long(what, std::to_string(longest));
+  if (!is_utf8(text)) return kSayOfBase.no_utf8(what);
   std::string out;
   each_character(text, [&](char32_t c, std::size_t, std::size_t) {
-    if (is_unseen(c))
-      out = std::string(what) + " holds a character that cannot be seen (U+" + hex(c, 4) + "); type it anew";
+    if (is_unseen(c)) out = kSayOfBase.unseen(what, hex(c, 4));
     return out.empty();
   });
   return out;
@@ -114,8 +114,7 @@ std::string typed_fault(std::string_view what, std::string_view text, std::size_
 std::string new_label_fault(std::string_view what, std::string_view text, std::size_t longest) {
   std::string out = typed_fault(what, text, longest);
   if (!out.empty() || text.empty() || begins_a_label(text)) return out;
-  return std::string(what) +
-         " must begin with a letter or a digit: what begins with a sign is a formula to a spreadsheet";
+  return kSayOfBase.no_letter_first(what);
 }
 
 std::string escape_unseen(std::string json) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "control/sentences.hpp"
 #include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::control {
@@ -33,8 +34,7 @@ std::string against(double value_m, double limit_m) {
 /// Why a limit of this axis is not the one in the configuration; empty where it is.
 std::string why_smaller(const char* axis, double limit_m, double hard_limit_m) {
   if (!(limit_m < hard_limit_m)) return {};
-  return std::string(axis) + " limit " + fixed(limit_m, 3) +
-         " m is twice the errors of shot and mark, and smaller than " + fixed(hard_limit_m, 3) + " m in check_limit_m";
+  return kSay.limit_smaller(axis, fixed(limit_m, 3), fixed(hard_limit_m, 3));
 }
 
 std::string metres(double value_m) {
@@ -79,9 +79,8 @@ Result<PlacedMark> place_mark(geodesy::Transfers& transfers, const Mark& mark, c
   } else if (geodesy::is_global_frame(*own)) {
     epoch = mark.coordinate_epoch;
     if (geodesy::is_global_frame(*project) && std::abs(years) > kEpochToleranceYears) {
-      return fail(mark.name + " is given in " + mark.frame + " at " + fixed(mark.coordinate_epoch, 2) +
-                  " and the shot is of " + fixed(shot.coordinate_epoch, 2) +
-                  "; the mark moves with its plate, so give its velocity or its coordinates at a nearer date");
+      return fail(
+          kSay.other_date(mark.name, mark.frame, fixed(mark.coordinate_epoch, 2), fixed(shot.coordinate_epoch, 2)));
     }
   }
   const auto placed = transfers.move(*own, *project, *position, epoch);
@@ -129,12 +128,12 @@ Verdict judge(const std::string& mark, const Residual& residual, const Allowed& 
       out.limits += (out.limits.empty() || vertical.empty() ? "" : "; ") + vertical;
     }
   } else {
-    out.notes.push_back("the source has no check_limit_m, so only the shot's and the mark's own errors set the limit");
+    out.notes.push_back(kSay.no_check_limit());
   }
   const bool horizontal = residual.horizontal_m() <= out.limit_horizontal_m;
   const bool vertical = !residual.up_m || std::abs(*residual.up_m) <= *out.limit_vertical_m;
   out.text = mark + ": east " + metres(residual.east_m) + ", north " + metres(residual.north_m);
-  out.text += residual.up_m ? ", up " + metres(*residual.up_m) + " m" : " m, height not compared";
+  out.text += residual.up_m ? ", up " + metres(*residual.up_m) + " m" : kSay.height_not_compared();
   out.text += "; horizontal " + against(residual.horizontal_m(), out.limit_horizontal_m);
   if (residual.up_m) out.text += ", vertical " + against(std::abs(*residual.up_m), *out.limit_vertical_m);
   out.outcome = out.notes.empty() ? Outcome::pass : Outcome::pass_with_note;
@@ -159,12 +158,10 @@ Overlap compare_overlap(const std::string& mark, const SourceShot& older, const 
   out.limit_horizontal_m = kCoverage * out.step.u_horizontal_m();
   out.limit_vertical_m = kCoverage * out.step.u_vertical_m();
   out.agrees = out.step.horizontal_m() <= out.limit_horizontal_m && std::abs(up_m) <= out.limit_vertical_m;
-  out.text = mark + " under \"" + newer.source + "\" minus under \"" + older.source + "\": east " +
-             metres(out.step.east_m) + ", north " + metres(out.step.north_m) + ", up " + metres(up_m) +
-             " m; horizontal " + against(out.step.horizontal_m(), out.limit_horizontal_m) + ", vertical " +
-             against(std::abs(up_m), out.limit_vertical_m) +
-             (out.agrees ? ": the two sources agree"
-                         : ": the two sources do not agree; one of them is in another frame or wrong");
+  out.text = kSay.overlap(mark, newer.source, older.source, metres(out.step.east_m), metres(out.step.north_m),
+                          metres(up_m), against(out.step.horizontal_m(), out.limit_horizontal_m),
+                          against(std::abs(up_m), out.limit_vertical_m),
+                          out.agrees ? kSay.sources_agree() : kSay.sources_disagree());
   return out;
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "control/sentences.hpp"
 #include "control/signatures.hpp"
 
 namespace stillpoint::control {
@@ -149,7 +150,7 @@ std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scor
   return out;
 }
 
-constexpr std::string_view kNoneFits = "None of these fits.";
+constexpr std::string_view kNoneFits = kSay.none_of_these.words();
 
 /// Nothing is certain, whatever rounds to it.
 std::string share_text(double share) {
@@ -159,14 +160,11 @@ std::string share_text(double share) {
 
 std::vector<std::string> sentences_of(const Diagnosis& found, bool other_marks) {
   if (found.none_fits) {
-    return {std::string(kNoneFits) + " " +
-            (other_marks ? "Shoot the mark again after a new initialization."
-                         : "Shoot the mark again after a new initialization, then check a second mark: the same vector "
-                           "there points to the base or the frame, none to this mark.")};
+    return {kSay.none_fits(kNoneFits, other_marks ? kSay.shoot_again() : kSay.shoot_again_and_second())};
   }
   const Ranked& first = found.suspects.front();
-  std::vector<std::string> out{"First suspect (" + share_text(first.share) + " of the likelihood): " + first.what + ".",
-                               "To make sure: " + first.confirm + "."};
+  std::vector<std::string> out{kSay.first_suspect(share_text(first.share), first.what),
+                               kSay.to_make_sure(first.confirm)};
   if (found.suspects.size() > 1 && found.suspects[1].share > 0.05) {
     out.push_back("Then (" + share_text(found.suspects[1].share) + "): " + found.suspects[1].what + ".");
   }

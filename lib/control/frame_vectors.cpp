@@ -5,6 +5,7 @@
 #include <optional>
 #include <set>
 
+#include "control/sentences.hpp"
 #include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::control {
@@ -76,8 +77,7 @@ class Collection {
     std::string others;
     for (const std::string& other : found.alike) others += (others.empty() ? "" : ", ") + other;
     if (said.real.empty()) return said.before + said.after + (others.empty() ? "" : "; or " + others);
-    return said.before + said.real + (others.empty() ? "" : " (or one within 3 cm of it here: " + others + ")") +
-           said.after;
+    return said.before + " " + said.real + (others.empty() ? "" : kSay.or_within(others)) + said.after;
   }
 
   std::vector<Found> found_;
@@ -97,16 +97,14 @@ void add_source(Collection& out, const FrameQuestion& question, const std::set<s
     if (real == question.source_frame || real == question.project_frame) continue;
     if (const auto right = out.shift(real)) {
       out.add(FrameMistake::source_frame, difference(*declared, *right),
-              {"the source's positions are really in ", out.name(real), ", not in " + out.name(question.source_frame),
-               "ask the operator which frame and epoch the corrections give, and look for a DTM sentence"});
+              {kSay.source_really_in(), out.name(real), kSay.and_not_in(out.name(question.source_frame)),
+               kSay.ask_the_operator()});
     }
   }
   out.add(FrameMistake::shifted_twice, *declared,
-          {"the positions arrive already in " + out.name(question.project_frame) + " and are shifted once more", "", "",
-           "look whether the receiver or its app transforms its own output, and switch that off"});
+          {kSay.already_shifted(out.name(question.project_frame)), "", "", kSay.receiver_transforms()});
   out.add(FrameMistake::shifted_twice, scaled(*declared, -2),
-          {"the shift was made the wrong way round, so it counts twice", "", "",
-           "look whether source and project frame are exchanged in the configuration or in the receiver"});
+          {kSay.shifted_wrong_way(), "", "", kSay.frames_exchanged()});
 }
 
 void add_mark(Collection& out, const FrameQuestion& question, const std::set<std::string>& frames) {
@@ -116,8 +114,8 @@ void add_mark(Collection& out, const FrameQuestion& question, const std::set<std
     if (real == question.mark_frame) continue;
     if (const auto right = out.shift(real)) {
       out.add(FrameMistake::mark_frame, difference(*right, *declared),
-              {"the mark's coordinates are really in ", out.name(real), ", not in " + out.name(question.mark_frame),
-               "read the frame again on the mark's data sheet, and check a second mark from another sheet"});
+              {kSay.mark_really_in(), out.name(real), kSay.and_not_in(out.name(question.mark_frame)),
+               kSay.read_frame_again()});
     }
   }
 }

@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "control/sentences.hpp"
 #include "geodesy/transfers.hpp"
 
 namespace stillpoint::control {
@@ -63,11 +64,9 @@ class Reader {
     const std::string frame = table_.text(row, "frame");
     if (frame.empty()) return {};  // told as every other missing column is
     if (!transfers_.is_drawn_in(frame, layer_.system)) {
-      return "the mark says frame " + frame + ", but the layer is drawn in " + layer_.system +
-             "; they may be metres apart, so give the frame that the coordinates are really in, or draw the layer in "
-             "it";
+      return kSay.drawn_in_other(frame, layer_.system);
     }
-    if (!at) return "its geometry is no point";
+    if (!at) return kSay.no_point();
     for (const auto& [number, value] : {std::pair{x_, at->x * unit_m_}, std::pair{y_, at->y * unit_m_}}) {
       if (auto fault = put(row, number, value); !fault.empty()) return fault;
     }
@@ -83,7 +82,7 @@ class Reader {
     if (!written) return {};  // told as every other number that is none is
     const double apart = *written ? std::abs(**written - value) : 0.0;
     if (apart > (projected_ ? kSameMetres : kSameDegrees)) {
-      return name + " " + table_.text(row, name) + " is not where the geometry is (" + cell(value) + ")";
+      return kSay.not_at_geometry(name, table_.text(row, name), cell(value));
     }
     if (!*written) row.cells[number] = cell(value);
     return {};

@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "base/typed.hpp"
+#include "control/sentences.hpp"
 #include "geodesy/frame_names.hpp"
 #include "geodesy/transfers.hpp"
 
@@ -48,8 +49,7 @@ class Reader {
       return std::nullopt;
     }
     if (*value && !(**value >= lowest && **value <= highest)) {
-      complain(table_.where(row_) + ": " + std::string(column) + " " + text(column) + " is outside " +
-               fixed(lowest, 0) + " to " + fixed(highest, 0));
+      complain(kSay.outside(table_.where(row_), column, text(column), fixed(lowest, 0), fixed(highest, 0)));
       return std::nullopt;
     }
     return *value;
@@ -78,8 +78,8 @@ void read_place(Reader& in, Mark& mark) {
   mark.northing_m = in.number("northing_m", -1e8, 1e8);
   const bool geographic = mark.latitude_deg && mark.longitude_deg;
   const bool grid = mark.easting_m && mark.northing_m;
-  in.want(geographic || grid, "a mark needs latitude_deg and longitude_deg, or easting_m and northing_m");
-  in.want(!(geographic && grid), "give latitude and longitude or easting and northing, not both");
+  in.want(geographic || grid, kSay.no_place());
+  in.want(!(geographic && grid), kSay.two_places());
 }
 
 void read_height(Reader& in, Mark& mark) {
@@ -88,13 +88,13 @@ void read_height(Reader& in, Mark& mark) {
   if (kind == "ellipsoid") mark.height_kind = HeightOf::ellipsoid;
   if (kind == "orthometric") mark.height_kind = HeightOf::orthometric;
   const bool known = kind.empty() || kind == "none" || mark.height_kind != HeightOf::none;
-  in.want(known, "height_kind \"" + kind + "\" is not ellipsoid, orthometric or none");
-  in.want(!mark.height_m || mark.height_kind != HeightOf::none, "height_m needs height_kind ellipsoid or orthometric");
-  in.want(mark.height_m || mark.height_kind == HeightOf::none, "height_kind is given, but height_m is missing");
+  in.want(known, kSay.unknown_height_kind(kind));
+  in.want(!mark.height_m || mark.height_kind != HeightOf::none, kSay.height_kind_wanted());
+  in.want(mark.height_m || mark.height_kind == HeightOf::none, kSay.height_missing());
   mark.geoid = in.text("geoid");
-  in.want_readable("the geoid", mark.geoid, kLongestNote);
+  in.want_readable(kSay.the_geoid(), mark.geoid, kLongestNote);
   mark.sigma_vertical_m = in.number("sigma_vertical_m", 0, 100);
-  in.want(!mark.height_m || mark.sigma_vertical_m, "a mark with a height needs sigma_vertical_m (1 sigma)");
+  in.want(!mark.height_m || mark.sigma_vertical_m, kSay.height_error_missing());
 }
 
 void read_velocity(Reader& in, Mark& mark) {
@@ -102,7 +102,7 @@ void read_velocity(Reader& in, Mark& mark) {
   const auto north = in.number("velocity_north_mm_per_year", -1000, 1000);
   const auto up = in.number("velocity_up_mm_per_year", -1000, 1000);
   if (!east && !north && !up) return;
-  in.want(east && north && up, "a velocity needs east, north and up");
+  in.want(east && north && up, kSay.velocity_incomplete());
   if (east && north && up) mark.velocity = config::SiteVelocity{*east, *north, *up};
 }
 
@@ -110,7 +110,7 @@ void read_history(Reader& in, Mark& mark) {
   const std::string recovered = in.text("recovered");
   if (!recovered.empty()) {
     mark.recovered = parse_date(recovered);
-    in.want(mark.recovered.has_value(), "recovered \"" + recovered + "\" is not a date like 2025-09-14");
+    in.want(mark.recovered.has_value(), kSay.no_date(recovered));
   }
   const std::string status = in.text("status");
   bool known = status.empty();
@@ -119,27 +119,27 @@ void read_history(Reader& in, Mark& mark) {
     mark.status = one;
     known = true;
   }
-  in.want(known, "status \"" + status + "\" is not good, disturbed, superseded or base");
+  in.want(known, kSay.unknown_status(status));
   mark.remarks = in.text("remarks");
-  in.want_readable("the text of remarks", mark.remarks, kLongestNote);
+  in.want_readable(kSay.the_remarks(), mark.remarks, kLongestNote);
 }
 
 Mark mark_from(Reader& in) {
   Mark mark;
   mark.where = in.where();
   mark.name = in.text("name");
-  in.want(!mark.name.empty(), "the name is missing");
-  in.want_readable("the name", mark.name, kLongestName);
+  in.want(!mark.name.empty(), kSay.name_missing());
+  in.want_readable(kSay.the_name(), mark.name, kLongestName);
   mark.frame = in.text("frame");
-  in.want_readable("the frame", mark.frame, kLongestNote);
-  in.want(!mark.frame.empty(), "the frame is missing; without it a mark proves nothing");
+  in.want_readable(kSay.the_frame(), mark.frame, kLongestNote);
+  in.want(!mark.frame.empty(), kSay.frame_missing());
   const auto epoch = in.number("coordinate_epoch", 1980, 2100);
-  in.want(epoch.has_value(), "the coordinate_epoch is missing (a decimal year such as 2010.0)");
+  in.want(epoch.has_value(), kSay.epoch_missing());
   mark.coordinate_epoch = epoch.value_or(0);
   read_place(in, mark);
   read_height(in, mark);
   const auto sigma = in.number("sigma_horizontal_m", 0, 100);
-  in.want(sigma.has_value(), "sigma_horizontal_m (1 sigma) is missing; a mark of unknown quality proves nothing");
+  in.want(sigma.has_value(), kSay.error_missing());
   mark.sigma_horizontal_m = sigma.value_or(0);
   read_velocity(in, mark);
   read_history(in, mark);
@@ -149,7 +149,7 @@ Mark mark_from(Reader& in) {
 void complain_of_columns(const Table& table, Marks& out) {
   for (const std::string& column : table.columns) {
     if (std::find(kColumns.begin(), kColumns.end(), column) != kColumns.end()) continue;
-    out.warnings.push_back(table.path + ": the column " + column + " means nothing here and is not read");
+    out.warnings.push_back(kSay.unknown_column(table.path, column));
   }
 }
 
@@ -179,19 +179,17 @@ Marks marks_from(const Table& table) {
     Reader in(table, row);
     Mark mark = mark_from(in);
     if (in.fault.empty() && names.contains(mark.name)) {
-      in.complain(table.where(row) + ": the mark " + mark.name + " is there twice");
+      in.complain(kSay.mark_twice(table.where(row), mark.name));
     }
     if (!in.fault.empty()) {
       out.errors.push_back(in.fault);
       continue;
     }
     if (mark.status == MarkStatus::disturbed || mark.status == MarkStatus::superseded) {
-      out.warnings.push_back(table.where(row) + ": " + mark.name + " is marked " + std::string(to_word(mark.status)) +
-                             "; a check on it proves nothing");
+      out.warnings.push_back(kSay.proves_nothing(table.where(row), mark.name, to_word(mark.status)));
     }
     if (const auto alias = geodesy::itrf_of_igs(mark.frame)) {
-      out.warnings.push_back(table.where(row) + ": the frame of " + mark.name + ", " + std::string(alias->igs_name) +
-                             ", is taken as " + std::string(alias->itrf_name));
+      out.warnings.push_back(kSay.frame_taken_as(table.where(row), mark.name, alias->igs_name, alias->itrf_name));
     }
     names.insert(mark.name);
     out.marks.push_back(std::move(mark));
@@ -217,7 +215,7 @@ std::string frame_fault(const Mark& mark, geodesy::Transfers& transfers) {
   const auto known = transfers.label(mark.frame);
   if (!known) return known.error().text;
   const bool grid = mark.easting_m && mark.northing_m;
-  return grid && !transfers.is_projected(mark.frame) ? *known + " has no easting and northing" : std::string();
+  return grid && !transfers.is_projected(mark.frame) ? kSay.no_grid(*known) : std::string();
 }
 
 }  // namespace
@@ -229,7 +227,7 @@ Marks in_known_frames(Marks marks) {
   for (Mark& mark : marks.marks) {
     frames.insert(mark.frame);
     std::string fault = transfers ? "" : transfers.error().text;
-    if (frames.size() > kMostFrames) fault = "the list has more than " + std::to_string(kMostFrames) + " frames";
+    if (frames.size() > kMostFrames) fault = kSay.too_many_frames(std::to_string(kMostFrames));
     if (fault.empty()) fault = frame_fault(mark, *transfers);
     if (fault.empty()) {
       known.push_back(std::move(mark));
@@ -244,17 +242,17 @@ Marks in_known_frames(Marks marks) {
 std::vector<std::string> cautions(const Mark& mark, UtcTime now) {
   std::vector<std::string> out;
   const std::string because = mark.remarks.empty() ? "" : " (" + mark.remarks + ")";
-  if (mark.status == MarkStatus::disturbed) out.push_back(mark.name + " is listed as disturbed" + because);
+  if (mark.status == MarkStatus::disturbed) out.push_back(kSay.disturbed(mark.name, because));
   if (mark.status == MarkStatus::superseded) {
-    out.push_back("the coordinates of " + mark.name + " are superseded" + because);
+    out.push_back(kSay.superseded(mark.name, because));
   }
   if (!mark.recovered) {
-    out.push_back("nobody wrote down when " + mark.name + " was last found in good order");
+    out.push_back(kSay.never_found(mark.name));
   } else {
     const double years = static_cast<double>(days_from_civil(date_of(now)) - days_from_civil(*mark.recovered)) / 365.25;
-    if (years > kRecoveredYears) out.push_back(mark.name + " was last found " + fixed(years, 0) + " years ago");
+    if (years > kRecoveredYears) out.push_back(kSay.long_ago(mark.name, fixed(years, 0)));
   }
-  if (!mark.height_m) out.push_back(mark.name + " has no height, so heights are not checked");
+  if (!mark.height_m) out.push_back(kSay.no_height(mark.name));
   return out;
 }
 

@@ -5,6 +5,7 @@
 #include <map>
 #include <tuple>
 
+#include "control/sentences.hpp"
 #include "control/statistics.hpp"
 
 namespace stillpoint::control {
@@ -26,7 +27,7 @@ std::string name_of(const SetShot& shot) {
 }
 
 Result<void> complete(std::span<const SetShot> shots, bool full) {
-  if (const auto missing = next_set(shots, full)) return fail(name_of(*missing) + " is still to be measured");
+  if (const auto missing = next_set(shots, full)) return fail(kSay.to_be_measured(name_of(*missing)));
   return {};
 }
 
@@ -73,13 +74,13 @@ Result<std::vector<SetShot>> set_shots(const Table& table) {
     for (std::size_t i = 0; i < kColumns.size(); ++i) {
       const auto value = number_in(table, row, kColumns[i]);
       if (!value) return tl::unexpected(value.error());
-      if (!*value) return fail(word(table, row, kColumns[i]) + " is missing");
+      if (!*value) return fail(kSay.value_missing(word(table, row, kColumns[i])));
       values[i] = **value;
     }
     constexpr std::array<int, 3> kMost{kSeriesInFullTest, kSetsInSeries, 2};
     for (std::size_t i = 0; i < kMost.size(); ++i) {
       if (values[i] != std::floor(values[i]) || values[i] < 1 || values[i] > kMost[i]) {
-        return fail(word(table, row, kColumns[i]) + " must be a whole number from 1 to " + std::to_string(kMost[i]));
+        return fail(kSay.no_whole_number(word(table, row, kColumns[i]), std::to_string(kMost[i])));
       }
     }
     const SetShot shot{static_cast<int>(values[0]),
@@ -90,7 +91,7 @@ Result<std::vector<SetShot>> set_shots(const Table& table) {
                        values[5]};
     for (const SetShot& known : out) {
       if (known.series == shot.series && known.set == shot.set && known.point == shot.point) {
-        return fail(table.where(row) + ": " + name_of(shot) + " is there twice");
+        return fail(kSay.set_twice(table.where(row), name_of(shot)));
       }
     }
     out.push_back(shot);

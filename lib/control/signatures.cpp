@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "base/number.hpp"
+#include "control/sentences.hpp"
 #include "geodesy/antenna.hpp"
 
 namespace stillpoint::control {
@@ -77,17 +78,14 @@ void add_epoch(Sheet& sheet, const Scene& scene) {
   constexpr double kYears = 15.0;
   const Vector3 rate = vector_of(*scene.plate_motion_m_per_year);
   Matrix3 spread = outer(rate, kYears * kYears) + diagonal(1e-5, 1e-5, 1e-4);
-  sheet.add(
-      Suspect::epoch, 0.08,
-      {of_any_size(spread, true, "an epoch is missing or wrong: the residual points along the plate's motion",
-                   "compare the coordinate epochs of source, mark and project, and the date the receiver gives")});
+  sheet.add(Suspect::epoch, 0.08, {of_any_size(spread, true, kSay.epoch_wrong(), kSay.compare_epochs())});
 }
 
 /// The configured height is wrong, or it is right and something on the way takes it in the other unit.
 std::vector<Signature> antenna_in_feet(double h) {
-  const std::string typed = "the antenna height was read in feet and typed as metres";
-  const std::string taken = "the antenna height was read in metres and taken as feet";
-  const std::string confirm = "measure the pole again with a metric tape and compare the reading in feet";
+  const std::string typed = kSay.feet_as_metres();
+  const std::string taken = kSay.metres_as_feet();
+  const std::string confirm = kSay.measure_with_metric_tape();
   return {in_height(h * kFootM - h, 0.003, typed, confirm), in_height(h - h / kFootM, 0.003, typed, confirm),
           in_height(h / kFootM - h, 0.003, taken, confirm), in_height(h - h * kFootM, 0.003, taken, confirm)};
 }
@@ -96,19 +94,14 @@ void add_antenna(Sheet& sheet, const Scene& scene) {
   const double h = scene.antenna_height_m;
   if (h > 0) {
     sheet.add(Suspect::antenna_ignored, 0.08,
-              {in_height(h, 0.003, "the antenna height of " + fixed(h, 3) + " m was not subtracted where it matters",
-                         "look whether already_reduced_by_receiver is set, and what the receiver itself subtracts")});
+              {in_height(h, 0.003, kSay.height_not_subtracted(fixed(h, 3)), kSay.look_at_reduced())});
     sheet.add(Suspect::antenna_doubled, 0.05,
-              {in_height(-h, 0.003, "the antenna height of " + fixed(h, 3) + " m was subtracted twice",
-                         "look whether the receiver already gives the height of the mark")});
+              {in_height(-h, 0.003, kSay.height_subtracted_twice(fixed(h, 3)), kSay.look_at_receiver())});
     std::vector<Signature> feet = antenna_in_feet(h);
     if (scene.mark_height_m) {
       const double z = *scene.mark_height_m;
       const auto sheet_unit = [&](double up_m) {
-        auto one = in_height(up_m, 0.003 + 2e-6 * std::abs(z),
-                             "the mark's height is in feet on one side, metres on the "
-                             "other",
-                             "read the unit of the height on the mark's sheet");
+        auto one = in_height(up_m, 0.003 + 2e-6 * std::abs(z), kSay.mark_height_in_feet(), kSay.read_height_unit());
         one.shared = false;
         return one;
       };
@@ -124,26 +117,18 @@ void add_sections(Sheet& sheet, const Scene& scene) {
   std::vector<Signature> phase, pole;
   for (const auto& [name, part_m] : scene.antenna.vertical_parts_m) {
     if (part_m <= 0 || part_m > kLongestAdapterM) continue;
-    phase.push_back(in_height(-part_m, 0.002,
-                              "the offset \"" + name + "\" of " + fixed(part_m, 3) + " m was subtracted twice",
-                              "look whether the receiver knows the antenna's phase centre "
-                              "itself"));
-    phase.push_back(in_height(part_m, 0.002, "the offset \"" + name + "\" of " + fixed(part_m, 3) + " m was left out",
-                              "add up the parts of the antenna height again, from the tip to the phase centre"));
+    phase.push_back(in_height(-part_m, 0.002, kSay.part_twice(name, fixed(part_m, 3)), kSay.look_at_phase_centre()));
+    phase.push_back(in_height(part_m, 0.002, kSay.part_left_out(name, fixed(part_m, 3)), kSay.add_up_parts()));
   }
   if (const auto& slant = scene.antenna.slant_m; slant && slant->plane_to_phase_centre_m != 0) {
-    phase.push_back(in_height(-slant->plane_to_phase_centre_m, 0.002,
-                              "the offset of the measuring plane was used twice",
-                              "look whether the receiver knows the antenna's phase centre itself"));
-    phase.push_back(in_height(slant->plane_to_phase_centre_m, 0.002, "the offset of the measuring plane was left out",
-                              "look up where the measuring mark of the antenna lies"));
+    phase.push_back(in_height(-slant->plane_to_phase_centre_m, 0.002, kSay.plane_twice(), kSay.look_at_phase_centre()));
+    phase.push_back(in_height(slant->plane_to_phase_centre_m, 0.002, kSay.plane_left_out(), kSay.look_up_plane()));
   }
   for (const double section_m : sections) {
     for (const double sign : {1.0, -1.0}) {
       pole.push_back(in_height(sign * section_m, 0.003,
-                               "the pole stood " + fixed(section_m, 2) + " m " + (sign > 0 ? "higher" : "lower") +
-                                   " than configured: one section",
-                               "measure the pole as it stands now"));
+                               kSay.one_section(fixed(section_m, 2), sign > 0 ? "higher" : "lower"),
+                               kSay.measure_pole()));
     }
   }
   sheet.add(Suspect::phase_offset, 0.06, std::move(phase));
@@ -156,32 +141,31 @@ void add_slant(Sheet& sheet, const Scene& scene) {
   const double h = scene.antenna_height_m;
   const double taken = slant->length_m;
   const double with_plane = slant->length_m + slant->plane_to_phase_centre_m;
-  const std::string confirm = "measure the height anew, once slant and once with a plumb line";
-  sheet.add(
-      Suspect::slant_as_vertical, 0.05,
-      {in_height(h - taken, 0.002, "the slant reading was taken as a vertical height", confirm),
-       in_height(h - with_plane, 0.002, "the slant reading plus the plane's offset was taken as vertical", confirm)});
+  const std::string confirm = kSay.measure_anew();
+  sheet.add(Suspect::slant_as_vertical, 0.05,
+            {in_height(h - taken, 0.002, kSay.slant_as_vertical(), confirm),
+             in_height(h - with_plane, 0.002, kSay.slant_and_plane_as_vertical(), confirm)});
 }
 
 void add_geoid(Sheet& sheet, const Scene& scene) {
   if (scene.geoid_height_m) {
     const double n = *scene.geoid_height_m;
-    const std::string kind = "an ellipsoid height is compared with an orthometric one";
-    const std::string read = "read the kind of height on the mark's sheet and in the configuration";
+    const std::string kind = kSay.other_height_kind();
+    const std::string read = kSay.read_height_kind();
     sheet.add(Suspect::height_kind, 0.08, {in_height(n, 0.05, kind, read), in_height(-n, 0.05, kind, read)});
-    const std::string sign = "the geoid height was applied with the wrong sign";
-    const std::string grid = "compute one height by hand: ellipsoid height minus geoid height";
+    const std::string sign = kSay.geoid_sign();
+    const std::string grid = kSay.compute_one_height();
     sheet.add(Suspect::geoid_sign, 0.04, {in_height(2 * n, 0.05, sign, grid), in_height(-2 * n, 0.05, sign, grid)});
   }
   if (scene.frame_shift_up_m && std::abs(*scene.frame_shift_up_m) > 0.02) {
-    const std::string what = "the geoid grid was used under another frame than it is made for";
-    const std::string confirm = "read in the grid's description which frame's ellipsoid heights it belongs to";
+    const std::string what = kSay.geoid_of_other_frame();
+    const std::string confirm = kSay.read_geoid_frame();
     sheet.add(Suspect::geoid_frame, 0.03,
               {in_height(*scene.frame_shift_up_m, 0.015, what, confirm),
                in_height(-*scene.frame_shift_up_m, 0.015, what, confirm)});
   }
-  const std::string what = "heights come from a coarse geoid, such as the receiver's built-in one";
-  const std::string confirm = "compare the separation that the receiver prints with the project's geoid here";
+  const std::string what = kSay.coarse_geoid();
+  const std::string confirm = kSay.compare_separation();
   if (scene.receiver_geoid_m && scene.geoid_height_m) {
     const double up_m = *scene.geoid_height_m - *scene.receiver_geoid_m;
     sheet.add(Suspect::coarse_geoid, 0.06, {in_height(up_m, 0.01, what, confirm)});
@@ -202,8 +186,8 @@ void add_foot(Sheet& sheet, const Scene& scene) {
     const double s2 = 1e-6 + 1e-5 * squared(one.mean);
     one.spread = diagonal(s2, s2, 1e-6);
     one.shared = true;
-    one.what = "grid coordinates were turned into metres with the wrong foot (survey foot or international foot)";
-    one.confirm = "read on the mark's sheet which foot its grid coordinates are in";
+    one.what = kSay.wrong_foot();
+    one.confirm = kSay.read_foot();
     found.push_back(std::move(one));
   }
   sheet.add(Suspect::survey_foot, 0.04, std::move(found));
@@ -213,12 +197,8 @@ void add_any_size(Sheet& sheet, bool other_marks) {
   std::vector<Signature> base, disturbed;
   for (const double size_m : kSizesM) {
     const double s2 = size_m * size_m;
-    base.push_back(of_any_size(diagonal(s2, s2, s2), true,
-                               "the base's coordinates are off: every mark shows the same vector",
-                               "check the coordinates entered for the base, and one mark with another base or source"));
-    disturbed.push_back(of_any_size(diagonal(s2, s2, s2), false,
-                                    "this mark has moved or the sky over it is bad: other marks agree",
-                                    "look at the mark for damage, and shoot it again at another hour"));
+    base.push_back(of_any_size(diagonal(s2, s2, s2), true, kSay.base_is_off(), kSay.check_base()));
+    disturbed.push_back(of_any_size(diagonal(s2, s2, s2), false, kSay.mark_moved(), kSay.look_at_mark()));
   }
   // From one mark alone neither can be told from any other cause.
   if (!other_marks) return;
@@ -231,10 +211,8 @@ void add_bubble(Sheet& sheet, const Scene& scene) {
   constexpr double kLeanM = 0.02;
   const double scale = std::max(scene.antenna_height_m, 0.5) / 2.0;
   const double s2 = kLeanM * kLeanM * scale * scale;
-  Signature one = of_any_size(diagonal(s2, s2, 1e-8), false,
-                              "the pole leans while its bubble says it stands: the bubble is out of adjustment",
-                              scene.turn ? "adjust the bubble, then repeat the turn test"
-                                         : "make the turn test: stillpoint check MARK --turn, four headings");
+  Signature one = of_any_size(diagonal(s2, s2, 1e-8), false, kSay.bubble_out(),
+                              scene.turn ? kSay.adjust_bubble() : kSay.make_turn_test());
   if (scene.turn) {
     const double t2 = scene.turn->sigma_m * scene.turn->sigma_m;
     const double k = s2 / (s2 + t2);

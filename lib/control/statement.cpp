@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "control/sentences.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -17,8 +18,8 @@ struct Sums {
 };
 
 std::string points_text(std::size_t have, std::size_t wanted) {
-  std::string text = std::to_string(have) + " points, at least " + std::to_string(wanted) + " demanded";
-  return have >= wanted ? text : text + ": NOT a valid statement";
+  std::string text = kSay.points_demanded(std::to_string(have), std::to_string(wanted));
+  return have >= wanted ? text : kSay.not_valid(text);
 }
 
 void fill_nssda(Statement& s) {
@@ -79,24 +80,19 @@ std::optional<Statement> accuracy(std::span<const CheckPoint> points, const Surv
 std::vector<std::string> statement_lines(const Statement& s, const SurveyError& survey) {
   const auto m = [](double value_m) { return fixed(value_m, 4) + " m"; };
   std::vector<std::string> out;
-  out.push_back("Check points: " + std::to_string(s.points) + ", with height " + std::to_string(s.points_with_height) +
-                ". Mean east " + m(s.mean_east_m) + ", north " + m(s.mean_north_m) +
-                (s.points_with_height > 0 ? ", up " + m(s.mean_up_m) : "") + ".");
-  out.push_back("NSSDA (FGDC-STD-007.3-1998), 95 % confidence, horizontal: " + m(s.nssda_horizontal95_m) + " (" +
-                (s.nssda_equal ? "1.7308 x RMSEr" : "2.4477 x half of RMSEx + RMSEy") +
-                (s.nssda_approximate ? "" : "; RMSEx and RMSEy differ too much for this formula") + "; " +
-                points_text(s.points, kNssdaPoints) + ")");
+  out.push_back(kSay.check_points(std::to_string(s.points), std::to_string(s.points_with_height), m(s.mean_east_m),
+                                  m(s.mean_north_m), s.points_with_height > 0 ? ", up " + m(s.mean_up_m) : ""));
+  out.push_back(
+      kSay.nssda_horizontal(m(s.nssda_horizontal95_m), s.nssda_equal ? kSay.equal_axes() : kSay.unequal_axes(),
+                            s.nssda_approximate ? "" : kSay.formula_doubtful(), points_text(s.points, kNssdaPoints)));
   if (s.points_with_height > 0) {
-    out.push_back("NSSDA (FGDC-STD-007.3-1998), 95 % confidence, vertical: " + m(s.nssda_vertical95_m) + " (" +
-                  points_text(s.points_with_height, kNssdaPoints) + ")");
+    out.push_back(kSay.nssda_vertical(m(s.nssda_vertical95_m), points_text(s.points_with_height, kNssdaPoints)));
   }
-  out.push_back("ASPRS Edition 2 (2023), RMSE_H (about 63 % of a circular error): " + m(s.asprs_rmse_h_m) + " (fit " +
-                m(s.rmse_r_m) + ", check survey " + m(survey.horizontal_m) + "; " +
-                points_text(s.points, kAsprsPoints) + ")");
+  out.push_back(kSay.asprs_horizontal(m(s.asprs_rmse_h_m), m(s.rmse_r_m), m(survey.horizontal_m),
+                                      points_text(s.points, kAsprsPoints)));
   if (s.points_with_height > 0) {
-    out.push_back("ASPRS Edition 2 (2023), RMSE_V (68 %): " + m(s.asprs_rmse_v_m) + " (fit " + m(s.rmse_z_m) +
-                  ", check survey " + m(survey.vertical_m) + "; " + points_text(s.points_with_height, kAsprsPoints) +
-                  ")");
+    out.push_back(kSay.asprs_vertical(m(s.asprs_rmse_v_m), m(s.rmse_z_m), m(survey.vertical_m),
+                                      points_text(s.points_with_height, kAsprsPoints)));
     out.push_back("ASPRS Edition 2 (2023), RMSE_3D: " + m(s.asprs_rmse_3d_m));
   }
   return out;
@@ -107,7 +103,7 @@ Result<std::vector<CheckPoint>> check_points(const Table& table) {
   const std::string east = first_of(table, {"off_east_m", "dE"}), north = first_of(table, {"off_north_m", "dN"});
   const std::string up = first_of(table, {"off_up_m", "dZ"});
   if (east.empty() || north.empty()) {
-    return fail(table.path + ": columns off_east_m and off_north_m (or dE and dN) are wanted");
+    return fail(kSay.offsets_wanted(table.path));
   }
   std::vector<CheckPoint> out;
   for (const Table::Row& row : table.rows) {
@@ -116,7 +112,7 @@ Result<std::vector<CheckPoint>> check_points(const Table& table) {
     for (const auto* value : {&e, &n, &u}) {
       if (!*value) return tl::unexpected(value->error());
     }
-    if (!*e || !*n) return fail(table.where(row) + ": the offset east or north is missing");
+    if (!*e || !*n) return fail(kSay.offset_missing(table.where(row)));
     out.push_back({name.empty() ? std::to_string(row.line) : table.text(row, name), **e, **n, *u});
   }
   return out;

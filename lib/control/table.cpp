@@ -5,6 +5,7 @@
 #include "base/csv.hpp"
 #include "base/number.hpp"
 #include "base/utf8.hpp"
+#include "control/sentences.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -27,19 +28,17 @@ Result<void> add_row(Table& table, std::vector<std::string> fields, int number) 
       const auto again =
           std::find(table.columns.begin(), table.columns.begin() + static_cast<std::ptrdiff_t>(i), table.columns[i]);
       if (again != table.columns.begin() + static_cast<std::ptrdiff_t>(i)) {
-        return fail(table.path + ", line " + std::to_string(number) + ": the column " + table.columns[i] +
-                    " is there twice");
+        return fail(kSay.column_twice(table.path, std::to_string(number), table.columns[i]));
       }
     }
     return {};
   }
   if (table.rows.size() == Table::kMostRows) {
-    return fail(table.path + ", line " + std::to_string(number) + ": more than " + std::to_string(Table::kMostRows) +
-                " rows; leave those that the project needs");
+    return fail(kSay.too_many_rows(table.path, std::to_string(number), std::to_string(Table::kMostRows)));
   }
   if (fields.size() != table.columns.size()) {
-    return fail(table.path + ", line " + std::to_string(number) + ": " + std::to_string(fields.size()) +
-                " fields, but the header names " + std::to_string(table.columns.size()));
+    return fail(kSay.fields_against_header(table.path, std::to_string(number), std::to_string(fields.size()),
+                                           std::to_string(table.columns.size())));
   }
   table.rows.push_back({number, std::move(fields)});
   return {};
@@ -65,8 +64,7 @@ std::string not_utf8(std::string_view text, const std::string& where) {
   constexpr std::size_t kLongest = 40;
   const std::size_t at = first_not_utf8(text).value_or(0);
   const std::size_t from = at > kLongest / 2 ? at - kLongest / 2 : 0;
-  return where + ": \"" + shown(text.substr(from, kLongest)) + "\" is no UTF-8 text at byte " + std::to_string(at + 1) +
-         "; save the file as UTF-8";
+  return kSay.no_utf8(where, shown(text.substr(from, kLongest)), std::to_string(at + 1));
 }
 
 Result<Table> parse_table(std::string_view csv, const std::string& path) {
@@ -79,7 +77,7 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
     ++number;
     if (trimmed(line).empty() || line.front() == '#') continue;
     if (std::any_of(line.begin(), line.end(), steers)) {
-      return fail(path + ", line " + std::to_string(number) + " holds a control character; is this a CSV file?");
+      return fail(kSay.no_csv(path, std::to_string(number)));
     }
     if (!is_utf8(line)) {
       std::string fault = not_utf8(line, path + ", line " + std::to_string(number));
@@ -88,10 +86,10 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
       continue;
     }
     auto fields = csv_fields(line);
-    if (!fields) return fail(path + ", line " + std::to_string(number) + ": a quote is left open");
+    if (!fields) return fail(kSay.open_quote(path, std::to_string(number)));
     if (auto added = add_row(table, std::move(*fields), number); !added) return tl::unexpected(added.error());
   }
-  if (table.columns.empty()) return fail(path + " is empty; its first line must name the columns");
+  if (table.columns.empty()) return fail(kSay.empty_table(path));
   return table;
 }
 
@@ -99,7 +97,7 @@ Result<std::optional<double>> number_in(const Table& table, const Table::Row& ro
   const std::string text = table.text(row, column);
   if (text.empty()) return std::optional<double>();
   const auto number = parse_decimal(text);
-  if (!number) return fail(table.where(row) + ": " + std::string(column) + " \"" + shown(text) + "\" is not a number");
+  if (!number) return fail(kSay.no_number(table.where(row), column, shown(text)));
   return std::optional<double>(*number);
 }
 

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "base/number.hpp"
+#include "control/sentences.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -47,12 +48,11 @@ std::array<double, 2> Turn::effect_m(double heading_deg) const noexcept {
 
 // The normal equations of two rotations: with equal weights they have a closed form.
 Result<Turn> turn_test(std::span<const TurnShot> shots) {
-  if (shots.size() < 2) return fail("a turn test needs shots with at least two headings");
+  if (shots.size() < 2) return fail(kSay.too_few_headings());
   const Sums s = sums_of(shots);
   const double c = s.cos / s.n, d = s.sin / s.n;
   const double spread = s.n * (1 - c * c - d * d);
-  if (spread < 0.5)
-    return fail("the headings of the turn test are too much alike; turn the pole by a quarter each time");
+  if (spread < 0.5) return fail(kSay.headings_alike());
   Turn out;
   out.right_m = (s.right - (c * s.east - d * s.north)) / spread;
   out.forward_m = (s.forward - (d * s.east + c * s.north)) / spread;
@@ -75,14 +75,12 @@ std::string turn_sentence(const std::string& mark, const Turn& turn) {
   // The smallest lean that would have been told from noise.
   const double seen_m = std::sqrt(kChiSquare99Two) * turn.sigma_m;
   if (!turn.leans) {
-    return "turn test on " + mark + ": what turns with the pole is " + mm(turn.lean_m()) +
-           ", no more than chance; a lean under " + mm(seen_m) + " could not be seen. The bubble is good to that";
+    return kSay.bubble_good(mark, mm(turn.lean_m()), mm(seen_m));
   }
-  const std::string sideways = mm(std::abs(turn.right_m)) + (turn.right_m < 0 ? " to its left" : " to its right");
+  const std::string sideways =
+      mm(std::abs(turn.right_m)) + (turn.right_m < 0 ? kSay.to_its_left() : kSay.to_its_right());
   const std::string ahead = mm(std::abs(turn.forward_m)) + (turn.forward_m < 0 ? " backwards" : " forwards");
-  return "turn test on " + mark + ": the pole leans, the antenna is " + mm(turn.lean_m()) + " off the mark (" +
-         sideways + ", " + ahead + " as it faces; chance would reach " + mm(seen_m) +
-         " in 1 of 100): adjust the bubble, turn again, then check the mark; points kept with it may be off by as much";
+  return kSay.pole_leans(mark, mm(turn.lean_m()), sideways, ahead, mm(seen_m));
 }
 
 }  // namespace stillpoint::control

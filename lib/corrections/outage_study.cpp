@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "corrections/sentences.hpp"
 
 namespace stillpoint::corrections {
 namespace {
@@ -137,44 +138,39 @@ OutageFindings OutageStudy::findings() const {
 
 std::vector<std::string> in_words(const OutageFindings& f) {
   if (!f.found) {
-    return {"No loss of corrections was found.",
-            "Record half a minute of good corrections, take them away for longer than the receiver lives without, and "
-            "bring them back."};
+    return {kSay.no_loss(), kSay.record_a_loss()};
   }
   std::vector<std::string> out;
-  out.push_back(std::to_string(f.healthy_epochs) + " epochs of quality " + std::string(to_word(f.quality)) +
-                " before the loss" + (f.lost_utc ? " at " + to_text(*f.lost_utc) : "") + ".");
-  out.push_back(f.usual_age_s ? "While corrections are fine the age is at most " + seconds_text(*f.usual_age_s) +
-                                    " (9 of 10 epochs)" + (f.whole_seconds ? ", in whole seconds." : ".")
-                              : "The receiver prints no age.");
+  out.push_back(kSay.before_loss(std::to_string(f.healthy_epochs), to_word(f.quality),
+                                 f.lost_utc ? " at " + to_text(*f.lost_utc) : ""));
+  out.push_back(f.usual_age_s
+                    ? kSay.usual_age(seconds_text(*f.usual_age_s), f.whole_seconds ? kSay.whole_seconds() : ".")
+                    : kSay.no_age());
   switch (f.manner) {
     case AgeManner::counts:
-      out.push_back("The age counts up without corrections, to " + seconds_text(f.largest_age_s.value_or(0)) + ".");
+      out.push_back(kSay.age_counts_up(seconds_text(f.largest_age_s.value_or(0))));
       break;
     case AgeManner::stands:
-      out.push_back("The age stands still without corrections: it cannot be trusted to show a loss.");
+      out.push_back(kSay.age_stands_still());
       break;
     case AgeManner::goes_blank:
-      out.push_back("The age goes blank without corrections.");
+      out.push_back(kSay.age_goes_blank());
       break;
     case AgeManner::never_there:
-      out.push_back("Only the loss of the quality class shows that corrections are gone.");
+      out.push_back(kSay.only_class());
       break;
   }
   if (f.held_s) {
-    out.push_back("The receiver keeps the class for " + seconds_text(*f.held_s) + " and then says " +
-                  std::string(to_word(f.dropped_to)) + ".");
+    out.push_back(kSay.keeps_class(seconds_text(*f.held_s), to_word(f.dropped_to)));
   } else if (f.manner == AgeManner::counts) {
-    out.push_back("The receiver never gave the class up in this recording.");
+    out.push_back(kSay.never_gives_up());
   } else {
-    out.push_back("Then the receiver says " + std::string(to_word(f.dropped_to)) +
-                  "; how long it had been without is not seen.");
+    out.push_back(kSay.how_long_unseen(to_word(f.dropped_to)));
   }
   if (f.sigma_before_m && f.sigma_last_m) {
     const double ratio = *f.sigma_last_m / *f.sigma_before_m;
-    out.push_back("Its own error figure (GST, 1 sigma in plan) went from " + fixed(*f.sigma_before_m, 3) + " m to " +
-                  fixed(*f.sigma_last_m, 3) + " m" +
-                  (ratio > 1.2 ? "." : ": it does not tell the loss, so let the error grow here."));
+    out.push_back(kSay.error_went(fixed(*f.sigma_before_m, 3), fixed(*f.sigma_last_m, 3),
+                                  ratio > 1.2 ? "." : kSay.error_does_not_tell()));
   }
   return out;
 }
@@ -187,8 +183,7 @@ std::vector<std::string> toml_lines(const OutageFindings& f) {
   out.push_back(std::string("age_missing = \"") + (printed ? "refuse" : "allow") + "\"");
   const double limit_s = f.held_s.value_or(f.largest_age_s.value_or(0));
   if (f.manner == AgeManner::counts && limit_s > 0) {
-    out.push_back("# max_age_s: the project's accuracy decides; above " + fixed(limit_s, 0) +
-                  " this receiver would not have kept the class");
+    out.push_back(kSay.max_age_note(fixed(limit_s, 0)));
   }
   return out;
 }

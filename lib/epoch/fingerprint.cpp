@@ -7,6 +7,7 @@
 #include <variant>
 
 #include "base/number.hpp"
+#include "epoch/sentences.hpp"
 
 namespace stillpoint::epoch {
 namespace {
@@ -68,19 +69,18 @@ std::string Fingerprint::difference(const Habits& before, const Habits& now) {
   const auto add = [&out](const std::string& what) { out += (out.empty() ? "" : "; ") + what; };
   for (std::size_t i = 0; i < kKinds; ++i) {
     const std::string word(kWords[i]);
-    if (before.comes[i] && !now.comes[i]) add(word + " no longer comes");
-    if (!before.comes[i] && now.comes[i]) add(word + " comes now");
+    if (before.comes[i] && !now.comes[i]) add(kSay.no_longer_comes(word));
+    if (!before.comes[i] && now.comes[i]) add(kSay.comes_now(word));
     if (i >= kTalkersOf || !before.comes[i] || !now.comes[i] || before.talkers[i] == now.talkers[i]) continue;
-    add(word + " comes from talker " + now.talkers[i].data() + ", was " + before.talkers[i].data());
+    add(kSay.other_talker(word, now.talkers[i].data(), before.talkers[i].data()));
   }
   if (before.interval_ms != now.interval_ms && before.interval_ms > 0 && now.interval_ms > 0) {
-    add("epochs come " + rate_text(now.interval_ms) + ", were " + rate_text(before.interval_ms));
+    add(kSay.other_rate(rate_text(now.interval_ms), rate_text(before.interval_ms)));
   }
   if (before.minute_decimals != now.minute_decimals) {
-    add("coordinates have " + std::to_string(now.minute_decimals) + " decimals of a minute, had " +
-        std::to_string(before.minute_decimals));
+    add(kSay.other_decimals(std::to_string(now.minute_decimals), std::to_string(before.minute_decimals)));
   }
-  return out.empty() ? out : "the receiver's settings changed: " + out;
+  return out.empty() ? out : kSay.settings_changed(out);
 }
 
 std::string Fingerprint::epoch(const Epoch& epoch) {

@@ -17,6 +17,7 @@
 #include "pointbook/lock_file.hpp"
 #include "pointbook/rows.hpp"
 #include "pointbook/schema.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -44,17 +45,17 @@ namespace fs = std::filesystem;
 /// The file to open, with every link resolved.
 Result<std::string> resolved(const std::string& path) {
   std::error_code error;
-  if (fs::path(path).filename().empty()) return fail("\"" + path + "\" names no file; name one, such as day.gpkg");
+  if (fs::path(path).filename().empty()) return fail(kSay.names_no_file(path));
   const fs::path real = real_path(path);
   const fs::path folder = real.parent_path();
   const bool is_folder = fs::is_directory(folder, error);
   if (error && error != std::errc::no_such_file_or_directory) {
-    return fail("cannot look into " + folder.string() + " (" + error.message() + "); check the rights of this user");
+    return fail(kSay.cannot_look_into(folder.string(), error.message()));
   }
-  if (!is_folder) return fail("the folder " + folder.string() + " does not exist; create it first");
-  if (fs::is_directory(real, error)) return fail(real.string() + " is a folder; name a file in it");
+  if (!is_folder) return fail(kSay.no_folder(folder.string()));
+  if (fs::is_directory(real, error)) return fail(kSay.is_folder(real.string()));
   if (fs::exists(real, error) && !fs::is_regular_file(real, error)) {
-    return fail(real.string() + " is no file but a pipe or a device; choose another file name");
+    return fail(kSay.is_no_file(real.string()));
   }
   return real.string();
 }
@@ -85,7 +86,7 @@ Result<void> choose_journal(Database& database, const std::string& path) {
   }
   const auto chosen = database.value("PRAGMA journal_mode = TRUNCATE", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
-  if (chosen != "truncate") return fail("cannot set the journal of " + path + "; another program may hold it");
+  if (chosen != "truncate") return fail(kSay.journal_not_set(path));
   return {};
 }
 
@@ -105,24 +106,21 @@ Result<void> create(Database& database, const Identity& identity, const std::str
 }
 
 std::string training_sentence(const std::string& path, bool book_is_training) {
-  return book_is_training ? path + " holds training points; live work needs a pointbook of its own"
-                          : path + " holds live points; training needs a pointbook of its own";
+  return book_is_training ? kSay.holds_training(path) : kSay.holds_live(path);
 }
 
 Result<void> verify(Database& database, const Identity& identity, const std::string& path) {
-  const std::string no_book = path + " is not a pointbook: ";
   int code = SQLITE_OK;
   const auto application = database.value("PRAGMA application_id", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
-  if (application != kApplicationId) return fail(no_book + "it is another kind of database; choose another file name");
+  if (application != kApplicationId) return fail(kSay.other_database(path));
   if (auto tables = inspect_tables(database, path); !tables) return tables;
   const auto row = read_book_row(database, &code);
   if (!row && fault_of(code) == Fault::busy) return fail(sentence_of(code, path));
-  if (!row) return fail(no_book + "it is a GeoPackage of another program; choose another file name");
+  if (!row) return fail(kSay.other_geopackage(path));
   if (auto known = inspect_version(row->schema_version, path); !known) return known;
   if (row->frame != identity.frame) {
-    return fail(path + " is locked to the frame " + row->frame + ", the project asks for " + identity.frame +
-                "; one pointbook has one frame, so choose another file name");
+    return fail(kSay.other_frame(path, row->frame, identity.frame));
   }
   if (row->training != identity.training) return fail(training_sentence(path, row->training));
   const auto strange = strangers(database, row->schema_version, path);
@@ -439,7 +437,7 @@ Result<std::vector<std::string>> Book::audit() const {
   int code = SQLITE_OK;
   const auto whole = state_->database.value("PRAGMA integrity_check(1)", &code);
   if (code != SQLITE_OK) return fail(sentence_of(code, state_->path));
-  if (whole != "ok") wrong.push_back(state_->path + " is damaged: " + whole.value_or("no answer"));
+  if (whole != "ok") wrong.push_back(kSay.damaged(state_->path, whole.value_or(kSay.no_answer())));
   for (std::string& sentence : unreadable()) wrong.push_back(std::move(sentence));
   if (auto read = audit_hashes(state_->database, state_->frame, state_->path, wrong); !read)
     return tl::unexpected<Error>(read.error());
@@ -457,9 +455,7 @@ std::vector<std::string> Book::unreadable() const {
 
 std::string Book::journal_note() const {
   if (journal_mode() != "wal") return {};
-  return "another program has switched " + state_->path +
-         " to a log beside it and still has it open: copy the file only together with that log (-wal), or close the "
-         "file there";
+  return kSay.switched_to_wal(state_->path);
 }
 
 std::string Book::journal_mode() const {

@@ -6,6 +6,7 @@
 
 #include "base/identity.hpp"
 #include "pointbook/fields.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -63,8 +64,7 @@ struct ReadsBack {
 /// What is written is read back by the same rules before it is written.
 StoreResult<void> check_reading(const std::string& who, const ReadsBack& reading) {
   if (reading.not_taken.empty()) return {};
-  return refuse(who + ": its " + std::string(reading.not_taken) +
-                " could not be read again as it would be written; it is not stored");
+  return refuse(kSay.not_read_back(who, reading.not_taken));
 }
 
 bool finite(const occupation::StoredPoint& stored) {
@@ -102,9 +102,9 @@ bool same_place(const Geometry& is, const Geometry& should_be, bool projected) {
 void look_at_content(const std::string& who, const std::string& content, const std::string& sum, bool same_place,
                      std::vector<std::string>& damage) {
   if (sha256_hex(content) != sum) {
-    damage.push_back(who + ": the content no longer matches its SHA-256");
+    damage.push_back(kSay.content_differs(who));
   } else if (!same_place) {
-    damage.push_back(who + ": its geometry, which a map shows, is not where its coordinates are; trust these");
+    damage.push_back(kSay.geometry_differs(who));
   }
 }
 
@@ -134,27 +134,25 @@ void look_at_row(const PointRow& row, const EpochsDigest& epochs, const BookFram
   look_at_content(who, canonical_content(row.stored, row.epochs), row.content_sha256,
                   same_place(row.geometry, geometry_of(frame, row.stored.point.at), frame.projected), damage);
   if (epochs.count != row.epochs.count || epochs.sha256 != row.epochs.sha256) {
-    damage.push_back(who + ": its epochs no longer match their SHA-256");
+    damage.push_back(kSay.epochs_differ(who));
   }
 }
 
 void look_at_row(const ShotRow& row, const BookFrame& frame, std::vector<std::string>& damage) {
   const CheckShot& shot = row.shot;
-  const std::string who =
-      "the check shot on " + shot.mark + " of " + to_text(shot.utc) + ", version " + std::to_string(shot.version);
+  const std::string who = kSay.check_shot(shot.mark, to_text(shot.utc), std::to_string(shot.version));
   look_at_content(who, canonical_content(shot), row.content_sha256,
                   same_place(row.geometry, geometry_of(frame, shot.at), frame.projected), damage);
 }
 
 StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& identity) {
   const std::string who = title(stored.point);
-  if (stored.uuid.empty() || stored.point.name.empty())
-    return refuse("a point without a name or a uuid cannot be stored");
-  if (stored.version < 1 || stored.point.visit < 1) return refuse(who + ": visits and versions count from 1");
+  if (stored.uuid.empty() || stored.point.name.empty()) return refuse(kSay.nameless_point());
+  if (stored.version < 1 || stored.point.visit < 1) return refuse(kSay.counts_from_one(who));
   if (stored.point.frame != identity.frame) {
-    return refuse(who + " is in the frame " + stored.point.frame + ", the pointbook in " + identity.frame);
+    return refuse(kSay.row_of_other_frame(who, stored.point.frame, identity.frame));
   }
-  if (!finite(stored)) return refuse(who + " holds a number that is not finite; it cannot be stored");
+  if (!finite(stored)) return refuse(kSay.not_finite(who));
   ReadsBack reading;
   identity_fields(reading, stored);
   occupation::point_fields(reading, stored.point);
@@ -164,12 +162,12 @@ StoreResult<void> check(const occupation::StoredPoint& stored, const Identity& i
 }
 
 StoreResult<void> check(const CheckShot& shot, const Identity& identity) {
-  const std::string who = "the check shot on " + shot.mark;
-  if (shot.uuid.empty() || shot.mark.empty()) return refuse("a check shot without a mark or a uuid cannot be stored");
+  const std::string who = kSay.check_shot_on(shot.mark);
+  if (shot.uuid.empty() || shot.mark.empty()) return refuse(kSay.nameless_shot());
   if (shot.frame != identity.frame) {
-    return refuse(who + " is in the frame " + shot.frame + ", the pointbook in " + identity.frame);
+    return refuse(kSay.row_of_other_frame(who, shot.frame, identity.frame));
   }
-  if (!finite(shot)) return refuse(who + " holds a number that is not finite; it cannot be stored");
+  if (!finite(shot)) return refuse(kSay.not_finite(who));
   ReadsBack reading;
   shot_fields(reading, shot);
   reading(Field{"stored_at"}, shot.stored_at);
@@ -178,35 +176,34 @@ StoreResult<void> check(const CheckShot& shot, const Identity& identity) {
 
 StoreResult<void> check(const AntennaSetup& setup) {
   if (!finite(setup) || setup.uuid.empty()) {
-    return refuse("an antenna setup needs a uuid and heights that are finite numbers");
+    return refuse(kSay.setup_incomplete());
   }
   ReadsBack reading;
   antenna_fields(reading, setup);
-  return check_reading("the antenna setup", reading);
+  return check_reading(kSay.the_setup(), reading);
 }
 
 StoreResult<void> check(const Event& event) {
   ReadsBack reading;
   event_fields(reading, event);
-  return check_reading("the event " + event.kind, reading);
+  return check_reading(kSay.the_event(event.kind), reading);
 }
 
 StoreResult<void> check_place(Database& database, const occupation::StoredPoint& stored, const std::string& path) {
   int code = SQLITE_OK;
   const std::string who = title(stored.point);
   if (uuid_of(database, stored.point, stored.version, &code)) {
-    return refuse(who + " is already in " + path + " as another point; use another name, or ask for a repeat visit");
+    return refuse(kSay.name_taken(who, path));
   }
   if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
   if (stored.version == 1) {
-    if (!stored.supersedes.empty()) return refuse(who + ": a first version supersedes nothing");
+    if (!stored.supersedes.empty()) return refuse(kSay.first_supersedes(who));
     return {};
   }
   const auto before = uuid_of(database, stored.point, stored.version - 1, &code);
   if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
   if (before != stored.supersedes) {
-    return refuse(who + ": version " + std::to_string(stored.version) + " must supersede version " +
-                  std::to_string(stored.version - 1) + " of the same point in " + path);
+    return refuse(kSay.must_supersede(who, std::to_string(stored.version), std::to_string(stored.version - 1), path));
   }
   return {};
 }

@@ -10,6 +10,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/fields.hpp"
+#include "pointbook/sentences.hpp"
 #include "pointbook/spool.hpp"
 
 namespace stillpoint::pointbook {
@@ -248,7 +249,7 @@ Result<occupation::StoredPoint> decode_stored_point(std::string_view bytes) {
   reader.read_reason_words();
   occupation::StoredPoint point;
   point_bytes(reader, point);
-  if (!reader.finished()) return fail("these bytes are no stored point of this version of the program");
+  if (!reader.finished()) return fail(kSay.bytes_no_point());
   return point;
 }
 
@@ -262,7 +263,7 @@ Result<CheckShot> decode_check_shot(std::string_view bytes) {
   Reader reader(bytes, kShot);
   CheckShot shot;
   shot_bytes(reader, shot);
-  if (!reader.finished()) return fail("these bytes are no check shot of this version of the program");
+  if (!reader.finished()) return fail(kSay.bytes_no_shot());
   return shot;
 }
 

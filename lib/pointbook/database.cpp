@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "pointbook/own_file.hpp"
+#include "pointbook/sentences.hpp"
 #include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
@@ -191,37 +192,35 @@ Fault fault_of(int code) noexcept {
 
 std::string sentence_of(int code, const std::string& path) {
   if (code == SQLITE_READONLY_DBMOVED) {
-    return "the pointbook " + path + " was moved or deleted while it was in use; put it back and start again";
+    return kSay.book_moved(path);
   }
   switch (code & 0xFF) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-      return "another program holds " + path + " at this moment; close the file there, or wait and try again";
+      return kSay.book_busy(path);
     case SQLITE_FULL:
-      return "no space is left on the disk that holds " + path + "; free some space";
+      return kSay.book_no_space(path);
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_AUTH:
-      return "the pointbook " + path + " may not be written; give this user the right to write the file and its folder";
+      return kSay.book_not_writable(path);
     case SQLITE_CANTOPEN:
-      return "the pointbook " + path + " or its journal cannot be opened; check the folder and the rights of this user";
+      return kSay.book_not_opened(path);
     case SQLITE_NOTADB:
-      return path + " is not a pointbook: it is no database at all; choose another file name";
+      return kSay.no_database(path);
     case SQLITE_CORRUPT:
-      return "the pointbook " + path + " is damaged; keep the file as it is and start a new one under another name";
+      return kSay.book_damaged(path);
     case SQLITE_CONSTRAINT:
-      return "the pointbook " + path + " refused the row: " + sqlite3_errstr(code);
+      return kSay.row_refused(path, sqlite3_errstr(code));
     case SQLITE_ERROR:
     case SQLITE_SCHEMA:
-      return "the pointbook " + path +
-             " lacks a table or a column that it was made with; another program has changed it: put back a copy of "
-             "before, or start a new one under another name";
+      return kSay.book_changed(path);
     case SQLITE_NOMEM:
-      return "this machine has no memory left for " + path + "; end programs that are not needed";
+      return kSay.no_memory(path);
     case SQLITE_IOERR:
-      return "the disk failed while " + path + " was in use (" + sqlite3_errstr(code) + "); look at the disk";
+      return kSay.book_disk_failed(path, sqlite3_errstr(code));
     default:
-      return "the pointbook " + path + " cannot be used (" + sqlite3_errstr(code) + ")";
+      return kSay.book_unusable(path, sqlite3_errstr(code));
   }
 }
 

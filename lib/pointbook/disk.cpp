@@ -10,6 +10,7 @@
 #include <system_error>
 
 #include "pointbook/own_file.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -160,25 +161,25 @@ std::string disk_words(int code) {
   switch (-code) {
     case ENOSPC:
     case EDQUOT:
-      return "no space is left on the disk; free some space";
+      return kSay.no_space();
     case EACCES:
     case EPERM:
-      return "this user may not write there; change the rights, or choose another place";
+      return kSay.no_right();
     case EROFS:
-      return "the disk is mounted read-only; choose another place";
+      return kSay.read_only();
     case ENOENT:
-      return "the folder does not exist; create it first";
+      return kSay.folder_missing();
     case ELOOP:
-      return "it is a symbolic link, and the program's own files are none; remove it";
+      return kSay.symbolic_link();
     case EINVAL:
-      return "it is no ordinary file; remove it";
+      return kSay.no_ordinary_file();
     case EMFILE:
     case ENFILE:
-      return "too many files are open at once; end programs that are not needed, or raise the limit (ulimit -n)";
+      return kSay.too_many_files();
     case EFBIG:
-      return "no file may become larger there; raise the limit (ulimit -f), or choose another disk";
+      return kSay.file_too_large();
     case EIO:
-      return "the disk failed; look at it, and choose another";
+      return kSay.disk_failed();
     default:
       return std::generic_category().message(-code);
   }

@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/number.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -15,7 +16,7 @@ constexpr std::array<std::string_view, 12> kWords{"started",    "stopped",      
                                                   "day-closed", "day-reopened",   "day-left-open", "redo",
                                                   "merged",     "merge-conflict", "abandoned",     "outage"};
 constexpr std::string_view kOver = "over: ";
-constexpr std::string_view kWasOpen = " was open when the program ended without a word";
+constexpr std::string_view kWasOpen = kSay.was_open.words();
 constexpr std::string_view kVisit = " visit ";
 
 std::string line_of(const Json& json) {
@@ -130,8 +131,7 @@ Event event_of(UtcTime utc, const Recovered& recovered) {
   const auto details =
       Json::object({{"name", recovered.name}, {"visit", recovered.visit}, {"seconds", recovered.seconds}});
   return {utc, std::string(to_word(EventKind::recovered)),
-          name_and_visit(recovered.name, recovered.visit) + std::string(kWasOpen) + "; it is kept as held, with the " +
-              std::to_string(recovered.seconds) + " seconds that had counted",
+          kSay.recovered(name_and_visit(recovered.name, recovered.visit), kWasOpen, std::to_string(recovered.seconds)),
           line_of(details)};
 }
 
@@ -149,8 +149,7 @@ Event event_of(UtcTime utc, const Redone& redone) {
   const Json details{{"by", redone.by},  {"reason", redone.reason}, {"changed", changed},
                      {"checks", checks}, {"sha256", redone.sha256}, {"toml", redone.toml}};
   return {utc, std::string(to_word(EventKind::redo)),
-          redone.by + " had " + counted(redone.changed.size(), "point") + " computed again: " + redone.reason,
-          line_of(details)};
+          kSay.redone(redone.by, counted(redone.changed.size(), "point"), redone.reason), line_of(details)};
 }
 
 std::optional<Redone> redone_of(const Event& event) {
@@ -176,7 +175,7 @@ Event event_of(UtcTime utc, const std::vector<MergedBook>& from) {
                      {"versions", book.versions},
                      {"closed", book.closed}});
   }
-  return {utc, std::string(to_word(EventKind::merged)), "merged from " + std::to_string(from.size()) + " pointbooks",
+  return {utc, std::string(to_word(EventKind::merged)), kSay.merged(std::to_string(from.size())),
           line_of(Json{{"from", files}})};
 }
 

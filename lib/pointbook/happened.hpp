@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "pointbook/book.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -104,6 +105,6 @@ std::vector<ClosedFile> closed_files_of(const Event& event);
 /// Whether a shot's sentence says that it can no longer be compared, as redos wrote it that kept it nowhere else.
 bool says_no_longer_compared(const CheckShot& shot);
 /// The end of that sentence.
-inline constexpr std::string_view kOldNumbers = "; the numbers are the old ones, and prove nothing";
+inline constexpr std::string_view kOldNumbers = kSay.old_numbers.words();
 
 }  // namespace stillpoint::pointbook

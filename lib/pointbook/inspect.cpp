@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "pointbook/schema.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -33,7 +34,7 @@ Result<void> inspect_tables(Database& database, const std::string& path) {
     if (code == SQLITE_DONE) continue;  // whoever reads it finds that it is not there
     if (code != SQLITE_ROW) return fail(sentence_of(code, path));
     if (select.next_integer() == 0) {
-      return fail(path + " is not a pointbook: " + object.name + " in it is no plain table; choose another file name");
+      return fail(kSay.no_plain_table(path, object.name));
     }
   }
   return {};
@@ -41,7 +42,7 @@ Result<void> inspect_tables(Database& database, const std::string& path) {
 
 Result<void> inspect_version(int schema_version, const std::string& path) {
   if (schema_version <= kSchemaVersion) return {};
-  return fail(path + " was made by a newer version of this program; use that one, or choose another file name");
+  return fail(kSay.made_by_newer(path));
 }
 
 Result<std::vector<std::string>> strangers(Database& database, int schema_version, const std::string& path) {
@@ -55,8 +56,7 @@ Result<std::vector<std::string>> strangers(Database& database, int schema_versio
     found.name = select.next_text();
     found.sql = select.next_text();
     if (belongs(found, list)) continue;
-    out.push_back(path + " holds the " + found.type + " " + found.name +
-                  ", which no version of this program made; remove it, or give it a name that begins with own_");
+    out.push_back(kSay.foreign_object(path, found.type, found.name));
   }
   if (code != SQLITE_DONE) return fail(sentence_of(code, path));
   return out;

@@ -12,6 +12,7 @@
 
 #include "pointbook/disk.hpp"
 #include "pointbook/own_file.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -33,9 +34,8 @@ void write_holder(int fd) {
   if (::ftruncate(fd, 0) != 0 || ::pwrite(fd, text.data(), text.size(), 0) < 0) return;
 }
 
-std::string held_elsewhere(int fd, const std::string& guarded, const char* how) {
-  return "another program" + holder_of(fd) + " already writes to " + guarded + how +
-         "; stop it first, or choose another";
+std::string held_elsewhere(int fd, const std::string& guarded, std::string_view how) {
+  return kSay.written_elsewhere(holder_of(fd), guarded, how);
 }
 
 /// 0, EWOULDBLOCK when another has it, or what else is wrong.
@@ -83,16 +83,14 @@ bool is_still_there(int fd, const std::string& path) {
 
 Result<LockFile> LockFile::take(const std::string& path, const std::string& guarded) {
   const int fd = open_own_file(path);
-  if (fd == -ELOOP || fd == -EINVAL) return fail("cannot lock " + path + ": " + disk_words(fd));
+  if (fd == -ELOOP || fd == -EINVAL) return fail(kSay.cannot_lock(path, disk_words(fd)));
   if (fd < 0) {
-    return fail("cannot create " + path + " (" + std::generic_category().message(-fd) +
-                "); give this user the right to write in that folder, or choose another file");
+    return fail(kSay.cannot_create(path, std::generic_category().message(-fd)));
   }
   LockFile lock(fd);
   const int code = lock_now(fd);
   if (code == EWOULDBLOCK) return fail(held_elsewhere(fd, guarded, ""));
-  if (code != 0)
-    return fail("cannot lock " + path + " (" + std::generic_category().message(code) + "); use a local disk");
+  if (code != 0) return fail(kSay.no_local_disk(path, std::generic_category().message(code)));
   write_holder(fd);
   return lock;
 }
@@ -108,7 +106,7 @@ Result<std::optional<LockFile>> LockFile::take_for_inode(const std::string& guar
       if (fd < 0) break;
       LockFile lock(fd);
       const int code = lock_now(fd);
-      if (code == EWOULDBLOCK) return fail(held_elsewhere(fd, guarded, ", by another name of the same file"));
+      if (code == EWOULDBLOCK) return fail(held_elsewhere(fd, guarded, kSay.by_other_name()));
       if (code != 0) break;
       if (!is_still_there(fd, path)) continue;
       write_holder(fd);

@@ -12,6 +12,7 @@
 #include "control/layer.hpp"
 #include "pointbook/database.hpp"
 #include "pointbook/geometry.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -24,8 +25,7 @@ struct Found {
 };
 
 tl::unexpected<Error> unreadable(const std::string& path, int code) {
-  return fail("the marks in " + path + " cannot be read: " + sqlite3_errstr(code) +
-              "; is the file damaged, or no GeoPackage?");
+  return fail(kSay.marks_unreadable(path, sqlite3_errstr(code)));
 }
 
 std::string in_sql(std::string_view name) {
@@ -42,7 +42,7 @@ Result<std::vector<Found>> layers_of(Database& database, const std::string& path
       " LEFT JOIN gpkg_spatial_ref_sys AS s ON s.srs_id = g.srs_id"
       " WHERE c.data_type = 'features' AND upper(g.geometry_type_name) IN ('POINT', 'GEOMETRY')"
       " ORDER BY c.table_name");
-  if (!select.valid()) return fail(path + " is a database but no GeoPackage; give the marks as a layer of points");
+  if (!select.valid()) return fail(kSay.no_geopackage(path));
   std::vector<Found> out;
   int code = SQLITE_ROW;
   while ((code = select.step()) == SQLITE_ROW) {
@@ -57,18 +57,17 @@ Result<std::vector<Found>> layers_of(Database& database, const std::string& path
 }
 
 Result<Found> choose(std::vector<Found> layers, const std::string& path) {
-  if (layers.empty()) return fail(path + " holds no layer of points; give the marks as one, or as CSV");
+  if (layers.empty()) return fail(kSay.no_layer(path));
   const auto named =
       std::find_if(layers.begin(), layers.end(), [](const Found& layer) { return layer.table == "marks"; });
   if (named == layers.end() && layers.size() > 1) {
     std::string names;
     for (const Found& layer : layers) names += (names.empty() ? "" : ", ") + shown(layer.table);
-    return fail(path + " holds several layers of points (" + names + "), and none is called marks; name it so");
+    return fail(kSay.several_layers(path, names));
   }
   Found chosen = named == layers.end() ? std::move(layers.front()) : std::move(*named);
   if (chosen.system.empty()) {
-    return fail(path + ": the layer " + chosen.table +
-                " does not say which reference system it is drawn in; without it a mark proves nothing");
+    return fail(kSay.layer_without_frame(path, chosen.table));
   }
   return chosen;
 }
@@ -88,7 +87,7 @@ Result<std::vector<std::string>> columns_of(Database& database, const Found& lay
     }
   }
   if (code != SQLITE_DONE) return unreadable(path, code);
-  if (!has_geometry) return fail(path + ": the layer " + layer.table + " that it names is not there");
+  if (!has_geometry) return fail(kSay.layer_missing(path, layer.table));
   return out;
 }
 
@@ -123,7 +122,7 @@ Result<control::Layer> read_rows(Database& database, const Found& found, std::ve
     control::Table::Row row{++number, {}};
     for (std::size_t i = 0; i < layer.table.columns.size(); ++i) row.cells.push_back(next_cell(select));
     if (std::any_of(row.cells.begin(), row.cells.end(), steers)) {
-      return fail(layer.table.where(row) + " holds a control character; are these marks?");
+      return fail(kSay.control_character(layer.table.where(row)));
     }
     const auto other = std::find_if_not(row.cells.begin(), row.cells.end(), is_utf8);
     if (other != row.cells.end()) {
@@ -149,12 +148,11 @@ Result<control::Layer> read_layer(const std::string& path) {
   if (!layers) return tl::unexpected<Error>(layers.error());
   const auto chosen = choose(std::move(*layers), path);
   if (!chosen) return tl::unexpected<Error>(chosen.error());
-  if (!is_utf8(chosen->table)) return fail(control::not_utf8(chosen->table, path + ", the layer's name"));
+  if (!is_utf8(chosen->table)) return fail(control::not_utf8(chosen->table, kSay.name_of_layer(path)));
   auto columns = columns_of(database, *chosen, path);
   if (!columns) return tl::unexpected<Error>(columns.error());
   const auto other = std::find_if_not(columns->begin(), columns->end(), is_utf8);
-  if (other != columns->end())
-    return fail(control::not_utf8(*other, path + ", a column of the layer " + chosen->table));
+  if (other != columns->end()) return fail(control::not_utf8(*other, kSay.column_of_layer(path, chosen->table)));
   return read_rows(database, *chosen, std::move(*columns), path);
 }
 
@@ -171,7 +169,7 @@ Result<control::Marks> read(const std::string& path) {
     if (!layer) return tl::unexpected<Error>(layer.error());
     return control::marks_from(*layer);
   }
-  const auto text = read_named_file("the marks file", path, kMostTableBytes);
+  const auto text = read_named_file(kSay.the_marks_file(), path, kMostTableBytes);
   if (!text) return tl::unexpected<Error>(text.error());
   return control::parse_marks(*text, path);
 }
@@ -183,7 +181,7 @@ Result<control::Marks> read_mark_file(const std::string& path) {
   if (!marks) return marks;
   *marks = control::in_known_frames(std::move(*marks));
   if (!marks->marks.empty()) return marks;
-  if (marks->errors.empty()) return fail(path + ": no mark in it");
+  if (marks->errors.empty()) return fail(kSay.no_mark(path));
   std::string all;
   for (const std::string& error : marks->errors) all += (all.empty() ? "" : "\n") + error;
   return fail(std::move(all));

@@ -14,6 +14,7 @@
 #include "pointbook/inspect.hpp"
 #include "pointbook/rows.hpp"
 #include "pointbook/schema.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -24,9 +25,7 @@ constexpr int kWaitForWriterMs = 5000;
 constexpr std::uintmax_t kEmptySpoolBytes = 19;  // its first line
 
 Result<void> read_identity(Database& database, Contents& out) {
-  const auto no_pointbook = [&] {
-    return fail(out.path + " is no Stillpoint pointbook; name the file of [project] pointbook");
-  };
+  const auto no_pointbook = [&] { return fail(kSay.no_pointbook(out.path)); };
   int code = SQLITE_OK;
   database.value("SELECT count(*) FROM sqlite_schema", &code);
   if (code == SQLITE_NOTADB) return no_pointbook();
@@ -90,12 +89,12 @@ Result<void> read_tables(Database& database, Contents& out) {
 
 Result<Contents> read_contents(const std::string& path) {
   std::error_code error;
-  if (!fs::is_regular_file(path, error)) return fail("there is no pointbook at " + path);
+  if (!fs::is_regular_file(path, error)) return fail(kSay.no_pointbook_at(path));
   Contents out;
   out.path = path;
   Database database;
   if (const int code = database.open_to_read(path); code != SQLITE_OK) {
-    if (code == SQLITE_NOTADB) return fail(path + " is no Stillpoint pointbook; name the file of [project] pointbook");
+    if (code == SQLITE_NOTADB) return fail(kSay.no_pointbook(path));
     return fail(sentence_of(code, path));
   }
   database.set_busy_wait(kWaitForWriterMs);

@@ -6,6 +6,7 @@
 #include "pointbook/closings.hpp"
 #include "pointbook/fields.hpp"
 #include "pointbook/schema.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -148,8 +149,7 @@ int note_feature(Database& database, std::string_view table, UtcTime when, const
 }
 
 std::string unreadable_row(const std::string& path, const std::string& table, std::int64_t id) {
-  return path + " holds a row that this program cannot read, number " + std::to_string(id) + " of " + table +
-         "; the others are served without it";
+  return kSay.row_unreadable(path, std::to_string(id), table);
 }
 
 /// What a row says, or nothing when no version of this program wrote it.

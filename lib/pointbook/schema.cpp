@@ -9,6 +9,7 @@
 #include "pointbook/fields.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/rows.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -196,9 +197,7 @@ std::string create_view(int schema) {
 /// REPLACE deletes rows without asking the DELETE trigger, so an insert over an existing row is refused as well.
 void add_triggers(std::vector<Object>& objects, std::string_view table) {
   const std::string name(table);
-  const std::string refuse = " BEGIN SELECT RAISE(ABORT, '" + name +
-                             " is append-only: a correction is a new row, made by the program that keeps this file');"
-                             " END";
+  const std::string refuse = " BEGIN SELECT RAISE(ABORT, '" + kSay.append_only(name) + "'); END";
   std::string taken = "id = NEW.id";
   if (table == "points")
     taken += " OR uuid = NEW.uuid OR (name = NEW.name AND visit = NEW.visit AND version = NEW.version)";
@@ -218,13 +217,13 @@ struct Content {
   bool feature;
 };
 constexpr std::array kContents{
-    Content{"current_points", "Current points", "The newest version of every point", true},
-    Content{"points", "Points, every version", "Every version of every point, never changed", true},
-    Content{"check_shots", "Check shots", "Shots on control marks", true},
-    Content{"epochs", "Epochs", "Every observed epoch with its verdict", false},
-    Content{"events", "Events", "What happened during the work", false},
-    Content{"antenna_setups", "Antenna setups", "How high the antenna stood", false},
-    Content{"pointbook", "Pointbook", "What this file is locked to", false},
+    Content{"current_points", kSay.current_points.words(), kSay.newest_versions.words(), true},
+    Content{"points", kSay.points.words(), kSay.every_version.words(), true},
+    Content{"check_shots", kSay.check_shots.words(), kSay.shots_on_marks.words(), true},
+    Content{"epochs", "Epochs", kSay.every_epoch.words(), false},
+    Content{"events", "Events", kSay.what_happened.words(), false},
+    Content{"antenna_setups", kSay.antenna_setups.words(), kSay.how_high.words(), false},
+    Content{"pointbook", "Pointbook", kSay.locked_to.words(), false},
 };
 
 int insert_frame(Database& database, const Identity& identity, const SrsName& srs) {
@@ -233,7 +232,7 @@ int insert_frame(Database& database, const Identity& identity, const SrsName& sr
   const std::string name = name_in_wkt(identity.frame_wkt);
   insert.text(name.empty() ? identity.frame : name).integer(std::int64_t{srs.srs_id});
   insert.text(srs.organization).integer(std::int64_t{srs.organization_id});
-  insert.text("project frame " + identity.frame + "; x is longitude or easting, z is ellipsoid height");
+  insert.text(kSay.project_frame(identity.frame));
   return insert.text(identity.frame_wkt.empty() ? "undefined" : identity.frame_wkt).run();
 }
 

@@ -8,6 +8,7 @@
 #include "base/identity.hpp"
 #include "base/number.hpp"
 #include "pointbook/own_file.hpp"
+#include "pointbook/sentences.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -90,7 +91,7 @@ class Scan {
       const std::size_t next = find_entry(at + 1);
       // Fewer bytes than an entry needs, at the very end: it was being written when the power went.
       const bool torn = next == bytes_.size() && (contents_.end == 0 || is_cut_short(at));
-      if (!torn) report(at, std::to_string(next - at) + " bytes could not be read");
+      if (!torn) report(at, kSay.bytes_unreadable(std::to_string(next - at)));
       if (torn && contents_.end != 0 && !only_settles(at)) report_torn(bytes_.size() - at);
       at = next;
     }
@@ -119,13 +120,13 @@ class Scan {
       case Kind::point:
         return keep(decode_stored_point(body), contents_.waiting, at, "point");
       case Kind::shot:
-        return keep(decode_check_shot(body), contents_.shots, at, "check shot");
+        return keep(decode_check_shot(body), contents_.shots, at, kSay.a_check_shot());
     }
   }
 
   template <class Row>
   void keep(Result<Row> row, std::vector<Row>& waiting, std::size_t at, const std::string& what) {
-    if (!row) return report(at, "this version of the program cannot read the " + what + " there");
+    if (!row) return report(at, kSay.kind_unreadable(what));
     if (!waits(waiting, row->uuid)) waiting.push_back(std::move(*row));
   }
 
@@ -136,8 +137,7 @@ class Scan {
   }
 
   void report(std::size_t at, const std::string& what) {
-    contents_.damage.push_back("the spool " + path_ + " is damaged at byte " + std::to_string(at) + ": " + what +
-                               "; the file is kept as " + aside_ + ", look for a point that is missing");
+    contents_.damage.push_back(kSay.spool_damaged(path_, std::to_string(at), what, aside_));
   }
 
   /// Then nothing is missing: the pointbook has the point.
@@ -149,10 +149,7 @@ class Scan {
 
   /// Most often it was never acknowledged. But something may as well have cut the file.
   void report_torn(std::size_t size) {
-    contents_.damage.push_back("the spool " + path_ + " ends within an entry, with " + std::to_string(size) +
-                               " bytes of it: the power went while it was written, or something cut the file; it is "
-                               "kept as " +
-                               aside_ + ", look whether the last point is there");
+    contents_.damage.push_back(kSay.spool_torn(path_, std::to_string(size), aside_));
   }
 
   /// The next sound line from `at` on, or the end of the bytes.
@@ -218,7 +215,7 @@ struct Spool::State {
   bool gone = false;        ///< the file was found deleted or replaced
 
   Result<void> failed(const std::string& what, int code) const {
-    return fail("cannot " + what + " the spool " + path + ": " + disk_words(code));
+    return fail(kSay.spool_failed(what, path, disk_words(code)));
   }
   int drop_tail() {
     const int code = truncate(file.disk(), file.fd(), contents.end);
@@ -266,31 +263,29 @@ Result<void> Spool::State::look() {
   const int code = look_for(file.disk(), file.fd(), path);
   if (code == 0) gone = false;
   if (code == 0) return {};
-  if (code != -ENOENT && code != -ESTALE) return failed("look for", code);
+  if (code != -ENOENT && code != -ESTALE) return failed(kSay.look_for(), code);
   if (std::exchange(gone, true)) return make_anew();
-  return fail("the spool " + path + " was deleted or replaced while it was in use; put it back");
+  return fail(kSay.spool_gone(path));
 }
 
 Result<void> Spool::State::make_anew() {
   Disk& disk = file.disk();
   const int fd = disk.open(path);
-  if (fd < 0) return failed("make anew", fd);
+  if (fd < 0) return failed(kSay.make_anew(), fd);
   OpenFile fresh(disk, fd);
   if (disk.lock(fd) != 0 || disk.size(fd) != 0) {
-    return fail("another file has taken the place of the spool " + path + "; move it away");
+    return fail(kSay.spool_replaced(path));
   }
   std::uint64_t end = 0;
   if (const int code = write_waiting(fresh, end); code != 0) {
     (void)truncate(disk, fd, 0);  // else the next try takes it for another's
-    return failed("make anew", code);
+    return failed(kSay.make_anew(), code);
   }
   file = std::move(fresh);
   contents.end = end;
   tail_dirty = gone = false;
-  contents.damage.push_back("the spool " + path +
-                            " was deleted or replaced while it was in use; it was made anew with " +
-                            counted(contents.waiting.size() + contents.shots.size(), "entry", "entries") +
-                            " that wait; look whether a point of before is missing");
+  contents.damage.push_back(
+      kSay.spool_made_anew(path, counted(contents.waiting.size() + contents.shots.size(), "entry", "entries")));
   return {};
 }
 
@@ -308,7 +303,7 @@ int Spool::State::write_waiting(OpenFile& fresh, std::uint64_t& end) const {
 Result<void> Spool::State::make_ready(std::string_view bytes) {
   if (!contents.damage.empty()) {
     if (const int code = keep_aside(file.disk(), aside_name(path, bytes), bytes); code != 0) {
-      return failed("keep a copy of", code);
+      return failed(kSay.keep_copy(), code);
     }
   }
   int code = 0;
@@ -331,19 +326,19 @@ Spool::~Spool() = default;
 Result<Spool> Spool::open(const std::string& path, Disk& disk) {
   const std::string name = real_path(path) + ".spool";
   const int fd = disk.open(name);
-  if (fd < 0) return fail("cannot open the spool " + name + ": " + disk_words(fd));
+  if (fd < 0) return fail(kSay.spool_not_opened(name, disk_words(fd)));
   auto state = std::make_unique<State>(State{OpenFile(disk, fd), name, {}, false, false});
   if (const int code = disk.lock(fd); code != 0) {
-    return fail("another program already uses the spool " + name + "; stop it first, or choose another pointbook");
+    return fail(kSay.spool_in_use(name));
   }
   std::string bytes;
   if (const int code = read_all(disk, fd, bytes); code != 0) {
-    return fail("cannot read the spool " + name + ": " + disk_words(code));
+    return fail(kSay.spool_not_read(name, disk_words(code)));
   }
   state->contents = Scan(bytes, name).run();
   // A torn creation leaves at most a part of the head, or as many bytes that never were written.
   if (state->contents.end == 0 && bytes.size() > kFileHead.size()) {
-    return fail(name + " is no spool of this version of the program; move it away, and keep it");
+    return fail(kSay.no_spool(name));
   }
   if (auto ready = state->make_ready(bytes); !ready) return tl::unexpected<Error>(ready.error());
   return Spool(std::move(state));

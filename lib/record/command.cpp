@@ -1,4 +1,5 @@
 #include "record/command.hpp"
+#include "record/sentences.hpp"
 
 #include <array>
 #include <limits>
@@ -80,7 +81,7 @@ int whole_number(const Json& json, const char* key) {
     const auto number = value.get<std::int64_t>();
     if (number >= 0 && number <= std::numeric_limits<int>::max()) return static_cast<int>(number);
   }
-  throw Json::other_error::create(501, std::string(key) + " is not a number of visits", &value);
+  throw Json::other_error::create(501, kSay.no_visits(key), &value);
 }
 
 void get(const Json& json, Occupy& occupy) {
@@ -176,7 +177,7 @@ Result<Entry> from_line(std::string_view line) {
     if (by != json.end() && by->is_string()) entry.by = by->get<std::string>();
     return entry;
   } catch (const Json::exception&) {
-    return fail("a command in the journal cannot be read: " + std::string(line));
+    return fail(kSay.command_unreadable(line));
   }
 }
 

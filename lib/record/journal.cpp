@@ -3,6 +3,7 @@
 #include <charconv>
 
 #include "base/number.hpp"
+#include "record/sentences.hpp"
 
 namespace stillpoint::record {
 namespace {
@@ -54,14 +55,6 @@ bool is_blank(std::string_view line) noexcept {
   return line.find('\0') != std::string_view::npos;
 }
 
-std::string cut_at(std::size_t number) {
-  return "breaks off in line " + std::to_string(number) + ", as after a loss of power, and is read to there";
-}
-
-std::string at_line(std::size_t number) {
-  return "line " + std::to_string(number) + " of the journal ";
-}
-
 }  // namespace
 
 std::string to_text(const JournalHead& head) {
@@ -86,27 +79,27 @@ std::string to_text(const JournalLine& line) {
 
 Result<Journal> parse_journal(std::string_view text) {
   Journal journal;
-  if (has_torn_head(text)) return fail("the journal has no complete first line; it was cut off or is another file");
+  if (has_torn_head(text)) return fail(kSay.no_first_line());
   std::size_t number = 0;
   while (!text.empty()) {
     const auto end = text.find('\n');
     const std::string_view line = text.substr(0, end);
     ++number;
     if (number > 1 && (end == std::string_view::npos || is_blank(line))) {
-      journal.cut = cut_at(number);
+      journal.cut = kSay.breaks_off(std::to_string(number));
       break;
     }
     text.remove_prefix(end + 1);
     if (number == 1) {
       const auto head = parse_head(line);
-      if (!head) return fail(at_line(1) + "does not open a journal of this program; choose the one beside the log");
+      if (!head) return fail(kSay.no_journal());
       journal.head = *head;
       continue;
     }
     auto parsed = parse_line(line);
-    if (!parsed) return fail(at_line(number) + "is neither an arrival nor a command; the file was changed or damaged");
+    if (!parsed) return fail(kSay.line_unreadable(std::to_string(number)));
     if (!journal.lines.empty() && goes_back(journal.lines.back(), *parsed)) {
-      return fail(at_line(number) + "goes back in bytes or in time; the file was changed or damaged");
+      return fail(kSay.line_goes_back(std::to_string(number)));
     }
     journal.lines.push_back(std::move(*parsed));
   }

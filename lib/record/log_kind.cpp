@@ -3,6 +3,7 @@
 #include <array>
 
 #include "base/number.hpp"
+#include "record/sentences.hpp"
 
 namespace stillpoint::record {
 namespace {
@@ -13,9 +14,6 @@ struct Kind {
   std::string_view begins;
   std::string_view what;
 };
-
-constexpr std::string_view kUnpack = "; unpack it first";
-constexpr std::string_view kSaveAgain = "; save it as plain ASCII or UTF-8 text";
 
 constexpr std::array<Kind, 5> kCompressed{{{"\x1F\x8B"sv, "gzip"},
                                            {"PK\x03\x04"sv, "zip"},
@@ -29,27 +27,25 @@ constexpr std::array<std::string_view, 4> kWideText{"\xFF\xFE"sv, "\xFE\xFF"sv, 
 std::optional<std::string> why_no_log(std::string_view head) {
   for (const Kind& kind : kCompressed) {
     if (head.starts_with(kind.begins)) {
-      return "is compressed (" + std::string(kind.what) + ")" + std::string(kUnpack);
+      return kSay.compressed(kind.what, kSay.unpack_first());
     }
   }
   for (const std::string_view begins : kWideText) {
-    if (head.starts_with(begins)) return "is text in UTF-16, two bytes a letter" + std::string(kSaveAgain);
+    if (head.starts_with(begins)) return kSay.utf16(kSay.save_again());
   }
   return std::nullopt;
 }
 
 std::string why_no_sentence(const nmea::Counters& counters) {
   const nmea::Damage& damage = counters.damage;
-  if (counters.bytes == 0) return "it is empty";
+  if (counters.bytes == 0) return kSay.empty();
   if (damage.no_checksum > 0) {
-    return counted(damage.no_checksum, "sentence") +
-           " without a checksum and none with one: a damaged digit could not be told from a right one, so none is "
-           "read; let the receiver print checksums (*hh)";
+    return kSay.no_checksums(counted(damage.no_checksum, "sentence"));
   }
   if (damage.bad_checksum > 0) {
-    return "not one of " + counted(damage.bad_checksum, "sentence") + " has a checksum that agrees with it";
+    return kSay.no_checksum_agrees(counted(damage.bad_checksum, "sentence"));
   }
-  return counted(counters.bytes, "byte") + " of something else than NMEA sentences";
+  return kSay.no_nmea(counted(counters.bytes, "byte"));
 }
 
 }  // namespace stillpoint::record

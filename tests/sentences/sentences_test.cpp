@@ -11,12 +11,18 @@
 
 #include "base/quality.hpp"
 #include "base/sentence.hpp"
+#include "base/sentences.hpp"
 #include "config/sentences.hpp"
-#include "daemon/common/sentences.hpp"
+#include "control/sentences.hpp"
+#include "corrections/sentences.hpp"
+#include "daemon/sentences.hpp"
+#include "epoch/sentences.hpp"
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"
 #include "occupation/sentences.hpp"
+#include "pointbook/sentences.hpp"
+#include "record/sentences.hpp"
 #include "session/sentences.hpp"
 #include "wire/sentences.hpp"
 
@@ -51,26 +57,43 @@ std::string all_qualities() {
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
       {"advice", kPath},
+      {"against", "10000.000 m (limit 10000.000 m)"},
       {"age", longer(session::kSay.age("86400.0"), session::kSay.unknown_age())},
+      {"ahead", "10000.0 mm backwards"},
       {"alerts", "1000000 alerts"},
-      {"axis", "Height"},
+      {"aside", "10000.0 mm" + control::kSay.to_its_right()},
+      {"axis", "horizontal"},
+      {"bytes", "1000000 bytes"},
+      {"cell", kPath + ", line 1000000: easting_m"},
+      {"changes", kPath},
       {"check", std::string(120, 'c')},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
       {"clock", "23:59 UTC"},
+      {"code", "10FFFF"},
       {"column", "1000000"},
       {"complaint", kPath},
       {"consequence", kPath},
       {"count", "1000000"},
+      {"demanded", control::kSay.not_valid(control::kSay.points_demanded("1000000", "20"))},
+      {"direction", "higher"},
       {"disks", kPath},
+      {"doubt", control::kSay.formula_doubtful()},
       {"drift", "position drifts: 10000.00 m from its mean within 86400 s, the receiver claims 10000.00 m"},
+      {"ended", pointbook::kSay.was_open()},
+      {"entries", "1000000 entries"},
       {"epochs", "1000000 epochs"},
       {"error", kPath},
       {"fault", kPath},
       {"feed", kName},
       {"files", "1000000 files of the record are"},
-      {"kept", wire::kSay.kept()},
+      {"format", "bzip2"},
+      {"formula", control::kSay.unequal_axes()},
+      {"frame", "EPSG:6319+5703"},
       {"heading", "north"},
+      {"how", pointbook::kSay.by_other_name()},
+      {"kept", wire::kSay.kept()},
       {"key", "plane_to_phase_centre"},
+      {"lean", "10000.0 mm"},
       {"left", "1000000000 s"},
       {"length", "10000.00 m"},
       {"line", "1000000"},
@@ -80,30 +103,48 @@ std::map<std::string_view, std::string> values() {
       {"name", kName},
       {"number", "65535"},
       {"outages", "1000000 outages"},
-      {"place", kName},
       {"parameter", kName},
       {"path", kPath},
+      {"place", kName},
       {"point", "point"},
       {"points", "1000000 points or checks wait"},
+      {"precision", corrections::kSay.whole_seconds()},
+      {"process", " (process 4194304)"},
       {"qualities", all_qualities()},
       {"quality", longest_quality()},
+      {"rate", "0.1 a second"},
+      {"remarks", " (" + kPath + ")"},
+      {"row", pointbook::kSay.check_shot(kName, "2026-06-03T14:05:10.000Z", "1000000")},
       {"scale", "100.00"},
       {"seconds", "86400.0"},
+      {"sentence", "GGA"},
+      {"sentences", "1000000 sentences"},
+      {"set", "series 3, set 5, point 2"},
+      {"share", "over 99 %"},
+      {"size", "1000000 MiB"},
       {"source", kName},
+      {"station", gate::kSay.printed_station("65535")},
       {"status", "accepted"},
       {"stays", "1000000 stays"},
+      {"suspect", control::kSay.wrong_foot()},
       {"table", "source.assumed_sigma_m"},
+      {"talker", "GN"},
+      {"time", "2026-06-03T14:05:10.000Z"},
+      {"todo", record::kSay.save_again()},
       {"unit", "metres"},
-      {"station", gate::kSay.printed_station("65535")},
-      {"value", kPath},
-      {"wanted", kPath},
-      {"word", "observation"},
-      {"visits", session::kSay.visit_number("1000000")},
+      {"up", ", up 10000.0000 m"},
       {"user", std::string(32, 'u')},
+      {"value", kPath},
+      {"verb", pointbook::kSay.keep_copy()},
+      {"verdict", longer(control::kSay.sources_disagree(), corrections::kSay.error_does_not_tell())},
       {"version", "10.10.10"},
       {"visit", "1000000"},
+      {"visits", session::kSay.visit_number("1000000")},
+      {"wanted", kPath},
       {"what", daemon::kSay.the_check()},
       {"why", kName},
+      {"word", "observation"},
+      {"year", "2100.00"},
   };
   const auto last = gate::kLimits.size();
   for (std::size_t i = 0; i < last + 2; ++i) {
@@ -168,6 +209,12 @@ std::vector<Room> rooms() {
           {"gate", sentences_of(gate::kSay), kTwoLines},
           {"occupation", sentences_of(occupation::kSay), kTwoLines},
           {"estimate", sentences_of(estimate::kSay), kTwoLines},
+          {"base", sentences_of(kSayOfBase), kWhole},
+          {"control", sentences_of(control::kSay), kWhole},
+          {"corrections", sentences_of(corrections::kSay), kWhole},
+          {"epoch", sentences_of(epoch::kSay), kWhole},
+          {"record", sentences_of(record::kSay), kWhole},
+          {"pointbook", sentences_of(pointbook::kSay), kWhole},
           {"session", sentences_of(session::kSay), kTwoLines},
           {"visits file", sentences_of(session::kSayOfFile), kWhole},
           {"wire", sentences_of(wire::kSay), kTwoLines},
