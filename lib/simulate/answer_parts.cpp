@@ -1,6 +1,7 @@
 #include <array>
 
 #include "simulate/parts.hpp"
+#include "simulate/said.hpp"
 
 namespace stillpoint::simulate {
 namespace {
@@ -23,7 +24,7 @@ Action read_action(Section& section) {
     out.act = static_cast<Act>(*act);
   }
   const bool named = out.act != Act::keep && out.act != Act::drop && out.act != Act::close_day;
-  section.read("name", out.name, {"the name of a point", 60}, named ? Need::required : Need::optional);
+  section.read("name", out.name, {kSay.a_point.words(), 60}, named ? Need::required : Need::optional);
   section.read("code", out.code, {"a code", 60});
   section.read("note", out.note, {"a note"});
   section.read("reason", out.reason, {"a reason"},
@@ -40,14 +41,14 @@ void read_hazards(Section& top, Scenario& out) {
   for (const Mark& mark : out.marks) marks.push_back(mark.name);
   for_each_table(top, "hazard", kHazardKeys, Need::optional, [&](Section& section) {
     Hazard h;
-    section.read("id", h.id, {"a short name of its own", 60}, Need::required);
-    section.read("what", h.what, {"what happened, in a sentence", 500}, Need::required);
-    section.read("move", h.move, {"what the right move was, in a sentence", 500}, Need::required);
-    section.read("cost", h.cost, {"what falling for it costs, in a sentence", 500});
+    section.read("id", h.id, {kSay.a_short_name.words(), 60}, Need::required);
+    section.read("what", h.what, {kSay.what_happened.words(), 500}, Need::required);
+    section.read("move", h.move, {kSay.the_right_move.words(), 500}, Need::required);
+    section.read("cost", h.cost, {kSay.what_it_costs.words(), 500});
     read_span(section, h.when, out.seconds_s, Need::required);
-    read_name(section, "mark", marks, "the name of a mark", Need::required);
-    section.read("mark", h.mark, {"the name of a mark"});
-    h.said = read_texts(section, "said", "alert key, reason or flag", {});
+    read_name(section, "mark", marks, kSay.a_mark(), Need::required);
+    section.read("mark", h.mark, {kSay.a_mark.words()});
+    h.said = read_texts(section, "said", kSay.alert_reason_or_flag(), {});
     const auto right =
         section.choose("right", {"good-point", "again", "not-accepted", "mark-measured", "waited"}, Need::required);
     if (right) h.right = static_cast<Right>(*right);
@@ -59,7 +60,7 @@ void read_hazards(Section& top, Scenario& out) {
 void read_crews(Section& top, Scenario& out) {
   for_each_table(top, "crew", kCrewKeys, Need::optional, [&](Section& section) {
     Crew crew;
-    section.read("name", crew.name, {"the crew's name", 60}, Need::required);
+    section.read("name", crew.name, {kSay.the_crew.words(), 60}, Need::required);
     const Value* list = section.array("actions", "an array of actions { at_s, do, … }", Need::required);
     if (list == nullptr) return;
     for (const Value& item : list->items) {
@@ -71,7 +72,7 @@ void read_crews(Section& top, Scenario& out) {
       crew.actions.push_back(read_action(action));
       const auto n = crew.actions.size();
       if (n > 1 && crew.actions[n - 1].at_s < crew.actions[n - 2].at_s) {
-        action.complain("at_s", "is before the action above it, give the actions in the order of the day");
+        action.complain("at_s", kSay.action_out_of_order());
       }
     }
     out.crews.push_back(std::move(crew));

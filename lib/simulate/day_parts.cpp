@@ -2,6 +2,7 @@
 #include <array>
 
 #include "simulate/parts.hpp"
+#include "simulate/said.hpp"
 
 namespace stillpoint::simulate {
 namespace {
@@ -63,26 +64,26 @@ void read_every(Section& receiver, Receiver& out) {
 
 void check_source(Section& section, const Source& source) {
   if (!may_have_source(source.quality) && !source.station.empty()) {
-    section.complain("station", "is given, but this quality rests on no corrections; leave it out");
+    section.complain("station", kSay.station_not_wanted());
   }
   if (source.station.find_first_not_of("0123456789") != std::string::npos || source.station.size() > 5) {
-    section.complain("station", "is " + config::in_quotes(source.station) + ", give up to five digits");
+    section.complain("station", kSay.bad_station(config::in_quotes(source.station)));
   }
   if (source.errors.tail_freedom == 1 || source.errors.tail_freedom == 2) {
-    section.complain("tail_freedom", "is below 3, where the variance has no bound; give 0 (none) or 3 to 100");
+    section.complain("tail_freedom", kSay.no_variance());
   }
 }
 
 Source read_source(Section& section) {
   Source out;
-  section.read("name", out.name, {"a name of its own"}, Need::required);
+  section.read("name", out.name, {kSay.own_name.words()}, Need::required);
   std::vector<string_view> words;
   for (int i = 0; i < kQualityCount; ++i) words.push_back(to_word(static_cast<Quality>(i)));
   if (const auto quality = section.choose("quality", words, Need::required))
     out.quality = static_cast<Quality>(*quality);
-  section.read("station", out.station, {"the station's number as printed", 20, true});
-  section.read("frame", out.frame, {"the frame its positions are in, such as \"EPSG:9989\""});
-  section.read("coordinate_epoch", out.coordinate_epoch, {1980, 2100, false, "(a decimal year)"});
+  section.read("station", out.station, {kSay.station_number.words(), 20, true});
+  section.read("frame", out.frame, {kSay.positions_frame.words()});
+  section.read("coordinate_epoch", out.coordinate_epoch, {1980, 2100, false, kSay.decimal_year.words()});
   read_axes(section, "white_m", out.errors.white_m, kMetres);
   read_axes(section, "markov_m", out.errors.markov_m, kMetres);
   read_axes(section, "tau_s", out.errors.tau_s, {0, 100000, true, "s"});
@@ -107,29 +108,29 @@ Source read_source(Section& section) {
 
 /// What a kind of fault cannot do without.
 void check_fault(Section& section, const Fault& fault) {
-  const auto needs = [&](string_view key, const char* what) {
-    if (!section.has(key)) section.complain(key, std::string("is missing, give ") + what);
+  const auto needs = [&](string_view key, string_view what) {
+    if (!section.has(key)) section.complain(key, kSay.missing(what));
   };
   switch (fault.kind) {
     case FaultKind::false_fix:
     case FaultKind::multipath:
     case FaultKind::base_shift:
-      return needs("offset_m", "the offset east, north and up");
+      return needs("offset_m", kSay.an_offset.words());
     case FaultKind::own_shift:
-      return needs("text", "the frame the receiver moves its output to");
+      return needs("text", kSay.own_frame.words());
     case FaultKind::bit_errors:
     case FaultKind::drops:
     case FaultKind::merges:
     case FaultKind::garbage:
     case FaultKind::binary:
-      return needs("rate", "a rate from 0 to 1");
+      return needs("rate", kSay.a_rate.words());
     case FaultKind::no_sentence:
-      return needs("text", "the sentence that is missing, such as \"GST\"");
+      return needs("text", kSay.missing_sentence.words());
     case FaultKind::decimals:
     case FaultKind::date_step:
-      return needs("count", "a whole number");
+      return needs("count", kSay.whole_number.words());
     case FaultKind::time_step:
-      return needs("seconds", "the seconds the printed time is off");
+      return needs("seconds", kSay.time_off.words());
     default:
       return;
   }
@@ -141,7 +142,7 @@ Fault read_fault(Section& section, double day_s) {
   for (int i = 0; i < kFaultKinds; ++i) words.push_back(to_word(static_cast<FaultKind>(i)));
   if (const auto kind = section.choose("kind", words, Need::required)) out.kind = static_cast<FaultKind>(*kind);
   read_span(section, out.when, day_s, Need::optional);
-  section.read("note", out.note, {"what it stands for", 500});
+  section.read("note", out.note, {kSay.what_it_stands_for.words(), 500});
   read_axes(section, "offset_m", out.offset_m, kOffset);
   section.read("claim_m", out.claim_m, {0, 1000, true, "m"});
   section.read("rate", out.rate, {0, 1, false, {}});
@@ -163,7 +164,7 @@ std::vector<std::string> names_of(const std::vector<T>& all) {
 
 void refuse_twice(Section& section, const std::string& name, const std::vector<std::string>& before) {
   if (!name.empty() && std::find(before.begin(), before.end(), name) != before.end()) {
-    section.complain("name", "is " + config::in_quotes(name) + ", which an earlier one has, give a name of its own");
+    section.complain("name", kSay.name_taken(config::in_quotes(name)));
   }
 }
 
@@ -173,7 +174,7 @@ void read_receiver(Section& top, Receiver& out) {
   auto r = top.inner("receiver", kReceiverKeys);
   if (!r) return;
   r->read("rate_hz", out.rate_hz, {0.1, 20, false, "Hz"});
-  r->read("talker", out.talker, {"two letters", 2});
+  r->read("talker", out.talker, {kSay.two_letters.words(), 2});
   if (r->has("sentences")) out.sentences = read_texts(*r, "sentences", "sentence", words_of(kSentences));
   read_every(*r, out);
   out.blank = read_texts(*r, "blank", "field", {"hdop", "ellipse", "satellites", "age", "station", "separation"});
@@ -182,8 +183,7 @@ void read_receiver(Section& top, Receiver& out) {
   r->read("age_decimals", out.age_decimals, {0, 3, false, {}});
   r->read("satellite_cap", out.satellite_cap, {4, 99, false, {}});
   r->read("sbas_quality", out.sbas_quality, {2, 9, false, {}});
-  if (out.sbas_quality != 2 && out.sbas_quality != 9)
-    r->complain("sbas_quality", "is neither 2 nor 9, give one of them");
+  if (out.sbas_quality != 2 && out.sbas_quality != 9) r->complain("sbas_quality", kSay.bad_sbas_quality());
   r->read("status_v", out.status_v);
   r->read("system_id", out.system_id);
   r->read("crlf", out.crlf);
@@ -194,7 +194,7 @@ void read_receiver(Section& top, Receiver& out) {
 void read_marks(Section& top, Scenario& out) {
   for_each_table(top, "mark", kMarkKeys, Need::required, [&](Section& section) {
     Mark m;
-    section.read("name", m.name, {"a name of its own", 60}, Need::required);
+    section.read("name", m.name, {kSay.own_name.words(), 60}, Need::required);
     refuse_twice(section, m.name, names_of(out.marks));
     section.read("code", m.code, {"a code", 60});
     section.read("latitude_deg", m.latitude_deg, {-89, 89, false, "degrees"}, Need::required);
@@ -216,7 +216,7 @@ void read_stands(Section& top, Scenario& out) {
   const auto names = names_of(out.marks);
   for_each_table(top, "stand", kStandKeys, Need::required, [&](Section& section) {
     Stand s;
-    if (const auto mark = read_name(section, "mark", names, "the name of a mark", Need::required)) s.mark = *mark;
+    if (const auto mark = read_name(section, "mark", names, kSay.a_mark(), Need::required)) s.mark = *mark;
     read_span(section, s.when, out.seconds_s, Need::required);
     section.read("antenna_height_m", s.antenna_height_m, {0, 30, false, "m"}, Need::required);
     section.read("wobble_m", s.wobble_m, kMetres);
@@ -253,7 +253,7 @@ void read_uses(Section& top, Scenario& out) {
   for_each_table(top, "use", kUseKeys, Need::required, [&](Section& section) {
     Use use;
     section.read("at_s", use.at_s, {0, 86400, false, "s"}, Need::required);
-    const auto source = read_name(section, "source", names, "the name of a source, or \"none\"", Need::required);
+    const auto source = read_name(section, "source", names, kSay.a_source_or_none(), Need::required);
     if (source && *source < out.sources.size()) use.source = source;
     out.uses.push_back(use);
   });

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "simulate/said.hpp"
 
 namespace stillpoint::simulate {
 namespace {
@@ -106,7 +107,7 @@ std::string Judgement::said(const Hazard& hazard) const {
     });
     if (alert || about) out += (out.empty() ? "" : ", ") + word;
   }
-  if (hazard.said.empty()) return hazard.right == Right::mark_measured ? "" : "nothing: no tool sees this by itself";
+  if (hazard.said.empty()) return hazard.right == Right::mark_measured ? "" : kSay.no_tool_sees();
   return out.empty() ? "nothing" : out;
 }
 
@@ -117,18 +118,17 @@ std::string Judgement::did(const Mark& mark) const {
            clock_text(stay->from) + " to " + clock_text(stay->to);
     if (!stay->at) continue;
     const Off o = off(mark, *stay);
-    out += ", " + fixed(o.horizontal_m, 2) + " m off in plan, " + fixed(o.up_m, 2) + " m in height";
+    out += kSay.off_by(fixed(o.horizontal_m, 2), fixed(o.up_m, 2));
     out += ", claiming " + fixed(stay->error95_horizontal_m, 2) + " m (95 %)";
   }
-  return out.empty() ? "never measured" : out;
+  return out.empty() ? kSay.never_measured() : out;
 }
 
 Item Judgement::point(const Mark& mark) const {
   Item out;
   out.id = mark.name;
   out.kind = "point";
-  out.what = "to bring home within " + fixed(mark.tolerance_m, 2) + " m in plan and " + fixed(mark.tolerance_up_m, 2) +
-             " m in height";
+  out.what = kSay.to_bring_home(fixed(mark.tolerance_m, 2), fixed(mark.tolerance_up_m, 2));
   out.did = did(mark);
   out.possible = mark.points;
   if (const Stay* stay = standing(mark)) {
@@ -142,8 +142,8 @@ Item Judgement::point(const Mark& mark) const {
   }
   if (out.met) return out;
   const bool wrong = has_wrong(mark);
-  out.cost = wrong ? "a wrong point stands as accepted" : "the point is missing";
-  out.move = wrong ? "reject it with the reason, and measure again" : "measure until it is accepted";
+  out.cost = wrong ? kSay.wrong_point() : kSay.point_missing();
+  out.move = wrong ? kSay.reject_it() : kSay.measure_on();
   return out;
 }
 
@@ -194,10 +194,10 @@ std::optional<Item> Judgement::thrown_away(const Stay& stay) const {
   out.kind = "thrown-away";
   out.from = stay.from;
   out.to = stay.to;
-  out.what = "nothing was wrong with this stay";
+  out.what = kSay.nothing_wrong();
   out.did = "visit " + std::to_string(stay.visit) + " was " + stay.status;
-  out.cost = fixed(seconds_between(stay.from, stay.to), 0) + " s of work";
-  out.move = "trust what nothing speaks against";
+  out.cost = kSay.seconds_of_work(fixed(seconds_between(stay.from, stay.to), 0));
+  out.move = kSay.trust_it();
   out.earned = -kThrownAway;
   return out;
 }

@@ -2,6 +2,7 @@
 
 #include "base/number.hpp"
 #include "simulate/debrief.hpp"
+#include "simulate/said.hpp"
 #include "simulate/truth.hpp"
 
 namespace stillpoint::simulate {
@@ -81,12 +82,14 @@ std::string item_json(const Item& i) {
 }  // namespace
 
 std::string debrief_text(const Debrief& debrief) {
-  std::string out = "Debrief of \"" + debrief.scenario + "\" - training, nothing of it is real work\n\n";
-  out += section(debrief, "hazard", "What happened, and what was made of it");
-  out += section(debrief, "point", "What was to be brought home");
-  out += section(debrief, "thrown-away", "Thrown away though good");
-  return out + "Score " + std::to_string(debrief.score) + " of 100, " + std::to_string(debrief.pass_at) +
-         " are needed: " + (debrief.passed() ? "passed" : "not passed") + "\n";
+  std::string out = kSay.debrief_of(debrief.scenario) + "\n\n";
+  out += section(debrief, "hazard", kSay.what_was_made_of_it());
+  out += section(debrief, "point", kSay.what_to_bring_home());
+  out += section(debrief, "thrown-away", kSay.thrown_away());
+  return out +
+         kSay.score(std::to_string(debrief.score), std::to_string(debrief.pass_at),
+                    debrief.passed() ? "passed" : kSay.not_passed()) +
+         "\n";
 }
 
 std::string debrief_json(const Debrief& debrief) {

@@ -3,6 +3,7 @@
 #include <limits>
 
 #include "simulate/parts.hpp"
+#include "simulate/said.hpp"
 
 namespace stillpoint::simulate {
 namespace {
@@ -19,24 +20,23 @@ constexpr std::array<std::string_view, 3> kAxes{"east", "north", "up"};
 constexpr config::KeyTable kAxesKeys{"axes", kAxes};
 
 void read_head(Section& top, Scenario& out) {
-  top.read("name", out.name, {"a name of the scenario"}, Need::required);
-  top.read("about", out.about, {"what happens, in a sentence or two", 2000}, Need::required);
+  top.read("name", out.name, {kSay.scenario_name.words()}, Need::required);
+  top.read("about", out.about, {kSay.what_happens.words(), 2000}, Need::required);
   std::string start;
-  constexpr std::string_view kStart = "a UTC time such as \"2026-06-03T14:00:00Z\"";
+  constexpr std::string_view kStart = kSay.utc_time.words();
   if (top.read("start_utc", start, {kStart}, Need::required)) {
     const auto utc = parse_utc(start);
     if (utc && utc->ms % 1000 == 0 && date_of(*utc).year >= 1990 && date_of(*utc).year < 2080) {
       out.start = *utc;
     } else {
-      top.complain("start_utc", "is " + config::in_quotes(start) + ", give " + std::string(kStart) +
-                                    " on a whole second, from 1990 to 2079");
+      top.complain("start_utc", kSay.bad_start(config::in_quotes(start), kStart));
     }
   }
   top.read("seconds", out.seconds_s, {1, 86400, false, "s"}, Need::required);
   int seed = 1;
   if (top.read("seed", seed, {0, 2147483647, false, {}})) out.seed = static_cast<std::uint64_t>(seed);
-  top.read("frame", out.frame, {"the frame of the true coordinates, such as \"EPSG:6319\""}, Need::required);
-  top.read("config", out.config, {"a path, relative to this file, of the configuration the trainee works with", 4096});
+  top.read("frame", out.frame, {kSay.true_frame.words()}, Need::required);
+  top.read("config", out.config, {kSay.config_path.words(), 4096});
   top.read("pass_at", out.pass_at, {1, 100, false, {}});
   top.read("computer_clock_off_s", out.computer_clock_off_s, {-86400, 86400, false, "s"});
   top.read("disk_free_mib", out.disk_free_mib, {0, 10000000, false, "MiB"});
@@ -45,13 +45,12 @@ void read_head(Section& top, Scenario& out) {
 void check_stands(Section& top, const Scenario& out) {
   for (std::size_t i = 1; i < out.stands.size(); ++i) {
     if (out.stands[i].when.from_s < out.stands[i - 1].when.to_s) {
-      top.complain("stand", "number " + std::to_string(i + 1) +
-                                " begins before the one before it has ended; give the stands in the order of the day");
+      top.complain("stand", kSay.stands_out_of_order(std::to_string(i + 1)));
     }
   }
   for (std::size_t i = 1; i < out.uses.size(); ++i) {
     if (out.uses[i].at_s <= out.uses[i - 1].at_s) {
-      top.complain("use", "number " + std::to_string(i + 1) + " is not later than the one before it");
+      top.complain("use", kSay.uses_out_of_order(std::to_string(i + 1)));
     }
   }
 }
@@ -60,7 +59,7 @@ void check_stands(Section& top, const Scenario& out) {
 
 void for_each_table(Section& top, std::string_view name, const config::KeyTable& keys, Need need,
                     const std::function<void(Section&)>& each) {
-  const std::string what = "tables that start with [[" + std::string(name) + "]]";
+  const std::string what = kSay.tables_of(name);
   const Value* list = top.array(name, what, need);
   if (list == nullptr) return;
   std::size_t number = 0;
@@ -91,7 +90,7 @@ void read_span(Section& section, Span& out, double day_s, Need need) {
   out = {0, day_s};
   section.read("from_s", out.from_s, {0, 86400, false, "s"}, need);
   section.read("to_s", out.to_s, {0, 86400, false, "s"}, need);
-  if (out.to_s <= out.from_s) section.complain("to_s", "is not after from_s, give a later second");
+  if (out.to_s <= out.from_s) section.complain("to_s", kSay.ends_too_early());
 }
 
 std::optional<std::size_t> read_name(Section& section, std::string_view key, const std::vector<std::string>& names,
@@ -102,15 +101,15 @@ std::optional<std::size_t> read_name(Section& section, std::string_view key, con
   if (at != names.end()) return static_cast<std::size_t>(at - names.begin());
   std::string list;
   for (const auto& each : names) list += (list.empty() ? "" : ", ") + each;
-  section.complain(key, "is " + config::in_quotes(name) + ", give " + std::string(what) +
-                            (list.empty() ? "; none is defined" : "; there are " + list));
+  section.complain(
+      key, kSay.unknown_name(config::in_quotes(name), what, list.empty() ? kSay.none_defined() : kSay.there_are(list)));
   return std::nullopt;
 }
 
 std::vector<std::string> read_texts(Section& section, std::string_view key, std::string_view what,
                                     const std::vector<std::string_view>& allowed) {
   std::vector<std::string> out;
-  const Value* list = section.array(key, "an array of " + std::string(what));
+  const Value* list = section.array(key, kSay.array_of(what));
   if (list == nullptr) return out;
   for (const Value& item : list->items) {
     const bool good = item.kind == Value::Kind::text && !item.text.empty() && item.text.size() <= 200 &&

@@ -1,6 +1,7 @@
 #include "simulate/truth.hpp"
 
 #include "base/number.hpp"
+#include "simulate/said.hpp"
 
 namespace stillpoint::simulate {
 namespace {
@@ -91,9 +92,7 @@ std::string json_text(std::string_view text) {
 std::string truth_json(const Simulation& simulation, const std::vector<TrueEpoch>& epochs) {
   const Scenario& s = simulation.scenario();
   std::string out = "{" + field("scenario", json_text(s.name)) + ",\n";
-  out += field("about", json_text("Invented. Coordinates are those of the marks, errors those of each printed position "
-                                  "against the antenna plumb above its mark, in the frame of its source.")) +
-         ",\n";
+  out += field("about", json_text(kSay.invented())) + ",\n";
   out += field("frame", json_text(s.frame)) + "," + field("seed", std::to_string(s.seed)) + "," +
          span(s, {0, s.seconds_s}) + ",\n";
   out += field("marks", list(s.marks, [&](const Mark& m, std::size_t i) { return mark(simulation, m, i); })) + ",\n";

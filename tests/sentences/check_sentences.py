@@ -12,18 +12,22 @@ from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "occupation",
-                                   "pointbook", "record", "session", "wire")] + [
+                                   "pointbook", "record", "session", "simulate", "wire")] + [
+    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "simulate")] + [
     f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
                                       "store", "control_socket", "open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.
-CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/wire/words.cpp"}
+CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/simulate/said.hpp",
+              "lib/wire/words.cpp"}
 
 # Words that are told to nobody who maps, or are no sentence: the log, what is guarded, one or many of something.
 NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\([^()]*(\(\)[^()]*)*\)')
 WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 # What a database or a format is told.
 SQL = re.compile(r"\b(SELECT|PRAGMA|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
-OF_FORMATS = {"by clock", "by log", "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)"}
+OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follow", "an array of actions { at_s, do, … }", "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)"}
+# The help of a command line stands where its options are declared.
+HELP = re.compile(r"\b(add_option|add_flag|add_subcommand|footer)\w*(<[^>]*>)?\(|\bCLI::App \w+[{(]|\bk(Footer|Help)\w* =")
 LITERAL = re.compile(r'"((?:[^"\\]|\\.)*)"')
 
 
@@ -32,12 +36,34 @@ def without_comments(text):
     return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
 
 
+def without_help(text):
+    """Its literals of help made empty; lines stay where they are."""
+    pieces, at = [], 0
+    for begins in HELP.finditer(text):
+        if begins.start() < at:
+            continue
+        pieces.append(text[at:begins.end()])
+        at, depth = begins.end(), 0 if begins.group().endswith("=") else 1
+        while at < len(text) and not (text[at] == ";" and depth == 0):
+            literal = LITERAL.match(text, at)
+            pieces.append("\n" * literal.group().count("\n") + '""' if literal else text[at])
+            depth += {"(": 1, "{": 1, ")": -1, "}": -1}.get(text[at], 0)
+            at = literal.end() if literal else at + 1
+            if depth == 0 and not begins.group().endswith("="):
+                break
+    return "".join(pieces) + text[at:]
+
+
 def is_said(text):
     return WORDS.search(text) and not SQL.search(text) and text.replace("\\n", "").strip() not in OF_FORMATS
 
 
+def told_by(path):
+    return without_help(without_comments(path.read_text(encoding="utf-8")))
+
+
 def sentences_of(path):
-    for number, line in enumerate(without_comments(path.read_text(encoding="utf-8")).split("\n"), 1):
+    for number, line in enumerate(told_by(path).split("\n"), 1):
         if not line.lstrip().startswith(("#", "static_assert")):
             told = NO_SENTENCES.sub("", line)
             yield from ((number, m.group(1)) for m in LITERAL.finditer(told) if is_said(m.group(1)))
@@ -59,6 +85,9 @@ PLANTED = [
     ("lib/gate/a.cpp", 'return "no-position";', False),
     ("lib/pointbook/a.cpp", '"SELECT count(*) FROM points in which nobody reads"', False),
     ("lib/pointbook/a.cpp", 'return "select the pole, and lean it";', True),
+    ("tools/client/a.cpp", 'app.add_flag("--lean", lean, "the pole (if any) leans"); f("so it is");', True),
+    ("tools/client/a.cpp", 'app.add_flag("--lean", lean, "the pole (if any) leans");', False),
+    ("tools/client/a.cpp", 'constexpr const char* kFooter = "the pole; " "it leans";', False),
     ("lib/gate/sentences.hpp", 'Sentence<0> leans{"the pole leans"};', False),
     ("lib/nmea/a.cpp", 'return "the pole leans";', False),
     ("daemon/day.cpp", 'spdlog::warn("the pole leans");', False),

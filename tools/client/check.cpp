@@ -2,6 +2,7 @@
 
 #include "base/number.hpp"
 #include "client/screen.hpp"
+#include "client/sentences.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -10,7 +11,7 @@ namespace {
 std::string off(const Json& check, const char* word, const std::string& key) {
   const Json value = member(check, ("off_" + key + "_m").c_str());
   const Json error = member(check, ("off_" + key + "_error95_m").c_str());
-  if (!value.is_number()) return std::string(word) + " not compared";
+  if (!value.is_number()) return kSay.not_compared(word);
   return std::string(word) + " " + fixed(value.get<double>(), 3) + " m (95 %: " + fixed(error.get<double>(), 3) + " m)";
 }
 
@@ -19,7 +20,7 @@ std::string result_word(const Json& check) {
   const std::string outcome = text_of(check, "outcome");
   if (text_of(check, "kind") == "turn" || outcome.empty()) return {};
   if (outcome == "pass") return "PASSED: ";
-  if (outcome == "pass-with-note") return "PASSED, with a note: ";
+  if (outcome == "pass-with-note") return kSay.passed_with_note() + " ";
   return member(check, "off_east_m").is_number() ? "NOT PASSED: " : "NOT COMPARED: ";
 }
 
@@ -32,7 +33,7 @@ std::vector<std::string> mark_lines(const Json& answer) {
     out.push_back(ascii(text_of(mark, "mark")) + "  " + text_of(mark, "status") + "  " + text_of(mark, "frame") +
                   "  height " + text_of(mark, "height") + (remarks.empty() ? "" : "  " + remarks));
   }
-  if (out.empty()) out.emplace_back("No marks are configured: nothing can be proved.");
+  if (out.empty()) out.emplace_back(kSay.no_marks());
   for (const char* key : {"warnings", "errors"}) {
     for (const Json& each : list_of(answer, key)) out.push_back(sentence(each.get<std::string>()));
   }
@@ -43,8 +44,8 @@ std::vector<std::string> check_lines(const Json& check) {
   std::vector<std::string> out{result_word(check) + sentence(text_of(check, "text"))};
   if (const std::string why = text_of(check, "limits"); !why.empty()) out.push_back(sentence(why));
   if (member(check, "off_east_m").is_number()) {
-    out.push_back("Shot minus mark: " + off(check, "east", "east") + ", " + off(check, "north", "north") + ", " +
-                  off(check, "up", "up") + ".");
+    out.push_back(
+        kSay.shot_minus_mark(off(check, "east", "east"), off(check, "north", "north"), off(check, "up", "up")));
   }
   for (const Json& overlap : list_of(check, "overlaps")) out.push_back(sentence(text_of(overlap, "text")));
   for (const Json& note : list_of(check, "notes")) out.push_back(sentence(note.get<std::string>()));
@@ -55,7 +56,7 @@ std::vector<std::string> check_lines(const Json& check) {
 
 std::vector<std::string> close_lines(const Json& answer) {
   std::vector<std::string> out{sentence(text_of(answer, "text"))};
-  for (const Json& held : list_of(answer, "held")) out.push_back("Left held: " + sentence(held.get<std::string>()));
+  for (const Json& held : list_of(answer, "held")) out.push_back(kSay.left_held(sentence(held.get<std::string>())));
   const Json& alerts = member(member(answer, "counts"), "alerts");
   std::string list;
   for (const auto& [key, times] : alerts.items()) {
@@ -71,21 +72,18 @@ std::vector<std::string> close_lines(const Json& answer) {
 Outcome<void> judge_check(const Json& check) {
   for (const Json& overlap : list_of(check, "overlaps")) {
     if (!flag_of(overlap, "agrees")) {
-      return tl::unexpected(Failure{kExitRefused, "the two sources do not agree on " + ascii(text_of(check, "mark")) +
-                                                      "; points under \"" + ascii(text_of(overlap, "newer_source")) +
-                                                      "\" are held until they do"});
+      return tl::unexpected(Failure{
+          kExitRefused, kSay.sources_disagree(ascii(text_of(check, "mark")), ascii(text_of(overlap, "newer_source")))});
     }
   }
   if (text_of(check, "outcome") != "stop") return {};
   if (!member(check, "off_east_m").is_number()) {
-    return tl::unexpected(Failure{
-        kExitRefused, "nothing was compared with " + ascii(text_of(check, "mark")) + "; occupy the mark again"});
+    return tl::unexpected(Failure{kExitRefused, kSay.nothing_compared(ascii(text_of(check, "mark")))});
   }
   if (member(check, "turn").is_object()) {
-    return tl::unexpected(Failure{kExitRefused, "the pole leans; adjust the bubble and turn again"});
+    return tl::unexpected(Failure{kExitRefused, kSay.pole_leans()});
   }
-  return tl::unexpected(Failure{kExitRefused, "the check on " + ascii(text_of(check, "mark")) +
-                                                  " did not pass; find the cause before the next point counts"});
+  return tl::unexpected(Failure{kExitRefused, kSay.check_not_passed(ascii(text_of(check, "mark")))});
 }
 
 }  // namespace stillpoint::client

@@ -8,6 +8,7 @@
 #include "client/check.hpp"
 #include "client/follow.hpp"
 #include "client/screen.hpp"
+#include "client/sentences.hpp"
 #include "client/tables.hpp"
 #include "client/watch.hpp"
 #include "client/words.hpp"
@@ -31,9 +32,9 @@ Outcome<void> judge_point(const Json& point) {
   const std::string status = text_of(point, "status");
   if (status == "accepted") return {};
   const std::string why = reasons_of(point);
-  const std::string state = status == "none" ? "no second counted" : ascii(status);
-  return tl::unexpected(Failure{
-      kExitRefused, ascii(text_of(point, "point")) + " is not accepted: " + state + (why.empty() ? "" : ", " + why)});
+  const std::string state = status == "none" ? kSay.none_counted() : ascii(status);
+  return tl::unexpected(
+      Failure{kExitRefused, kSay.not_accepted(ascii(text_of(point, "point")), state, why.empty() ? "" : ", " + why)});
 }
 
 nlohmann::json params_of(const Command& command) {
@@ -109,8 +110,7 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   } else {
     print_result(command, *answer, out);
   }
-  if (!out.flush())
-    return tl::unexpected(Failure{kExitRefused, "cannot write the answer to the output; is its disk full?"});
+  if (!out.flush()) return tl::unexpected(Failure{kExitRefused, kSay.output_lost()});
   if (answer->value.contains("check") && command.verb == "keep") return judge_check(member(answer->value, "check"));
   return command.verb == "keep" ? judge_point(member(answer->value, "point")) : Outcome<void>();
 }

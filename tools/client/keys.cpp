@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "client/sentences.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -59,7 +60,7 @@ void Keys::press_one(unsigned char key, const Standing& standing, std::vector<Wi
   const bool still = about_ == standing.open_point;
   if (still && asking_ == Asking::drop && small(key) == 'd') out.push_back({Act::drop});
   if (still && asking_ == Asking::keep && small(key) == 'k') out.push_back({Act::keep});
-  if (out.empty()) remark_ = "Nothing was changed.";
+  if (out.empty()) remark_ = kSay.nothing_changed();
   asking_ = Asking::nothing;
 }
 
@@ -85,18 +86,18 @@ void Keys::press_free(unsigned char key, const Standing& standing, std::vector<W
       help_ = !had_help;
       return;
     default:
-      if (!had_help) remark_ = "This key does nothing: press ? for help.";
+      if (!had_help) remark_ = kSay.idle_key();
   }
 }
 
 void Keys::ask(Asking what, const Standing& standing) {
   const bool open = !standing.open_point.empty();
   if (what == Asking::name && open) {
-    remark_ = cut(ascii(standing.open_point), 30) + " is still open: keep or drop it first.";
+    remark_ = kSay.still_open(cut(ascii(standing.open_point), 30));
     return;
   }
   if (what != Asking::name && !open) {
-    remark_ = "No point is open.";
+    remark_ = kSay.none_open();
     return;
   }
   asking_ = what;
@@ -108,7 +109,7 @@ void Keys::ask(Asking what, const Standing& standing) {
 
 void Keys::type(unsigned char key, std::vector<Wish>& out) {
   if (key == kEscape) {
-    remark_ = "Nothing was changed.";
+    remark_ = kSay.nothing_changed();
     asking_ = Asking::nothing;
   } else if (key == '\r' || key == '\n') {
     if (name_.empty()) return;
@@ -134,13 +135,13 @@ std::string Keys::prompt() const {
     case Asking::name: {
       const std::string shown = ascii(name_);
       const std::string end = shown.size() > 24 ? ".." + shown.substr(shown.size() - 22) : shown;
-      return std::string(again_ ? "Visit AGAIN: " : "New point: ") + end + "_  [Enter] Start  [Tab] " +
-             (again_ ? "New point" : "Again") + "  [Esc] Back";
+      return std::string(again_ ? "Visit AGAIN: " : kSay.ask_new_point() + " ") + end + "_  [Enter] Start  [Tab] " +
+             (again_ ? kSay.new_point() : "Again") + "  [Esc] Back";
     }
     case Asking::drop:
-      return "Throw " + point + " away?  [D] Drop it   any other key: back";
+      return kLaidOut.throw_away(point);
     case Asking::keep:
-      return point + " will be held.  [K] Keep it so   any other key: back";
+      return kLaidOut.will_be_held(point);
     case Asking::nothing:
       break;
   }

@@ -12,6 +12,7 @@
 #include <system_error>
 #include <utility>
 
+#include "client/sentences.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::client {
@@ -28,19 +29,19 @@ bool waits_for_disk(std::string_view method) noexcept {
 }
 
 Failure no_daemon(const std::string& path, const std::string& why) {
-  return {kExitNoDaemon, "no daemon at " + path + ": " + why};
+  return {kExitNoDaemon, kSay.no_daemon(path, why)};
 }
 
 Failure connect_failure(const std::string& path, int error) {
   switch (error) {
     case ENOENT:
-      return no_daemon(path, "there is no such socket; start stillpointd, or name its socket with --control");
+      return no_daemon(path, kSay.no_socket_there());
     case ECONNREFUSED:
-      return no_daemon(path, "nothing answers there any more; start stillpointd");
+      return no_daemon(path, kSay.nothing_answers());
     case EACCES:
-      return no_daemon(path, "you may not use this socket; join the group that owns it");
+      return no_daemon(path, kSay.no_right());
     case ENOTSOCK:
-      return no_daemon(path, "this is no socket; name the daemon's socket with --control");
+      return no_daemon(path, kSay.no_socket());
     default:
       return no_daemon(path, std::generic_category().message(error));
   }
@@ -55,10 +56,8 @@ Outcome<sockaddr_un> address_of(const std::string& path) {
   sockaddr_un address{};
   address.sun_family = AF_UNIX;
   if (path.size() >= sizeof(address.sun_path)) {
-    return tl::unexpected(Failure{kExitUsage, "the socket path has " + std::to_string(path.size()) +
-                                                  " bytes, but this system takes at most " +
-                                                  std::to_string(sizeof(address.sun_path) - 1) +
-                                                  "; give a shorter path with --control: " + path});
+    return tl::unexpected(Failure{kExitUsage, kSay.path_too_long(std::to_string(path.size()),
+                                                                 std::to_string(sizeof(address.sun_path) - 1), path)});
   }
   std::copy(path.begin(), path.end(), std::begin(address.sun_path));
   return address;
@@ -85,13 +84,10 @@ Link& Link::operator=(Link&& other) noexcept {
 }
 
 Failure Link::no_answer(int patience_ms) const {
-  return {kExitNoDaemon,
-          "the daemon at " + path_ + " did not answer within " + std::to_string(patience_ms / 1000) +
-              " s; a slow disk can be the reason, and what was asked may still be done: ask for the status "
-              "before you ask again"};
+  return {kExitNoDaemon, kSay.no_answer(path_, std::to_string(patience_ms / 1000))};
 }
 Failure Link::gone() const {
-  return {kExitNoDaemon, "the daemon at " + path_ + " closed the line; it may have stopped, look at its log"};
+  return {kExitNoDaemon, kSay.line_closed(path_)};
 }
 
 Outcome<Link> Link::open(const std::string& path, const Limits& limits) {
@@ -151,8 +147,7 @@ Outcome<bool> Link::take_bytes() {
     if (count > 0) {
       received_.append(buffer.data(), static_cast<std::size_t>(count));
       if (received_.size() <= wire::kMaxReplyBytes) return true;
-      return tl::unexpected(
-          Failure{kExitNoDaemon, "the answer from " + path_ + " has no end; is it the daemon's socket?"});
+      return tl::unexpected(Failure{kExitNoDaemon, kSay.endless_answer(path_)});
     }
     if (count == 0) return tl::unexpected(gone());
     if (errno == EAGAIN) return false;
@@ -178,7 +173,7 @@ Outcome<Link::Came> Link::read_message(Message& out, Clock::time_point until, in
     if (const auto taken = take_bytes(); !taken) return tl::unexpected(taken.error());
   }
   const auto reply = wire::parse_reply(line);
-  if (!reply) return tl::unexpected(Failure{kExitNoDaemon, "no daemon at " + path_ + ": " + reply.error()});
+  if (!reply) return tl::unexpected(Failure{kExitNoDaemon, kSay.no_daemon(path_, reply.error())});
   if (reply->error) return tl::unexpected(Failure{kExitRefused, *reply->error});
   out = Message{};
   out.method = reply->method;
@@ -205,7 +200,7 @@ Outcome<Message> Link::call(const std::string& method, const nlohmann::json& par
     Message message;
     const auto came = read_message(message, until);
     if (!came) return tl::unexpected(came.error());
-    if (*came == Came::stop) return tl::unexpected(Failure{kExitRefused, "stopped before the daemon had answered"});
+    if (*came == Came::stop) return tl::unexpected(Failure{kExitRefused, kSay.stopped()});
     if (*came == Came::nothing) return tl::unexpected(no_answer(patience_ms));
     if (message.method.empty() && message.id == *id) return message;
     if (!message.method.empty() && waiting_.size() < kMostWaiting) waiting_.push_back(std::move(message));

@@ -6,6 +6,7 @@
 
 #include "base/number.hpp"
 #include "client/letters.hpp"
+#include "client/sentences.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -50,20 +51,20 @@ Figure time_figure(double time_s, const std::string& of) {
 }
 
 Figure figure_of(const Json& status, const Panel& panel, const Situation& situation) {
-  if (panel.lost) return time_figure(panel.heard_s, "without the daemon");
+  if (panel.lost) return time_figure(panel.heard_s, kSay.without_daemon());
   const Json& correction = member(status, "correction");
   const auto left_s = number_of(correction, "coast_left_s");
   if (situation.tone == Tone::coasting && left_s) return time_figure(*left_s, "left");
   const Json& stay = member(status, "occupation");
-  if (stay.is_object()) return {std::to_string(percent_done(stay)), "percent done"};
+  if (stay.is_object()) return {std::to_string(percent_done(stay)), kSay.percent_done()};
   return {};
 }
 
 std::string name_of(const Json& status) {
   const Json& stay = member(status, "occupation");
-  if (!stay.is_object()) return "No point open";
+  if (!stay.is_object()) return kSay.no_point_open();
   std::string name = ascii(text_of(stay, "name"));
-  name = flag_of(stay, "check") ? "Check on " + cut(name, 17) : cut(name, 26);
+  name = flag_of(stay, "check") ? kSay.check_on(cut(name, 17)) : cut(name, 26);
   if (const long long visit = count_of(stay, "visit"); visit > 1) name += ", visit " + std::to_string(visit);
   return name;
 }
@@ -92,16 +93,16 @@ Lines letters(bool counts, const Figure& figure, std::size_t cell, std::size_t n
 std::string corrections_row(const Json& status) {
   const Json& correction = member(status, "correction");
   const std::string state = text_of(correction, "state");
-  if (state.empty() || state == "none") return row("Corrections", "NONE in use");
+  if (state.empty() || state == "none") return row("Corrections", kSay.none_in_use());
   const auto age_s = number_of(correction, "age_s");
   std::string word = ascii(state);
   std::transform(word.begin(), word.end(), word.begin(),
                  [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
-  std::string out = (age_s ? seconds_text(age_s) + " old" : "age not given") + "  " + word;
+  std::string out = (age_s ? seconds_text(age_s) + " old" : kSay.no_age()) + "  " + word;
   if (const auto limit_s = number_of(correction, "age_limit_s")) {
-    out += (state == "stale" ? " (counted until " : " (counts until ") + limit_text(*limit_s) + ")";
+    out += (state == "stale" ? kSay.counted_until() + " " : kSay.counts_until() + " ") + limit_text(*limit_s) + ")";
   }
-  if (text_of(correction, "from") == "own-clock") out += " by our clock";
+  if (text_of(correction, "from") == "own-clock") out += kSay.by_our_clock();
   const std::string source = ascii(text_of(status, "source"));
   return row("Corrections", source.empty() ? out : out + ", " + cut(source, 20));
 }
@@ -111,7 +112,7 @@ std::string scale_row(const Json& status) {
   constexpr double kCells = 40;
   const Json& correction = member(status, "correction");
   const auto age_s = number_of(correction, "age_s"), limit_s = number_of(correction, "age_limit_s");
-  if (!age_s || !limit_s || !(*limit_s > 0)) return row("", "   no age to show on a scale");
+  if (!age_s || !limit_s || !(*limit_s > 0)) return row("", "   " + kSay.no_scale());
   const auto cell = [&](double time_s) {
     const double at = time_s / *limit_s * (kCells - 1);
     return static_cast<std::size_t>(std::clamp(std::isfinite(at) ? at : 0, 0.0, kCells - 1));
@@ -124,7 +125,7 @@ std::string scale_row(const Json& status) {
   }
   const bool past = *age_s > *limit_s;
   if (!past) bar[cell(*age_s)] = 'A';
-  return row("", "0 s [" + bar + "] " + limit_text(*limit_s) + (past ? "  A is past the end" : ""));
+  return row("", "0 s [" + bar + "] " + limit_text(*limit_s) + (past ? "  " + kSay.past_end() : ""));
 }
 
 bool has_reason(const Json& status, std::string_view code) {
@@ -134,7 +135,7 @@ bool has_reason(const Json& status, std::string_view code) {
 
 std::string position_row(const Json& status) {
   const Json& epoch = member(status, "epoch");
-  if (!epoch.is_object()) return row("Position", "nothing heard yet");
+  if (!epoch.is_object()) return row("Position", kSay.nothing_heard());
   std::string out = quality_words(text_of(epoch, "quality"));
   if (has_reason(status, "moving")) out += ", MOVING";
   if (has_reason(status, "settling")) out += ", settling";
@@ -145,7 +146,7 @@ std::string position_row(const Json& status) {
 }
 
 std::string average_row(const Json& stay) {
-  if (!stay.is_object()) return row("Average", "no point open");
+  if (!stay.is_object()) return row("Average", kSay.none_is_open());
   constexpr int kBar = 20;
   const auto full = static_cast<std::size_t>(percent_done(stay) * kBar / 100);
   std::string out = "[" + std::string(full, '=') + std::string(kBar - full, '.') + "] ";
@@ -163,7 +164,7 @@ std::string error_text(const Json& stay, const std::string& word, std::string_vi
 
 std::string error_row(const Json& stay) {
   if (!number_of(stay, "error95_horizontal_m") && !number_of(stay, "error95_vertical_m")) {
-    return row("Error 95 %", stay.is_object() ? "not known yet" : "no point open");
+    return row("Error 95 %", stay.is_object() ? kSay.not_known() : kSay.none_is_open());
   }
   const bool assumed = flag_of(stay, "assumed_sigma");
   const bool unverified = number_of(stay, "error_scale") && !flag_of(stay, "error_scale_verified");
@@ -185,7 +186,7 @@ std::string check_row(const Json& status) {
     }
   }
   const std::string text = text_of(member(status, "check"), "text");
-  return row("Check", text.empty() ? "none reported" : sentence(text));
+  return row("Check", text.empty() ? kSay.none_reported() : sentence(text));
 }
 
 bool unseen(const Json& alert) {
@@ -200,7 +201,7 @@ std::string alert_row(const Json& alert, std::size_t columns) {
   std::string start = " " + padded(unseen(alert) ? signs : "", 4);
   start += columns < 60 ? "" : padded(severity_words(severity), 10) + clock_of(text_of(alert, "since_utc")) + "  ";
   const long long times = count_of(alert, "times"), told = count_of(alert, "repeats");
-  std::string tail = times > 1 ? " Coming and going x" + std::to_string(times) + "." : "";
+  std::string tail = times > 1 ? kSay.coming_and_going(std::to_string(times)) : "";
   if (told > 0 && columns >= 60) tail += " Told " + std::to_string(told + 1) + " times.";
   const std::size_t used = start.size() + tail.size() + end.size();
   const std::string text = cut(sentence(text_of(alert, "text")), columns - std::min(columns, used));
@@ -226,7 +227,7 @@ Lines alert_rows(const Json& status) {
   Lines out;
   for (std::size_t i = 0; i < shown; ++i) out.push_back(alert_row(alerts[i], kPanelColumns));
   if (alerts.size() > shown) {
-    out.push_back(" +" + std::to_string(alerts.size() - shown) + " more: press A for the next, or stillpoint alerts");
+    out.push_back(kSay.more_alerts(std::to_string(alerts.size() - shown)));
   }
   out.resize(kAlertRows);
   return out;
@@ -245,21 +246,21 @@ std::string also_row(const Json& status, const Situation& situation, const std::
 }
 
 Lines help_rows() {
-  return {" 1  Start averaging on a point: its name is asked for.",
-          " 2  Finish the point and keep it. Asks when there is not enough yet.",
-          " 3  Throw the open point away. Asks first.",
-          " A  The alerts in view are seen: they fall silent, nothing else changes.",
-          " S  Quiet for 2 min: only new alerts sound.    Ctrl-L  Paint anew.",
-          " Q  Leave. The daemon goes on, an open point stays open.",
-          "-- What sounds and what the lines mean " + std::string(40, '-'),
-          " Bell: 3 + 2 stop work, 2 slow warning, 2 quick good news, 1 notice.",
-          " Upper line: ---- as usual, ==== enough, ~~~~ training.",
-          " Scale: ---- fresh, .... old but counting, A the age now.",
-          " Any key brings the values back. The verdict above stays up to date."};
+  return {kLaidOut.help_occupy(),
+          kLaidOut.help_keep(),
+          kLaidOut.help_drop(),
+          kLaidOut.help_alerts(),
+          kLaidOut.help_quiet(),
+          kLaidOut.help_leave(),
+          kLaidOut.help_legend() + " " + std::string(40, '-'),
+          kLaidOut.help_bell(),
+          kLaidOut.help_upper_line(),
+          kLaidOut.help_scale(),
+          kLaidOut.help_back()};
 }
 
 std::string health_row(const Panel& panel) {
-  const std::string daemon = panel.lost ? "Daemon LOST" : "Daemon alive";
+  const std::string daemon = panel.lost ? "Daemon LOST" : kSay.daemon_alive();
   const std::string heard = " Heard " + fixed(panel.heard_s, panel.heard_s < 10 ? 1 : 0) + " s ago.  " + panel.sound;
   return padded(heard, 56) + daemon + ".";
 }
@@ -279,7 +280,7 @@ Lines whole(const Json& status, const Panel& panel, const Situation& situation) 
   const Json& stay = member(status, "occupation");
   const Lines what = wrap(situation.what, kSentence - 3, 2);
   const std::size_t alerts = list_of(status, "alerts").size();
-  const std::string question = "Does this second count?";
+  const std::string question = kSay.does_it_count();
   Lines out{header(status), rule(state, state == '~' ? "TRAINING. " + question : question, figure.of, kPanelColumns)};
   append(out, letters(situation.counts(), figure, 2, kPanelColumns - 3));
   append(out, {"   " + what[0], "   " + cut(situation.act, kSentence - 3), also_row(status, situation, what[1])});
@@ -288,7 +289,7 @@ Lines whole(const Json& status, const Panel& panel, const Situation& situation) 
   } else {
     append(out, {corrections_row(status), scale_row(status), position_row(status), average_row(stay), error_row(stay),
                  check_row(status),
-                 rule('-', alerts == 0 ? "No alerts" : "Alerts: " + std::to_string(alerts), "", kPanelColumns)});
+                 rule('-', alerts == 0 ? kSay.no_alerts() : "Alerts: " + std::to_string(alerts), "", kPanelColumns)});
     append(out, alert_rows(status));
     if (panel.lost) mark_old(out, 10, 16, kPanelColumns);
   }
@@ -300,7 +301,7 @@ Lines whole(const Json& status, const Panel& panel, const Situation& situation) 
 std::string small_foot(const Panel& panel) {
   if (!panel.prompt.empty()) return " " + panel.prompt;
   if (!panel.message.empty()) return " " + panel.message;
-  return std::string(panel.lost ? " DAEMON LOST" : " Daemon alive") + "  1 2 3 A S Q  ? help";
+  return std::string(panel.lost ? " DAEMON LOST" : kSay.daemon_is_alive()) + "  1 2 3 A S Q  ? help";
 }
 
 /// For 40 x 12: what is so and what to do in full, then the most severe alert or the corrections.
@@ -315,7 +316,7 @@ Lines reduced(const Json& status, const Panel& panel, const Situation& situation
   append(out, wrap(situation.what, columns, 2));
   append(out, wrap(situation.act, columns, 2));
   if (panel.help) {
-    append(out, {" 1 occupy  2 keep  3 drop  A seen", " S quiet 2 min  Q leave  any key: back"});
+    append(out, {kLaidOut.small_help_stay(), kLaidOut.small_help_other()});
     out.resize(rows);
     return out;
   }

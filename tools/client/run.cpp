@@ -5,6 +5,7 @@
 #include <ostream>
 
 #include "client/commands.hpp"
+#include "client/sentences.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -71,7 +72,7 @@ void add_acting(CLI::App& app, Command& command) {
   resolve->add_option("--visit", command.visit, "Which visit; the newest when left out")->check(CLI::Range(1, 1000000));
   resolve->add_flag("--json", command.json, "Print the daemon's own JSON");
   resolve->callback([&command] {
-    if (!command.accept && !command.reject) throw CLI::ValidationError("resolve", "give --accept or --reject");
+    if (!command.accept && !command.reject) throw CLI::ValidationError("resolve", kSay.accept_or_reject());
   });
 }
 
@@ -80,7 +81,7 @@ std::string usage_sentence(const CLI::ParseError& error) {
   std::string words = error.what();
   std::replace(words.begin(), words.end(), '\n', ' ');
   while (!words.empty() && (words.back() == ' ' || words.back() == '.')) words.pop_back();
-  return words + "; see stillpoint --help";
+  return kSay.see_help(words);
 }
 
 }  // namespace
@@ -113,7 +114,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   command.follow = command.follow || chosen.empty();
   command.verb = chosen.empty() ? "status" : chosen.front()->get_name();
   if (chosen.empty() && !around.terminal && !command.plain) {
-    err << "stillpoint: a command is required where there is no terminal, or --plain; see stillpoint --help\n";
+    err << kSay.command_wanted() << "\n";
     return kExitUsage;
   }
   const auto done = carry_out(command, around, out);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "client/sentences.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -22,7 +23,7 @@ std::string rule(char line, const std::string& title) {
 
 std::string header(const Json& status, const View& view) {
   const Json& stay = member(status, "occupation");
-  std::string name = "No point open";
+  std::string name = kSay.no_point_open();
   if (stay.is_object()) {
     name = ascii(text_of(stay, "name"));
     if (const long long visit = count_of(stay, "visit"); visit > 1) name += ", visit " + std::to_string(visit);
@@ -37,7 +38,7 @@ std::string first_rule(const Json& status) {
 }
 
 std::string question(const Json& status, const Situation& situation) {
-  std::string out = padded(" Does this second count?   " + std::string(situation.counts() ? "YES" : "NO"), 38);
+  std::string out = padded(kLaidOut.does_it_count_now(situation.counts() ? "YES" : "NO"), 38);
   const auto left_s = number_of(member(status, "correction"), "coast_left_s");
   if (situation.tone == Tone::coasting && left_s) {
     return out + std::to_string(static_cast<long long>(std::clamp(*left_s, 0.0, 1e9))) + " s left";
@@ -58,13 +59,13 @@ std::string corrections_row(const Json& status) {
   const std::string state = text_of(correction, "state");
   const auto limit_s = number_of(correction, "age_limit_s");
   const std::string until = limit_s ? ", limit " + seconds_text(limit_s) : "";
-  if (state.empty() || state == "none") return row("Corrections", "NONE in use");
+  if (state.empty() || state == "none") return row("Corrections", kSay.none_in_use());
   const auto age_s = number_of(correction, "age_s");
-  std::string age = age_s ? seconds_text(age_s) + " old" : "age not given";
-  if (text_of(correction, "from") == "own-clock") age += " by our clock";
+  std::string age = age_s ? seconds_text(age_s) + " old" : kSay.no_age();
+  if (text_of(correction, "from") == "own-clock") age += kSay.by_our_clock();
   if (state == "fresh") {
     const auto fresh_s = number_of(correction, "fresh_limit_s");
-    return row("Corrections", "FRESH, " + age + (fresh_s ? ", fresh up to " + seconds_text(fresh_s) : "") + until);
+    return row("Corrections", "FRESH, " + age + (fresh_s ? kSay.fresh_up_to(seconds_text(fresh_s)) : "") + until);
   }
   if (state != "coasting") return row("Corrections", "STALE, " + age + until);
   const auto left_s = number_of(correction, "coast_left_s");
@@ -80,7 +81,7 @@ std::string source_row(const Json& status) {
 
 std::string position_row(const Json& status) {
   const Json& epoch = member(status, "epoch");
-  if (!epoch.is_object()) return row("Position", "nothing heard yet");
+  if (!epoch.is_object()) return row("Position", kSay.nothing_heard());
   std::string out = quality_words(text_of(epoch, "quality"));
   if (number_of(epoch, "satellites")) out += ", " + std::to_string(count_of(epoch, "satellites")) + " satellites";
   if (const auto hdop = number_of(epoch, "hdop")) out += ", HDOP " + fixed(*hdop, 1);
@@ -92,12 +93,12 @@ std::string second_row(const Json& status) {
   const Json& epoch = member(status, "epoch");
   const auto plan_m = number_of(epoch, "error95_horizontal_m");
   const auto height_m = number_of(epoch, "error95_vertical_m");
-  if (!plan_m && !height_m) return row("This second", "error not known");
-  return row("This second", "plan " + length_text(plan_m) + ", height " + length_text(height_m) + " at 95 %");
+  if (!plan_m && !height_m) return row(kSay.this_second(), kSay.error_not_known());
+  return row(kSay.this_second(), "plan " + length_text(plan_m) + ", height " + length_text(height_m) + " at 95 %");
 }
 
 std::string average_row(const Json& stay) {
-  if (!stay.is_object()) return row("Average", "nothing collected: no point open");
+  if (!stay.is_object()) return row("Average", kSay.nothing_collected());
   constexpr int kBar = 12;
   const int percent = percent_done(stay);
   const auto full = static_cast<std::size_t>(percent * kBar / 100);
@@ -114,19 +115,19 @@ std::string average_row(const Json& stay) {
 std::vector<std::string> error_rows(const Json& stay) {
   const auto plan_m = number_of(stay, "error95_horizontal_m");
   const auto height_m = number_of(stay, "error95_vertical_m");
-  if (!plan_m && !height_m) return {row("Plan error", "not known yet"), row("Height error", "not known yet")};
+  if (!plan_m && !height_m)
+    return {row(kSay.plan_error(), kSay.not_known()), row(kSay.height_error(), kSay.not_known())};
   std::string height = length_text(height_m) + " at 95 %";
   if (const auto worth = number_of(stay, "effective_epochs")) {
-    height += "; " + std::to_string(count_of(stay, "accepted")) + " epochs are worth " + fixed(*worth, 1) +
-              " independent ones";
+    height += kSay.worth_of(std::to_string(count_of(stay, "accepted")), fixed(*worth, 1));
   }
-  std::string basis = " at 95 %, if the receiver's own error figure holds";
+  std::string basis = kSay.if_claim_holds();
   if (const auto scale = number_of(stay, "error_scale")) {
     basis = " at 95 %, by " +
-            std::string(flag_of(stay, "assumed_sigma") ? "assumed_sigma_m" : "the receiver's figure") + " x " +
-            fixed(*scale, 2) + (flag_of(stay, "error_scale_verified") ? "" : ", not verified");
+            std::string(flag_of(stay, "assumed_sigma") ? "assumed_sigma_m" : kSay.receivers_figure()) + " x " +
+            fixed(*scale, 2) + (flag_of(stay, "error_scale_verified") ? "" : kSay.and_not_verified());
   }
-  return {row("Plan error", length_text(plan_m) + basis), row("Height error", height)};
+  return {row(kSay.plan_error(), length_text(plan_m) + basis), row(kSay.height_error(), height)};
 }
 
 std::string alert_row(const Json& alert) {
@@ -146,16 +147,16 @@ std::vector<std::string> alert_rows(const Json& alerts) {
   const bool all_fit = alerts.size() <= kRows;
   for (std::size_t i = 0; i < std::min(alerts.size(), all_fit ? kRows : kRows - 1); ++i)
     out.push_back(alert_row(alerts[i]));
-  if (!all_fit) out.push_back(" +" + std::to_string(alerts.size() - out.size()) + " more: stillpoint alerts");
+  if (!all_fit) out.push_back(kSay.more(std::to_string(alerts.size() - out.size())));
   out.resize(kRows);
   return out;
 }
 
 std::string store_row(const Json& status) {
   const Json& store = member(status, "store");
-  return row("Points", std::to_string(count_of(store, "spooled")) + " safe on disk, " +
-                           std::to_string(count_of(store, "stored")) + " in the pointbook, " +
-                           std::to_string(count_of(store, "waiting")) + " waiting");
+  return row("Points",
+             kSay.points_kept(std::to_string(count_of(store, "spooled")), std::to_string(count_of(store, "stored")),
+                              std::to_string(count_of(store, "waiting"))));
 }
 
 void append(std::vector<std::string>& lines, const std::vector<std::string>& more) {
@@ -191,11 +192,10 @@ Screen render(const Json& status, const View& view) {
                      position_row(status), second_row(status), average_row(stay)});
   append(out.lines, error_rows(stay));
   append(out.lines, indented(sentence(text_of(stay, "advice"))));
-  append(out.lines, {rule('-', alerts.empty() ? "No alerts" : "Alerts: " + std::to_string(alerts.size()))});
+  append(out.lines, {rule('-', alerts.empty() ? kSay.no_alerts() : "Alerts: " + std::to_string(alerts.size()))});
   append(out.lines, alert_rows(alerts));
   append(out.lines, {store_row(status)});
-  append(out.lines, {view.lost ? " Daemon LOST for " + fixed(view.lost_for_s, 0) + " s: every value above is OLD."
-                               : std::string(" Daemon alive.")});
+  append(out.lines, {view.lost ? kSay.daemon_lost(fixed(view.lost_for_s, 0)) : kSay.daemon_is_alive_now()});
   if (view.lost) mark_old(out.lines, 9, 18, kScreenColumns);
   for (std::string& line : out.lines) {
     line = cut(line, kScreenColumns);

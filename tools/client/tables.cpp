@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "client/sentences.hpp"
 #include "client/words.hpp"
 
 namespace stillpoint::client {
@@ -41,14 +42,12 @@ bool unverified_scale(const Json& point) {
 std::string scale_text(const Json& point) {
   const auto scale = number_of(point, "error_scale");
   if (!scale) return "";
-  return " (scale " + fixed(*scale, 2) + (unverified_scale(point) ? ", not verified)" : ")");
+  return " (scale " + fixed(*scale, 2) + (unverified_scale(point) ? kSay.scale_not_verified() : ")");
 }
 
 /// What a point's error rests on: a receiver without GST has no figure of its own.
 std::string basis_of(const Json& point) {
-  return has_flag(point, "assumed-sigma")
-             ? "assumed_sigma_m of the configuration holds, for the receiver gives no error"
-             : "the receiver's own error figure holds";
+  return has_flag(point, "assumed-sigma") ? kSay.assumption_holds() : kSay.claim_holds();
 }
 
 std::string counted_visits(const Json& combined) {
@@ -77,18 +76,18 @@ std::string idle_visits(const Json& combined) {
 std::string held_line(const Json& point) {
   const std::string why = reasons_of(point);
   const long long visit = count_of(point, "visit");
-  return ascii(text_of(point, "point")) + (visit > 1 ? " visit " + std::to_string(visit) : "") +
-         " is held: " + (why.empty() ? "no reason was stored" : why) + ".";
+  return kSay.is_held(ascii(text_of(point, "point")), visit > 1 ? " visit " + std::to_string(visit) : "",
+                      why.empty() ? kSay.no_reason() : why);
 }
 
 std::string position_text(const Json& point) {
   const auto latitude = number_of(point, "latitude_deg");
   const auto longitude = number_of(point, "longitude_deg");
-  if (!latitude || !longitude) return "No second counted, so there is no position.";
+  if (!latitude || !longitude) return kSay.no_position();
   std::string out = "At " + fixed(*latitude, 9) + " " + fixed(*longitude, 9) + " in " + ascii(text_of(point, "frame"));
   if (const auto epoch = number_of(point, "coordinate_epoch")) out += " at " + fixed(*epoch, 2);
   if (const auto height_m = number_of(point, "ellipsoid_height_m")) {
-    out += ", ellipsoid height " + fixed(*height_m, 3) + " m";
+    out += kSay.and_height(fixed(*height_m, 3));
   }
   if (const auto height_m = number_of(point, "orthometric_height_m")) {
     out += ", height " + fixed(*height_m, 3) + " m by " + ascii(text_of(point, "geoid"));
@@ -97,9 +96,8 @@ std::string position_text(const Json& point) {
 }
 
 std::string counted_text(const Json& point) {
-  std::string out = std::to_string(count_of(point, "epochs_used")) + " epochs counted";
-  if (const auto worth = number_of(point, "effective_epochs"))
-    out += " (worth " + fixed(*worth, 1) + " independent ones)";
+  std::string out = kSay.counted(std::to_string(count_of(point, "epochs_used")));
+  if (const auto worth = number_of(point, "effective_epochs")) out += kSay.worth(fixed(*worth, 1));
   out += ", " + std::to_string(count_of(point, "epochs_refused")) + " refused";
   const std::string why = refusals_text(member(point, "refused"));
   return out + (why.empty() ? "." : ": " + why + ".");
@@ -122,9 +120,8 @@ std::string refusals_text(const Json& refused) {
 }
 
 std::vector<std::string> points_table(const Json& points) {
-  if (points.empty()) return {"No points yet. Start one: stillpoint occupy NAME"};
-  std::vector<std::string> out{
-      "Point            Visit  Status   Plan 95%  Height95%  Used/refused  Main reasons for refusing"};
+  if (points.empty()) return {kSay.no_points()};
+  std::vector<std::string> out{kLaidOut.points_header()};
   for (const Json& point : points) out.push_back(table_row(point));
   for (const Json& point : points) {
     if (text_of(point, "status") == "held") out.push_back(held_line(point));
@@ -132,11 +129,10 @@ std::vector<std::string> points_table(const Json& points) {
   const auto assumed =
       std::count_if(points.begin(), points.end(), [](const Json& point) { return has_flag(point, "assumed-sigma"); });
   if (static_cast<std::size_t>(assumed) < points.size()) {
-    out.emplace_back("Plan and height: error of the point at 95 %, if the receiver's own error figure holds.");
+    out.emplace_back(kSay.errors_if_claim_holds());
   }
   if (assumed > 0) {
-    out.push_back("Plan and height of " + counted(static_cast<std::uint64_t>(assumed), "point") +
-                  ": if assumed_sigma_m of the configuration holds, for the receiver gives no error.");
+    out.push_back(kSay.errors_if_assumed(counted(static_cast<std::uint64_t>(assumed), "point")));
   }
   std::string unverified;
   for (const Json& point : points) {
@@ -145,13 +141,12 @@ std::vector<std::string> points_table(const Json& points) {
     unverified += (unverified.empty() ? "\"" : ", \"") + name + "\"";
   }
   if (!unverified.empty()) {
-    out.push_back("Not verified: nobody has calibrated the error figure of " + unverified + " on a known mark.");
+    out.push_back(kSay.not_calibrated(unverified));
   }
   const auto open =
       std::count_if(points.begin(), points.end(), [](const Json& point) { return has_flag(point, "day-not-closed"); });
   if (open > 0) {
-    out.push_back("Not closed: " + std::to_string(open) + " of these points are of a day that is not closed; see " +
-                  "stillpoint close-day --help.");
+    out.push_back(kSay.not_closed(std::to_string(open)));
   }
   return out;
 }
@@ -162,20 +157,19 @@ std::vector<std::string> combined_lines(const Json& combined) {
     const std::string name = ascii(text_of(each, "combined"));
     const std::string counted = counted_visits(each);
     if (counted.empty()) {
-      out.push_back(name + ": no accepted visit yet.");
+      out.push_back(kSay.no_accepted_visit(name));
       continue;
     }
-    out.push_back(name + ": " + counting_text(counted) + "; together plan " +
-                  length_text(number_of(each, "error95_horizontal_m")) + ", height " +
-                  length_text(number_of(each, "error95_vertical_m")) + " at 95 %" +
-                  (flag_of(each, "error_scale_verified") ? "." : ", not verified."));
+    out.push_back(kSay.together(name, counting_text(counted), length_text(number_of(each, "error95_horizontal_m")),
+                                length_text(number_of(each, "error95_vertical_m")),
+                                flag_of(each, "error_scale_verified") ? "." : kSay.not_verified()));
     if (member(each, "agree").is_boolean() && !flag_of(each, "agree")) {
-      out.push_back("  The visits disagree (" + length_text(number_of(each, "separation_m")) + " in plan, " +
-                    length_text(number_of(each, "separation_up_m")) + " in height): one is wrong; visit it again.");
+      out.push_back("  " + kSay.visits_disagree(length_text(number_of(each, "separation_m")),
+                                                length_text(number_of(each, "separation_up_m"))));
     }
     const std::string left = idle_visits(each), next = text_of(each, "next_counts_from_utc");
-    const std::string when = next.empty() ? "" : "another visit counts after " + clock_of(next) + " UTC";
-    if (!left.empty()) out.push_back("  Adding nothing: visit " + left + (when.empty() ? "." : "; " + when + "."));
+    const std::string when = next.empty() ? "" : kSay.counts_after(clock_of(next));
+    if (!left.empty()) out.push_back("  " + kSay.adding_nothing(left, when.empty() ? "." : "; " + when + "."));
     if (left.empty() && !when.empty()) out.push_back("  " + sentence(when));
   }
   return out;
@@ -188,19 +182,18 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
   out.push_back(position_text(point));
   const auto plan_m = number_of(point, "error95_horizontal_m");
   if (plan_m) {
-    out.push_back("Error plan " + length_text(plan_m) + ", height " +
-                  length_text(number_of(point, "error95_vertical_m")) + " at 95 %, if " + basis_of(point) +
-                  scale_text(point) + ".");
+    out.push_back(kSay.error_of_point(length_text(plan_m), length_text(number_of(point, "error95_vertical_m")),
+                                      basis_of(point), scale_text(point)));
   }
   if (has_flag(point, "claim-not-proven")) {
-    out.emplace_back("The error is not reduced by averaging: the receiver's claim is not proven yet.");
+    out.emplace_back(kSay.claim_not_proven());
   }
   if (has_flag(point, "receiver-error-refuted")) {
-    out.emplace_back("The seconds scatter more than the receiver's own error figure allows: mistrust it here.");
+    out.emplace_back(kSay.scatter_too_large());
   }
   out.push_back(counted_text(point));
-  if (storage == "spooled") out.emplace_back("Safe on disk; it goes into the pointbook next.");
-  if (storage == "stored") out.emplace_back("Safe in the pointbook.");
+  if (storage == "spooled") out.emplace_back(kSay.safe_on_disk());
+  if (storage == "stored") out.emplace_back(kSay.safe_in_book());
   return out;
 }
 
@@ -208,17 +201,17 @@ std::string alert_line(const Json& alert) {
   const std::string until = text_of(alert, "until_utc");
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
   std::string line = clock_of(text_of(alert, "since_utc"));
-  line += active ? "  until now    " : "  to " + clock_of(until) + "  ";
+  line += active ? "  " + kSay.until_now() + "    " : "  to " + clock_of(until) + "  ";
   line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
   const double times = number_of(alert, "times").value_or(1);
-  if (times > 1) line += "  coming and going x" + fixed(times, 0);
+  if (times > 1) line += "  " + kSay.coming_and_going_again(fixed(times, 0));
   return flag_of(alert, "seen") ? line : line + "  NOT SEEN";
 }
 
 std::string outage_line(const Json& outage) {
   const std::string until = text_of(outage, "until_utc");
-  std::string line =
-      "  " + clock_of(text_of(outage, "from_utc")) + (until.empty() ? "  until now   " : "  to " + clock_of(until));
+  std::string line = "  " + clock_of(text_of(outage, "from_utc")) +
+                     (until.empty() ? "  " + kSay.until_now() + "   " : "  to " + clock_of(until));
   line += "  " + fixed(number_of(outage, "lasted_s").value_or(0), 0) + " s  " + text_of(outage, "why");
   const auto latitude_deg = number_of(outage, "latitude_deg"), longitude_deg = number_of(outage, "longitude_deg");
   if (latitude_deg && longitude_deg) line += ", near " + fixed(*latitude_deg, 5) + " " + fixed(*longitude_deg, 5);
@@ -229,7 +222,7 @@ std::string outage_line(const Json& outage) {
 std::vector<std::string> alert_lines(const Json& result) {
   std::vector<std::string> out;
   for (const Json& alert : list_of(result, "alerts")) out.push_back(alert_line(alert));
-  if (out.empty()) out.emplace_back("No alerts today.");
+  if (out.empty()) out.emplace_back(kSay.no_alerts_today());
   const Json& outages = list_of(result, "outages");
   if (!outages.empty()) out.emplace_back("Outages:");
   for (const Json& outage : outages) out.push_back(outage_line(outage));
@@ -241,7 +234,7 @@ std::vector<std::string> antenna_lines(const Json& result) {
   const std::string text = text_of(result, "text");
   const auto height_m = number_of(result, "height_m");
   if (!text.empty()) out.push_back(sentence(text));
-  if (text.empty() && height_m) out.push_back("The antenna is " + fixed(*height_m, 3) + " m above the mark.");
+  if (text.empty() && height_m) out.push_back(kSay.antenna_above(fixed(*height_m, 3)));
   const Json& parts = member(result, "parts");
   if (!parts.is_object()) return out;
   for (const auto& [name, part] : parts.items()) {

@@ -14,6 +14,7 @@
 #include "client/liveness.hpp"
 #include "client/painter.hpp"
 #include "client/panel.hpp"
+#include "client/sentences.hpp"
 #include "client/sounds.hpp"
 #include "client/steady.hpp"
 #include "client/words.hpp"
@@ -30,10 +31,9 @@ std::string kept_text(const Json& answer) {
   if (check.is_object()) return ascii(text_of(check, "text"));
   const Json& point = member(answer, "point");
   const std::string name = cut(ascii(text_of(point, "point")), 26), status = text_of(point, "status");
-  if (status == "accepted") return name + " is kept, safe on disk";
+  if (status == "accepted") return kSay.kept(name);
   const std::string why = reasons_of(point);
-  return name + (status == "none" ? " has no second that counts" : " is " + ascii(status) + ", not accepted") +
-         (why.empty() ? "" : ": " + why);
+  return name + (status == "none" ? kSay.has_none() : kSay.is_status(ascii(status))) + (why.empty() ? "" : ": " + why);
 }
 
 class Watch {
@@ -178,12 +178,12 @@ class Watch {
 
   void mark_seen() {
     const auto shown = shown_alerts(status_, panel());
-    if (shown.empty()) say("There is no alert.");
+    if (shown.empty()) say(kSay.no_alert());
     for (const auto& [key, id] : shown) send(Act::seen, "alerts", {{"seen", true}, {"key", key}, {"id", id}});
   }
 
   void send(Act act, const std::string& method, const nlohmann::json& params) {
-    if (lost()) return say("The daemon does not answer: nothing was changed.");
+    if (lost()) return say(kSay.no_daemon_no_change());
     const auto id = link_->ask(method, params);
     if (!id) return lose();
     asked_[*id] = act;
@@ -202,10 +202,10 @@ class Watch {
   }
 
   std::string sound_text() const {
-    if (mute_) return "Sound off.";
-    if (flag_of(status_, "training")) return "Sound off: training.";
+    if (mute_) return kSay.sound_off();
+    if (flag_of(status_, "training")) return kSay.sound_off_training();
     const std::int64_t left_ms = ears_.quiet_left_ms(now_ms());
-    return left_ms > 0 ? "Quiet for " + std::to_string((left_ms + 999) / 1000) + " s, new alerts sound." : "Sound on.";
+    return left_ms > 0 ? kSay.quiet_for(std::to_string((left_ms + 999) / 1000)) : kSay.sound_on();
   }
 
   Panel panel() const {

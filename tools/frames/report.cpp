@@ -9,6 +9,7 @@
 #include "geodesy/here.hpp"
 #include "geodesy/typed.hpp"
 #include "page.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::frames {
 namespace {
@@ -34,14 +35,14 @@ std::string table_head(std::string_view first, std::string_view second) {
 
 std::string table_row(std::string_view first, std::string_view second, const std::optional<Enu>& shift) {
   const std::string start = left(std::string(left(first, kName - 2)), kName) + left(second, kSecond);
-  if (!shift) return start + right("no answer, see below", 3 * kShift) + "\n";
+  if (!shift) return start + right(kSay.no_answer(), 3 * kShift) + "\n";
   return start + right(with_sign(shift->east_m, kShiftDecimals), kShift) +
          right(with_sign(shift->north_m, kShiftDecimals), kShift) +
          right(with_sign(shift->up_m, kShiftDecimals), kShift) + "\n";
 }
 
 std::string accuracy_text(const std::optional<double>& accuracy_m) {
-  return accuracy_m ? "stated accuracy " + fixed(*accuracy_m, 3) + " m" : std::string("exact");
+  return accuracy_m ? kSay.stated_accuracy(fixed(*accuracy_m, 3)) : std::string("exact");
 }
 
 // --- the usual frames --------------------------------------------------------------------------------------------
@@ -106,7 +107,7 @@ std::string source_details(const Frames& frames, const std::vector<SourceHere>& 
         wrapped(operation.description + (operation.accuracy_m ? "; " + accuracy_text(operation.accuracy_m) : ""), "  ");
     out += wrapped("serves " + operation.area, "  ");
     for (const std::string& note : operation.notes) out += wrapped(note, "  ");
-    if (!sources[i].why_not.empty()) out += wrapped("not here: " + sources[i].why_not, "  ");
+    if (!sources[i].why_not.empty()) out += wrapped(kSay.not_here(sources[i].why_not), "  ");
   }
   return out;
 }
@@ -118,9 +119,9 @@ std::string mix_ups(const std::vector<SourceHere>& sources) {
       if (!sources[i].shift || !sources[j].shift) continue;
       const Enu& a = *sources[i].shift;
       const Enu& b = *sources[j].shift;
-      out += wrapped("Taking \"" + sources[i].name + "\" for \"" + sources[j].name + "\" would put points off by " +
-                     fixed(std::hypot(a.east_m - b.east_m, a.north_m - b.north_m), 3) + " m horizontally and " +
-                     fixed(std::abs(a.up_m - b.up_m), 3) + " m in height.");
+      out += wrapped(kSay.taken_for(sources[i].name, sources[j].name,
+                                    fixed(std::hypot(a.east_m - b.east_m, a.north_m - b.north_m), 3),
+                                    fixed(std::abs(a.up_m - b.up_m), 3)));
     }
   }
   return out.empty() ? out : "\n" + out;
@@ -132,9 +133,8 @@ std::string geoid_line(const Frames& frames, const config::Settings& settings, c
   if (!delivered) return "\n" + wrapped("Geoid: " + delivered.error().text + ".");
   // The place has ellipsoid height 0, so its height above the geoid is the geoid height with the other sign.
   const double geoid_m = options.place.ellipsoid_height_m - *delivered->orthometric_height_m;
-  return "\n" +
-         wrapped("Geoid: " + delivered->geoid + " is " + fixed(std::abs(geoid_m), 3) + " m " +
-                 (geoid_m < 0.0 ? "below" : "above") + " the ellipsoid of " + settings.project.geoid->frame + " here.");
+  return "\n" + wrapped(kSay.geoid_here(delivered->geoid, fixed(std::abs(geoid_m), 3),
+                                        geoid_m < 0.0 ? "below" : "above", settings.project.geoid->frame));
 }
 
 }  // namespace
@@ -142,25 +142,18 @@ std::string geoid_line(const Frames& frames, const config::Settings& settings, c
 Result<std::string> usual_frames(const Options& options) {
   const auto frames = geodesy::frames_here(options.place, options.utc);
   if (!frames) return tl::unexpected(frames.error());
-  return heading(options) +
-         wrapped(
-             "From ITRF2020, which SBAS and satellite-delivered corrections follow, to the frames whose area holds "
-             "this place. Metres from the ITRF2020 coordinates to the frame's.") +
-         "\n" + table_head("frame", "code") + frame_lines(*frames) + "\nHow each is reached:\n" +
-         frame_details(*frames) + "\n" +
-         wrapped(
-             "What a network delivers is for its operator to say. A receiver's \"WGS 84\" is none of these by "
-             "itself: it is the frame of the corrections in use.");
+  return heading(options) + wrapped(kSay.from_itrf2020()) + "\n" + table_head("frame", "code") + frame_lines(*frames) +
+         "\n" + kSay.how_reached() + "\n" + frame_details(*frames) + "\n" + wrapped(kSay.operator_says());
 }
 
 Result<std::string> configured_sources(const Options& options, const config::Settings& settings) {
   const auto frames = Frames::open(settings);
   if (!frames) return fail(settings.path + ": " + frames.error().text);
   const std::vector<SourceHere> sources = sources_here(*frames, settings, options);
-  std::string out = heading(options) + wrapped(settings.project.name + ", points in " + frames->operations()[0].to) +
-                    "\n" + wrapped("Metres from a source's coordinates to the project's.") + "\n" +
-                    table_head("source", "frame     taken at") + source_lines(sources) + "\nHow each is reached:\n" +
-                    source_details(*frames, sources) + mix_ups(sources) + geoid_line(*frames, settings, options);
+  std::string out = heading(options) + wrapped(kSay.points_in(settings.project.name, frames->operations()[0].to)) +
+                    "\n" + wrapped(kSay.from_source()) + "\n" + table_head("source", kLaidOut.frame_taken_at()) +
+                    source_lines(sources) + "\n" + kSay.how_reached() + "\n" + source_details(*frames, sources) +
+                    mix_ups(sources) + geoid_line(*frames, settings, options);
   for (const std::string& note : frames->notes_at(options.place, options.utc)) {
     out += "\n" + wrapped("Note: " + note + ".");
   }

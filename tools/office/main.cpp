@@ -6,6 +6,7 @@
 #include "config/load.hpp"
 #include "office.hpp"
 #include "reduce/options.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 
@@ -30,7 +31,7 @@ constexpr const char* kFooter =
 /// The verb that was meant, for the sentence that leads to its help.
 std::string help_of(const CLI::App& app) {
   const auto meant = app.get_subcommands();
-  return "see stillpoint-office " + (meant.empty() ? std::string() : meant.front()->get_name() + " ") + "--help";
+  return kSay.see_help(meant.empty() ? std::string() : meant.front()->get_name() + " ");
 }
 
 int run(int argc, char** argv) {
@@ -38,7 +39,7 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", "stillpoint-office " STILLPOINT_VERSION);
   app.require_subcommand(1);
   app.footer(kFooter);
-  if (argc < 2) return complain("name what to do: stillpoint-office VERB; see stillpoint-office --help", kUsage);
+  if (argc < 2) return complain(kSay.name_a_verb(), kUsage);
   int status = kUsage;
   for (const auto add :
        {add_verify, add_redo, add_merge, add_error_scale, add_accuracy, add_receiver_test, add_outage_study})

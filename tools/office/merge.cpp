@@ -28,6 +28,7 @@
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
 #include "reduce/say.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
@@ -56,16 +57,15 @@ std::string content_of(occupation::StoredPoint stored) {
 
 /// How far apart, and whether their 95 % errors allow for it; empty: one of them has no coordinates.
 std::string apart(const occupation::Point& a, const occupation::Point& b) {
-  if (!a.at || !b.at) return "one of them without coordinates";
+  if (!a.at || !b.at) return kSay.without_coordinates();
   const geodesy::LocalFrame plane(occupation::place_of(*a.at));
   const auto off = plane.to_enu(occupation::place_of(*b.at));
   const double plan_m = std::hypot(off.east_m, off.north_m);
   const bool one_place =
       plan_m <= estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m) &&
       std::abs(off.up_m) <= estimate::kDisagreement * std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
-  return fixed(plan_m, 3) + " m apart in plan and " + fixed(std::abs(off.up_m), 3) + " m in height" +
-         (one_place ? ", within what their 95 % errors allow: it may be one place, measured twice"
-                    : ", more than their 95 % errors allow: two places, or one of them is wrong");
+  return kSay.apart(fixed(plan_m, 3), fixed(std::abs(off.up_m), 3),
+                    one_place ? kSay.maybe_one_place() : kSay.two_places());
 }
 
 std::vector<Chain> chains_of(const pointbook::Contents& book) {
@@ -132,8 +132,7 @@ Result<void> Merging::join(Chain& known, const Chain& more) {
       fresh.push_back(stored);
       fresh.back().point.visit = known.newest().visit;
     } else if (content_of(*at) != content_of(stored)) {
-      return fail(title(stored.point) + " has other content in " + more.from + " than in " + known.from +
-                  " under one identity (" + stored.uuid + "); one of the files was changed by hand");
+      return fail(kSay.changed_by_hand(title(stored.point), more.from, known.from, stored.uuid));
     } else {
       ++shared;
     }
@@ -141,8 +140,7 @@ Result<void> Merging::join(Chain& known, const Chain& more) {
   taken_once_ += shared > 0 && fresh.empty() ? 1U : 0U;
   if (fresh.empty()) return {};
   if (shared < known.versions.size()) {
-    conflicts_.push_back(title(known.newest()) + " was changed in " + known.from + " and in " + more.from +
-                         "; both changes are kept, the one stored last is the newest version");
+    conflicts_.push_back(kSay.both_changes_kept(title(known.newest()), known.from, more.from));
   }
   const auto tail = known.versions.insert(known.versions.end(), fresh.begin(), fresh.end());
   const auto first = known.versions.begin() + static_cast<std::ptrdiff_t>(shared);
@@ -166,11 +164,9 @@ void Merging::add_new(Chain chain) {
     for (auto& stored : chain.versions) stored.point.visit = visit;
     const Chain& there = chains_[other->second];
     const std::string here = std::to_string(visit) + " here";
-    conflicts_.push_back(there.from == chain.from
-                             ? title(was) + " of " + chain.from + " is visit " + here +
-                                   ", for an earlier visit of that file has its number now"
-                             : title(was) + " is in " + there.from + " and in " + chain.from + ", " +
-                                   apart(there.newest(), was) + "; that of " + chain.from + " is visit " + here);
+    conflicts_.push_back(there.from == chain.from ? kSay.number_taken(title(was), chain.from, here)
+                                                  : kSay.name_in_both(title(was), there.from, chain.from,
+                                                                      apart(there.newest(), was), chain.from, here));
   }
   by_name_[{was.name, chain.newest().visit}] = chains_.size();
   by_identity_[chain.identity()] = chains_.size();
@@ -192,8 +188,7 @@ Result<void> Merging::add_rows(std::vector<Row>& rows, const std::vector<Row>& m
     if (at == rows.end()) {
       rows.push_back(row);
     } else if (!same(*at, row)) {
-      return fail(what + " has other content in two of the files under one identity (" + row.uuid +
-                  "); one of them was changed by hand");
+      return fail(kSay.row_changed_by_hand(what, row.uuid));
     }
   }
   return {};
@@ -234,11 +229,11 @@ Result<void> Merging::add(const pointbook::Contents& book) {
   const auto same_shot = [](const pointbook::CheckShot& a, const pointbook::CheckShot& b) {
     return pointbook::canonical_content(a) == pointbook::canonical_content(b);
   };
-  if (auto done = add_rows(checks_, book.checks, "a check shot", same_shot); !done) return done;
+  if (auto done = add_rows(checks_, book.checks, kSay.a_check_shot(), same_shot); !done) return done;
   const auto same_antenna = [](const pointbook::AntennaSetup& a, const pointbook::AntennaSetup& b) {
     return std::tie(a.utc, a.height_m, a.reason) == std::tie(b.utc, b.height_m, b.reason);
   };
-  if (auto done = add_rows(antennas_, book.antennas, "an antenna setup", same_antenna); !done) return done;
+  if (auto done = add_rows(antennas_, book.antennas, kSay.an_antenna_setup(), same_antenna); !done) return done;
   add_events(book.events, is_copy);
   return {};
 }
@@ -257,9 +252,9 @@ Result<std::vector<pointbook::Contents>> read_all(const std::vector<std::string>
   for (const std::string& path : paths) {
     auto book = pointbook::read_contents(path);
     if (!book) return tl::unexpected(book.error());
-    if (!book->damage.empty()) return fail(path + ": " + book->damage.front() + "; nothing is merged");
+    if (!book->damage.empty()) return fail(kSay.nothing_merged(path, book->damage.front()));
     if (book->spool_waits) {
-      return fail("points lie beside " + path + " that are not in it yet; start its daemon once, then merge");
+      return fail(kSay.points_beside(path));
     }
     out.push_back(std::move(*book));
   }
@@ -273,11 +268,10 @@ std::string unfit(const std::vector<pointbook::Contents>& books) {
     if (book.training != first.training) {
       const auto& training = book.training ? book : first;
       const auto& live = book.training ? first : book;
-      return training.path + " holds training points and " + live.path + " live ones; they are never mixed";
+      return kSay.training_and_live(training.path, live.path);
     }
     if (book.frame != first.frame) {
-      return first.path + " is in the frame " + first.frame + ", " + book.path + " in " + book.frame +
-             "; one pointbook has one frame, so recompute one of them from its record with the other's project frame";
+      return kSay.two_frames(first.path, first.frame, book.path, book.frame);
     }
   }
   return {};
@@ -325,7 +319,7 @@ int write(const std::string& path, const std::vector<pointbook::Contents>& books
 int merge(const std::vector<std::string>& from, const std::string& out) {
   std::error_code none;
   if (fs::exists(out, none)) {
-    return complain(out + " is there already; name a new file, nothing is overwritten", kCannotWrite);
+    return complain(kSay.exists_already(out), kCannotWrite);
   }
   const auto books = read_all(from);
   if (!books) return complain(books.error().text, kCannotRead);
@@ -336,11 +330,11 @@ int merge(const std::vector<std::string>& from, const std::string& out) {
   }
   if (const int failed = write(out, *books, merging); failed != 0) return failed;
   for (const std::string& conflict : merging.conflicts()) std::cout << "conflict: " << conflict << '\n';
-  std::cout << out << ": " << merging.points() << " points from " << books->size() << " pointbooks, "
-            << merging.taken_once() << " of them in more than one file and taken once, "
-            << counted(merging.conflicts().size(), "conflict") << '\n'
+  std::cout << kSay.merged(out, std::to_string(merging.points()), std::to_string(books->size()),
+                           std::to_string(merging.taken_once()), counted(merging.conflicts().size(), "conflict"))
+            << "\n"
             << std::flush;
-  if (!std::cout) return complain("cannot write to standard output", kCannotWrite);
+  if (!std::cout) return complain(kSay.output_lost(), kCannotWrite);
   return merging.conflicts().empty() ? kAllAccepted : kSomeHeld;
 }
 
@@ -360,7 +354,7 @@ void add_merge(CLI::App& office, int& status) {
   verb->callback([from, out, &status] {
     check_names(*from);
     check_names({*out});
-    if (from->size() < 2) throw CLI::ValidationError("merge needs two pointbooks or more");
+    if (from->size() < 2) throw CLI::ValidationError(kSay.two_or_more());
     status = merge(*from, *out);
   });
 }

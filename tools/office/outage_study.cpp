@@ -14,6 +14,7 @@
 #include "record/log_kind.hpp"
 #include "reduce/say.hpp"
 #include "reduce/stream.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
@@ -41,7 +42,7 @@ Result<void> play(Stream& stream, corrections::OutageStudy& study) {
   framer.finish();
   if (const auto* closed = assembler.finish()) study.observe(*closed);
   if (played && framer.counters().sentences == 0) {
-    return fail("nothing can be read in the log: " + record::why_no_sentence(framer.counters()));
+    return fail(kSay.no_log(record::why_no_sentence(framer.counters())));
   }
   return played;
 }
@@ -54,7 +55,7 @@ int study(const std::vector<std::string>& logs) {
   const auto findings = outages.findings();
   for (const std::string& line : in_words(findings)) std::cout << line << '\n';
   const auto lines = toml_lines(findings);
-  if (!lines.empty()) std::cout << "\nFor this source's [source.gate]:\n";
+  if (!lines.empty()) std::cout << "\n" << kSay.for_this_gate() << "\n";
   for (const std::string& line : lines) std::cout << line << '\n';
   return findings.found ? kAllAccepted : kSomeHeld;
 }

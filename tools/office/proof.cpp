@@ -14,6 +14,7 @@
 #include "control/statement.hpp"
 #include "office.hpp"
 #include "reduce/say.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
@@ -27,7 +28,7 @@ struct Asked {
 };
 
 Result<control::Table> table_of(const std::string& path) {
-  const auto text = read_named_file("the table", path, kMostTableBytes);
+  const auto text = read_named_file(kSay.the_table(), path, kMostTableBytes);
   if (!text) return tl::unexpected(text.error());
   auto table = control::parse_table(*text, path);
   if (table && !table->faults.empty()) return fail(table->faults.front());
@@ -46,7 +47,7 @@ int state_accuracy(const Asked& asked) {
   const auto points = control::check_points(*table);
   if (!points) return complain(points.error().text, kCannotRead);
   const auto statement = control::accuracy(*points, asked.survey);
-  if (!statement) return complain(asked.accuracy + " holds no check points", kCannotRead);
+  if (!statement) return complain(kSay.no_check_points(asked.accuracy), kCannotRead);
   for (const auto& line : control::statement_lines(*statement, asked.survey)) std::cout << line << "\n";
   return statement->nssda_enough_horizontal ? kAllAccepted : kSomeHeld;
 }
@@ -54,14 +55,14 @@ int state_accuracy(const Asked& asked) {
 std::string answer(const std::string& what, const control::Question& q) {
   std::string out = what + " " + fixed(q.value, 4) + ", limits " + fixed(q.lower, 4) + " to " + fixed(q.upper, 4) +
                     " at 95 %: " + (q.holds ? "holds" : "DOES NOT HOLD");
-  if (q.value < q.lower) out += ", it is UNDER its limit: less scatter than in the earlier test";
-  if (q.value > q.upper) out += ", it is over its limit";
+  if (q.value < q.lower) out += kSay.under_limit();
+  if (q.value > q.upper) out += kSay.over_limit();
   return out;
 }
 
 int simplified(const Asked& asked, const std::vector<control::SetShot>& shots) {
   if (!asked.distance_m || !asked.height_difference_m) {
-    return complain("the simplified test needs --nominal-distance and --nominal-height between its two points", kUsage);
+    return complain(kSay.nominal_missing(), kUsage);
   }
   const auto test = control::simplified_test(shots, {*asked.distance_m, *asked.height_difference_m},
                                              {asked.sigma_horizontal_m, asked.sigma_vertical_m});
@@ -71,7 +72,7 @@ int simplified(const Asked& asked, const std::vector<control::SetShot>& shots) {
               << fixed(test->limit_distance_m, 4) << " m), height " << fixed(d.height_m, 4) << " m (limit "
               << fixed(test->limit_height_m, 4) << " m): " << (d.within ? "within" : "OUTSIDE") << "\n";
   }
-  std::cout << "ISO 17123-8, simplified test: " << (test->passed ? "passed" : "NOT passed") << "\n";
+  std::cout << kSay.simplified_test(test->passed ? "passed" : kSay.not_passed()) << "\n";
   return test->passed ? kAllAccepted : kSomeHeld;
 }
 
@@ -80,11 +81,12 @@ int full(const Asked& asked, const std::vector<control::SetShot>& shots) {
   const auto test = control::full_test(shots, claimed);
   if (!test) return complain(test.error().text, kSomeHeld);
   bool passed = test->horizontal.holds && test->height.holds;
-  std::cout << "s (1 sigma of one set): x " << fixed(test->s_x_m, 4) << " m, y " << fixed(test->s_y_m, 4)
-            << " m, horizontal " << fixed(test->s_horizontal_m, 4) << " m, height " << fixed(test->s_height_m, 4)
-            << " m; degrees of freedom " << test->freedom_horizontal << " and " << test->freedom_height << "\n"
-            << answer("chi-square, horizontal: s", test->horizontal) << "\n"
-            << answer("chi-square, height: s", test->height) << "\n";
+  std::cout << kSay.one_set(fixed(test->s_x_m, 4), fixed(test->s_y_m, 4), fixed(test->s_horizontal_m, 4),
+                            fixed(test->s_height_m, 4), std::to_string(test->freedom_horizontal),
+                            std::to_string(test->freedom_height))
+            << "\n"
+            << answer(kSay.chi_square_plan(), test->horizontal) << "\n"
+            << answer(kSay.chi_square_height(), test->height) << "\n";
   if (!asked.before.empty()) {
     const auto earlier = sets_of(asked.before);
     if (!earlier) return complain(earlier.error().text, kCannotRead);
@@ -95,13 +97,13 @@ int full(const Asked& asked, const std::vector<control::SetShot>& shots) {
               << answer("F, height: ratio", compared.height) << "\n";
     passed = passed && compared.horizontal.holds && compared.height.holds;
   }
-  std::cout << "ISO 17123-8, full test: " << (passed ? "passed" : "NOT passed") << "\n";
+  std::cout << kSay.full_test(passed ? "passed" : kSay.not_passed()) << "\n";
   return passed ? kAllAccepted : kSomeHeld;
 }
 
 int test_receiver(const Asked& asked) {
   if (!(asked.sigma_horizontal_m > 0 && asked.sigma_vertical_m > 0)) {
-    return complain("a receiver test needs --sigma-horizontal and --sigma-vertical above 0 m (1 sigma)", kUsage);
+    return complain(kSay.sigma_missing(), kUsage);
   }
   const auto shots = sets_of(asked.receiver_test);
   if (!shots) return complain(shots.error().text, kCannotRead);

@@ -24,6 +24,7 @@
 #include "redo_checks.hpp"
 #include "reduce/say.hpp"
 #include "second_look.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
@@ -53,10 +54,10 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
   for (const pointbook::Event& event : book.events) {
     if (!pointbook::is(event, pointbook::EventKind::redo)) continue;
     const auto redone = pointbook::redone_of(event);
-    if (!redone) return fail(book.path + " tells of an earlier redo (" + event.text + ") that cannot be read");
+    if (!redone) return fail(kSay.earlier_unreadable(book.path, event.text));
     const std::string& text = redone->toml;
-    auto parsed = config::parse_redo(text, "the redo of " + to_text(event.utc));
-    if (!parsed.errors.empty()) return fail("an earlier redo cannot be read: " + parsed.errors.front().text);
+    auto parsed = config::parse_redo(text, kSay.the_redo_of(to_text(event.utc)));
+    if (!parsed.errors.empty()) return fail(kSay.earlier_wrong(parsed.errors.front().text));
     if (sha256_hex(text) == out.sha256) {
       out.applied_before = true;
       out.own_at = out.redos.size();
@@ -68,7 +69,7 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
 
 /// Zero, or the exit status after saying what is wrong.
 int read_corrections(const std::string& redo, const pointbook::Contents& book, Corrections& out) {
-  auto text = read_named_file("the redo file", redo, kMostTableBytes);
+  auto text = read_named_file(kSay.the_redo_file(), redo, kMostTableBytes);
   if (!text) return complain(text.error().text, kUsage);
   out.text = std::move(*text);
   out.sha256 = sha256_hex(out.text);
@@ -92,10 +93,8 @@ Result<bool> covers(const config::AntennaCorrection& given, const occupation::Po
   const bool begins_inside = given.from && *point.started_utc < *given.from;
   const bool ends_inside = given.until && *point.finished_utc >= *given.until;
   if (!begins_inside && !ends_inside) return true;
-  return fail(path + ", line " + std::to_string(given.line) + ": the antenna correction " +
-              (begins_inside ? "begins" : "ends") + " in the middle of the stay on " + title(point) + " (" +
-              to_text(*point.started_utc) + " to " + to_text(*point.finished_utc) +
-              "); one stay has one height, so give a time between two stays");
+  return fail(kSay.within_stay(path, std::to_string(given.line), begins_inside ? "begins" : "ends", title(point),
+                               to_text(*point.started_utc), to_text(*point.finished_utc)));
 }
 
 /// How one stay of the day is computed anew.
@@ -143,9 +142,7 @@ Result<void> antennas_can_change(const config::Settings& settings, const Correct
   if (!settings.antenna.already_reduced_by_receiver) return {};
   for (const config::Redo& redo : corrections.redos) {
     if (redo.antennas.empty()) continue;
-    return fail(redo.path + ", line " + std::to_string(redo.antennas.front().line) +
-                ": the receiver reduced its heights to the mark itself (already_reduced_by_receiver in the "
-                "configuration), so no antenna height was subtracted that could be corrected");
+    return fail(kSay.nothing_subtracted(redo.path, std::to_string(redo.antennas.front().line)));
   }
   return {};
 }
@@ -165,7 +162,7 @@ struct Change {
 };
 
 std::string moved_text(const Change& change) {
-  if (!change.moved) return change.next.point.at ? "it has coordinates now" : "no second counts any more";
+  if (!change.moved) return change.next.point.at ? kSay.coordinates_now() : kSay.nothing_counts_now();
   return "moved " + with_sign(change.moved->east_m, 4) + " m east, " + with_sign(change.moved->north_m, 4) +
          " m north, " + with_sign(change.moved->up_m, 4) + " m up";
 }
@@ -177,9 +174,9 @@ std::optional<geodesy::Enu> moved(const occupation::Point& from, const occupatio
 
 std::string status_note(const Change& change) {
   const auto before = change.newest->point.status, after = change.next.point.status;
-  if (after == PointStatus::rejected) return "it stays rejected by hand; decide whether that still holds";
+  if (after == PointStatus::rejected) return kSay.stays_rejected();
   if (before == after) return "";
-  std::string text = "it was " + std::string(to_word(before)) + " and is " + std::string(to_word(after)) + " now";
+  std::string text = kSay.status_changed(to_word(before), to_word(after));
   for (const std::string& why : change.next.point.reason_texts) text += "; " + why;
   return text;
 }
@@ -199,9 +196,8 @@ std::vector<std::string> change_lines(const Change& change) {
   }
   const auto &from = change.newest->point.at, &to = change.next.point.at;
   if (from && to) {
-    out.push_back("error 95 % in plan " + fixed(from->error95_horizontal_m, 3) + " m became " +
-                  fixed(to->error95_horizontal_m, 3) + " m, in height " + fixed(from->error95_vertical_m, 3) +
-                  " m became " + fixed(to->error95_vertical_m, 3) + " m");
+    out.push_back(kSay.errors_became(fixed(from->error95_horizontal_m, 3), fixed(to->error95_horizontal_m, 3),
+                                     fixed(from->error95_vertical_m, 3), fixed(to->error95_vertical_m, 3)));
   }
   return out;
 }
@@ -218,7 +214,7 @@ Result<void> marks_are_known(const std::vector<control::Mark>& corrected, const 
   for (const control::Mark& mark : corrected) {
     const auto has_shot = [&](const pointbook::CheckShot& shot) { return shot.mark == mark.name; };
     if (file.find(mark.name) != nullptr || std::any_of(book.checks.begin(), book.checks.end(), has_shot)) continue;
-    return fail("no mark and no check shot is called " + mark.name + "; look at the name under [[mark]]");
+    return fail(kSay.no_such_mark(mark.name));
   }
   return {};
 }
@@ -310,7 +306,7 @@ int Redoing::recompute(FieldDay& field, const std::vector<std::string>& logs) {
   for (const Row& row : again.rows()) given[row.opening] = &row;
   for (const Row& before : stays) {
     const auto at = given.find(before.opening);
-    if (at == given.end()) return complain(title(before.point) + " does not come out of the recomputation", kSomeHeld);
+    if (at == given.end()) return complain(kSay.not_recomputed(title(before.point)), kSomeHeld);
     compare(before, *at->second);
   }
   return redo_checks(field, again, *marks);
@@ -348,13 +344,14 @@ pointbook::Event Redoing::event(UtcTime now) const {
 
 void Redoing::tell() const {
   for (const Change& change : changes_) {
-    std::cout << title(change.next.point) << ": version " << change.next.version << " beside version "
-              << change.newest->version << '\n';
+    std::cout << kSay.version_beside(title(change.next.point), std::to_string(change.next.version),
+                                     std::to_string(change.newest->version))
+              << "\n";
     for (const std::string& line : change_lines(change)) std::cout << "  " << line << '\n';
   }
   for (const auto& [shot, opening, compared] : shots_) {
-    std::cout << "check on " << shot.mark << " of " << to_text(shot.utc) << ": version " << shot.version << "\n  "
-              << shot.text << '\n';
+    std::cout << kSay.check_version(shot.mark, to_text(shot.utc), std::to_string(shot.version)) << "\n  " << shot.text
+              << "\n";
   }
 }
 
@@ -382,18 +379,18 @@ int Redoing::write(const FieldDay& field, UtcTime now) {
 
 int Redoing::finish(const FieldDay& field) {
   if (changes_.empty() && shots_.empty()) {
-    std::cout << files_.pointbook << ": nothing comes out otherwise, so nothing is written"
-              << (corrections_.applied_before ? "; this file was applied before\n" : "\n");
+    std::cout << kSay.nothing_otherwise(files_.pointbook,
+                                        corrections_.applied_before ? kSay.applied_before() + "\n" : "\n");
     return kAllAccepted;
   }
   if (const int failed = write(field, utc_now()); failed != 0) return failed;
   tell();
   const auto shots = std::count_if(book_.checks.begin(), book_.checks.end(),
                                    [](const pointbook::CheckShot& shot) { return shot.version == 1; });
-  std::cout << files_.pointbook << ": " << changes_.size() << " of " << changes_.size() + unchanged_
-            << " points have a new version, " << shots_.size() << " of " << shots
-            << " check shots; the old ones stay. By " << corrections_.own().by << ": " << corrections_.own().reason
-            << '\n';
+  std::cout << kSay.new_versions(files_.pointbook, std::to_string(changes_.size()),
+                                 std::to_string(changes_.size() + unchanged_), std::to_string(shots_.size()),
+                                 std::to_string(shots), corrections_.own().by, corrections_.own().reason)
+            << "\n";
   return kAllAccepted;
 }
 
@@ -408,10 +405,8 @@ int Redoing::run(const config::Settings& settings, const std::vector<std::string
   // A shot that only the record gives changes no row.
   for (const ComparedShot& pair : field.compare_shots()) wrong_shots += pair.same() || pair.field == nullptr ? 0U : 1U;
   if (wrong + wrong_shots > 0) {
-    return complain("without any change, " + std::to_string(wrong) + " points" +
-                        (wrong_shots == 0 ? "" : " and " + std::to_string(wrong_shots) + " check shots") +
-                        " do not come out of the record as the field stored them, so nothing is written; give the "
-                        "configuration and the whole record of the day, and see stillpoint-office verify",
+    return complain(kSay.not_as_stored(std::to_string(wrong),
+                                       wrong_shots == 0 ? "" : kSay.and_check_shots(std::to_string(wrong_shots))),
                     kSomeHeld);
   }
   auto loaded = config::load_corrected(files_.config, corrections_.redos);
@@ -429,10 +424,9 @@ int redo(const std::string& corrections_file, const DayFiles& files) {
   if (!logs) return complain(logs.error().text, kCannotRead);
   const auto book = pointbook::read_contents(files.pointbook);
   if (!book) return complain(book.error().text, kCannotRead);
-  if (!book->damage.empty()) return complain(book->damage.front() + "; nothing is computed from it", kCannotRead);
+  if (!book->damage.empty()) return complain(kSay.nothing_computed(book->damage.front()), kCannotRead);
   if (book->spool_waits) {
-    return complain("points or checks lie beside " + book->path + " that are not in it yet; start the daemon once",
-                    kCannotRead);
+    return complain(kSay.rows_beside(book->path), kCannotRead);
   }
   Corrections corrections;
   if (const int failed = read_corrections(corrections_file, *book, corrections); failed != 0) return failed;

@@ -11,22 +11,23 @@
 #include "pointbook/compare.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
 
 std::string text_of(const pointbook::CheckShot& shot) {
-  return shot.mark + ": " + with_sign(shot.off_east_m, 3) + " m east, " + with_sign(shot.off_north_m, 3) + " m north" +
-         (shot.off_up_m ? ", " + with_sign(*shot.off_up_m, 3) + " m up" : "") + ", limit " +
-         fixed(shot.limit_horizontal_m, 3) + " m in plan" +
-         (shot.limit_vertical_m ? " and " + fixed(*shot.limit_vertical_m, 3) + " m in height" : "");
+  return kSay.shot_off(shot.mark, with_sign(shot.off_east_m, 3), with_sign(shot.off_north_m, 3),
+                       shot.off_up_m ? ", " + with_sign(*shot.off_up_m, 3) + " m up" : "",
+                       fixed(shot.limit_horizontal_m, 3),
+                       shot.limit_vertical_m ? kSay.and_in_height(fixed(*shot.limit_vertical_m, 3)) : "");
 }
 
 void judge(pointbook::CheckShot& shot) {
   const bool plan = std::hypot(shot.off_east_m, shot.off_north_m) <= shot.limit_horizontal_m;
   const bool height = !shot.off_up_m || !shot.limit_vertical_m || std::abs(*shot.off_up_m) <= *shot.limit_vertical_m;
   shot.passed = plan && height;
-  shot.text = text_of(shot) + (shot.passed ? ": passed" : ": NOT passed");
+  shot.text = text_of(shot) + (shot.passed ? ": passed" : kSay.and_not_passed());
   // What the old numbers looked like says nothing about the new ones.
   shot.diagnosis.clear();
 }
@@ -75,7 +76,7 @@ Result<bool> correct(RevisedShot& revised, const occupation::Point* point, const
   const pointbook::CheckShot before = shot;
   const bool proved_nothing = !std::exchange(revised.compared, true);
   if (point != nullptr && !point->at) {
-    no_longer(revised, "the point " + point->name + " it was made from has no coordinates any more");
+    no_longer(revised, kSay.point_without_place(point->name));
     return !proved_nothing;
   }
   if (point != nullptr) move_shot(shot, *point);
@@ -194,7 +195,7 @@ Result<std::vector<control::Mark>> corrected_marks(std::span<const config::Redo>
       }
       const control::Marks marks = control::marks_from(table);
       if (!marks.errors.empty()) return fail(marks.errors.front());
-      if (marks.marks.empty()) return fail(redo.path + ", line " + std::to_string(given.line) + ": no mark in it");
+      if (marks.marks.empty()) return fail(kSay.no_mark(redo.path, std::to_string(given.line)));
       std::erase_if(out, [&](const control::Mark& mark) { return mark.name == marks.marks.front().name; });
       out.push_back(marks.marks.front());
     }

@@ -13,6 +13,7 @@
 #include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
 #include "reduce/say.hpp"
+#include "sentences.hpp"
 #include "verify.hpp"
 
 namespace stillpoint::office {
@@ -39,50 +40,45 @@ std::string value_text(const std::string& value) {
 }
 
 std::string shot_title(const pointbook::CheckShot& shot) {
-  return "check on " + shot.mark + " of " + to_text(shot.utc);
+  return kSay.check_of(shot.mark, to_text(shot.utc));
 }
 
 std::string differs_in(std::size_t values) {
-  return "DIFFERS in " + counted(values, "value");
+  return kSay.differs_in(counted(values, "value"));
 }
-
-constexpr const char* kUnanswered =
-    ": was recorded and never acknowledged: nothing was promised; stillpoint-reduce gives it";
 
 std::size_t seconds_of(const occupation::Point& point) {
   return point.epochs_used + point.epochs_refused;
 }
 
 std::string sentence_of(const Compared& pair) {
-  if (pair.unanswered) return title(pair.again->point) + kUnanswered;
-  if (pair.never_saved()) return title(pair.again->point) + ": open when the program ended, and not saved yet";
-  if (pair.field == nullptr) return title(pair.again->point) + ": the record gives it, the pointbook does not have it";
+  if (pair.unanswered) return kSay.unanswered(title(pair.again->point));
+  if (pair.never_saved()) return kSay.was_open(title(pair.again->point));
+  if (pair.field == nullptr) return kSay.not_in_book(title(pair.again->point));
   const std::string who = title(pair.field->point);
   if (pair.beyond_record) {
     const std::size_t there = pair.again == nullptr ? 0 : seconds_of(pair.again->point);
-    return who + ": was saved with " + std::to_string(seconds_of(pair.field->point)) +
-           " seconds; the record broke off after " + std::to_string(there) + " of them";
+    return kSay.record_broke_off(who, std::to_string(seconds_of(pair.field->point)), std::to_string(there));
   }
-  if (pair.again == nullptr) return who + ": the record does not give it";
+  if (pair.again == nullptr) return kSay.not_in_record(who);
   if (pair.otherwise()) {
-    return who + ": made under rules " + std::to_string(pair.field->point.rules) +
-           ", comes out otherwise under rules " + std::to_string(pair.again->point.rules) + " in " +
-           counted(pair.differences.size(), "value");
+    return kSay.other_rules(who, std::to_string(pair.field->point.rules), std::to_string(pair.again->point.rules),
+                            counted(pair.differences.size(), "value"));
   }
   if (!pair.same()) return who + ": " + differs_in(pair.differences.size());
   const std::string seconds = std::to_string(seconds_of(pair.field->point));
-  if (pair.recovered) return who + ": the same as it was last saved before the program ended, " + seconds + " seconds";
-  return who + ": the same, " + seconds + " seconds";
+  if (pair.recovered) return kSay.as_saved(who, seconds);
+  return kSay.same_seconds(who, seconds);
 }
 
 std::string sentence_of(const ComparedShot& pair) {
-  if (pair.unanswered) return shot_title(session::shot_of(pair.again->check)) + kUnanswered;
+  if (pair.unanswered) return kSay.unanswered(shot_title(session::shot_of(pair.again->check)));
   if (pair.field == nullptr) {
-    return shot_title(session::shot_of(pair.again->check)) + ": the record gives it, the pointbook does not have it";
+    return kSay.not_in_book(shot_title(session::shot_of(pair.again->check)));
   }
   const std::string who = shot_title(*pair.field);
-  if (pair.again == nullptr) return who + ": the record does not give it";
-  return who + ": " + (pair.same() ? "the same" : differs_in(pair.differences.size()));
+  if (pair.again == nullptr) return kSay.not_in_record(who);
+  return who + ": " + (pair.same() ? kSay.the_same() : differs_in(pair.differences.size()));
 }
 
 void tell(const std::vector<pointbook::Difference>& differences) {
@@ -104,7 +100,7 @@ std::size_t tell_shots_of_points(const pointbook::Contents& book, const std::vec
     const auto found = pointbook::differences(pointbook::exact_fields(shot), pointbook::exact_fields(again));
     if (found.empty()) continue;
     ++wrong;
-    std::cout << shot_title(shot) << ": DIFFERS from its point in " << counted(found.size(), "value") << '\n';
+    std::cout << kSay.differs_from_point(shot_title(shot), counted(found.size(), "value")) << "\n";
     tell(found);
   }
   return wrong;
@@ -121,13 +117,12 @@ bool tell_all(const pointbook::Contents& book, const std::vector<Pair>& pairs, c
     tell(pair.differences);
   }
   if (same < pairs.size()) {
-    std::cout << book.path << ": " << pairs.size() - same << " of " << counted(pairs.size(), what)
-              << " do NOT come out of the record as the field stored them\n";
+    std::cout << kSay.not_from_record(book.path, std::to_string(pairs.size() - same), counted(pairs.size(), what))
+              << "\n";
     return false;
   }
   if (compared > 0) {
-    std::cout << book.path << ": every " << what << " comes out of the record as the field stored it, to the last bit ("
-              << counted(compared, what) << ")\n";
+    std::cout << kSay.all_from_record(book.path, what, counted(compared, what)) << "\n";
   }
   return true;
 }
@@ -148,9 +143,9 @@ void tell_later(const pointbook::Contents& book, const std::vector<Row>& rows, c
   const auto say = [&](std::size_t count, const std::string& how) {
     if (count > 0) std::cout << counted(count, "version") << " of " << what << " " << how << '\n';
   };
-  say(by_redo, "made by a redo; not part of this comparison");
-  say(by_hand, "made by hand; not part of this comparison");
-  say(from_points, "made by hand from points; compared with those only");
+  say(by_redo, kSay.made_by_redo());
+  say(by_hand, kSay.made_by_hand());
+  say(from_points, kSay.made_from_points());
 }
 
 /// How far a point lies from where the present rules put it; empty: one of both has no place.
@@ -175,28 +170,27 @@ void tell_rules(const pointbook::Contents& book, const std::vector<Compared>& pa
     most_m = std::max(most_m, moved_m(pair).value_or(0));
   }
   if (earlier == 0) return;
-  std::cout << book.path << ": " << counted(earlier, "point") << " made under rules " << rules << "; " << otherwise
-            << " of them come out otherwise under the present rules " << occupation::kRules << ", by up to "
-            << fixed(most_m, 3) << " m, which is no failure of the record\n";
+  std::cout << kSay.under_other_rules(book.path, counted(earlier, "point"), std::to_string(rules),
+                                      std::to_string(otherwise), std::to_string(occupation::kRules), fixed(most_m, 3))
+            << "\n";
 }
 
 int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs,
              const std::vector<ComparedShot>& shots) {
   const bool points_good = tell_all(book, pairs, "point");
-  const bool shots_good = tell_all(book, shots, "check shot");
+  const bool shots_good = tell_all(book, shots, kSay.check_shot());
   tell_rules(book, pairs);
   const std::size_t wrong = tell_shots_of_points(book, pairs);
   for (const std::string& damage : book.damage) std::cout << damage << '\n';
   tell_later(book, book.versions, "points");
-  tell_later(book, book.checks, "check shots");
+  tell_later(book, book.checks, kSay.check_shots());
   if (book.spool_waits) {
-    std::cout << "points or checks lie beside the pointbook that are not in it yet; start the daemon once, then verify "
-                 "again\n";
+    std::cout << kSay.verify_again() << "\n";
   }
   const bool empty = pairs.empty() && shots.empty();
-  if (empty) std::cout << book.path << ": no point in it, and none in the record\n";
+  if (empty) std::cout << kSay.nothing_in_it(book.path) << "\n";
   std::cout.flush();
-  if (!std::cout) return complain("cannot write to standard output", kCannotWrite);
+  if (!std::cout) return complain(kSay.output_lost(), kCannotWrite);
   const bool good = points_good && shots_good && wrong == 0 && book.damage.empty() && !book.spool_waits && !empty;
   return good ? kAllAccepted : kSomeHeld;
 }
@@ -210,8 +204,8 @@ Result<std::vector<std::string>> logs_of(const DayFiles& files, const config::Se
   for (const auto& entry : fs::directory_iterator(settings.project.record, failed)) {
     if (entry.path().extension() == ".nmea") out.push_back(entry.path().string());
   }
-  if (failed) return fail("cannot read the record " + settings.project.record + " (" + failed.message() + ")");
-  if (out.empty()) return fail("there is no log in the record " + settings.project.record + "; name them with --log");
+  if (failed) return fail(kSay.record_unreadable(settings.project.record, failed.message()));
+  if (out.empty()) return fail(kSay.record_empty(settings.project.record));
   std::sort(out.begin(), out.end());
   return out;
 }
@@ -254,9 +248,7 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
   auto stream = Stream::open(logs);
   if (!stream) return tl::unexpected(stream.error());
   if (!stream->is_recorded()) {
-    return fail(
-        "a log has no journal, which says when points were occupied; a pointbook is compared with the record "
-        "of the daemon that wrote it");
+    return fail(kSay.no_journal());
   }
   if (!recovered_.empty()) day_.watch = [this](const session::Session& session) { look(session); };
   auto played = day_.play(*stream);

@@ -12,6 +12,7 @@
 #include "pointbook/closings.hpp"
 #include "pointbook/happened.hpp"
 #include "second_look.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::office {
 namespace {
@@ -26,17 +27,17 @@ Verdict verify_line(const std::string& line, const fs::path& folder) {
   const bool shaped =
       line.size() > kDigits + 2 && line.substr(kDigits, 2) == "  " && line.find('/') == std::string::npos;
   if (!shaped) {
-    std::cout << "damaged checksum file: a line is not SHA-256, two spaces and a name\n";
+    std::cout << kSay.bad_checksum_file() << "\n";
     return Verdict::bad;
   }
   const fs::path file = folder / line.substr(kDigits + 2);
   const auto found = sha256_file(file.string());
   if (!found) {
-    std::cout << file.string() << ": cannot be read\n";
+    std::cout << kSay.unreadable(file.string()) << "\n";
     return Verdict::unreadable;
   }
   const bool same = *found == line.substr(0, kDigits);
-  std::cout << file.string() << (same ? ": unchanged\n" : ": CHANGED since it was closed\n");
+  std::cout << file.string() << (same ? ": unchanged\n" : kSay.changed_since_closed() + "\n");
   return same ? Verdict::good : Verdict::bad;
 }
 
@@ -45,12 +46,12 @@ Verdict verify_log(const std::string& log) {
   sums.replace_extension(".sha256");
   std::error_code none;
   if (!fs::exists(fs::path(log), none)) {
-    std::cout << log << ": there is no such file\n";
+    std::cout << kSay.no_such_file(log) << "\n";
     return Verdict::unreadable;
   }
   const auto text = read_plain_file(sums.string(), kMostTableBytes);
   if (!text) {
-    std::cout << log << ": no checksum file beside it; was it never closed?\n";
+    std::cout << kSay.no_checksum_file(log) << "\n";
     return Verdict::bad;
   }
   std::istringstream in(*text);
@@ -61,7 +62,7 @@ Verdict verify_log(const std::string& log) {
     named = named || line.ends_with("  " + fs::path(log).filename().string());
   }
   if (named) return worst;
-  std::cout << log << ": its checksum file does not name it\n";
+  std::cout << kSay.not_named(log) << "\n";
   return std::max(worst, Verdict::bad);
 }
 
@@ -71,8 +72,7 @@ bool is_as_closed(const pointbook::ClosedFile& named, const fs::path& folder) {
   const fs::path file = folder / fs::path(named.file).filename();
   const auto found = sha256_file(file.string());
   if (found && *found == named.sha256) return true;
-  std::cout << file.string()
-            << (found ? ": CHANGED since the day was closed\n" : ": was there when the day was closed, and is gone\n");
+  std::cout << file.string() << (found ? kSay.changed_since_day() + "\n" : kSay.gone_since_day() + "\n");
   return false;
 }
 
@@ -87,8 +87,7 @@ int verify_closings(const pointbook::Contents& book, const std::vector<std::stri
       if (!file.file.empty() && !file.sha256.empty()) same += is_as_closed(file, folder) ? 1U : 0U;
     }
   }
-  if (named > 0)
-    std::cout << same << " of " << named << " files of the record are as they were when the day was closed\n";
+  if (named > 0) std::cout << kSay.files_unchanged(std::to_string(same), std::to_string(named)) << "\n";
   return same == named ? kAllAccepted : kSomeHeld;
 }
 
@@ -110,7 +109,7 @@ void check(const DayFiles& files) {
   check_names({files.config, files.pointbook});
   check_names(files.logs);
   if (!files.pointbook.empty() && files.config.empty()) throw CLI::RequiredError("--config");
-  if (files.pointbook.empty() && files.logs.empty()) throw CLI::RequiredError("--log, or --config and --pointbook");
+  if (files.pointbook.empty() && files.logs.empty()) throw CLI::RequiredError(kSay.log_or_config());
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include "pointbook/book.hpp"
 #include "record/log_kind.hpp"
 #include "say.hpp"
+#include "sentences.hpp"
 #include "session/visits.hpp"
 #include "wire/json.hpp"
 
@@ -29,7 +30,7 @@ std::string uuid_of(const occupation::Point& point, std::size_t number) {
 int write_pointbook(const Options& options, const config::Settings& settings, Recomputation& day) {
   std::error_code unknown;
   if (fs::exists(fs::symlink_status(options.pointbook, unknown))) {
-    return complain(options.pointbook + " is there already; name a new file, nothing is overwritten", kCannotWrite);
+    return complain(kSay.exists_already(options.pointbook), kCannotWrite);
   }
   // The file's date is that of its last point: the same run gives the same file.
   UtcTime made;
@@ -47,7 +48,7 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
     if (auto done = book->append(stored); !done) return complain(done.error().text, kCannotWrite);
   }
   for (const UtcTime at : day.closings()) {
-    const pointbook::Event closed{at, std::string(pointbook::kDayClosed), "the day was closed, as the record says", ""};
+    const pointbook::Event closed{at, std::string(pointbook::kDayClosed), kSay.day_closed(), ""};
     if (auto done = book->append(closed); !done) return complain(done.error().text, kCannotWrite);
   }
   return 0;
@@ -57,7 +58,7 @@ Result<std::vector<session::PlannedVisit>> visits_of(const Options& options) {
   if (options.visits.empty()) {
     return std::vector<session::PlannedVisit>{{fs::path(options.logs.front()).stem().string(), 1, "", {}, {}}};
   }
-  const auto text = read_named_file("the visits file", options.visits, kMostTableBytes);
+  const auto text = read_named_file(kSay.the_visits_file(), options.visits, kMostTableBytes);
   if (!text) return tl::unexpected(text.error());
   return session::parse_visits(*text, options.visits);
 }
@@ -77,7 +78,7 @@ Computed compute(const Options& options, const config::Settings& settings, Strea
   for (const std::string& note : stream.notes()) complain("note: " + note, 0);
   const nmea::Counters heard = day->total().stream;
   const bool unread = heard.sentences == 0;
-  if (unread) complain("nothing can be read in the log: " + record::why_no_sentence(heard), kCannotRead);
+  if (unread) complain(kSay.nothing_readable(record::why_no_sentence(heard)), kCannotRead);
   return {std::move(day), unread, 0};
 }
 
@@ -96,7 +97,7 @@ bool print_points(const Options& options, Recomputation& day) {
 
 int print_summary(Recomputation& day) {
   std::cout << wire::to_json(day.total(), day.rows().size()) << '\n' << std::flush;
-  return std::cout ? 0 : complain("cannot write the results to standard output", kCannotWrite);
+  return std::cout ? 0 : complain(kSay.output_lost(), kCannotWrite);
 }
 
 int run(const Options& options, const config::Settings& settings, Stream stream) {

@@ -8,6 +8,7 @@
 
 #include "base/utf8.hpp"
 #include "say.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -39,8 +40,7 @@ std::string moved_text(int argc, char** argv) {
     const std::string_view option = word.substr(0, word.find('='));
     const auto moved = std::find_if(kMoved.begin(), kMoved.end(), [&](const Moved& m) { return m.option == option; });
     if (moved == kMoved.end()) continue;
-    return std::string(option) + " is stillpoint-office " + std::string(moved->verb) + " now; see stillpoint-office " +
-           std::string(moved->verb.substr(0, moved->verb.find(' '))) + " --help";
+    return kSay.moved(option, moved->verb, moved->verb.substr(0, moved->verb.find(' ')));
   }
   return {};
 }
@@ -55,7 +55,7 @@ void check_names(const Options& o) {
 
 std::string why_no_name(const std::vector<std::string>& names) {
   for (const std::string& name : names) {
-    if (!is_utf8(name)) return "the name " + shown(name) + " is no UTF-8 text; rename it";
+    if (!is_utf8(name)) return kSay.name_no_utf8(shown(name));
   }
   return {};
 }

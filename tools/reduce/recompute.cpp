@@ -5,6 +5,7 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/frames.hpp"
 #include "pointbook/mark_file.hpp"
+#include "sentences.hpp"
 #include "session/apply.hpp"
 
 namespace stillpoint::reduce {
@@ -158,7 +159,7 @@ bool Recomputation::restart(SteadyTime last) {
     session_->cut(last);
     // The daemon read its configuration again: so did the antenna height.
     if (const auto height_m = geodesy::antenna_height_m(settings_.antenna)) {
-      session_->set_antenna(*height_m, "the configuration's height after a restart");
+      session_->set_antenna(*height_m, kSay.height_after_restart());
     }
     collect();
     return false;

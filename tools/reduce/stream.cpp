@@ -7,6 +7,7 @@
 #include "base/plain_file.hpp"
 #include "record/command.hpp"
 #include "record/log_kind.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::reduce {
 namespace {
@@ -17,10 +18,10 @@ constexpr std::int64_t kRestartMs = 60000;  // longer than any silence limit: a 
 Result<void> check_log(const std::string& path) {
   const auto fault = plain_file_fault(path);
   if (!fault) return {};
-  if (fault->what == FileTrouble::missing) return fail("no such log: " + path);
-  if (fault->what == FileTrouble::folder) return fail(path + " is a folder; name the .nmea files in it");
-  if (fault->what == FileTrouble::no_file) return fail(path + " " + fault->words + "; save the bytes as a file first");
-  return fail("the log " + path + " " + fault->words);
+  if (fault->what == FileTrouble::missing) return fail(kSay.no_log(path));
+  if (fault->what == FileTrouble::folder) return fail(kSay.is_folder(path));
+  if (fault->what == FileTrouble::no_file) return fail(kSay.save_first(path, fault->words));
+  return fail(kSay.bad_log(path, fault->words));
 }
 
 /// What is no log is told before anything of the day is computed. Bytes that the daemon recorded are what came.
@@ -83,15 +84,13 @@ Result<Stream> Stream::open(const std::vector<std::string>& logs) {
 }
 
 Result<bool> Stream::take_journal(const std::string& beside, Log& log) {
-  const auto text = read_named_file("the journal", beside, kMostJournalBytes);
+  const auto text = read_named_file(kSay.the_journal(), beside, kMostJournalBytes);
   if (!text) return tl::unexpected(text.error());
   if (record::has_torn_head(*text)) {
     std::error_code unknown;
     const auto bytes = std::filesystem::file_size(log.path, unknown);
-    cut_.push_back(beside + " has no whole first line, as after a loss of power: " +
-                   (bytes == 0 || unknown ? "nothing is in the pair"
-                                          : "nobody knows when the " + counted(bytes, "byte") + " beside it came, so " +
-                                                "they are left out"));
+    cut_.push_back(kSay.no_first_line(
+        beside, bytes == 0 || unknown ? kSay.nothing_in_pair() : kSay.bytes_left_out(counted(bytes, "byte"))));
     return false;
   }
   auto journal = record::parse_journal(*text);
@@ -132,10 +131,9 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
     last_ = line.arrived;
     const bool whole = read_bytes(in, line.offset - offset, buffer,
                                   [&](std::string_view bytes) { sink.bytes(bytes, shifted(line.arrived)); });
-    if (!whole && !ends_a_run) return fail(log.path + " is shorter than its journal says; the record was cut");
+    if (!whole && !ends_a_run) return fail(kSay.record_cut(log.path));
     if (!whole) {
-      cut_.push_back(log.path + " is shorter than its journal says, as after a loss of power: the journal is read to " +
-                     "where the bytes end, and what it says after that is left out");
+      cut_.push_back(kSay.power_lost(log.path));
       return {};
     }
     offset = line.offset;
@@ -145,9 +143,7 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
   std::uint64_t behind = 0;
   read_bytes(in, ~std::uint64_t{0}, buffer, [&behind](std::string_view bytes) { behind += bytes.size(); });
   if (behind > 0) {
-    cut_.push_back(log.path +
-                   " is longer than its journal says, as after a loss of power: nobody knows when its last " +
-                   counted(behind, "byte") + " came, so they are left out");
+    cut_.push_back(kSay.longer_than_journal(log.path, counted(behind, "byte")));
   }
   return {};
 }
@@ -156,16 +152,14 @@ Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
   std::ifstream in(log.path, std::ios::binary);
   std::vector<char> buffer(kChunk);
   read_bytes(in, ~std::uint64_t{0}, buffer, [&](std::string_view bytes) { sink.untimed(bytes, clock_); });
-  if (in.bad()) return fail("reading " + log.path + " failed half way");
+  if (in.bad()) return fail(kSay.half_way(log.path));
   return {};
 }
 
 std::vector<std::string> Stream::notes() const {
   std::vector<std::string> out = cut_;
   if (plain_ && clock_.source() != record::TimeSource::tag) {
-    out.emplace_back(
-        "a log has no journal and no time tags: silence and repetition in it cannot be timed, only gaps in its own "
-        "UTC");
+    out.emplace_back(kSay.no_journal());
   }
   return out;
 }

@@ -6,6 +6,7 @@
 #include "options.hpp"
 #include "play.hpp"
 #include "processes.hpp"
+#include "sentences.hpp"
 #include "simulate/debrief.hpp"
 #include "stop.hpp"
 #include "workplace.hpp"
@@ -22,7 +23,7 @@ int complain(const std::string& sentence, int status) {
 
 /// The scenario, or nothing after everything that is wrong with it was said.
 std::optional<simulate::Scenario> read_scenario(const Options& options) {
-  const auto text = read_text(options.scenario, "the scenario");
+  const auto text = read_text(options.scenario, kSay.the_scenario());
   if (!text) {
     complain(text.error().text, kUsage);
     return std::nullopt;
@@ -36,22 +37,23 @@ std::optional<simulate::Scenario> read_scenario(const Options& options) {
 
 void tell_trainee(const simulate::Scenario& scenario, const Options& options, const Outlet& outlet,
                   const std::string& control) {
-  std::cerr << scenario.name << " - training, everything is invented\n" << scenario.about << "\n\nThe job:\n";
+  std::cerr << kSay.invented(scenario.name) << "\n" << scenario.about << "\n\n" << kSay.the_job() << "\n";
   for (const simulate::Mark& mark : scenario.marks) {
-    if (mark.wanted) std::cerr << "  bring home " << mark.name << "  code " << mark.code << '\n';
-    if (mark.known) std::cerr << "  known mark " << mark.name << " is on your list: measure it under its own name\n";
+    if (mark.wanted) std::cerr << "  " << kSay.bring_home(mark.name) << "  code " << mark.code << "\n";
+    if (mark.known) std::cerr << "  " << kSay.known_mark(mark.name) << "\n";
   }
-  std::cerr << "\nThe crew's walk (UTC):\n";
+  std::cerr << "\n" << kSay.the_walk() << "\n";
   for (const simulate::Stand& stand : scenario.stands) {
     std::cerr << "  " << clock_text(scenario.utc_at(stand.when.from_s)) << " to "
-              << clock_text(scenario.utc_at(stand.when.to_s)) << "  the pole stands on "
-              << scenario.marks[stand.mark].name << '\n';
+              << clock_text(scenario.utc_at(stand.when.to_s)) << "  "
+              << kSay.pole_stands(scenario.marks[stand.mark].name) << "\n";
   }
-  std::cerr << "\nThe receiver sends on " << outlet.where() << '\n';
+  std::cerr << "\n" << kSay.receiver_sends(outlet.where()) << "\n";
   if (!control.empty()) {
-    std::cerr << "In another terminal:\n  export STILLPOINT_CONTROL=" << control << "\n  stillpoint status --follow\n";
+    std::cerr << kSay.other_terminal() << "\n  export STILLPOINT_CONTROL=" << control
+              << "\n  stillpoint status --follow\n";
   }
-  if (options.crew.empty()) std::cerr << "Ctrl-C ends the day early; the debrief comes at its end.\n";
+  if (options.crew.empty()) std::cerr << kSay.ctrl_c() << "\n";
 }
 
 int write_debrief(const simulate::Debrief& debrief, const Options& options) {
@@ -63,7 +65,7 @@ int write_debrief(const simulate::Debrief& debrief, const Options& options) {
   if (!options.json.empty() && options.json != "-") {
     std::ofstream file(options.json, std::ios::binary);
     file << debrief_json(debrief) << std::flush;
-    if (!file) return complain("cannot write " + options.json, kCannotStart);
+    if (!file) return complain(kSay.cannot_write(options.json), kCannotStart);
   }
   return debrief.passed() ? kPassed : kNotPassed;
 }
@@ -88,22 +90,21 @@ int rehearse_day(simulate::Simulation& simulation, const Options& options, Outle
     if (!opened) return complain(opened.error().text, kCannotStart);
     observer.emplace(std::move(*opened));
     if (!observer->is_training()) {
-      return complain("that daemon does live work; start one with --training", kCannotStart);
+      return complain(kSay.live_daemon(), kCannotStart);
     }
   }
   if (!outlet.wait_for_reader(observer ? 20'000 : 600'000)) {
-    if (stop_asked()) return complain("stopped before anybody read from " + outlet.where(), kNotPassed);
-    return complain("nobody reads from " + outlet.where(), kCannotStart);
+    if (stop_asked()) return complain(kSay.stopped_early(outlet.where()), kNotPassed);
+    return complain(kSay.nobody_reads(outlet.where()), kCannotStart);
   }
   if (auto done = play(simulation, outlet, observer ? &*observer : nullptr, crew, options, control); !done) {
     return complain(done.error().text, kCannotStart);
   }
-  if (!observer)
-    return complain("the scenario is over; without --control or --with-daemon there is no debrief", kPassed);
+  if (!observer) return complain(kSay.no_debrief(), kPassed);
   const auto day = observer->day();
   if (!day) return complain(day.error().text, kCannotStart);
   if (daemon) daemon->stop();
-  if (place) std::cerr << "Pointbook, record and the daemon's log are in " << place->folder << "\n";
+  if (place) std::cerr << kSay.kept_in(place->folder) << "\n";
   return write_debrief(debrief_of(simulation, *day), options);
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "sentences.hpp"
 #include "stop.hpp"
 
 namespace stillpoint::rehearse {
@@ -86,7 +87,7 @@ Result<void> Observer::wait_for(std::uint64_t bytes, UtcTime last_epoch) {
     ::poll(nullptr, 0, kLookMs);
   }
   if (stop_asked()) return {};
-  if (bytes_ < bytes) return fail("the daemon does not read what is sent to it");
+  if (bytes_ < bytes) return fail(kSay.daemon_deaf());
   // A date 1024 weeks back is put right by the daemon.
   const auto is_last = [&] { return epoch_ && (epoch_->ms - last_epoch.ms) % kRolloverMs == 0; };
   for (int waited_ms = 0; waited_ms < kEpochMs && !is_last(); waited_ms += kLookMs) {

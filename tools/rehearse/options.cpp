@@ -1,4 +1,5 @@
 #include "options.hpp"
+#include "sentences.hpp"
 
 #include <CLI/CLI.hpp>
 #include <filesystem>
@@ -19,12 +20,11 @@ std::string sibling(const std::string& name, const std::string& in_build) {
 }
 
 std::optional<std::string> fault_of(const Options& o, const std::string& pace) {
-  if (o.scenario.empty()) return "--scenario FILE.toml is needed";
-  if (o.with_daemon && !o.control.empty())
-    return "--with-daemon starts a daemon, so --control has no meaning beside it";
-  if (!o.pace && o.crew.empty()) return "--pace max is for scripted crews; a person needs 1 to 60";
-  if (!o.crew.empty() && !o.with_daemon && o.control.empty()) return "--crew needs --with-daemon or --control PATH";
-  if (o.pace && (*o.pace < 1 || *o.pace > 60)) return "--pace is " + pace + ", give a number from 1 to 60, or max";
+  if (o.scenario.empty()) return kSay.no_scenario();
+  if (o.with_daemon && !o.control.empty()) return kSay.two_daemons();
+  if (!o.pace && o.crew.empty()) return kSay.max_for_crews();
+  if (!o.crew.empty() && !o.with_daemon && o.control.empty()) return kSay.crew_without_daemon();
+  if (o.pace && (*o.pace < 1 || *o.pace > 60)) return kSay.bad_pace(pace);
   return std::nullopt;
 }
 

@@ -15,6 +15,7 @@
 #include <system_error>
 #include <utility>
 
+#include "sentences.hpp"
 #include "stop.hpp"
 
 namespace stillpoint::rehearse {
@@ -68,7 +69,7 @@ Result<Outlet> Outlet::tcp(int port) {
   socklen_t size = sizeof address;
   auto* generic = reinterpret_cast<sockaddr*>(&address);
   if (::bind(out.listener_, generic, size) != 0 || ::listen(out.listener_, 1) != 0) {
-    return failed("cannot listen on port " + std::to_string(port) + " of this machine");
+    return failed(kSay.cannot_listen(std::to_string(port)));
   }
   ::getsockname(out.listener_, generic, &size);
   out.port_ = ntohs(address.sin_port);
@@ -80,15 +81,14 @@ Result<Outlet> Outlet::pseudo_terminal() {
   Outlet out;
   out.is_pty_ = true;
   out.fd_ = ::posix_openpt(O_RDWR | O_NOCTTY | O_CLOEXEC);
-  if (out.fd_ < 0 || ::grantpt(out.fd_) != 0 || ::unlockpt(out.fd_) != 0)
-    return failed("cannot open a pseudo-terminal");
+  if (out.fd_ < 0 || ::grantpt(out.fd_) != 0 || ::unlockpt(out.fd_) != 0) return failed(kSay.no_terminal());
   std::array<char, 64> name{};
-  if (::ptsname_r(out.fd_, name.data(), name.size()) != 0) return failed("the pseudo-terminal has no name");
+  if (::ptsname_r(out.fd_, name.data(), name.size()) != 0) return failed(kSay.nameless_terminal());
   out.where_ = name.data();
   // Our own hold on the other end: without one, writing fails until the daemon has opened it.
   out.slave_ = ::open(name.data(), O_RDWR | O_NOCTTY | O_CLOEXEC);
   termios raw{};
-  if (out.slave_ < 0 || ::tcgetattr(out.slave_, &raw) != 0) return failed("cannot set up " + out.where_);
+  if (out.slave_ < 0 || ::tcgetattr(out.slave_, &raw) != 0) return failed(kSay.terminal_failed(out.where_));
   ::cfmakeraw(&raw);
   ::tcsetattr(out.slave_, TCSANOW, &raw);
   ::fcntl(out.fd_, F_SETFL, O_NONBLOCK);

@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "processes.hpp"
+#include "sentences.hpp"
 #include "stop.hpp"
 
 namespace stillpoint::rehearse {
@@ -106,11 +107,11 @@ Result<void> Player::act(const simulate::Action& action) {
   arguments.insert(arguments.end(), words.begin(), words.end());
   const Ran ran = run_program(options_.client_program, arguments);
   if (ran.status < 0 || ran.status == 2 || ran.status == 4) {
-    return fail("the crew's \"" + words.front() + " " + action.name + "\" did not work: " + ran.said);
+    return fail(kSay.crew_failed(words.front(), action.name, ran.said));
   }
   std::cerr << clock_text(simulation_.scenario().utc_at(action.at_s)) << "  ";
   for (const std::string& word : words) std::cerr << word << ' ';
-  std::cerr << (ran.status == 0 ? "\n" : "- refused or not accepted\n");
+  std::cerr << (ran.status == 0 ? "\n" : kSay.crew_refused() + "\n");
   return observer_->look();
 }
 
@@ -131,8 +132,7 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
   }
   if (!burst.cut && was_cut_ && !crew_.actions.empty()) {
     // A crew's day must not depend on how fast the daemon comes back.
-    if (!outlet_.wait_for_reader(kReconnectMs) && !stop_asked())
-      return fail("the daemon did not come back after the link was cut");
+    if (!outlet_.wait_for_reader(kReconnectMs) && !stop_asked()) return fail(kSay.daemon_gone());
   }
   was_cut_ = burst.cut;
   if (burst.bytes.empty()) return {};
@@ -160,13 +160,12 @@ Result<void> Player::run() {
 
 Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::string& name) {
   if (name.empty() || name == "nothing") return simulate::Crew{name, {}};
-  std::string names = "nothing, distrust";
+  std::string names = kSay.always_crews();
   for (const simulate::Crew& crew : scenario.crews) {
     names += ", " + crew.name;
     if (crew.name == name) return crew;
   }
-  if (name != "distrust" || scenario.crews.empty())
-    return fail("there is no crew \"" + name + "\"; there are " + names);
+  if (name != "distrust" || scenario.crews.empty()) return fail(kSay.no_crew(name, names));
   simulate::Crew out{name, {}};
   for (simulate::Action action : scenario.crews.front().actions) {
     if (action.act == simulate::Act::keep) action.act = simulate::Act::drop;

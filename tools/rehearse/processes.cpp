@@ -1,4 +1,5 @@
 #include "processes.hpp"
+#include "sentences.hpp"
 
 #include <fcntl.h>
 #include <poll.h>
@@ -86,13 +87,13 @@ std::string text_of(const std::string& path) {
 Result<DaemonProcess> DaemonProcess::start(const std::string& program, const std::string& config,
                                            const std::string& log) {
   const Started started = rehearse::start(program, {"--config", config, "--training"}, log);
-  if (started.pid < 0) return fail("cannot start " + program + ": " + std::generic_category().message(errno));
+  if (started.pid < 0) return fail(kSay.cannot_start(program, std::generic_category().message(errno)));
   DaemonProcess out;
   out.pid_ = started.pid;
   const std::string said = read_until(started.out, "ready control=", kReadyMs);
   ::close(started.out);
   if (said.find("ready control=") == std::string::npos) {
-    return fail("the daemon did not start; it said: " + text_of(log));
+    return fail(kSay.not_started(text_of(log)));
   }
   return out;
 }
@@ -114,7 +115,7 @@ void DaemonProcess::stop() {
 
 Ran run_program(const std::string& program, const std::vector<std::string>& arguments) {
   const Started started = start(program, arguments, "");
-  if (started.pid < 0) return {-1, "cannot start " + program + ": " + std::generic_category().message(errno)};
+  if (started.pid < 0) return {-1, kSay.cannot_start(program, std::generic_category().message(errno))};
   Ran out;
   out.said = read_until(started.out, "\x01", kReadyMs);
   ::close(started.out);

@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "base/plain_file.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::rehearse {
 namespace {
@@ -36,7 +37,7 @@ std::string marks_line(const std::string& line, const fs::path& beside) {
 std::string configuration(const std::string& given, const simulate::Scenario& scenario, const fs::path& beside,
                           const Outlet& outlet) {
   std::istringstream lines(given);
-  std::string out = "# Made by stillpoint-rehearse from the scenario's configuration. Training only.\n";
+  std::string out = kSay.made_by() + "\n";
   bool drop = false;
   for (std::string line; std::getline(lines, line);) {
     if (starts(line, "[")) drop = is_replaced(line);
@@ -54,18 +55,19 @@ std::string configuration(const std::string& given, const simulate::Scenario& sc
 Result<std::string> read_text(const std::string& path, const std::string& what) {
   auto text = read_named_file(what, path, kMostTableBytes);
   if (text) return text;
-  return fail(text.error().text + "; check that it is there and may be read");
+  return fail(kSay.look_there(text.error().text));
 }
 
 Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::string& folder, const Outlet& outlet) {
-  if (scenario.config.empty()) return fail(scenario.path + " names no config, so no daemon can be started for it");
-  const auto given = read_text((fs::path(scenario.path).parent_path() / scenario.config).string(), "the configuration");
+  if (scenario.config.empty()) return fail(kSay.no_config(scenario.path));
+  const auto given =
+      read_text((fs::path(scenario.path).parent_path() / scenario.config).string(), kSay.the_configuration());
   if (!given) return tl::unexpected(given.error());
   Workplace out;
   std::error_code failed;
   if (folder.empty()) {
     std::string name = (fs::temp_directory_path() / "stillpoint-rehearsal.XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) return fail("cannot make a folder under the temporary folder");
+    if (::mkdtemp(name.data()) == nullptr) return fail(kSay.no_folder());
     out.folder = name;
   } else {
     fs::create_directories(folder, failed);
@@ -75,11 +77,11 @@ Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::
   out.control = out.folder + "/control";
   out.log = out.folder + "/daemon.log";
   if (fs::exists(out.folder + "/training.gpkg", failed)) {
-    return fail(out.folder + " holds a rehearsal already; give another folder");
+    return fail(kSay.holds_rehearsal(out.folder));
   }
   std::ofstream file(out.config, std::ios::binary);
   file << configuration(*given, scenario, fs::path(scenario.path).parent_path(), outlet) << std::flush;
-  if (!file) return fail("cannot write " + out.config);
+  if (!file) return fail(kSay.cannot_write(out.config));
   return out;
 }
 

@@ -8,12 +8,14 @@
 #include <system_error>
 
 #include "base/plain_file.hpp"
+#include "sentences.hpp"
 #include "simulate/simulation.hpp"
 #include "simulate/truth.hpp"
 
 namespace {
 
 using namespace stillpoint;
+using simulate_log::kSay;
 
 enum Exit : int { kDone = 0, kUsage = 2, kCannotWrite = 3 };
 
@@ -30,9 +32,9 @@ int complain(const std::string& sentence, int status) {
 
 /// The scenario, or the exit status after everything that is wrong with it was said.
 std::optional<simulate::Scenario> read(const Arguments& arguments) {
-  const auto text = read_named_file("the scenario", arguments.scenario, kMostTableBytes);
+  const auto text = read_named_file(kSay.the_scenario(), arguments.scenario, kMostTableBytes);
   if (!text) {
-    complain(text.error().text + "; check the path given with --scenario", kUsage);
+    complain(kSay.look_at_path(text.error().text), kUsage);
     return std::nullopt;
   }
   auto parsed = simulate::parse_scenario(*text, arguments.scenario);
@@ -74,17 +76,16 @@ int run(const Arguments& arguments) {
   const bool to_stdout = arguments.out == "-";
   if (!to_stdout) file.open(arguments.out, std::ios::binary);
   if (!to_stdout && !file) {
-    return complain("cannot write " + arguments.out + ": " + std::generic_category().message(errno), kCannotWrite);
+    return complain(kSay.cannot_write(arguments.out, std::generic_category().message(errno)), kCannotWrite);
   }
   if (!write_log(*simulation, arguments, to_stdout ? std::cout : file, epochs)) {
-    return complain("cannot write " + arguments.out + " to its end; is the disk full?", kCannotWrite);
+    return complain(kSay.disk_full(arguments.out), kCannotWrite);
   }
   if (arguments.truth.empty()) return kDone;
   std::ofstream truth(arguments.truth, std::ios::binary);
   truth << truth_json(*simulation, epochs) << std::flush;
   return truth ? kDone
-               : complain("cannot write " + arguments.truth + ": " + std::generic_category().message(errno),
-                          kCannotWrite);
+               : complain(kSay.cannot_write(arguments.truth, std::generic_category().message(errno)), kCannotWrite);
 }
 
 }  // namespace
@@ -116,7 +117,7 @@ int main(int argc, char** argv) {
     return kDone;
   }
   if (arguments.scenario.empty() || arguments.out.empty()) {
-    return complain("--scenario FILE.toml and --out LOG are needed; see --help", kUsage);
+    return complain(kSay.options_missing(), kUsage);
   }
   return run(arguments);
 }
