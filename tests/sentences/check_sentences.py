@@ -13,15 +13,16 @@ from pathlib import Path
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "occupation",
                                    "pointbook", "record", "session", "simulate", "wire")] + [
-    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "simulate")] + [
-    f"daemon/{part}.cpp" for part in ("methods", "guard", "day", "day_disk", "day_close", "day_closing", "catalogue", "checks",
-                                      "store", "control_socket", "open_stay")]
+    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
+    f"daemon/{part}.cpp" for part in (
+        "clients/methods", "clients/guard", "clients/control_socket", "day/day", "day/day_disk", "day/day_close", "day/day_closing", "day/checks",
+        "keeping/catalogue", "keeping/store", "keeping/open_stay")]
 # The catalogues: sentences, and tables in which words stand beside what they are said of.
-CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/simulate/said.hpp",
+CATALOGUES = {"sentences.hpp", "lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/simulate/said.hpp", "tools/simulate/refusals.hpp",
               "lib/wire/words.cpp"}
 
 # Words that are told to nobody who maps, or are no sentence: the log, what is guarded, one or many of something.
-NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\([^()]*(\(\)[^()]*)*\)')
+NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\((?:[^()]|\((?:[^()]|\([^()]*\))*\))*\)')
 WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 # What a database or a format is told.
 SQL = re.compile(r"\b(SELECT|PRAGMA|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
@@ -54,8 +55,14 @@ def without_help(text):
     return "".join(pieces) + text[at:]
 
 
+# Elements, drawings and styles of a page.
+MARKUP = re.compile(r"<[^<>]*>?|\{[^{}]*\}?|^[^<>]*/>")
+
+
 def is_said(text):
-    return WORDS.search(text) and not SQL.search(text) and text.replace("\\n", "").strip() not in OF_FORMATS
+    if SQL.search(text) or text.replace("\\n", "").strip() in OF_FORMATS or "sans-serif" in text:
+        return False
+    return WORDS.search(MARKUP.sub("", text))
 
 
 def told_by(path):
@@ -88,11 +95,13 @@ PLANTED = [
     ("tools/client/a.cpp", 'app.add_flag("--lean", lean, "the pole (if any) leans"); f("so it is");', True),
     ("tools/client/a.cpp", 'app.add_flag("--lean", lean, "the pole (if any) leans");', False),
     ("tools/client/a.cpp", 'constexpr const char* kFooter = "the pole; " "it leans";', False),
+    ("tools/report/a.cpp", 'out += "<p class=\\"yn\\">the pole leans</p>";', True),
+    ("tools/report/a.cpp", 'out += "<path class=\\"yn lean\\" d=\\"";', False),
     ("lib/gate/sentences.hpp", 'Sentence<0> leans{"the pole leans"};', False),
     ("lib/nmea/a.cpp", 'return "the pole leans";', False),
-    ("daemon/day.cpp", 'spdlog::warn("the pole leans");', False),
-    ("daemon/day.cpp", 'return counted(poles.size(), "pole leans", "poles lean") + " too far to count";', True),
-    ("daemon/day.cpp", 'return kSay.lean(counted(poles.size(), "pole leans", "poles lean"));', False),
+    ("daemon/day/day.cpp", 'spdlog::warn("the pole leans");', False),
+    ("daemon/day/day.cpp", 'return counted(poles.size(), "pole leans", "poles lean") + " too far to count";', True),
+    ("daemon/day/day.cpp", 'return kSay.lean(counted(poles.size(), "pole leans", "poles lean"));', False),
 ]
 
 

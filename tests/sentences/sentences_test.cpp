@@ -15,7 +15,7 @@
 #include "config/sentences.hpp"
 #include "control/sentences.hpp"
 #include "corrections/sentences.hpp"
-#include "daemon/sentences.hpp"
+#include "daemon/common/sentences.hpp"
 #include "epoch/sentences.hpp"
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
@@ -30,7 +30,8 @@
 #include "tools/office/sentences.hpp"
 #include "tools/reduce/sentences.hpp"
 #include "tools/rehearse/sentences.hpp"
-#include "tools/simulate/sentences.hpp"
+#include "tools/report/sentences.hpp"
+#include "tools/simulate/refusals.hpp"
 #include "wire/sentences.hpp"
 
 namespace {
@@ -85,25 +86,33 @@ std::map<std::string_view, std::string> values() {
       {"column", "1000000"},
       {"complaint", kPath},
       {"condition", client::kSay.assumption_holds()},
+      {"conflict", kPath},
       {"conflicts", "1000000 conflicts"},
       {"consequence", kPath},
       {"count", "1000000"},
+      {"crews", report::kSay.by_crew(kName)},
+      {"decisions", "1000000 decisions"},
       {"demanded", control::kSay.not_valid(control::kSay.points_demanded("1000000", "20"))},
+      {"diagnosis", " (mark-disturbed)"},
       {"direction", "higher"},
       {"disks", kPath},
       {"doubt", control::kSay.formula_doubtful()},
       {"drift", "position drifts: 10000.00 m from its mean within 86400 s, the receiver claims 10000.00 m"},
+      {"duration", "86400 s"},
       {"ended", pointbook::kSay.was_open()},
       {"entries", "1000000 entries"},
       {"epochs", "1000000 epochs"},
       {"error", kPath},
       {"event", kPath},
+      {"factor", "1.5"},
       {"fault", kPath},
       {"feed", kName},
       {"files", "1000000 files of the record are"},
+      {"for_what", report::kSay.for_wanted("10000.000 m", "10000.000 m")},
       {"format", "bzip2"},
       {"formula", control::kSay.unequal_axes()},
       {"frame", "EPSG:6319+5703"},
+      {"frame_and_epoch", report::kSay.frame_and_epoch("EPSG:6319", "2026.423") + "."},
       {"heading", "north"},
       {"height", office::kSay.and_in_height("10000.000")},
       {"how", pointbook::kSay.by_other_name()},
@@ -114,13 +123,16 @@ std::map<std::string_view, std::string> values() {
       {"length", "10000.00 m"},
       {"line", "1000000"},
       {"list", kPath},
+      {"marks", "1000000 marks"},
       {"method", kName},
       {"metres", "10000.00"},
+      {"moved", report::kSay.has_coordinates_no_more()},
       {"name", kName},
       {"names", simulate::kSay.there_are(kPath)},
       {"number", "65535"},
       {"off", "10000 mm east"},
       {"option", "--pointbook-compare"},
+      {"others", report::kSay.points_miss_wanted_error()},
       {"outages", "1000000 outages"},
       {"parameter", kName},
       {"path", kPath},
@@ -135,6 +147,7 @@ std::map<std::string_view, std::string> values() {
       {"rate", "0.1 a second"},
       {"remarks", " (" + kPath + ")"},
       {"row", pointbook::kSay.check_shot(kName, "2026-06-03T14:05:10.000Z", "1000000")},
+      {"rows", "1000000 rows"},
       {"scale", "100.00"},
       {"scenario", kName},
       {"seconds", "86400.0"},
@@ -142,6 +155,8 @@ std::map<std::string_view, std::string> values() {
       {"sentences", "1000000 sentences"},
       {"set", "series 3, set 5, point 2"},
       {"share", "over 99 %"},
+      {"shots", "1000000 shots"},
+      {"since", report::kSay.since_check("23:59:59")},
       {"size", "1000000 MiB"},
       {"source", kName},
       {"station", gate::kSay.printed_station("65535")},
@@ -150,6 +165,7 @@ std::map<std::string_view, std::string> values() {
       {"suspect", control::kSay.wrong_foot()},
       {"table", "source.assumed_sigma_m"},
       {"talker", "GN"},
+      {"text", kPath},
       {"time", "2026-06-03T14:05:10.000Z"},
       {"title", kName + " visit 1000000"},
       {"todo", record::kSay.save_again()},
@@ -254,6 +270,7 @@ std::vector<Room> rooms() {
           {"frames' headings", sentences_of(frames::kLaidOut), 80, true},
           {"office", sentences_of(office::kSay), kWhole},
           {"reduction", sentences_of(reduce::kSay), kWhole},
+          {"report", sentences_of(report::kSay), kWhole},
           {"rehearsal", sentences_of(rehearse::kSay), kWhole},
           {"log writer", sentences_of(simulate_log::kSay), kWhole}};
 }

@@ -10,6 +10,7 @@
 #include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
 #include "report/facts.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -64,13 +65,13 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
                                    [&](const auto& other) { return other.uuid == stored.supersedes; });
   if (before == book.versions.end()) return {};
   if (before->point.at.has_value() != stored.point.at.has_value())
-    return stored.point.at ? "; it has coordinates now" : "; it has no coordinates any more";
+    return stored.point.at ? kSay.has_coordinates_now() : kSay.has_coordinates_no_more();
   if (!stored.point.at) return {};
   const geodesy::Enu off =
       geodesy::LocalFrame(occupation::place_of(*before->point.at)).to_enu(occupation::place_of(*stored.point.at));
   const std::string text = with_sign(off.east_m, 3) + " m east, " + with_sign(off.north_m, 3) + " m north, " +
                            with_sign(off.up_m, 3) + " m up";
-  return text.find_first_of("123456789") == std::string::npos ? "; not moved" : "; moved " + text;
+  return text.find_first_of("123456789") == std::string::npos ? kSay.not_moved() : "; moved " + text;
 }
 
 bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) {
@@ -119,18 +120,18 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
   std::vector<ChangeFact> out;
   for (const occupation::StoredPoint& stored : book.versions) {
     if (stored.version == 1) continue;
-    out.push_back({stored.stored_at, stored.changed_by,
-                   point_name(stored.point.name, stored.point.visit) + " became version " +
-                       std::to_string(stored.version) + ", " + std::string(to_word(stored.point.status)) +
-                       moved_text(book, stored),
-                   stored.change_reason});
+    out.push_back(
+        {stored.stored_at, stored.changed_by,
+         kSay.became_version(point_name(stored.point.name, stored.point.visit), std::to_string(stored.version),
+                             to_word(stored.point.status), moved_text(book, stored)),
+         stored.change_reason});
   }
   for (const pointbook::Event& event : book.events) {
     if (is_among(kByHand, event.kind)) out.push_back({event.utc, pointbook::by_of(event), event.text, ""});
   }
   for (const pointbook::AntennaSetup& setup : book.antennas) {
-    out.push_back({setup.utc, "", "antenna height " + metres(setup.height_m),
-                   setup.reason.empty() ? "as configured" : setup.reason});
+    out.push_back({setup.utc, "", kSay.antenna_height(metres(setup.height_m)),
+                   setup.reason.empty() ? kSay.as_configured() : setup.reason});
   }
   std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.when < b.when; });
   return out;

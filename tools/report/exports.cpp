@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "base/typed.hpp"
 #include "report/page.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 #include "wire/json.hpp"
 
@@ -73,12 +74,9 @@ std::string points_geojson(const Facts& facts) {
   const auto text = [](const std::string& value) {
     return escape_unseen(nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
   };
-  std::string out =
-      R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" + text(facts.frame) +
-      R"(,"note":"Longitude, latitude and ellipsoid height as delivered, in the geographic base of the frame named )"
-      R"(here, at the coordinate epoch of each point. Not WGS 84, which RFC 7946 means when nobody has agreed on )"
-      R"(another: the two differ by up to two metres.","day":)" +
-      text(stamp_of(facts)) + R"(,"features":[)";
+  std::string out = R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" +
+                    text(facts.frame) + R"(,"note":")" + kSay.geojson_note() + R"(","day":)" + text(stamp_of(facts)) +
+                    R"(,"features":[)";
   bool first = true;
   for (const PointFact& fact : facts.points) {
     const auto& at = fact.newest.point.at;

@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/closings.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -28,8 +29,8 @@ std::vector<PointFact> points_of(const pointbook::Contents& book) {
 }
 
 std::string doubt_before(const pointbook::CheckShot& failed, const pointbook::CheckShot* good) {
-  return "between " + (good ? "the check that passed at " + clock_text(good->utc) : std::string("the start")) +
-         " and the check on " + failed.mark + " that failed at " + clock_text(failed.utc);
+  return kSay.before_failed_check(good ? kSay.since_check(clock_text(good->utc)) : kSay.since_start(), failed.mark,
+                                  clock_text(failed.utc));
 }
 
 /// A failed check makes doubtful what was measured since the last one that passed, and what comes after it until one
@@ -50,8 +51,7 @@ void mark_doubt(std::vector<PointFact>& points, const std::vector<pointbook::Che
     if (next != nullptr && !next->passed) {
       fact.doubt = doubt_before(*next, good);
     } else if (before != nullptr && !before->passed) {
-      fact.doubt = "after the check on " + before->mark + " that failed at " + clock_text(before->utc) +
-                   ", before another passed";
+      fact.doubt = kSay.after_failed_check(before->mark, clock_text(before->utc));
     }
   }
 }
@@ -99,8 +99,7 @@ void set_times(Facts& facts) {
 std::string held_decision(const occupation::Point& point) {
   std::string why;
   for (const std::string& text : point.reason_texts) why += (why.empty() ? "" : "; ") + text;
-  return point_name(point.name, point.visit) + " is held" + (why.empty() ? "" : ": " + why) +
-         ". Accept or reject it, with a reason.";
+  return kSay.is_held(point_name(point.name, point.visit), why.empty() ? "" : ": " + why);
 }
 
 /// So many are named one by one; the table of points names them all.
@@ -109,9 +108,7 @@ constexpr std::size_t kMostNamed = 20;
 void add_named(std::vector<std::string>& out, const std::vector<std::string>& sentences, const std::string& others) {
   const std::size_t named = std::min(sentences.size(), kMostNamed);
   out.insert(out.end(), sentences.begin(), sentences.begin() + static_cast<std::ptrdiff_t>(named));
-  if (sentences.size() > named)
-    out.push_back(std::to_string(sentences.size() - named) + " further " + others +
-                  "; the table of points names them.");
+  if (sentences.size() > named) out.push_back(kSay.and_further(std::to_string(sentences.size() - named), others));
 }
 
 void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
@@ -120,56 +117,43 @@ void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
     const occupation::Point& point = fact.newest.point;
     if (point.status == PointStatus::held) held.push_back(held_decision(point));
     if (point.status == PointStatus::none)
-      empty.push_back(point_name(point.name, point.visit) +
-                      " has no second that counts any more, since it was computed again. Measure it again, or correct "
-                      "the correction.");
+      empty.push_back(kSay.nothing_counts_now(point_name(point.name, point.visit)));
     if (!fact.doubt.empty() && point.status != PointStatus::rejected)
-      doubtful.push_back(point_name(point.name, point.visit) + " is doubtful: it lies " + fact.doubt +
-                         ". Measure it again, or say why it may stay.");
+      doubtful.push_back(kSay.is_doubtful(point_name(point.name, point.visit), fact.doubt));
   }
-  add_named(out, held, "points are held");
-  add_named(out, empty, "points have no second that counts");
-  add_named(out, doubtful, "points are doubtful");
+  add_named(out, held, kSay.points_held());
+  add_named(out, empty, kSay.points_have_no_second());
+  add_named(out, doubtful, kSay.points_doubtful());
   for (const occupation::Combined& all : facts.together) {
     if (!all.disagree) continue;
     std::string visits;
     for (const int visit : all.counted) visits += (visits.empty() ? "" : ", ") + std::to_string(visit);
-    out.push_back(all.name + ": visits " + visits + " lie up to " + metres(all.separation_m) + " in plan and " +
-                  metres(all.separation_up_m) +
-                  " in height apart, more than their errors allow. Find out which is wrong; do not average them.");
+    out.push_back(kSay.visits_apart(all.name, visits, metres(all.separation_m), metres(all.separation_up_m)));
   }
   for (const RepeatFact& repeat : facts.repeats) {
     const bool told = std::any_of(facts.together.begin(), facts.together.end(), [&](const occupation::Combined& all) {
       return all.name == repeat.name && all.disagree;
     });
     if (told || repeat.agree()) continue;
-    out.push_back(repeat.name + ": visits " + std::to_string(repeat.first_visit) + " and " +
-                  std::to_string(repeat.second_visit) +
-                  " lie farther apart than their 95 % errors allow. Find out which is wrong; do not average them.");
+    out.push_back(
+        kSay.two_visits_apart(repeat.name, std::to_string(repeat.first_visit), std::to_string(repeat.second_visit)));
   }
-  for (const std::string& conflict : facts.merge_conflicts)
-    out.push_back("Merging: " + conflict + ". Decide which holds.");
+  for (const std::string& conflict : facts.merge_conflicts) out.push_back(kSay.merging(conflict));
 }
 
 void decide_about_the_day(const Facts& facts, std::vector<std::string>& out) {
-  if (!facts.damage.empty())
-    out.push_back(counted(facts.damage.size(), "row") +
-                  " of the pointbook no longer match their fingerprints. Find an untouched copy, or recompute from the "
-                  "recorded bytes.");
-  if (facts.spool_waits)
-    out.push_back(
-        "Points lie in the spool beside the pointbook and are missing here. Start the daemon once, then make "
-        "this report again.");
-  if (!facts.closed) out.push_back("The day was not closed. Close it, or say why it cannot be.");
+  if (!facts.damage.empty()) out.push_back(kSay.rows_damaged(counted(facts.damage.size(), "row")));
+  if (facts.spool_waits) out.push_back(kSay.spool_waits());
+  if (!facts.closed) out.push_back(kSay.day_open());
   if (facts.checks.empty()) {
-    out.push_back("No control mark was checked. Decide whether the points may be used without one.");
+    out.push_back(kSay.nothing_checked());
   } else if (facts.last && facts.checks.back().utc < *facts.last) {
-    out.push_back("The last points were measured after the last check. Check a mark, or say why they may stay.");
+    out.push_back(kSay.unchecked_at_the_end());
   }
   for (const pointbook::CheckShot& shot : facts.checks) {
     if (shot.passed) continue;
-    out.push_back("The check on " + shot.mark + " at " + clock_text(shot.utc) + " failed" +
-                  (shot.diagnosis.empty() ? "" : " (" + shot.diagnosis + ")") + ". Find the cause before delivering.");
+    out.push_back(
+        kSay.check_failed(shot.mark, clock_text(shot.utc), shot.diagnosis.empty() ? "" : " (" + shot.diagnosis + ")"));
   }
 }
 
@@ -182,11 +166,10 @@ void decide_about_errors(const Facts& facts, std::vector<std::string>& out) {
     if (point.status != PointStatus::accepted || !point.at) continue;
     const double plan_m = point.at->error95_horizontal_m, height_m = point.at->error95_vertical_m;
     if (plan_m <= facts.wanted->horizontal_m && height_m <= facts.wanted->vertical_m) continue;
-    missed.push_back(point_name(point.name, point.visit) + " has errors of " + metres(plan_m) + " in plan and " +
-                     metres(height_m) + " in height at 95 %, wanted " + metres(facts.wanted->horizontal_m) + " and " +
-                     metres(facts.wanted->vertical_m) + ". Visit it again, or say why it will do.");
+    missed.push_back(kSay.misses_wanted(point_name(point.name, point.visit), metres(plan_m), metres(height_m),
+                                        metres(facts.wanted->horizontal_m), metres(facts.wanted->vertical_m)));
   }
-  add_named(out, missed, "points miss the wanted error");
+  add_named(out, missed, kSay.points_miss_wanted_error());
 }
 
 /// The receiver's claim is what every error starts from: said beside the answer, for no day is without it.
@@ -197,16 +180,11 @@ void caution_about_claims(const Facts& facts, std::vector<std::string>& out) {
     if (std::find(flags.begin(), flags.end(), "error-scale-not-verified") != flags.end()) ++unverified;
   }
   if (unverified > 0)
-    out.push_back(
-        counted(unverified, "point") + (unverified == 1 ? " rests" : " rest") +
-        " on the receiver's own error figures, which nobody has calibrated: the errors are claims until then.");
+    out.push_back(kSay.rests_on_claims(counted(unverified, "point"), unverified == 1 ? " rests" : " rest"));
 }
 
 void decide_about_sums(const Facts& facts, std::vector<std::string>& out) {
-  if (!facts.sums.agree())
-    out.push_back(
-        "The seconds in the points and the seconds stored beside them do not add up; see the table of "
-        "refusals.");
+  if (!facts.sums.agree()) out.push_back(kSay.sums_differ());
 }
 
 std::vector<std::string> crews_of(const std::vector<PointFact>& points) {

@@ -9,11 +9,13 @@
 #include "base/identity.hpp"
 #include "report/exports.hpp"
 #include "report/page.hpp"
+#include "report/sentences.hpp"
 
 namespace {
 
 namespace fs = std::filesystem;
 using namespace stillpoint;
+using report::kSay;
 
 constexpr int kDone = 0, kUsage = 2, kCannotWrite = 3, kUnreadable = 4;
 
@@ -76,12 +78,10 @@ int write_all(const report::Facts& facts, const fs::path& folder) {
   const std::pair<const char*, const std::string*> files[] = {
       {"points.csv", &csv}, {"points.geojson", &geojson}, {"report.html", &html}};
   for (const auto& [name, text] : files) {
-    if (!write_file(folder / name, *text))
-      return say(kCannotWrite,
-                 "cannot write " + (folder / name).string() + "; check its folder's rights and free space");
+    if (!write_file(folder / name, *text)) return say(kCannotWrite, kSay.cannot_write((folder / name).string()));
   }
   std::cout << "report: " << (folder / "report.html").string() << '\n';
-  std::cout << "left to decide: " << facts.decisions.size() << '\n';
+  std::cout << kSay.left_to_decide(std::to_string(facts.decisions.size())) << "\n";
   return kDone;
 }
 
@@ -91,10 +91,10 @@ int make_report(const std::string& pointbook, const std::string& out, std::optio
   report::Facts facts = report::facts_of(*book, now(), wanted);
   facts.program_version = STILLPOINT_VERSION;
   const auto hash = sha256_file(pointbook);
-  facts.file_sha256 = hash ? *hash : "not readable";
+  facts.file_sha256 = hash ? *hash : kSay.not_readable();
   std::error_code error;
   fs::create_directories(out, error);
-  if (!fs::is_directory(out, error)) return say(kCannotWrite, "cannot make the folder " + out);
+  if (!fs::is_directory(out, error)) return say(kCannotWrite, kSay.cannot_make_folder(out));
   return write_all(facts, out);
 }
 
@@ -117,7 +117,7 @@ int main(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
-    return say(kUsage, std::string(error.what()) + "; see stillpoint-report --help");
+    return say(kUsage, kSay.see_help(error.what()));
   }
   return make_report(book, out,
                      wanted_m.empty() ? std::nullopt : std::optional(config::PerAxis{wanted_m[0], wanted_m[1]}));

@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "report/html.hpp"
 #include "report/plots.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -66,22 +67,19 @@ std::string section(const std::string& id, const std::string& title, const std::
 
 std::string answer(const Facts& facts) {
   std::string yes = facts.decisions.empty() ? "YES" : "NOT YET";
-  std::string why = facts.decisions.empty()
-                        ? "Nothing is left to decide."
-                        : counted(facts.decisions.size(), "decision") + (facts.decisions.size() == 1 ? " is" : " are") +
-                              " wanted first; they are listed below.";
-  std::string sums = counted(facts.points.size(), "stay") + ": " +
-                     counted(count(facts, PointStatus::accepted), "accepted point") + ", " +
-                     std::to_string(count(facts, PointStatus::held)) + " held, " +
-                     std::to_string(count(facts, PointStatus::rejected)) + " rejected.";
+  std::string why = facts.decisions.empty() ? kSay.nothing_left()
+                                            : kSay.decisions_first(counted(facts.decisions.size(), "decision"),
+                                                                   facts.decisions.size() == 1 ? " is" : " are");
+  std::string sums = kSay.sums_of_stays(
+      counted(facts.points.size(), "stay"), counted(count(facts, PointStatus::accepted), "accepted point"),
+      std::to_string(count(facts, PointStatus::held)), std::to_string(count(facts, PointStatus::rejected)));
   std::string for_what;
   if (facts.wanted) {
-    for_what = " for an error of " + metres(facts.wanted->horizontal_m) + " in plan and " +
-               metres(facts.wanted->vertical_m) + " in height at 95 %";
+    for_what = kSay.for_wanted(metres(facts.wanted->horizontal_m), metres(facts.wanted->vertical_m));
   }
   std::string caveats;
   for (const std::string& caveat : facts.caveats) caveats += paragraph(caveat);
-  return "<div class=\"answer\"><p>Can these points be used" + for_what + "?</p><p class=\"yn\">" + yes + "</p>" +
+  return "<div class=\"answer\"><p>" + kSay.can_be_used(for_what) + "</p><p class=\"yn\">" + yes + "</p>" +
          paragraph(why) + caveats + paragraph(sums) + "</div>\n";
 }
 
@@ -93,59 +91,47 @@ std::string from_spread(const Facts& facts) {
     plan_m.push_back(point.at->error95_horizontal_m);
     height_m.push_back(point.at->error95_vertical_m);
   }
-  if (plan_m.empty()) return "No point is accepted, so nothing is said.";
+  if (plan_m.empty()) return kSay.no_accepted_point();
   std::sort(plan_m.begin(), plan_m.end());
   std::sort(height_m.begin(), height_m.end());
-  return "The 95 % errors of the " + counted(plan_m.size(), "accepted point") + " are at most " +
-         metres(plan_m.back()) + " in plan and " + metres(height_m.back()) + " in height; half of them are at most " +
-         metres(plan_m[(plan_m.size() - 1) / 2]) + " and " + metres(height_m[(height_m.size() - 1) / 2]) +
-         ". They come from the receiver's own error figures and from the scatter of the seconds. They are right only "
-         "if "
-         "those figures are.";
+  return kSay.errors_at_most(counted(plan_m.size(), "accepted point"), metres(plan_m.back()), metres(height_m.back()),
+                             metres(plan_m[(plan_m.size() - 1) / 2]), metres(height_m[(height_m.size() - 1) / 2]));
 }
 
 std::string from_control(const Facts& facts) {
   const CheckSums& sums = facts.check_sums;
-  if (sums.shots == 0) return "No known mark was shot. Nothing outside the receiver confirms these points.";
-  return counted(sums.shots, "shot") + " on " + counted(sums.marks, "mark") + ", " + std::to_string(sums.passed) +
-         " within their limits. Largest difference " + metres(sums.worst_plan_m) + " in plan" +
-         (sums.with_height > 0 ? ", " + metres(sums.worst_height_m) + " in height" : "") + ".";
+  if (sums.shots == 0) return kSay.no_mark_shot();
+  return kSay.within_limits(counted(sums.shots, "shot"), counted(sums.marks, "mark"), std::to_string(sums.passed),
+                            metres(sums.worst_plan_m),
+                            sums.with_height > 0 ? kSay.and_in_height(metres(sums.worst_height_m)) : "");
 }
 
 /// Two standards that differ, each with its own name and the number of points it demands.
 std::string standards(const Facts& facts) {
   const auto& statement = facts.check_sums.statement;
   if (!statement) return {};
-  std::string out = paragraph(
-      "Over the last shot on each mark. The marks' own survey error is not in these figures: the pointbook does not "
-      "hold it.");
+  std::string out = paragraph(kSay.last_shots());
   out += list_of(control::statement_lines(*statement, {}), false);
   if (!statement->nssda_enough_horizontal) {
-    return out + paragraph("Fewer than " + std::to_string(control::kNssdaPoints) +
-                           " marks: no tested accuracy at 95 % is claimed (FGDC-STD-007.3-1998 wants 20).");
+    return out + paragraph(kSay.too_few_marks(std::to_string(control::kNssdaPoints)));
   }
-  std::string tested = "Tested " + metres(statement->nssda_horizontal95_m) + " horizontal accuracy at 95 % (NSSDA)";
+  std::string tested = kSay.tested_horizontal(metres(statement->nssda_horizontal95_m));
   if (statement->nssda_enough_vertical) {
-    tested += ", tested " + metres(statement->nssda_vertical95_m) + " vertical accuracy at 95 % (NSSDA)";
+    tested += kSay.tested_vertical(metres(statement->nssda_vertical95_m));
   }
   return out + paragraph(tested + ".");
 }
 
 const std::vector<std::string>& not_covered() {
   static const std::vector<std::string> kTexts{
-      "A wrong reference frame or coordinate epoch of a correction source: it moves every point alike, by up to "
-      "metres.",
-      "A wrong antenna height, beyond what the second reading proves.",
-      "A fix that was wrong for the whole of a stay, and slow errors that no scatter shows.",
-      "Whether the tip stood on the right mark, and whether the bubble was in its middle.",
-      "The accuracy of the control marks' own coordinates, beyond what their limits allow for.",
+      kSay.wrong_frame(), kSay.wrong_antenna(), kSay.wrong_fix(), kSay.wrong_mark(), kSay.wrong_coordinates(),
   };
   return kTexts;
 }
 
 std::string accuracy(const Facts& facts) {
-  return "<h3>From the seconds themselves</h3>\n" + paragraph(from_spread(facts)) + "<h3>From control marks</h3>\n" +
-         paragraph(from_control(facts)) + standards(facts) + "<h3>Not covered by any figure here</h3>\n" +
+  return "<h3>" + kSay.from_seconds() + "</h3>\n" + paragraph(from_spread(facts)) + "<h3>" + kSay.from_marks() +
+         "</h3>\n" + paragraph(from_control(facts)) + standards(facts) + "<h3>" + kSay.not_covered() + "</h3>\n" +
          list_of(not_covered(), false);
 }
 
@@ -158,55 +144,35 @@ std::string frames_text(const Facts& facts) {
     last = std::max(last, epoch);
   }
   if (first == 0) return "Frame " + facts.frame + ".";
-  std::string out = "Frame " + facts.frame + ", coordinate epoch " + fixed(first, 3);
-  if (last - first > 0.0005)
-    out += " to " + fixed(last, 3) +
-           ". Points of different epochs stand in one table: bring them to one epoch before "
-           "comparing them at the centimetre";
+  std::string out = kSay.frame_and_epoch(facts.frame, fixed(first, 3));
+  if (last - first > 0.0005) out += kSay.other_epochs(fixed(last, 3));
   return out + ".";
 }
-
-constexpr const char* kAboutCsv =
-    " (a text that begins with =, +, - or @ has an apostrophe before it, so that no spreadsheet takes it for a "
-    "formula; "
-    "it is not part of the text)";
 
 std::string file_list(const Facts& facts, const std::vector<FileMark>& files) {
   std::string out = "<ul>\n<li>" + escaped(facts.path) + " <br><code>" + facts.file_sha256 + "</code></li>\n";
   for (const FileMark& file : files) {
-    const std::string about = file.name == "points.csv" ? kAboutCsv : "";
+    const std::string about = file.name == "points.csv" ? kSay.apostrophes() : "";
     out += "<li>" + escaped(file.name) + about + " <br><code>" + file.sha256 + "</code></li>\n";
   }
   out += "</ul>\n";
-  out += paragraph(
-      "points.geojson: longitude, latitude and ellipsoid height as delivered, in the geographic base of the frame " +
-      facts.frame +
-      ", which its member \"frame\" names. RFC 7946 means WGS 84; moving the points there would cost up to two metres "
-      "of certainty, so a map program draws them where they are in their own frame.");
-  if (facts.damage.empty()) return out + paragraph("Every row of the pointbook matches its own SHA-256.");
-  return out + paragraph("These rows do not match their own SHA-256:") + list_of(facts.damage, false);
+  out += paragraph(kSay.geojson(facts.frame));
+  if (facts.damage.empty()) return out + paragraph(kSay.all_rows_match());
+  return out + paragraph(kSay.rows_do_not_match()) + list_of(facts.damage, false);
 }
 
 const std::vector<std::string>& safety() {
   static const std::vector<std::string> kTexts{
-      "Local law, the employer's rules and licensed practice come before anything written here.",
-      "These points are not for property boundaries, navigation where lives depend on it, guiding machines, clearance "
-      "for excavation or certified elevations.",
-      "Before anything is driven into the ground at one of them, have the buried lines marked (in the United States "
-      "call "
-      "811).",
-      "A range pole conducts: keep at least 3 m (10 ft) from overhead lines of up to 50 kV, farther from higher "
-      "voltages "
-      "(29 CFR 1910.333) and where the line's owner says so.",
-      "Stop at the first thunder, and wait 30 minutes after the last.",
+      kSay.law_first(), kSay.not_for(), kSay.buried_lines(), kSay.overhead_lines(), kSay.thunder(),
   };
   return kTexts;
 }
 
 std::string head(const Facts& facts) {
-  const std::string title = facts.project.empty() ? "Stillpoint report" : facts.project;
-  return "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" + escaped(title) +
-         ", report of the day</title><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">"
+  const std::string title = facts.project.empty() ? kSay.report() : facts.project;
+  return "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" +
+         kSay.report_of_the_day(escaped(title)) +
+         "</title><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">"
          "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none';style-src "
          "'unsafe-inline'\"><style>" +
          std::string(kStyle) + print_rules(facts) + "</style></head>\n<body><header><h1>" + escaped(title) + "</h1>\n";
@@ -215,15 +181,14 @@ std::string head(const Facts& facts) {
 std::string first_page(const Facts& facts, const std::vector<FileMark>& files) {
   const std::string stamp = stamp_of(facts);
   std::string out = stamp.empty() ? "" : paragraph(stamp, "stamp");
-  const std::string crews = facts.crews.empty() ? "" : " by crew " + joined(facts.crews, " and ");
-  out += paragraph("Measured " + moment(facts.first) + " to " + moment(facts.last) + " UTC" + crews + ". Report made " +
-                   moment(facts.made_at) + " UTC by stillpoint-report " + facts.program_version + ". " +
-                   frames_text(facts)) +
+  const std::string crews = facts.crews.empty() ? "" : kSay.by_crew(joined(facts.crews, " and "));
+  out += paragraph(kSay.measured_and_made(moment(facts.first), moment(facts.last), crews, moment(facts.made_at),
+                                          facts.program_version, frames_text(facts))) +
          "</header>\n<main>\n" + answer(facts);
-  out += section("accuracy", "How accurate", accuracy(facts));
-  out += section("decisions", "What the office must decide",
+  out += section("accuracy", kSay.how_accurate(), accuracy(facts));
+  out += section("decisions", kSay.what_office_must_decide(),
                  facts.decisions.empty() ? paragraph("Nothing.") : list_of(facts.decisions, true));
-  return out + section("files", "Files and their SHA-256", file_list(facts, files));
+  return out + section("files", kSay.files_their_sha(), file_list(facts, files));
 }
 
 }  // namespace
@@ -237,15 +202,15 @@ std::string stamp_of(const Facts& facts) {
 std::string page(const Facts& facts, const std::vector<FileMark>& files) {
   std::string out = head(facts) + first_page(facts, files);
   out += section("points", "Points", point_table(facts) + provenance_table(facts));
-  out += section("checks", "Checks on known marks", check_table(facts) + check_arrows(facts));
-  out += section("repeats", "Repeat visits", repeat_table(facts));
-  out += section("refusals", "Seconds that did not count", refusal_tables(facts));
-  out += section("day", "The day",
+  out += section("checks", kSay.checks_known_marks(), check_table(facts) + check_arrows(facts));
+  out += section("repeats", kSay.repeat_visits(), repeat_table(facts));
+  out += section("refusals", kSay.seconds_did_not_count(), refusal_tables(facts));
+  out += section("day", kSay.day(),
                  day_strip(facts) + outage_table(facts) + jump_table(facts) + alert_table(facts) + noted_table(facts));
-  out += section("changes", "Done by hand", change_table(facts) + antenna_table(facts));
-  out += section("curves", "How the error fell", error_curves(facts));
-  out += section("stays", "Each stay", scatters(facts));
-  out += section("limits", "Safety and limits", list_of(safety(), false));
+  out += section("changes", kSay.done_hand(), change_table(facts) + antenna_table(facts));
+  out += section("curves", kSay.how_error_fell(), error_curves(facts));
+  out += section("stays", kSay.each_stay(), scatters(facts));
+  out += section("limits", kSay.safety_limits(), list_of(safety(), false));
   return out + "</main></body></html>\n";
 }
 

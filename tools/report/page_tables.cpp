@@ -6,6 +6,7 @@
 #include "estimate/visits.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -55,14 +56,14 @@ std::vector<std::string> position_of(const occupation::Point& point, bool projec
 
 std::string point_table(const Facts& facts) {
   const bool projected = is_projected(facts);
-  Table table("Points in " + facts.frame + ", one row a stay", {{"Point"},
-                                                                {"Status"},
-                                                                {"Code"},
-                                                                {projected ? "Northing, m" : "Latitude, degrees", true},
-                                                                {projected ? "Easting, m" : "Longitude, degrees", true},
-                                                                {"Height, m", true},
-                                                                {"Plan 95 %, m", true},
-                                                                {"Height 95 %, m", true}});
+  Table table(kSay.points_in(facts.frame), {{"Point"},
+                                            {"Status"},
+                                            {"Code"},
+                                            {projected ? "Northing, m" : kSay.latitude_degrees(), true},
+                                            {projected ? "Easting, m" : kSay.longitude_degrees(), true},
+                                            {"Height, m", true},
+                                            {"Plan 95 %, m", true},
+                                            {"Height 95 %, m", true}});
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
     std::vector<std::string> cells{point_name(point.name, point.visit), std::string(to_word(point.status)), point.code};
@@ -71,25 +72,20 @@ std::string point_table(const Facts& facts) {
     table.row(cells, look);
     table.said(remarks_of(fact), look);
   }
-  return table.html_or("The pointbook holds no point.") +
-         paragraph(
-             "An e behind a height: above the ellipsoid. Without it: above the geoid named in the CSV file. Plan 95 %: "
-             "the radius that holds the truth in 95 of 100 cases, if the receiver's own error figures are right. "
-             "Height "
-             "95 %: the same, up or down.");
+  return table.html_or(kSay.no_point()) + paragraph(kSay.heights_explained());
 }
 
 std::string provenance_table(const Facts& facts) {
-  Table table("Where each point comes from", {{"Point"},
-                                              {"Stay, UTC"},
-                                              {"Source and station"},
-                                              {"Coordinate epoch", true},
-                                              {"Antenna, m", true},
-                                              {"Counted", true},
-                                              {"Refused", true},
-                                              {"Worth", true},
-                                              {"Scatter, m", true},
-                                              {"Flags"}});
+  Table table(kSay.where_from(), {{"Point"},
+                                  {"Stay, UTC"},
+                                  {kSay.source_station()},
+                                  {kSay.coordinate_epoch(), true},
+                                  {"Antenna, m", true},
+                                  {"Counted", true},
+                                  {"Refused", true},
+                                  {"Worth", true},
+                                  {"Scatter, m", true},
+                                  {"Flags"}});
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
     const auto station = point.station ? ", station " + std::to_string(*point.station) : std::string();
@@ -101,10 +97,7 @@ std::string provenance_table(const Facts& facts) {
                plain_metres(point.at ? std::optional(point.at->repeatability_m) : std::nullopt),
                joined(point.flags, ", ")});
   }
-  return table.html_or("The pointbook holds no point.") +
-         paragraph(
-             "Worth: how many independent seconds the stay came to. Scatter: 1 sigma of the counted seconds in plan, "
-             "which is no accuracy, because slow errors do not show in it.");
+  return table.html_or(kSay.no_point()) + paragraph(kSay.worth_explained());
 }
 
 namespace {
@@ -120,16 +113,19 @@ std::string left_out_text(const occupation::Combined& all) {
 }
 
 std::string together_table(const Facts& facts) {
-  Table table(
-      "What the visits of each point say together",
-      {{"Point"}, {"Visits that count"}, {"Apart plan, m", true}, {"Apart up, m", true}, {"Result"}, {"Left out"}});
+  Table table(kSay.visits_together(), {{"Point"},
+                                       {kSay.visits_that_count()},
+                                       {kSay.apart_plan(), true},
+                                       {kSay.apart_up(), true},
+                                       {"Result"},
+                                       {kSay.left_out()}});
   for (const occupation::Combined& all : facts.together) {
     std::vector<std::string> visits;
     for (const int visit : all.counted) visits.push_back("visit " + std::to_string(visit));
     const bool several = visits.size() > 1;
     table.row({all.name, visits.empty() ? "none" : joined(visits, ", "),
                several ? plain_metres(all.separation_m) : "--", several ? plain_metres(all.separation_up_m) : "--",
-               !several       ? "one visit proves nothing"
+               !several       ? kSay.one_visit()
                : all.disagree ? "DISAGREE"
                               : "agree",
                left_out_text(all)},
@@ -141,15 +137,15 @@ std::string together_table(const Facts& facts) {
 }  // namespace
 
 std::string repeat_table(const Facts& facts) {
-  Table table("Points visited again, each visit minus the one before", {{"Point"},
-                                                                        {"Visits"},
-                                                                        {"Between", true},
-                                                                        {"East, m", true},
-                                                                        {"North, m", true},
-                                                                        {"Up, m", true},
-                                                                        {"Allowed plan, m", true},
-                                                                        {"Allowed height, m", true},
-                                                                        {"Result"}});
+  Table table(kSay.visited_again(), {{"Point"},
+                                     {"Visits"},
+                                     {"Between", true},
+                                     {"East, m", true},
+                                     {"North, m", true},
+                                     {"Up, m", true},
+                                     {kSay.allowed_plan(), true},
+                                     {kSay.allowed_height(), true},
+                                     {"Result"}});
   for (const RepeatFact& repeat : facts.repeats) {
     table.row({repeat.name, std::to_string(repeat.first_visit) + " and " + std::to_string(repeat.second_visit),
                span(repeat.minutes_between * 60), plain_metres(repeat.east_m), plain_metres(repeat.north_m),
@@ -157,26 +153,21 @@ std::string repeat_table(const Facts& facts) {
                repeat.agree() ? "agree" : "DISAGREE"},
               repeat.agree() ? "" : "look");
   }
-  return table.html_or("No point was visited twice.") + together_table(facts) +
-         (facts.together.empty()
-              ? std::string()
-              : paragraph(
-                    "A visit counts when it is accepted, of the same source, frame and epoch, 45 min or more from "
-                    "the others and with the receiver initialized anew. Allowed, for visits that count and for all "
-                    "others: the two 95 % errors, added as squares, times " +
-                    fixed(estimate::kDisagreement, 1) + "."));
+  return table.html_or(kSay.none_twice()) + together_table(facts) +
+         (facts.together.empty() ? std::string()
+                                 : paragraph(kSay.when_visits_count(fixed(estimate::kDisagreement, 1))));
 }
 
 std::string check_table(const Facts& facts) {
-  Table table("Shots on control marks, shot minus mark", {{"Number"},
-                                                          {"Mark"},
-                                                          {"When, UTC"},
-                                                          {"Kind"},
-                                                          {"East, m", true},
-                                                          {"North, m", true},
-                                                          {"Up, m", true},
-                                                          {"Limits, m", true},
-                                                          {"Result"}});
+  Table table(kSay.shots_on_marks(), {{"Number"},
+                                      {"Mark"},
+                                      {"When, UTC"},
+                                      {"Kind"},
+                                      {"East, m", true},
+                                      {"North, m", true},
+                                      {"Up, m", true},
+                                      {"Limits, m", true},
+                                      {"Result"}});
   std::size_t count = 0;
   for (const pointbook::CheckShot& shot : facts.checks) {
     table.row({std::to_string(++count), shot.mark, moment(shot.utc), shot.kind, plain_metres(shot.off_east_m),
@@ -186,37 +177,33 @@ std::string check_table(const Facts& facts) {
               shot.passed ? "" : "look");
     table.said(shot.text + "." + (shot.diagnosis.empty() ? "" : " " + shot.diagnosis), shot.passed ? "" : "look");
   }
-  return table.html_or("No control mark was checked.");
+  return table.html_or(kSay.no_mark_checked());
 }
 
 std::string refusal_tables(const Facts& facts) {
   const EpochSums& sums = facts.sums;
-  Table table("Seconds of the stays that did not count, by reason",
-              {{"Reason"}, {"First reason", true}, {"Among the reasons", true}});
+  Table table(kSay.refused_by_reason(), {{"Reason"}, {kSay.first_reason(), true}, {kSay.among_reasons(), true}});
   std::uint64_t total = 0;
   for (const RefusalFact& each : sums.refusals) {
     total += each.counted_here;
     table.row({reason_words(gate::to_word(each.reason)), number(each.counted_here), number(each.mentioned)});
   }
   if (!table.empty()) table.row({"Sum", number(total), "not a sum"}, "sum");
-  Table proof("Do the sums agree", {{"Seconds"}, {"In the points", true}, {"Stored beside them", true}});
+  Table proof(kSay.do_sums_agree(), {{"Seconds"}, {kSay.points(), true}, {kSay.stored_beside_them(), true}});
   proof.row({"counted", number(sums.points_used), number(sums.rows_used)});
   proof.row({"refused", number(sums.points_refused), number(sums.rows_refused)});
   proof.row({"together", number(sums.points_used + sums.points_refused), number(sums.rows_used + sums.rows_refused)},
             "sum");
-  std::string verdict = sums.agree() ? "The sums agree." : "THE SUMS DO NOT AGREE.";
-  if (sums.stays_without_rows > 0) verdict += " " + counted(sums.stays_without_rows, "stay") + " came without seconds.";
-  return table.html_or("Every second of every stay counted.") +
-         paragraph(
-             "A second can have several reasons. Under First reason each is counted once, so that column adds up.") +
-         proof.html() + paragraph(verdict);
+  std::string verdict = sums.agree() ? kSay.sums_agree() : "THE SUMS DO NOT AGREE.";
+  if (sums.stays_without_rows > 0) verdict += kSay.without_seconds(counted(sums.stays_without_rows, "stay"));
+  return table.html_or(kSay.all_counted()) + paragraph(kSay.reasons_explained()) + proof.html() + paragraph(verdict);
 }
 
 namespace {
 
 template <class Take>
 std::string alerts_html(const Facts& facts, const std::string& caption, const std::string& none, Take take) {
-  Table table(caption, {{"From, UTC"}, {"Until"}, {"Lasted", true}, {"What was said"}});
+  Table table(caption, {{"From, UTC"}, {"Until"}, {"Lasted", true}, {kSay.what_said()}});
   double sum_s = 0;
   for (const AlertFact& alert : facts.alerts) {
     if (!take(alert)) continue;
@@ -224,7 +211,7 @@ std::string alerts_html(const Facts& facts, const std::string& caption, const st
     const bool known = alert.until && *alert.until >= alert.from;
     const double lasted_s = known ? seconds_between(alert.from, *alert.until) : 0;
     sum_s += lasted_s;
-    table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : "not over by the end",
+    table.row({moment(alert.from), alert.until ? clock_text(*alert.until) : kSay.not_over(),
                known ? span(lasted_s) : "--", alert.text});
   }
   if (!table.empty() && sum_s > 0) table.row({"Sum", "", span(sum_s), ""}, "sum");
@@ -234,48 +221,48 @@ std::string alerts_html(const Facts& facts, const std::string& caption, const st
 }  // namespace
 
 std::string outage_table(const Facts& facts) {
-  Table sums("Outages of corrections as the day summed them up", {{"Over at, UTC"}, {"What was said"}});
+  Table sums(kSay.outages_summed_up(), {{kSay.over_utc()}, {kSay.what_said()}});
   for (const pointbook::Event& event : facts.outages) sums.row({moment(event.utc), event.text});
   return (sums.empty() ? std::string() : sums.html()) +
-         alerts_html(facts, "Alerts about corrections or receiver", "Corrections and receiver were there all day.",
+         alerts_html(facts, kSay.correction_alerts(), kSay.no_correction_alert(),
                      [](const AlertFact& alert) { return alert.outage; });
 }
 
 std::string noted_table(const Facts& facts) {
-  Table table("What else was noted", {{"When, UTC"}, {"Kind"}, {"What was said"}});
+  Table table(kSay.what_else_noted(), {{"When, UTC"}, {"Kind"}, {kSay.what_said()}});
   for (const pointbook::Event& event : facts.noted) table.row({moment(event.utc), event.kind, event.text});
   return table.empty() ? std::string() : table.html();
 }
 
 std::string jump_table(const Facts& facts) {
-  return alerts_html(facts, "Jumps while the pole stood still", "No jump was seen.",
+  return alerts_html(facts, kSay.jumps(), kSay.no_jump(),
                      [](const AlertFact& alert) { return alert.key == "position-jump"; });
 }
 
 std::string alert_table(const Facts& facts) {
-  return alerts_html(facts, "All other alerts", "There were no other alerts.",
+  return alerts_html(facts, kSay.other_alerts(), kSay.no_other_alert(),
                      [](const AlertFact& alert) { return !alert.outage && alert.key != "position-jump"; });
 }
 
 std::string change_table(const Facts& facts) {
-  Table table("What people did", {{"When, UTC"}, {"Who"}, {"What"}, {"Why"}});
+  Table table(kSay.what_people_did(), {{"When, UTC"}, {"Who"}, {"What"}, {"Why"}});
   for (const ChangeFact& change : facts.changes)
-    table.row({moment(change.when), change.who.empty() ? "not recorded" : change.who, change.what, change.why});
-  return table.html_or("Nothing was recorded.");
+    table.row({moment(change.when), change.who.empty() ? kSay.not_recorded() : change.who, change.what, change.why});
+  return table.html_or(kSay.nothing_recorded());
 }
 
 std::string antenna_table(const Facts& facts) {
-  Table table("Antenna above the mark",
-              {{"From, UTC"}, {"Height, m", true}, {"Parts, m"}, {"Second reading, ft", true}, {"Why"}});
+  Table table(kSay.antenna_above_mark(),
+              {{"From, UTC"}, {"Height, m", true}, {"Parts, m"}, {kSay.second_reading_ft(), true}, {"Why"}});
   for (const pointbook::AntennaSetup& setup : facts.antennas) {
     std::vector<std::string> parts;
     for (const auto& [name, part_m] : setup.vertical_parts_m) parts.push_back(name + " " + plain_metres(part_m));
     if (setup.slant_length_m) parts.push_back("slant " + plain_metres(setup.slant_length_m));
-    if (setup.already_reduced_by_receiver) parts.emplace_back("already subtracted by the receiver");
+    if (setup.already_reduced_by_receiver) parts.emplace_back(kSay.subtracted_by_receiver());
     table.row({moment(setup.utc), plain_metres(setup.height_m), joined(parts, ", "),
                setup.also_measured_ft ? fixed(*setup.also_measured_ft, 3) : "none", setup.reason});
   }
-  return table.html_or("No antenna height was recorded.");
+  return table.html_or(kSay.no_antenna_height_recorded());
 }
 
 }  // namespace stillpoint::report

@@ -8,6 +8,7 @@
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
 #include "report/html.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -170,10 +171,8 @@ std::string curve_figure(const PointFact& fact) {
                            label(kLeft, 192, "0 s", "start") + label(kRight, 192, span(span_s)) +
                            "<path class=\"c\" d=\"" + path + "\"/>";
   return figure(point_name(point.name, point.visit),
-                "The 95 % error in plan of the mean, in metres, was " + metres(curve.front().second) +
-                    " after the first second that counted and " + metres(curve.back().second) + " after the last, " +
-                    span(span_s) + " later.",
-                kWide, 200, body);
+                kSay.error_fell(metres(curve.front().second), metres(curve.back().second), span(span_s)), kWide, 200,
+                body);
 }
 
 // ---- Checks.
@@ -193,7 +192,7 @@ std::string arrow(const pointbook::CheckShot& shot, std::size_t number, double p
 }  // namespace
 
 std::string day_strip(const Facts& facts) {
-  if (!facts.first || !facts.last) return paragraph("No second of a stay has a time.");
+  if (!facts.first || !facts.last) return paragraph(kSay.no_timed_second());
   Strip strip;
   strip.first = *facts.first;
   strip.span_s = std::max(seconds_between(*facts.first, *facts.last), 1.0);
@@ -215,11 +214,7 @@ std::string day_strip(const Facts& facts) {
   for (const PointFact& fact : facts.points) {
     if (fact.epochs != nullptr) body += strip_of_stay(*fact.epochs, strip);
   }
-  return figure("The day",
-                "Above: the age of the corrections in seconds, at most " + fixed(most_s, 1) +
-                    " s. Below: when they were fresh, coasting, stale or none, and which seconds counted. "
-                    "Between the stays nothing is drawn, because only stays are kept in the pointbook.",
-                kWide, 295, body);
+  return figure(kSay.day(), kSay.ages_explained(fixed(most_s, 1)), kWide, 295, body);
 }
 
 std::string error_curves(const Facts& facts) {
@@ -233,12 +228,8 @@ std::string error_curves(const Facts& facts) {
   if (worst.size() > 3) worst.resize(3);
   std::string out;
   for (const PointFact* fact : worst) out += curve_figure(*fact);
-  if (out.empty()) return paragraph("No stay has enough seconds for a curve.");
-  return paragraph(
-             "The stays with the largest error at their end, at most three. The curve is computed from the stored "
-             "seconds that counted, without the floor of the source, so its end may lie below the error in the "
-             "table.") +
-         out;
+  if (out.empty()) return paragraph(kSay.no_curve());
+  return paragraph(kSay.curves_explained()) + out;
 }
 
 std::string check_arrows(const Facts& facts) {
@@ -256,12 +247,9 @@ std::string check_arrows(const Facts& facts) {
           line(150, 144, 150, 156, "c");
   std::size_t number = 0;
   for (const auto& shot : facts.checks) body += arrow(shot, ++number, px_per_m);
-  return figure("Checks, shot minus mark",
-                "North is up, one square is " + fixed(square_m, 3) +
-                    " m. The numbers are those of the table. The largest "
-                    "is " +
-                    metres(facts.check_sums.worst_plan_m) + " off in plan.",
-                300, 300, body, "one");
+  return figure(kSay.checks_shot_minus_mark(),
+                kSay.squares_of_checks(fixed(square_m, 3), metres(facts.check_sums.worst_plan_m)), 300, 300, body,
+                "one");
 }
 
 }  // namespace stillpoint::report

@@ -11,6 +11,7 @@
 #include "occupation/place.hpp"
 #include "report/html.hpp"
 #include "report/plots.hpp"
+#include "report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
@@ -124,11 +125,11 @@ std::string drawing(const Cloud& cloud, double px_per_m, double square_m, std::s
 
 std::string says(const Cloud& cloud, std::size_t outside) {
   const occupation::Coordinates& at = *cloud.fact->newest.point.at;
-  std::string text = std::to_string(cloud.counted) + " counted, " + std::to_string(cloud.refused) + " refused, " +
-                     std::to_string(cloud.set_apart) + " set apart";
-  if (outside > 0) text += ", " + std::to_string(outside) + " outside the drawing";
-  if (cloud.placeless > 0) text += ", " + std::to_string(cloud.placeless) + " without a place in the frame";
-  return text + ". Plan, 95 % of the mean: " + metres(at.error95_horizontal_m) + ".";
+  std::string text = kSay.counted_refused(std::to_string(cloud.counted), std::to_string(cloud.refused),
+                                          std::to_string(cloud.set_apart));
+  if (outside > 0) text += kSay.and_outside(std::to_string(outside));
+  if (cloud.placeless > 0) text += kSay.and_placeless(std::to_string(cloud.placeless));
+  return kSay.plan_of_mean(text, metres(at.error95_horizontal_m));
 }
 
 /// Wide enough for 95 of 100 counted seconds and for every mean's ellipse.
@@ -151,8 +152,7 @@ std::string group_html(const std::string& source, const std::vector<Cloud>& clou
   const double square_m = step_not_below(reach_of(clouds) / 4.6);
   const double px_per_m = kReach / (square_m * 4.6);
   std::string out = "<h3>" + escaped(source.empty() ? "Without a source" : source) + "</h3>\n";
-  out +=
-      paragraph("One square is " + fixed(square_m, square_m < 0.001 ? 4 : 3) + " m in every drawing of this source.");
+  out += paragraph(kSay.square_size(fixed(square_m, square_m < 0.001 ? 4 : 3)));
   out += "<div class=\"small\">\n";
   for (const Cloud& cloud : clouds) {
     std::size_t outside = 0;
@@ -171,13 +171,9 @@ std::string scatters(const Facts& facts) {
     if (fact.epochs == nullptr || !fact.newest.point.at) continue;
     groups[fact.newest.point.source].push_back(cloud_of(fact));
   }
-  std::string out = paragraph(
-      "North is up. A dot is a second that counted, a cross one that was refused, an open square one that was set "
-      "apart. "
-      "The thin ellipse holds 95 % of single seconds, the thick one is the 95 % error of the mean; it is often the "
-      "larger, because what does not scatter stays in the mean. The middle is the point as delivered.");
+  std::string out = paragraph(kSay.drawing_explained());
   for (const auto& [source, clouds] : groups) out += group_html(source, clouds);
-  return groups.empty() ? paragraph("No stay has seconds with a place in the frame.") : out;
+  return groups.empty() ? paragraph(kSay.no_places()) : out;
 }
 
 }  // namespace stillpoint::report

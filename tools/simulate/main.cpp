@@ -8,7 +8,7 @@
 #include <system_error>
 
 #include "base/plain_file.hpp"
-#include "sentences.hpp"
+#include "refusals.hpp"
 #include "simulate/simulation.hpp"
 #include "simulate/truth.hpp"
 
