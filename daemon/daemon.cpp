@@ -304,10 +304,8 @@ void Daemon::publish() {
   const bool page_looks = page_ && page_->has_viewers();
   if (!page_looks && !control_.has_followers()) return;
   std::string status = wire::to_json(day_->status());
-  if (control_.has_followers()) {
-    control_.publish_status(Methods::status_notification(page_looks ? status : std::move(status)));
-  }
   if (page_looks) page_->publish(status);
+  if (control_.has_followers()) control_.publish_status(Methods::status_notification(std::move(status)));
 }
 
 void Daemon::stop() {

@@ -2,7 +2,7 @@
 
 namespace stillpoint::daemon {
 
-FeedChoice::FeedChoice(std::vector<std::int64_t> silences_ms, SteadyTime now, std::int64_t back_after_ms)
+FeedChoice::FeedChoice(const std::vector<std::int64_t>& silences_ms, SteadyTime now, std::int64_t back_after_ms)
     : back_after_ms_(back_after_ms), active_since_(now) {
   for (const std::int64_t silence_ms : silences_ms) feeds_.push_back({silence_ms, {}, now});
 }

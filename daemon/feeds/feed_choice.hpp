@@ -20,7 +20,7 @@ class FeedChoice {
   static constexpr std::int64_t kBackAfterMs = 10'000;
 
   /// `silences_ms`: after so long without a sentence a feed is not well, in order of preference.
-  FeedChoice(std::vector<std::int64_t> silences_ms, SteadyTime now, std::int64_t back_after_ms = kBackAfterMs);
+  FeedChoice(const std::vector<std::int64_t>& silences_ms, SteadyTime now, std::int64_t back_after_ms = kBackAfterMs);
 
   /// A valid sentence came.
   void heard(std::size_t feed, SteadyTime at) noexcept;

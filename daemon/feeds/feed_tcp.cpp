@@ -56,7 +56,7 @@ struct Link {
   asio::steady_timer lost;  ///< cancelled when it is
   std::string why_lost;
   std::exception_ptr failure;
-  std::array<char, 16384> buffer;
+  std::array<char, 16384> buffer{};
   Watchdog watchdog;
   LinkWriter<tcp::socket> writer{socket};
 };

@@ -148,7 +148,7 @@ void Store::submit(pointbook::Event event) {
   submit(Row([event = std::move(event)](pointbook::Book& book) { return book.append(event); }));
 }
 
-void Store::submit(pointbook::Event event, std::function<void(const Result<void>&)> done) {
+void Store::submit(pointbook::Event event, const std::function<void(const Result<void>&)>& done) {
   const bool taken = submit(Row([event = std::move(event), done](pointbook::Book& book) {
     auto stored = book.append(event);
     if (stored) done({});
@@ -158,7 +158,7 @@ void Store::submit(pointbook::Event event, std::function<void(const Result<void>
   if (!taken) done(fail(kSay.book_behind()));
 }
 
-void Store::ask_known(std::function<void(const Result<Known>&)> tell) {
+void Store::ask_known(const std::function<void(const Result<Known>&)>& tell) {
   const bool taken = submit(Row([tell](pointbook::Book& book) -> pointbook::StoreResult<void> {
     const auto stored = book.read_kept();
     stored ? tell(Known(*stored)) : tell(tl::unexpected(stored.error()));
@@ -167,7 +167,7 @@ void Store::ask_known(std::function<void(const Result<Known>&)> tell) {
   if (!taken) tell(fail(kSay.book_behind()));
 }
 
-void Store::ask_scale_stays(std::function<void(const Result<std::vector<control::ScaleStay>>&)> tell) {
+void Store::ask_scale_stays(const std::function<void(const Result<std::vector<control::ScaleStay>>&)>& tell) {
   const bool taken = submit(Row([tell](pointbook::Book& book) -> pointbook::StoreResult<void> {
     tell(pointbook::scale_stays(book));
     return {};

@@ -78,12 +78,12 @@ class Store {
   void submit(pointbook::CheckShot shot);
   void submit(pointbook::Event event);
   /// `done`, on the store thread, once the pointbook has it, or never will.
-  void submit(pointbook::Event event, std::function<void(const Result<void>&)> done);
+  void submit(pointbook::Event event, const std::function<void(const Result<void>&)>& done);
   void submit(pointbook::AntennaSetup setup);
   /// `tell`, on the store thread: what the pointbook has by then.
-  void ask_known(std::function<void(const Result<Known>&)> tell);
+  void ask_known(const std::function<void(const Result<Known>&)>& tell);
   /// The same of the stays that speak of their sources' error figures.
-  void ask_scale_stays(std::function<void(const Result<std::vector<control::ScaleStay>>&)> tell);
+  void ask_scale_stays(const std::function<void(const Result<std::vector<control::ScaleStay>>&)>& tell);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
   /// What a run before left open and neither pointbook nor spool has. Before `start`.
