@@ -5,8 +5,8 @@
     documents_test.py --self-test
 
 Every file that a document names between backquotes is there: from the top of the repository, from lib/, from the document's
-own folder, or as the beginning of such a name. Links lead somewhere. With the daemon, the configuration in the README must
-pass its --check.
+own folder, or as the beginning of such a name. Links lead somewhere. The configuration in the README is the one that is
+installed as an example; with the daemon, it must pass its --check.
 """
 import re
 import subprocess
@@ -54,9 +54,17 @@ def faults_of(path, root):
     return found + ([f"{where}: {lines} lines, {most} are the most"] if most and lines > most else [])
 
 
+def configurations(root):
+    return re.findall(r"(?ms)^```toml\n(.*?)^```", (root / "README.md").read_text(encoding="utf-8"))
+
+
+def faults_of_example(root):
+    same = configurations(root) == [(root / "daemon/service/day.toml").read_text(encoding="utf-8")]
+    return [] if same else ["README.md: its one configuration is not that of daemon/service/day.toml"]
+
+
 def faults_of_configuration(root, daemon):
-    text = (root / "README.md").read_text(encoding="utf-8")
-    blocks = re.findall(r"(?ms)^```toml\n(.*?)^```", text)
+    blocks = configurations(root)
     if len(blocks) != 1:
         return [f"README.md: {len(blocks)} configurations, 1 is expected"]
     with tempfile.TemporaryDirectory() as folder:
@@ -86,6 +94,14 @@ def self_test():
             found = faults_of(root / "README.md", root)
             if bool(found) != bool(expected) or (expected and expected not in found[0]):
                 wrong.append(f"{name}: {found}")
+    for example in ("a = 1\n", "a = 2\n"):
+        with tempfile.TemporaryDirectory() as folder:
+            root = Path(folder)
+            (root / "daemon" / "service").mkdir(parents=True)
+            (root / "daemon" / "service" / "day.toml").write_text(example)
+            (root / "README.md").write_text("```toml\na = 1\n```\n")
+            if bool(faults_of_example(root)) != (example != "a = 1\n"):
+                wrong.append(f"the example {example!r}: {faults_of_example(root)}")
     print("\n".join(wrong) or "self-test passed")
     return 1 if wrong else 0
 
@@ -94,7 +110,7 @@ def main():
     if sys.argv[1:] == ["--self-test"]:
         return self_test()
     root = Path(sys.argv[1]).resolve()
-    found = [fault for path in documents(root) for fault in faults_of(path, root)]
+    found = [fault for path in documents(root) for fault in faults_of(path, root)] + faults_of_example(root)
     if len(sys.argv) > 2:
         found += faults_of_configuration(root, sys.argv[2])
     print("\n".join(found) or "every document names what is there")
