@@ -3,7 +3,8 @@
 namespace stillpoint {
 namespace {
 
-/// Behind as many apostrophes as there may be: those that stand there already are told from the one that is put there.
+/// Apostrophes in front are passed over: `'=1` is given another one, so that `csv_fields` takes off exactly the one
+/// that was added.
 bool is_formula(std::string_view text) noexcept {
   const auto first = text.find_first_not_of('\'');
   return first != std::string_view::npos && std::string_view("=+-@\t\r").find(text[first]) != std::string_view::npos;

@@ -14,7 +14,7 @@ namespace stillpoint {
 /// Takes the first line off `rest`, without its line end.
 std::string_view next_line(std::string_view& rest) noexcept;
 
-/// Without the mark that some programs put before UTF-8.
+/// The text without the byte order mark that some programs write in front of UTF-8.
 std::string_view without_byte_order_mark(std::string_view text) noexcept;
 
 /// The fields of one line, or nothing when a quote is left open. The apostrophe of `csv_text` is taken off.

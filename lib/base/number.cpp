@@ -24,8 +24,8 @@ char* write_back_from(char* end, std::uint64_t number, int decimals) noexcept {
   return end;
 }
 
-/// The same without the tables of a general conversion: times 10^4 a double needs ten more bits than its own 53, which
-/// an extended double has, so that only the rounding to a whole number rounds.
+/// Does what the general conversion does, and quicker. A product with 10^4 needs ten bits more than the 53 of a double;
+/// an extended double has them, so only the rounding to a whole number rounds.
 void append_few_decimals(std::string& out, double value, int decimals) {
   constexpr std::array<long double, kFewDecimals + 1> kPowers{1, 10, 100, 1000, 10'000};
   const auto scaled =

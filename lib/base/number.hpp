@@ -10,16 +10,16 @@ namespace stillpoint {
 
 /// Fixed decimals, `.` as the point, "-0.00" printed as "0.00". `value` must be finite.
 std::string fixed(double value, int decimals);
-/// The same at the end of `out`.
+/// Appends what `fixed` gives to `out`.
 void append_fixed(std::string& out, double value, int decimals);
 
-/// The same for a value of any size that somebody typed: one of more than twelve digits as 1.00e+308.
+/// As `fixed`, for a value of any size that somebody typed: more than twelve digits are written as 1.00e+308.
 std::string readable(double value, int decimals);
 
 /// The same with a `+` before what is above zero as printed.
 std::string with_sign(double value, int decimals);
 
-/// A whole number at the end of `out`.
+/// Appends a whole number to `out`.
 void append_count(std::string& out, std::uint64_t value);
 void append_whole(std::string& out, std::int64_t value);
 

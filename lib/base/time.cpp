@@ -32,13 +32,13 @@ std::int64_t ms_of_day(UtcTime time) noexcept {
   return rest < 0 ? rest + kMsPerDay : rest;
 }
 
-/// `width` digits, zeros in front. All of these give the place behind what they write.
+/// Writes `width` digits with zeros in front. Every function here returns the place behind what it wrote.
 char* write_digits(char* at, int value, int width) noexcept {
   for (int i = width; i-- > 0; value /= 10) at[i] = static_cast<char>('0' + value % 10);
   return at + width;
 }
 
-/// Four characters, a sign among them, or as many as the year needs.
+/// Writes the year in four characters, a sign included, or in as many as it needs.
 char* write_year(char* at, int year) noexcept {
   if (year < 0) *at++ = '-';
   int width = year < 0 ? 3 : 4;

@@ -56,7 +56,7 @@ double decimal_year(UtcTime time) noexcept;
 
 /// `2026-06-03T14:05:10Z`; with three decimals of a second only when they are not all zero.
 std::string to_text(UtcTime time);
-/// The same at the end of `out`.
+/// Appends what `to_text` gives to `out`.
 void append_text(std::string& out, UtcTime time);
 /// `14:05:10`
 std::string clock_text(UtcTime time);

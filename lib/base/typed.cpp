@@ -41,7 +41,7 @@ bool is_among(const std::array<Range, N>& ranges, char32_t c) noexcept {
                      [c](const Range& each) { return c >= each.first && c <= each.last; });
 }
 
-/// Of the character that is `length` bytes of UTF-8.
+/// The code point of the character that takes `length` bytes of UTF-8 from `at` on.
 char32_t code_point(std::string_view text, std::size_t at, std::size_t length) noexcept {
   const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[at + i]); };
   if (length == 1) return byte(0);
@@ -50,7 +50,7 @@ char32_t code_point(std::string_view text, std::size_t at, std::size_t length) n
   return out;
 }
 
-/// `take(c, at, length)` for each character, until it returns false; bytes that are none are passed over.
+/// Calls `take(c, at, length)` for each character until it returns false. Bytes that are no character are skipped.
 template <class Take>
 void each_character(std::string_view text, Take take) {
   for (std::size_t at = 0; at < text.size();) {
@@ -118,7 +118,7 @@ std::string new_label_fault(std::string_view what, std::string_view text, std::s
 }
 
 std::string escape_unseen(std::string json) {
-  // Nothing below a blank is left in JSON; the usual text has no other characters at all.
+  // JSON has already escaped all control characters below the blank. Most texts hold nothing else to escape.
   if (std::none_of(json.begin(), json.end(), [](char c) { return static_cast<unsigned char>(c) >= 0x7F; })) return json;
   std::string out;
   std::size_t done = 0;

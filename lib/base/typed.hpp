@@ -28,7 +28,8 @@ bool holds_unseen(std::string_view text) noexcept;
 
 /// What is wrong with a text of any kind.
 std::string typed_fault(std::string_view what, std::string_view text, std::size_t longest);
-/// The same for a name or code that is new: it begins with a letter or a digit. Those of before are what they are.
+/// What is wrong with a new name or code, which must also begin with a letter or a digit. Names of earlier books and
+/// journals are never checked by this.
 std::string new_label_fault(std::string_view what, std::string_view text, std::size_t longest);
 
 /// JSON with every unseen character inside a string written as `\u202e`, so that it does nothing on a terminal.

@@ -16,7 +16,7 @@ namespace stillpoint::config {
 
 struct Limit {
   std::string_view key;
-  /// Where the gate keeps it. A plain number is a time that is always applied, and 0 when absent.
+  /// The member of `Gate` that holds the limit. A plain `double` is a time that is always applied, and 0 when absent.
   std::variant<std::optional<double> Gate::*, std::optional<int> Gate::*, double Gate::*> setting;
   Range range;
   std::string_view shown_unit;    ///< as people read it behind a value, with its blank
@@ -66,7 +66,7 @@ inline constexpr std::array kLimits{
           "coarse coordinates are not refused",
           "# min_minute_decimals = 6"}};
 
-/// The row of a key. One that is not there does not compile.
+/// The row of a key. A key without a row does not compile.
 consteval const Limit& limit(std::string_view key) {
   std::size_t row = 0;
   while (kLimits[row].key != key) ++row;
@@ -78,7 +78,7 @@ constexpr bool may_be_absent(const Limit& limit) noexcept {
   return !std::holds_alternative<double Gate::*>(limit.setting);
 }
 
-/// Empty: not applied.
+/// The limit that the gate sets; empty when it is not applied.
 inline std::optional<double> value_of(const Gate& gate, const Limit& limit) noexcept {
   return std::visit([&gate](const auto setting) -> std::optional<double> { return gate.*setting; }, limit.setting);
 }

@@ -40,7 +40,7 @@ void read_sources(Section& top, std::vector<Source>& out, Context& context);
 void read_occupation(Section& top, OccupationRule& out);
 void read_services(Section& top, Settings& out, Context& context);
 
-/// The sources of `redo` over those of a configuration that is right, and what comes out into `settings`.
+/// Lays the sources of `redo` over those of a valid configuration, and reads the result into `settings`.
 void lay_over(Value& tree, const Redo& redo, Settings& settings, std::vector<Error>& errors);
 
 /// An IPv4 or IPv6 address in figures.

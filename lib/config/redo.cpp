@@ -80,7 +80,7 @@ AntennaCorrection read_correction(const Value& item, Context& context) {
   return out;
 }
 
-/// As it would stand in a cell of a marks file.
+/// The value as a cell of a marks file would hold it.
 std::string cell(const Value& value) {
   if (value.kind == Value::Kind::text) return value.text;
   if (value.kind == Value::Kind::integer) return std::to_string(value.integer);
@@ -129,7 +129,8 @@ void read_redo(const Value& tree, Redo& out, Context& context) {
   }
 }
 
-/// What stands in the configuration is blamed on the line that changed something beside it.
+/// Errors in what stands in the configuration are reported at the line of the correction that changed something beside
+/// it.
 void set_lines(Value& value, int line) {
   value.line = line;
   for (Value& item : value.items) set_lines(item, line);

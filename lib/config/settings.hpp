@@ -127,7 +127,7 @@ struct Source {
   std::optional<PerAxis> assumed_sigma_m;
   std::optional<PerAxis> check_limit_m;  ///< the most a check on a control mark may be off, whatever the errors claim
   Gate gate;
-  /// A bare number never is; 1.00 that was measured is as good as 1.37.
+  /// True only with evidence from enough visits: a number without evidence is not verified, and a measured 1.00 is.
   bool error_scale_verified() const noexcept {
     return error_scale_evidence && error_scale_evidence->visits >= kVisitsToVerify;
   }

@@ -47,7 +47,7 @@ std::optional<int> station_number(std::string_view text) {
   return static_cast<int>(*number);
 }
 
-/// One entry of `match.station`. False: it is none.
+/// Takes one entry of `match.station`. Returns false when the entry is no station.
 bool add_station(const Value& item, StationMatch& out) {
   if (item.kind == Value::Kind::integer) {
     if (item.integer < 0 || item.integer > kHighestStation) return false;

@@ -72,9 +72,8 @@ struct SourceShot {
   occupation::Coordinates at;  ///< what the method alone says, and how well
 };
 
-/// One mark under two sources: the step between them. Both shots are taken against the mark, so that a mark that moves
-/// with its plate leaves no step between shots of different dates; the mark's own error is not in it.
-/// Rule:    the step may be 2·√(u_older² + u_newer²) at most, horizontally and in height (the shots' own standard
+/// The step between two shots on one mark under two sources. Each shot is compared with the mark at its own date, so
+/// the motion of a plate between the dates makes no step. The mark's own error cancels.
 ///          uncertainties).
 struct Overlap {
   std::string older_source, newer_source;

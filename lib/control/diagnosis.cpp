@@ -55,7 +55,7 @@ class Inquiry {
     all_.push_back(evidence_of(residual));
     for (const Residual& other : others) all_.push_back(evidence_of(other));
     fit_ = residual.up_m ? kFit3 : kFit2;
-    // What is left of the turn test when nothing turns.
+    // The likelihood of the turn test when the pole does not lean.
     if (scene.turn) no_lean_ = -0.5 * lean_squared() - std::log(scene.turn->sigma_m * scene.turn->sigma_m);
   }
 
@@ -84,7 +84,7 @@ class Inquiry {
     return mahalanobis_squared(all_.front().r - s.mean, s.spread + all_.front().c);
   }
   bool fits(const Signature& s) const { return distance_squared(s) <= fit_; }
-  /// A mistake that would not show in what was compared explains nothing.
+  /// A mistake whose vector is smaller than the errors of the comparison cannot be the cause, so it is left out.
   bool shows(const Signature& s) const {
     return mahalanobis_squared(s.mean, all_.front().c) + trace_against(s.spread) > 1.0;
   }
@@ -130,7 +130,7 @@ struct Scored {
   double log = 0;
 };
 
-/// The best signature of each suspect speaks for it; its share is that of all of them.
+/// Each suspect is shown with its best signature; its share is the sum of the shares of all its signatures.
 std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scored, double highest, double total) {
   std::vector<Ranked> out;
   for (std::size_t k = 0; k < kSuspectCount; ++k) {
@@ -152,7 +152,7 @@ std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scor
 
 constexpr std::string_view kNoneFits = kSay.none_of_these.words();
 
-/// Nothing is certain, whatever rounds to it.
+/// Never says 100 %: a share that would round to it is "over 99 %".
 std::string share_text(double share) {
   constexpr double kNearlyAll = 0.99;
   return share > kNearlyAll ? "over 99 %" : fixed(100 * share, 0) + " %";

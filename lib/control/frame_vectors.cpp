@@ -39,7 +39,8 @@ class Collection {
   Collection(geodesy::Transfers& transfers, const FrameQuestion& question)
       : transfers_(transfers), question_(question), here_(question.place) {}
 
-  /// How far the numbers of this place in `from` land from themselves when taken to the project frame.
+  /// Takes the coordinates of this place for ones in `from`, and tells how far they move on the way to the project
+  /// frame.
   std::optional<Enu> shift(const std::string& from) {
     const auto moved = transfers_.move(from, question_.project_frame, question_.place, question_.year);
     if (!moved) return std::nullopt;

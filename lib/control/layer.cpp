@@ -11,11 +11,11 @@
 namespace stillpoint::control {
 namespace {
 
-// Columns that were rounded when they were written still agree: about a millimetre.
+// A column may have been rounded when it was written, by about a millimetre; it still agrees with the geometry.
 constexpr double kSameDegrees = 1e-8;
 constexpr double kSameMetres = 0.001;
 
-/// All digits, as a cell of a marks file would hold them.
+/// The number with all its digits, as a cell of a marks file holds it.
 std::string cell(double value) {
   std::array<char, 400> text{};
   const auto end = std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed).ptr;

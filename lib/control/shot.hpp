@@ -30,7 +30,7 @@ struct CheckShot {
   std::string source;
   double antenna_height_m = 0;
   std::string text;        ///< one sentence
-  std::string diagnosis;   ///< empty: passed, or nothing recognised
+  std::string diagnosis;   ///< empty: the check passed, or no mistake was recognised
   std::string point_uuid;  ///< the stored point it was made from; empty: its own stay
   // What works out the source's error scale (control/scales.hpp); empty in shots of earlier programs.
   std::optional<double> error_scale;  ///< with which the stay was averaged

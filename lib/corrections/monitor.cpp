@@ -49,7 +49,8 @@ Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) no
   return last_ = freshness;
 }
 
-/// Gaps, and the moment the quality class was gained. A station that changes or runs out proves nothing.
+/// Notes gaps, and the moment when the receiver reached the quality class: that proves fresh corrections. A station
+/// that changes, or is no longer printed, proves nothing.
 void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
   const bool gained = !quality_ || *quality_ != epoch.quality;
   quality_ = epoch.quality;
@@ -57,7 +58,8 @@ void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
   after_gap_ = false;
   if (!epoch.stream_ms) return;  // the next timed epoch will tell
   const std::int64_t now_ms = *epoch.stream_ms;
-  // A clock that was put back takes the proof with it, or an old proof would look like one of the future.
+  // When the stream's clock was put back, the time of the proof is put back as well; otherwise it would lie in the
+  // future.
   if (last_ms_ && proof_ms_ && now_ms < *last_ms_) *proof_ms_ += now_ms - *last_ms_;
   if (may_have_source(epoch.quality) && (gained || !proof_ms_)) proof_ms_ = now_ms;
   after_gap_ = !last_ms_ || now_ms - *last_ms_ > epoch::gap_limit_ms(gap_ms_, epoch.interval_ms) || now_ms < *last_ms_;
@@ -97,7 +99,8 @@ bool Monitor::is_frozen(const epoch::Epoch& epoch, const config::Gate& limits, c
   return late && same_age_.epochs >= kStuckAgeEpochs && now_ms - same_age_.since_ms >= kStuckAgeMs;
 }
 
-/// A frozen stretch that was shorter than a gap interrupts nothing: the corrections were good before it and are again.
+/// A frozen stretch that is shorter than a gap does not restart the settling: the corrections were good before it and
+/// are good again.
 void Monitor::settle(Freshness& freshness, const config::Gate& limits, std::int64_t now_ms) noexcept {
   if (!freshness.frozen) {
     frozen_since_ms_.reset();

@@ -37,7 +37,7 @@ class Monitor {
 
   Freshness observe(const epoch::Epoch& epoch, const Belongs& belongs) noexcept;
 
-  /// What is so now, although no epoch has come since: ages run on, windows close.
+  /// The state at `now`, when no epoch has come since the last one: ages have grown and windows may have closed.
   Freshness at(SteadyTime now) const noexcept;
 
   /// The link was cut: what comes next is a new stretch.

@@ -104,7 +104,7 @@ void OutageStudy::tell_loss(OutageFindings& out, std::size_t loss) const {
     out.held_s = static_cast<double>(seconds_[i].stream_ms - first.stream_ms) / 1000.0;
     out.dropped_to = seconds_[i].quality;
   }
-  // It is a loss by its age because that grew.
+  // This loss was found by the growth of the age, where one is printed.
   out.manner = out.usual_age_s ? AgeManner::counts : AgeManner::never_there;
 }
 
@@ -115,7 +115,7 @@ OutageFindings OutageStudy::findings() const {
   const std::size_t dropped = loss_by_class();
   std::size_t loss = dropped;
   if (worst < seconds_.size()) {
-    // Back from the largest age to where the run began, and forward over what stood still before it grew.
+    // Goes back from the largest age to where the run began, then forward over the epochs whose age did not grow yet.
     loss = worst;
     while (loss > 1 && grows_at(loss)) --loss;
     while (loss < worst && *seconds_[loss + 1].age_s <= *seconds_[loss].age_s) ++loss;

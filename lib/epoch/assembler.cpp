@@ -60,7 +60,7 @@ bool shifts(const std::optional<nmea::Dtm>& datum) noexcept {
   return offset || datum->local != datum->reference;
 }
 
-/// Gives it its first values in place; a new one that is assigned would be made beside it and copied over.
+/// Constructs the epoch anew in place. Assigning a new one would build it elsewhere and copy it.
 void renew(Epoch& epoch) noexcept {
   static_assert(std::is_trivially_destructible_v<Epoch>);
   ::new (static_cast<void*>(&epoch)) Epoch;
@@ -141,7 +141,7 @@ void Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arr
   end_group();
 }
 
-/// A timed sentence of the open instant: what was kept for it is its own.
+/// A sentence with a time has come for the open instant: the sentences without a time that waited belong to it.
 void Assembler::end_group() noexcept {
   if (pending_.count > 0) open_->dops.add(pending_);
   if (pending_vtg_ && !open_->vtg) open_->vtg = pending_vtg_;
@@ -271,7 +271,8 @@ void Assembler::on_dtm(const nmea::Dtm& dtm, SteadyTime arrived) noexcept {
   mark(Kind::dtm, arrived);
 }
 
-/// Late: its instant was closed a moment ago without such a sentence. With one, the time has stepped back instead.
+/// True when the instant of this time was closed a moment ago without such a sentence. If the instant had one, this is
+/// a second one, and the time has stepped back.
 bool Assembler::too_late(Kind kind, std::int32_t time_of_day_ms) const noexcept {
   return std::any_of(recent_.begin(), recent_.end(), [&](const Closed& closed) {
     return closed.time_of_day_ms == time_of_day_ms && !closed.seen.has(kind);
@@ -287,7 +288,7 @@ void Assembler::count_late() noexcept {
   run_needed_ = std::min(run_needed_ * kRunAfterMistake, kLongestRun);
 }
 
-/// Without a time of its own it is late only behind an instant that had one; at start-up there is none.
+/// Counts a sentence without a time as late, but only when the last instant had a time: at start-up none has.
 void Assembler::count_untimed_late() noexcept {
   const Closed& last = recent_[(next_recent_ + recent_.size() - 1) % recent_.size()];
   if (last.time_of_day_ms) count_late();
@@ -322,7 +323,7 @@ const Epoch* Assembler::finish() noexcept {
   return handed_out();
 }
 
-/// The same last sentence in enough epochs running is taken for the last one ever after.
+/// When enough epochs in a row end with the same sentence, that sentence is taken for the last of every burst.
 void Assembler::learn(const Instant& instant, Why why) noexcept {
   last_closed_by_learnt_ = why == Why::last_came;
   if (last_closed_by_learnt_) return;
@@ -417,11 +418,13 @@ void Assembler::copy_rest(const Instant& instant) noexcept {
     epoch_.rmc_valid = instant.rmc->valid;
     epoch_.rmc_mode = instant.rmc->mode;
   }
-  // A datum that changed while the instant was open may have come before or behind its position: heed the shift.
+  // A DTM within the instant may belong before or behind its position. If either datum is shifted, the shifted one
+  // counts.
   epoch_.datum = !shifts(datum_) && shifts(datum_before_) ? datum_before_ : datum_;
 }
 
-/// What this instant lacks of a kind that is slower than the positions is what the kind said last, while that holds.
+/// Fills in what this instant lacks from the last sentence of a kind that comes more slowly than positions, while that
+/// still holds.
 void Assembler::hold_slow_kinds() noexcept {
   if (!epoch_.stream_ms) return;
   const std::int64_t now_ms = *epoch_.stream_ms;

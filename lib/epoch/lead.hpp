@@ -49,7 +49,8 @@ class Lead {
   }
 
  private:
-  /// Equal to one and not to the other, or (printed with unlike decimals) within rounding of one and not of the other.
+  /// True when the group has the value of `with` and not that of `not_with`; values printed with unlike decimals may
+  /// differ by rounding.
   static bool agrees(double group, double with, double not_with) noexcept {
     constexpr double kRounding = 0.051;
     if (group == with) return true;

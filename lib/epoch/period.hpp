@@ -28,16 +28,17 @@ class Period {
     last_ms_ = stream_ms;
   }
 
-  /// The shortest of the last steps: sentences that were lost make no slow kind. 0: not known yet, or too long.
+  /// The shortest of the last steps, so that a lost sentence does not make a kind look slow. 0: not known yet, or too
+  /// long.
   std::int64_t usual_ms() const noexcept {
     const std::int64_t shortest_ms = *std::min_element(steps_ms_.begin(), steps_ms_.end());
     return shortest_ms > kLongestMs ? 0 : shortest_ms;
   }
 
-  /// It is not known to come with every position.
+  /// False once the kind is known to come with every position.
   bool may_be_slower_than(std::int64_t interval_ms) const noexcept { return steps_ms_[next_] != interval_ms; }
 
-  /// What it said last still holds at this instant.
+  /// True while the last sentence of the kind still holds, that is, until the next one is due.
   bool holds_at(std::int64_t stream_ms) const noexcept {
     return last_ms_ && stream_ms >= *last_ms_ && stream_ms - *last_ms_ < usual_ms();
   }

@@ -124,7 +124,7 @@ std::optional<std::int64_t> Repetition::Usual::second_longest_ms() const noexcep
   return std::max(longer.second_ms, other.longest_ms);
 }
 
-/// The first of its address that has not come in this burst: the second GSA is another one than the first.
+/// The first slot of this address that has not been heard in this burst: a second GSA has a slot of its own.
 Repetition::Slot* Repetition::slot_of(std::string_view body) noexcept {
   const std::uint64_t address = address_of(body);
   const auto is_its = [&](const Slot& slot) { return slot.burst != burst_ && slot.address == address; };
@@ -173,7 +173,7 @@ void Repetition::compare(const Epoch& epoch) noexcept {
   whole_changed_ |= place || rest;
 }
 
-/// For the kinds that nobody reads.
+/// Notes the instant's time, to recognise it in fields of sentences that are not decoded.
 void Repetition::note_time(std::string_view body) noexcept {
   const std::string_view time = body.substr(6, std::min(body.find(',', 6), body.size()) - 6);
   if (time.empty()) return;
@@ -181,8 +181,8 @@ void Repetition::note_time(std::string_view body) noexcept {
   std::copy_n(time.begin(), time_.size, time_.digits.begin());
 }
 
-/// Once something has moved in this epoch, what the other sentences say changes nothing: they are not looked at. The
-/// ones that stand since then are slow ones to whoever compares them next, and their first change is no sign of life.
+/// Once something has moved in this epoch, the rest of it need not be compared and is skipped. A skipped sentence looks
+/// slow when it is compared next, so its first change is not taken for a sign of life.
 void Repetition::hear(std::string_view body) noexcept {
   const Told told = told_of(body);
   unread_kinds_ |= told == Told::by_fields;
@@ -226,8 +226,8 @@ std::int64_t Repetition::limit_ms() const noexcept {
   return std::max(kLeastMs, (*usual > kLongRunMs ? kTimesUsualLong : kTimesUsual) * *usual);
 }
 
-/// A run is over. Of one that was told as a repetition only a share is learnt: a fault must not make the next fault
-/// usual, yet a stream that is often told wrongly must end to be.
+/// Learns how long the run lasted. Of a run that was reported as a repetition only a share is learnt: one fault must
+/// not make the next one look usual, yet a stream that is often reported wrongly must come to be trusted.
 void Repetition::note_change(const Epoch& epoch, std::int64_t now_ms) noexcept {
   const auto lasted = [&](const Run& run) {
     const std::int64_t ms = *last_ms_ - run.since_ms;

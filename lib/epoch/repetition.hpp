@@ -40,7 +40,7 @@ class Repetition {
   /// The link was cut: what comes next is a new stretch.
   void cut() noexcept { last_ms_.reset(); }
 
-  /// How long everything must repeat before it is called so, as things stand.
+  /// How long everything must repeat, as things stand, before it is reported.
   std::int64_t limit_ms() const noexcept;
 
  private:

@@ -65,7 +65,8 @@ struct Estimate {
   bool claim_unproven = false;  ///< in plan or height the error is that of one epoch: the claim is not proven
   bool coarse_digits = false;   ///< the last digit is worth more than the claimed sigma of its axis
   Motion motion, motion_up;
-  /// Of one epoch, with the error scale and without digits: trace in plan. What the digits add to it.
+  /// The variance that one epoch claims, with the error scale and without digits (in plan the trace), and the variance
+  /// that its digits add.
   double claim_horizontal_m2 = 0, claim_vertical_m2 = 0;
   double digits_horizontal_m2 = 0, digits_vertical_m2 = 0;
 };

@@ -20,9 +20,9 @@ double median(std::span<const double> rising) noexcept {
   return n % 2 == 1 ? rising[n / 2] : 0.5 * (rising[n / 2 - 1] + rising[n / 2]);
 }
 
-/// The k-th smallest distance from `about` among rising values: the narrowest run of k of them decides. From run to run
-/// its left end comes nearer and its right end goes farther, so none is narrower behind the first that reaches as far
-/// to the right as to the left.
+/// The k-th smallest distance of rising values from `about` is that of the narrowest run of k neighbours. From one run
+/// to the next the left end comes nearer and the right end goes farther, so the search ends at the first run that
+/// reaches as far to the right as to the left.
 double smallest_distance(std::span<const double> rising, double about, std::size_t k) noexcept {
   double least = std::numeric_limits<double>::infinity();
   for (std::size_t first = 0; first + k <= rising.size(); ++first) {
@@ -68,8 +68,8 @@ void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
   rising[at] = value_m;
 }
 
-/// Without a branch, since where a value stands cannot be foretold: each place gets the middle one of three, the new
-/// value and what would stand there and in front of it without the old one.
+/// Written without a branch, because nobody can foretell where the value stands. Each place gets the middle one of
+/// three values: the new value, and what would stand here and in front of here without the old one.
 void OutlierGate::Axis::replace(double old_m, double value_m) noexcept {
   constexpr double kBeyond = std::numeric_limits<double>::infinity();
   double in_front = -kBeyond;

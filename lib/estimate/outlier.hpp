@@ -99,8 +99,8 @@ class OutlierGate {
   std::size_t count_ = 0, next_ = 0;
   std::array<Sample, kWindow> window_{};  // positions relative to the origin
   Sample origin_, claims_;                // claims_: sums over the window
-  // All that judging needs is kept ready, as it changes only with an accepted epoch. The second axis hangs on the shape
-  // of the claim, which seldom changes.
+  // What judging needs is kept ready, because it changes only with an accepted epoch. The second axis depends on the
+  // shape of the claim, which seldom changes.
   Axis east_, across_, up_;
   double east_into_north_ = 0;  // of across_ = north − east_into_north · east
 };

@@ -64,8 +64,8 @@ Five five_of(const FiveOffered& offered, double error_scale) noexcept {
   return five;
 }
 
-/// What one sigma is worth, in claimed ones: more where the scatter refutes the claim, or each wandering of a receiver
-/// that claims too little would be called a step.
+/// How many claimed sigmas one real sigma is. It is more than one where the scatter refutes the claim; otherwise the
+/// wandering of a receiver that claims too little would be taken for steps.
 struct Yardstick {
   double horizontal = 1, vertical = 1;
 
@@ -174,7 +174,7 @@ Placed Stay::place_five(const Class& cls, double distance_sigma) {
   return settle(kStep, level, distance_sigma);
 }
 
-/// How many of the newest offered epochs were not averaged, the one just judged among them.
+/// How many of the newest epochs, the one just judged included, were refused in a row.
 std::size_t Stay::refused_in_a_row() const noexcept {
   std::size_t count = 0;
   while (count < offered_count_ && !offered_[offered_count_ - 1 - count].averaged) ++count;
@@ -195,8 +195,8 @@ Placed Stay::settle(std::size_t newest, int segment, double distance_sigma) noex
   return {Placement::averaged, segment, distance_sigma, static_cast<int>(newest) - 1};
 }
 
-/// A step that the gate lets through in part, because the epochs scatter as much as the step is high. Where they are
-/// independent from one to the next, the mean of the last five is sharp enough to show it.
+/// Finds a step that the gate lets through in part because the epochs scatter as widely as the step is high. Where
+/// neighbouring epochs are independent, the mean of the last five is sharp enough to show it.
 bool Stay::quiet_step(const OutlierGate::Distance& distance, double error_scale) const noexcept {
   if (offered_count_ < kStep || distance.claimed < kQuietStepHint) return false;
   const auto averaged = static_cast<std::size_t>(

@@ -83,7 +83,8 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
     if (base_ms < kSpeedBaseMs || base_ms > kSpeedStaleMs) continue;
     speed_mps = (*fix)->around.distance_m(here) * 1000.0 / static_cast<double>(base_ms);
   }
-  // Positions are noted even while the receiver prints its speed: one second without it must not be blind.
+  // Positions are noted even while the receiver prints its speed, so that the speed is known in a second in which it is
+  // not printed.
   if (!newer_ || now_ms - newer_->stream_ms >= kSpeedBaseMs || now_ms < newer_->stream_ms) {
     older_ = newer_;
     newer_ = Fix{geodesy::Vicinity(here), now_ms};
@@ -91,9 +92,9 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
   return speed_mps;
 }
 
-/// How many satellites there were before 40 % or more of them went within a second, until the count is back or has
-/// stood for as long as the source settles. No refusal by itself, the count has its own limit: a fix that outlives its
-/// satellites so is worth a warning.
+/// When 40 % or more of the satellites go within a second, returns how many there were before, until the number is back
+/// or the source has had time to settle. This refuses nothing, for the number has a limit of its own; but a fix that
+/// outlives its satellites deserves a warning.
 std::optional<int> Judge::lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept {
   if (!epoch.satellites || !epoch.stream_ms) return std::nullopt;
   const Count now{*epoch.stream_ms, *epoch.satellites};

@@ -32,12 +32,13 @@ struct Limit {
   std::array<std::string_view, 3> carried_by;  ///< sentences, any of them; none: those of every position
   std::string_view otherwise = {};             ///< what is done when none of them comes; empty: nothing can count
 
-  /// A least value is wanted, not a largest one.
+  /// True when the limit is the least allowed value, false when it is the largest.
   constexpr bool is_least() const noexcept { return setting->key.starts_with("min_"); }
   constexpr bool allows(double measured, double bound) const noexcept {
     return is_least() ? measured >= bound : measured <= bound;
   }
-  /// Its own sentence must come, and with it the value; the errors have one reason for all of them.
+  /// True when a sentence of its own must bring the value, and its absence is told by the limit's own reason. (The
+  /// errors share one reason.)
   constexpr bool stands_on_its_own() const noexcept {
     return !carried_by[0].empty() && otherwise.empty() && when_unknown == reason;
   }

@@ -36,7 +36,7 @@ Match Matcher::match(const epoch::Epoch& epoch) noexcept {
     widest_s = std::max(widest_s, source.gate.max_age_s);
     if (!out.source && (!source.match.station || lists(*source.match.station, out.station))) out.source = i;
   }
-  // An unlisted station is kept as well: the blank one behind it must not pass for a source's "blank".
+  // An unlisted station is kept as well; otherwise a blank one after it would match a source that lists "blank".
   if (epoch.station && epoch.stream_ms) {
     kept_ = Kept{*epoch.station, epoch.quality, *epoch.stream_ms,
                  out.source ? (*sources_)[*out.source].gate.max_age_s : widest_s};

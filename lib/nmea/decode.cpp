@@ -49,7 +49,8 @@ constexpr std::uint64_t mixed(std::uint64_t a, std::uint64_t b) noexcept {
   return true;
 }
 
-/// False: blank, with or without a hemisphere letter beside it, or no angle, which fails.
+/// Returns false for a blank angle, with or without its hemisphere letter, and for a text that is no angle, which also
+/// fails the walk.
 template <class Walk>
 STILLPOINT_INLINE bool read_angle(Walk& fields, Side side, Angle& out) noexcept {
   const std::string_view text = fields.next();
@@ -228,7 +229,7 @@ STILLPOINT_INLINE void read(Walk& fields, Gns& gns) noexcept {
   gns.station = fields.whole();
 }
 
-/// Kilometres an hour where printed (they resolve finer than knots with as many decimals), else knots.
+/// Reads kilometres an hour where they are printed, else knots: with as many decimals they resolve finer.
 template <class Walk>
 STILLPOINT_INLINE void read(Walk& fields, Vtg& vtg) noexcept {
   fields.pass_number();  // course, true
@@ -292,7 +293,8 @@ constexpr std::uint32_t letters(std::string_view text) noexcept {
   return value;
 }
 
-/// The least counts are those of the oldest form of each sentence that is still met. False: a kind that is not read.
+/// The least number of fields is that of the oldest form of each sentence still in use. Returns false for a kind that
+/// is not decoded.
 template <Pace pace>
 bool read_content(std::uint32_t formatter, std::string_view body, Decoded& decoded) noexcept {
   switch (formatter) {

@@ -74,8 +74,8 @@ STILLPOINT_INLINE std::optional<std::int32_t> to_time_of_day(std::string_view te
   return ms == kNoTime ? std::nullopt : std::optional(ms);
 }
 
-/// As `to_split`, but they say "none" by false. The second one is for degrees and minutes: four or five digits, a
-/// point, and up to eight more.
+/// As `to_split`, but they return false when there is none. The second one is for degrees and minutes: four or five
+/// digits, a point, and up to eight more digits.
 bool read_split(std::string_view text, Split& out) noexcept;
 bool read_split(std::string_view text, std::size_t before, Split& out) noexcept;
 

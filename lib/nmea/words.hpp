@@ -16,7 +16,8 @@
 #include <emmintrin.h>
 #endif
 
-/// Reading one field is a few instructions; called, it costs as many again, and the walk must live in memory.
+/// Reading one field takes a few instructions. A call would double them, and would force the walk out of the registers
+/// into memory.
 #define STILLPOINT_INLINE [[gnu::always_inline]] inline
 
 namespace stillpoint::nmea {

@@ -51,7 +51,8 @@ std::optional<Contradicted> between(const Point& a, const Point& b) {
 
 using Group = std::uint32_t;  // a bit a visit
 
-/// The largest group that agrees pairwise; empty when there is none of two, or more than one of that size.
+/// The largest group of visits that all agree with each other. Empty when no two agree, or when several groups are the
+/// largest.
 Group largest_agreeing(const std::vector<Group>& agrees) {
   const std::size_t count = agrees.size();
   Group best = 0;

@@ -30,8 +30,8 @@ std::vector<Contradicted> contradicted_among(std::span<const Point* const> visit
 /// "visit 2 lies 1.80 m away and 0.02 m in height, more than both errors explain: visit the point again"
 std::string sentence_of(const Contradicted& contradicted);
 
-/// Takes the reason away or puts it on; the status follows, but what a hand rejected or accepted is left alone by the
-/// caller. True: something changed.
+/// Puts the reason on the point or takes it off, and sets the status to match. The caller leaves out points that a
+/// person accepted or rejected. Returns true when something changed.
 bool hold_contradicted(Point& point, const Contradicted* contradicted);
 
 }  // namespace stillpoint::occupation

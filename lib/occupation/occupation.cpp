@@ -182,8 +182,8 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   return placed.segment;
 }
 
-/// What this epoch does to those before it: another place or class may have become the point, and outliers that agreed
-/// are seconds of it after all.
+/// Counts how this epoch changes the standing of earlier ones: another place or class may have become the point, and
+/// outliers that agree with each other may have become part of it.
 void Occupation::recount(const estimate::Placed& placed, Observed& out) {
   if (placed.placement == estimate::Placement::outlier) return;
   const auto& segments = stay_.segments();

@@ -83,7 +83,8 @@ Usable usable_of(std::span<const Point* const> visits, const Point& leader, cons
   return usable;
 }
 
-/// Where visits disagree one of them is wrong: the error covers every one with its own.
+/// When visits disagree, one of them is wrong and nobody knows which: the error is widened until it covers each of them
+/// with its own error.
 void cover(const Usable& usable, const estimate::Combined& mean, Coordinates& at) {
   for (const std::size_t k : mean.counted) {
     const estimate::Estimate& e = usable.visits[k].estimate;

@@ -60,14 +60,14 @@ Result<std::string> resolved(const std::string& path) {
   return real.string();
 }
 
-/// Needs to read the file.
+/// Sets the connection up, which reads the file.
 int set_up_connection(Database& database) {
   // FULL syncs at every commit in both journal modes; statement journals stay in memory, off a full disk.
   return database.run("PRAGMA trusted_schema = OFF; PRAGMA synchronous = FULL; PRAGMA temp_store = MEMORY");
 }
 
-/// Another program may have switched the file to a log beside it. While somebody else has it open it stays so, and is
-/// as safe: every commit syncs the log.
+/// Puts the journal mode back when another program has switched the file to a write-ahead log. While somebody else has
+/// the file open it stays switched, and is as safe: every commit syncs the log.
 void put_back_journal(Database& database) {
   if (database.value("PRAGMA journal_mode") != "wal") return;
   const int patience_ms = database.busy_wait_ms();
@@ -142,7 +142,7 @@ StoreResult<void> in_transaction(Database& database, const std::string& path, Wo
   int code = SQLITE_OK;
   if (!is_of_today(database, &code) && code == SQLITE_OK) code = bring_up_to_date(database);
   if (code != SQLITE_OK) return give_up(code);
-  // Whatever triggers there are run with rows that are stored, and with nothing else.
+  // Triggers run only while rows are being stored, and at no other time.
   database.let_triggers_run(true);
   StoreResult<bool> done = work();
   database.let_triggers_run(false);
@@ -257,7 +257,7 @@ void Book::State::know(Known newest) {
 StoreResult<void> Book::State::read() {
   if (!unread) return {};
   const int code = set_up_connection(database);
-  // What was taken by another program in the middle of it is no fault of the file.
+  // When another program took the file in the middle of the reading, the file is busy, not wrong.
   const auto refuse = [this](const Error& error) {
     int now = SQLITE_OK;
     database.value("SELECT count(*) FROM sqlite_schema", &now);

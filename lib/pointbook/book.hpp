@@ -118,7 +118,7 @@ class Book {
   Book& operator=(Book&&) noexcept;
   ~Book();
 
-  /// Nothing is known of what is in the file, for another program has held it since before it was opened.
+  /// True while the content is unknown, because another program has held the file since before it was opened.
   bool is_unread() const noexcept;
   /// Looks into the file, once; every row that is appended does so first.
   StoreResult<void> read();

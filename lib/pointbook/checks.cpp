@@ -88,7 +88,7 @@ bool finite(const AntennaSetup& setup) {
   return finite.all;
 }
 
-/// As near as the content's decimals tell places apart: what is farther off is a place of its own on a map.
+/// Equal to the last decimal that the content keeps: anything farther off would be another place on a map.
 bool same_place(const Geometry& is, const Geometry& should_be, bool projected) {
   if (is.bytes == should_be.bytes) return true;
   const auto one = read_point_blob(is.bytes), other = read_point_blob(should_be.bytes);
@@ -98,7 +98,8 @@ bool same_place(const Geometry& is, const Geometry& should_be, bool projected) {
   return near(one->x, other->x, most) && near(one->y, other->y, most) && near(*one->z, *other->z, 1e-6);
 }
 
-/// What no longer matches its own sum is told as that, and not once more.
+/// Reports content that does not match its hash. Then the geometry is not reported as well, since the coordinates to
+/// compare it with cannot be trusted.
 void look_at_content(const std::string& who, const std::string& content, const std::string& sum, bool same_place,
                      std::vector<std::string>& damage) {
   if (sha256_hex(content) != sum) {

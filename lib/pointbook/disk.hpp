@@ -30,7 +30,8 @@ class Disk {
   /// One writer only; never waits.
   virtual int lock(int fd) = 0;
   virtual std::int64_t size(int fd) = 0;
-  /// Asked for and never opened: closing any descriptor of a file would drop the locks that others hold on it.
+  /// Asks the system about the file without opening it: closing any descriptor of a file drops the locks that others
+  /// hold on it.
   virtual int identify(int fd, FileIdentity& out) = 0;
   virtual int identify(const std::string& path, FileIdentity& out) = 0;
   /// Both may do less than asked, and may be interrupted.

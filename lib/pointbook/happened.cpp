@@ -89,7 +89,7 @@ Json json_of(const RedonePoint& point) {
 
 Json json_of(const RedoneCheck& check) {
   Json json{{"mark", check.mark}, {"version", check.version}, {"uuid", check.uuid}, {"opening", check.opening}};
-  // Said only of those that cannot be compared: the details of all others stay what they were in earlier books.
+  // Written only for a check that cannot be compared, so that all other details stay what they were in earlier books.
   if (check.compared == false) json["compared"] = false;
   return json;
 }

@@ -41,9 +41,9 @@ inline bool is(const Event& event, EventKind kind) noexcept {
   return kind_of(event) == kind;
 }
 
-/// Who gave the command it came of; empty: nobody, or not known.
+/// Who gave the command that led to the event; empty: nobody, or not known.
 std::string by_of(const Event& event);
-/// `by` is all its details say; empty: no details.
+/// Makes an event whose details say only `by`, or nothing when `by` is empty.
 Event event_of(UtcTime utc, std::string_view kind, std::string text, const std::string& by);
 
 /// An alert that came or went.

@@ -15,7 +15,7 @@
 
 namespace stillpoint::pointbook {
 
-/// Nothing: these tables may be read.
+/// Refuses a file whose tables may not be read.
 Result<void> inspect_tables(Database& database, const std::string& path);
 
 /// The schema is one that this program knows.

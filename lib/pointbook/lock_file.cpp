@@ -46,12 +46,12 @@ int lock_now(int fd) {
   return 0;
 }
 
-// Where everybody of a machine may make files for locks; the second where there is no first.
+// Folders in which every user of a machine may make files for locks; the second is used where the first does not exist.
 constexpr std::array<const char*, 2> kSharedFolders{"/run/lock", "/tmp"};
 constexpr int kMostTries = 20;
 
-/// Anybody may write there, so a file counts only when somebody made it who may write the pointbook anyway: else any
-/// user could keep the pointbook from being opened.
+/// Anybody may make files there, so a lock file counts only when its owner may write the pointbook anyway: otherwise
+/// any user could keep others from opening it.
 bool is_trusted(int fd, uid_t owner) {
   struct stat about {};
   if (::fstat(fd, &about) != 0 || !S_ISREG(about.st_mode)) return false;
@@ -71,7 +71,8 @@ int open_shared(const std::string& path, uid_t owner) {
   return -1;
 }
 
-/// Whoever drops such a lock removes its file: a descriptor of a removed file locks nothing.
+/// False when the file was removed meanwhile: whoever drops such a lock removes its file, and a lock on a removed file
+/// locks nothing.
 bool is_still_there(int fd, const std::string& path) {
   struct stat here {
   }, named{};

@@ -57,7 +57,7 @@ struct ShotRow {
 Result<std::vector<PointRow>> read_points(Database& database, std::string_view tail, const std::string& path);
 Result<std::vector<occupation::EpochRecord>> read_epochs(Database& database, const std::string& uuid,
                                                          const std::string& path);
-/// Of every point, in the order of storing, by the uuid of the version they were stored with.
+/// The epochs of every point in the order of storing, by the uuid of the version with which they were stored.
 Result<std::map<std::string, std::vector<occupation::EpochRecord>>> read_all_epochs(Database& database,
                                                                                     const std::string& path);
 /// In the order of storing.

@@ -140,14 +140,15 @@ class Scan {
     contents_.damage.push_back(kSay.spool_damaged(path_, std::to_string(at), what, aside_));
   }
 
-  /// Then nothing is missing: the pointbook has the point.
+  /// True when the entry that was cut short is a settlement. Then nothing is missing: the pointbook has the point.
   bool only_settles(std::size_t at) const {
     const std::string_view rest = bytes_.substr(at);
     return rest.starts_with(kEntryMark) && rest.size() > kEntryMark.size() &&
            rest[kEntryMark.size()] == static_cast<char>(Kind::settled);
   }
 
-  /// Most often it was never acknowledged. But something may as well have cut the file.
+  /// Reports an entry that was cut short. Most often it was never acknowledged, but something else may have cut the
+  /// file.
   void report_torn(std::size_t size) {
     contents_.damage.push_back(kSay.spool_torn(path_, std::to_string(size), aside_));
   }
@@ -249,7 +250,7 @@ Result<void> Spool::State::append(Kind kind, const Row& row, std::vector<Row>& w
   if (code != 0) return failed("write", code);
   code = sync_data(file.disk(), file.fd());
   if (code != 0) {
-    // Whether these bytes are on the disk is unknown now: they are taken back, and written anew at the next try.
+    // Nobody knows now whether these bytes are on the disk: they are taken back and written anew at the next try.
     drop_tail();
     return failed("sync", code);
   }
@@ -258,7 +259,7 @@ Result<void> Spool::State::append(Kind kind, const Row& row, std::vector<Row>& w
   return {};
 }
 
-/// What is written to a file without a name is safe nowhere.
+/// Checks that the open file still has its name: bytes in a file without a name are lost when it is closed.
 Result<void> Spool::State::look() {
   const int code = look_for(file.disk(), file.fd(), path);
   if (code == 0) gone = false;

@@ -60,8 +60,8 @@ class Spool {
   /// When it fails, nothing is acknowledged and the file is as before. A uuid that already waits is left as it is.
   Result<void> append(const occupation::StoredPoint& point);
   Result<void> append(const CheckShot& shot);
-  /// The pointbook has it: forget it here. The file is emptied when nothing waits. After a failure it still waits, here
-  /// and at the next start; try again.
+  /// Forgets a row that the pointbook has. The file is emptied when nothing waits. After a failure the row still waits,
+  /// here and at the next start: try again.
   Result<void> settle(const std::string& uuid);
 
  private:

@@ -38,7 +38,7 @@ class AlertBoard {
   /// `rules`, by kind, must outlive the board.
   explicit AlertBoard(std::span<const AlertRule> rules = kAlertRules) : rules_(rules), kept_(rules.size()) {}
 
-  /// A look at every condition begins: what is reported from here on says when the next one is due.
+  /// Begins a look at every condition. The reports that follow also tell when the next look is due.
   void begin_look() noexcept { next_look_ms_ = kNotByTime; }
   /// Reports whether the condition of `kind` holds now; `text` is asked for only when the alert is raised.
   void report(AlertKind kind, Condition condition, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
@@ -46,11 +46,11 @@ class AlertBoard {
     const Kept& kept = kept_[static_cast<std::size_t>(kind)];
     if (condition.holds || kept.held || kept.active) note(kind, condition.holds, now, utc, text);
   }
-  /// Nothing can be said about `kind` now: what was told stands, and nothing new is told or counted.
+  /// The state of `kind` cannot be known now: an alert that was raised stays, and none is raised or counted.
   void stand(AlertKind kind) noexcept;
-  /// The next look is due then, or before.
+  /// The next look is due at this time or earlier.
   void expect(std::int64_t at_ms) noexcept { next_look_ms_ = std::min(next_look_ms_, at_ms); }
-  /// Until then another look would bring nothing, unless something is heard or a command comes.
+  /// Before this time another look can change nothing, unless something is heard or a command comes.
   std::int64_t next_look_ms() const noexcept { return next_look_ms_; }
 
   /// Marks as seen; an empty key means every alert, an `id` only that occurrence. Returns how many were not seen

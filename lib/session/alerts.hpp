@@ -54,8 +54,8 @@ inline constexpr std::array<AlertRule, 12> kAlertRules{{
 /// Only something heard, or a command, can change it.
 inline constexpr std::int64_t kNotByTime = std::numeric_limits<std::int64_t>::max();
 
-/// Whether something holds, and the earliest time at which that can change though nothing is heard: never too late, and
-/// too early only costs another look.
+/// Whether a condition holds, and the earliest time at which time alone can change that. The time may be too early,
+/// which only costs another look, and is never too late.
 struct Condition {
   bool holds = false;
   std::int64_t may_change_ms = kNotByTime;

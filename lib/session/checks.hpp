@@ -47,7 +47,7 @@ class Checks {
   /// `receiver_geoid_m`: the receiver's own separation.
   FinishedCheck finish(occupation::Point point, SteadyTime now, std::optional<double> receiver_geoid_m);
 
-  /// What was proved says nothing about what comes.
+  /// A change of source, antenna or receiver: checks from before it prove nothing about what comes after.
   void change(const std::string& what);
   /// A point was kept under this source.
   void keep(const std::string& source);
@@ -61,7 +61,7 @@ class Checks {
   std::string advice() const;
   /// How many more checks prove what this source claims; empty: there are no marks to check on.
   std::optional<int> missing_to_prove(const std::string& source) const;
-  /// As far as checks can say.
+  /// Whether the day may be closed, as far as checks can tell.
   Closing closing(SteadyTime now) const;
 
  private:

@@ -100,7 +100,8 @@ std::string CorrectionsWatch::stale_text(const Look& look) const {
   return kSay.stale(age_text(look.fresh, 1), fixed(gate != nullptr ? gate->max_age_s : 0.0, 1));
 }
 
-/// A silent feed is one cause and says so itself: what was told before it stands, and nothing new is told.
+/// A silent feed is one cause with an alert of its own: alerts that were raised before it stay, and no new ones are
+/// raised.
 void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
   const auto report = [&](AlertKind kind, Condition condition, const AlertBoard::Text& text) {
     if (!look.hearing.unheard) return board.report(kind, condition, look.moment.now, look.moment.utc, text);

@@ -41,7 +41,7 @@ class CorrectionsWatch {
   void look(const Look& look, AlertBoard& board) const;
   /// Begins and ends outages.
   void note_outage(const Look& look, const Scene& scene, Outputs& out);
-  /// A tick without a look: what was usable at the last one still is.
+  /// A tick without a look: corrections that were usable at the last look still are.
   void pass(SteadyTime now) noexcept {
     if (is_usable_) *usable_ = now;
   }

@@ -17,7 +17,7 @@
 
 namespace stillpoint::session {
 
-/// What several questions about one moment share.
+/// What is heard at one moment; several conditions ask for it.
 struct Hearing {
   bool quiet = false;
   bool unheard = false;  ///< quiet, or no epoch has come since the link is there: what was known of the sky may be old
@@ -28,7 +28,7 @@ class Link {
   /// `silence_s`: how long a receiver may say nothing.
   explicit Link(double silence_s) noexcept;
 
-  /// News of the feed. False: it said so before.
+  /// Takes news of the feed. Returns false when the state is the one already known.
   bool tell(FeedState state, const std::string& what, SteadyTime now);
   /// Bytes came; `now` is the session's time.
   void hear_bytes(SteadyTime arrived, SteadyTime now) noexcept;
@@ -41,7 +41,7 @@ class Link {
   void hear_epoch(SteadyTime last_arrival, bool after_gap) noexcept;
   /// Nothing is judged until bytes or news of the feed come.
   void stand_still(const std::string& why) { standstill_ = why; }
-  /// The end of a standstill: what was not listened to was no silence. False: there was none.
+  /// Ends a standstill. The time in which nobody listened is no silence. Returns false when there was no standstill.
   bool go_on(SteadyTime now);
   /// True at the first tick at which the link is quiet, once for each time.
   bool falls_quiet(SteadyTime now) noexcept;

@@ -56,8 +56,8 @@ void LiveStay::observe(const gate::Judged& judged, std::optional<UtcTime> initia
   }
 }
 
-/// A second that is averaged at another place, or under other corrections, is not in the point: people are told so with
-/// the second itself, and of earlier seconds that change sides with it.
+/// Tells people with the second itself that it was averaged at another place or under other corrections and so is not
+/// in the point. Also tells of earlier seconds that it moved into the point or out of it.
 void LiveStay::note_elsewhere(const occupation::Observed& observed, const gate::Judged& judged, SteadyTime now) {
   if (observed.elsewhere == occupation::Elsewhere::place) fault_ = {gate::Reason::other_segment, kSay.other_place()};
   if (observed.elsewhere == occupation::Elsewhere::corrections)
@@ -135,8 +135,8 @@ void LiveStay::look(const Moment& moment, AlertBoard& board) const {
   board.report(AlertKind::position_jump, {jumped_}, moment.now, moment.utc, [&] { return jump_text_; });
 }
 
-/// New ones with an epoch 250 ms after that of the last ones, or when the stay has come to something else: nobody reads
-/// faster, and to make them costs more than to judge an epoch.
+/// The sentences are made anew with an epoch at least 250 ms after that of the last ones, or when the stay has changed
+/// its result. Nobody reads faster, and making them costs more than judging an epoch.
 const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, const Checks& checks,
                                           const Moment& moment, SteadyTime newest) const {
   const Words about{{}, {}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};

@@ -14,7 +14,7 @@ namespace stillpoint::session {
 
 class Notices {
  public:
-  /// It happened now. One of the same kind that is still told is over: this is an occurrence of its own.
+  /// Notes that it happened now. A notice of the same kind that is still shown ends: this is a new occurrence.
   void note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board);
   void look(const Moment& moment, AlertBoard& board) const;
 

@@ -5,7 +5,7 @@
 
 namespace stillpoint::session {
 namespace {
-// One epoch with a wrong date must not close a visit; a date that stands does.
+// One epoch with a wrong date must not close a visit; several in a row close it.
 constexpr int kPastEnd = 5;
 }  // namespace
 
@@ -32,7 +32,7 @@ void PlannedVisits::observe(const gate::Judged& judged, double antenna_height_m,
     if (!begun) break;
     observe(p, {judged, antenna_height_m, initialized}, out);
   }
-  // An epoch with a wrong date may have reached farther.
+  // An earlier epoch with a wrong date may have been counted past the end of visits that come later.
   for (std::size_t i = next; i < begun_first_; ++i) planned_[by_start_[i]].past_end = 0;
   begun_first_ = std::max(begun_first_, next);
 }

@@ -80,8 +80,8 @@ void Repeats::close(occupation::Point& point, std::optional<UtcTime> initialized
   weigh(point.name, kSay.bears_out(kSay.visit_number(std::to_string(point.visit))), &point, out);
 }
 
-/// Visits of one name against each other: whichever is contradicted is held, and one that is no longer is free again.
-/// `newest` is the visit that just ended, which takes its own verdict along.
+/// Weighs the visits of one name against each other: a contradicted visit is held, and one that no longer is becomes
+/// free again. `newest` is the visit that just ended; its verdict goes into that point.
 void Repeats::weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out) {
   std::vector<const occupation::Point*> all;
   for (const occupation::Point& visit : visits_[name]) all.push_back(&visit);

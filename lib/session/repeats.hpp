@@ -53,7 +53,8 @@ class Repeats {
   /// A hand has decided about a visit. What a hand decided stays.
   void decide(const std::string& name, int visit, bool accept, Outputs& out);
 
-  /// Of the open stay: when it and another one count. `initialized`: since when the receiver works as it does in it.
+  /// Tells when the open stay counts as a visit of its own, and when another one would. `initialized`: since when the
+  /// receiver works as it does in it.
   void say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const;
 
  private:

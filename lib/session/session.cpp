@@ -104,15 +104,15 @@ void Session::State::tick() {
   look_by_time();
 }
 
-/// The end of a standstill: what was not listened to was no silence.
+/// Ends a standstill. The time in which nobody listened is no silence.
 void Session::State::go_on() {
   if (!link.go_on(grid.now())) return;
   stir();
   out.status_changed = true;
 }
 
-/// Nothing is joined over a gap: a live stay ends, a planned one goes on in a new stretch and is held for it, if it
-/// goes on.
+/// Nothing is joined over a gap: a live stay ends. A planned stay that continues after the gap continues in a new
+/// stretch, and is held for it.
 void Session::State::interrupt_stays(const std::string& why) {
   if (live.is_open() && !live.stay().empty()) finish_live(true, why);
   planned.interrupt();
@@ -120,8 +120,8 @@ void Session::State::interrupt_stays(const std::string& why) {
 
 void Session::State::on_epoch(const gate::Judged& judged) {
   link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap());
-  // A stay that has seen no time yet (a receiver starting up) has no gap in it. One that a gap ends has not seen the
-  // epoch behind it.
+  // A stay without any time yet (a receiver starting up) cannot have a gap. A stay that a gap ends does not get the
+  // epoch behind the gap.
   if (stream.is_after_gap() && live.is_open() && live.stay().timed()) finish_live(true, kSay.gap());
   stream.make_newest(judged);
   if (std::string change = stream.changed_settings(); !change.empty()) {
@@ -170,7 +170,7 @@ void Session::State::finish_check(bool interrupted) {
   checks.look(moment(), board);
 }
 
-/// Closes what is open in the stream: nothing more comes, or nothing that is joined to it.
+/// Closes what is open in the stream, because nothing more comes or what comes is not joined to it.
 void Session::State::end_stream() {
   if (const auto* closed = stream.end()) on_epoch(*closed);
   stream.drop_sentence();

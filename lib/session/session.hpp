@@ -131,7 +131,7 @@ struct Summary {
   std::vector<Outage> outages;
 };
 
-/// Whether later visits may contradict a point. A stay that was only recovered is none of those that are weighed.
+/// Whether later visits are weighed against a point. A stay that was recovered after a crash is not weighed.
 enum class Weighed : std::uint8_t { no, yes };
 
 class Session {

@@ -48,7 +48,7 @@ struct Session::State {
   void look_by_time();
   void look_at_corrections(const CorrectionsWatch::Look& look);
   void look_at_feed(const Moment& moment, Hearing hearing);
-  /// What was known not to change by time may have: the next tick looks.
+  /// Makes the next tick look at every condition: something happened that time alone would not have changed.
   void stir() noexcept { board.expect(grid.now().ms); }
   void tell_change(AlertKind kind, std::string text, const std::string& what);
 

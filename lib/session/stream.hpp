@@ -40,9 +40,10 @@ class Stream {
     const epoch::Epoch* closed = assembler_.tick(now);
     return closed != nullptr ? &judge(*closed) : nullptr;
   }
-  /// Nothing more comes, or not joined to this; the epoch that was open, or null. `drop_sentence` is called after it.
+  /// Ends the stretch, because nothing more comes or what comes is not joined to it. Returns the epoch that was open,
+  /// or null. Call `drop_sentence` afterwards.
   const gate::Judged* end();
-  /// Half a sentence is none.
+  /// Drops a sentence that has come only in part.
   void drop_sentence() { framer_.finish(); }
   /// What comes next is a new stretch.
   void cut() noexcept;
@@ -53,7 +54,7 @@ class Stream {
   const gate::Judged* last() const noexcept { return last_; }
   /// The epoch judged last lies behind a gap, or is the first.
   bool is_after_gap() const noexcept { return monitor_.after_gap(); }
-  /// Of the corrections now, although no epoch has come since the newest.
+  /// The state of the corrections at `now`, when no epoch has come since the newest one.
   corrections::Freshness freshness(SteadyTime now) const noexcept { return monitor_.at(now); }
   std::optional<UtcTime> utc() const noexcept { return last_ != nullptr ? last_->epoch.utc : std::nullopt; }
   /// What the receiver says otherwise than it used to, with the newest epoch; empty: nothing.

@@ -194,7 +194,7 @@ void add_alert(JsonObject& out, const session::Alert& alert) {
   out.integer("repeats", alert.repeats);
 }
 
-/// What there may be none of is then null.
+/// Writes null for a value that is missing.
 template <class T, class Add>
 void add_or_null(JsonObject& out, std::string_view key, const std::optional<T>& value, Add&& add) {
   if (!value) return out.null(key);

@@ -68,7 +68,7 @@ std::string kept_as(const Json& status) {
   return flag_of(member(status, "occupation"), "check") ? "check" : "point";
 }
 
-/// Reasons to hold a point that no longer stay mends.
+/// True when the point would be held for a reason that a longer stay cannot mend.
 bool is_spoilt(const Json& stay) {
   static constexpr std::array<std::string_view, 7> kSpoilt{
       "unresolved",         "interrupted",        "drifting",    "visits-disagree",
@@ -86,7 +86,7 @@ std::string first_hold(const Json& stay) {
   return texts.empty() || !texts[0].is_string() ? std::string() : ascii(texts[0].get<std::string>());
 }
 
-/// It counts, and yet the point will be held: whatever is counted from now on does not change that.
+/// The second counts, and yet the point will be held whatever comes: no longer stay changes that.
 Situation spoilt(const Json& stay, bool coasts, bool keys) {
   Situation out;
   out.tone = coasts ? Tone::coasting : Tone::counts;
@@ -96,7 +96,7 @@ Situation spoilt(const Json& stay, bool coasts, bool keys) {
   return out;
 }
 
-/// Enough was collected, and something beside the stay holds the point.
+/// True when enough was collected and the point is held for a reason outside the stay.
 bool is_held_beside(const Json& stay) {
   return flag_of(stay, "enough") && text_of(stay, "keep_gives") == "held";
 }
@@ -135,7 +135,8 @@ Situation fresh(const Json& status, bool open_stay, bool enough, bool above_want
   return out;
 }
 
-/// Seconds that help shrink a variance in step with their number, so the squared ratio says how much of them is there.
+/// The variance shrinks in step with the number of seconds, so the squared ratio of the errors is the share of the
+/// seconds already there.
 double error_part(const Json& stay, std::string_view error, std::string_view wanted) {
   const auto is_m = number_of(stay, error), wanted_m = number_of(stay, wanted);
   if (!wanted_m) return 1;
