@@ -228,8 +228,8 @@ void Daemon::watch_relay() {
                       (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");
 }
 
-/// What comes with the bytes costs no waking up: the status they lead to, and a tick that is nearly due. The session's
-/// own tick of that moment then comes with the next bytes or the next tick.
+/// Publishes the status and runs a tick that is nearly due together with the bytes, which saves waking up for them. The
+/// session's own tick then comes with the next bytes or the next tick.
 void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   if (relay_) relay_->bytes(bytes);
   const bool awaited = pace_.waits();
@@ -246,7 +246,8 @@ void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
   wait_for_tick();
 }
 
-/// Bytes that could not be worked through are a break in the stream: nothing is averaged over them.
+/// When a step throws, its bytes are lost to the session: that is a break in the stream, and nothing is averaged over
+/// it.
 void Daemon::hear_guarded(std::string_view bytes, SteadyTime arrived) {
   if (guarded("what came from the receiver", [&] { hear(bytes, arrived); })) return;
   hearing_ = false;
@@ -263,7 +264,7 @@ void Daemon::tick() {
   if (pace_.since_last(Clock::now()) >= kHeartbeat) publish();
 }
 
-/// For the next one on the grid that is not nearly due.
+/// Sets the timer for the next tick of the grid that is not nearly due.
 void Daemon::wait_for_tick() {
   const milliseconds left = kTick - milliseconds(steady_now().ms) % kTick;
   tick_.expires_after(left > kTickEarly ? left : left + kTick);
@@ -292,7 +293,8 @@ void Daemon::publish_soon() {
   });
 }
 
-/// A timer that ran out, or a posted call, may come late: bytes have published meanwhile, and what waits is of later.
+/// An expired timer or a posted call may run late: bytes may have published meanwhile, and the change that waits may be
+/// newer.
 void Daemon::publish_waiting() {
   if (!pace_.waits() || stopping_) return;
   if (!pace_.is_due(Clock::now())) return publish_soon();
@@ -345,7 +347,7 @@ void Daemon::leave() {
   });
 }
 
-/// What could be written nowhere is said by name: its bytes are in the record.
+/// Names what could be written nowhere; its bytes are in the record.
 int Daemon::join() {
   store_->stop();
   const Store::Lost lost = store_->lost();

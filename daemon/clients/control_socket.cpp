@@ -36,7 +36,7 @@ using Frame = std::shared_ptr<const std::string>;
 namespace {
 
 constexpr int kInvalidRequest = -32600;
-// Of a client with so many calls unanswered, or so much unread, no further line is taken.
+// No further line is taken from a client that has this many calls unanswered, or this much unread.
 constexpr std::size_t kUnreadReplies = 32;
 constexpr std::size_t kUnreadBytes = 256 * 1024;
 
@@ -214,7 +214,8 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     go_on();
   }
 
-  /// A frame nearly always goes into the socket as a whole; only what is left of one waits, and that costs far more.
+  /// Nearly always the socket takes a frame as a whole. Only the rest of a frame is queued, since queueing costs far
+  /// more.
   void write() {
     while (!writing_ && !closed_) {
       const bool queued = !out_.empty();
@@ -343,7 +344,7 @@ void ControlSocket::forget(const std::shared_ptr<Client>& client) {
   clients_.erase(client);
 }
 
-/// Who lets the most lie goes first, so that those who read still get their answers.
+/// The client that lets the most lie is dropped first, so that those who read still get their answers.
 void ControlSocket::relieve() {
   while (unread_bytes_ > kMostUnreadBytes) {
     const auto worst = std::max_element(clients_.begin(), clients_.end(), [](const auto& a, const auto& b) {

@@ -37,7 +37,7 @@ struct Call {
   std::string line;
   Peer peer;
   std::function<void(std::string)> reply;  ///< without LF
-  /// From now on this client gets notifications, and first of all this one.
+  /// Sends notifications to this client from now on, this one first.
   std::function<void(std::string)> follow;
 };
 
@@ -55,7 +55,7 @@ class ControlSocket {
   ControlSocket(const ControlSocket&) = delete;
   ControlSocket& operator=(const ControlSocket&) = delete;
 
-  /// Takes the path: a left-over socket nobody answers on is replaced; a living daemon's is not.
+  /// Takes the path. A socket that was left over, on which nobody answers, is replaced; that of a living daemon is not.
   Result<void> listen();
   void start(std::function<void(const Call&)> handler);
 

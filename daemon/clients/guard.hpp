@@ -28,7 +28,7 @@ bool guarded(const char* what, Step&& step) noexcept {
   }
 }
 
-/// Hands the call on; when that throws, the client is told so, if it has no answer yet.
+/// Hands the call on. When the handler throws, the client is told so unless it already has an answer.
 void handle_guarded(const std::function<void(const Call&)>& handler, const Call& call) noexcept;
 
 /// Runs the loop until it has nothing left to do, whatever is thrown out of it.

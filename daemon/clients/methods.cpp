@@ -29,7 +29,7 @@ std::string response_with(const json& id, const std::string& result) {
   return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
 }
 
-/// Around the parameters, which have room for it, most often.
+/// Puts the notification around its parameters, whose text most often has room for it.
 std::string notification_with(const std::string& method, std::string params) {
   params.insert(0, R"({"jsonrpc":"2.0","method":")" + method + R"(","params":)");
   params += '}';
@@ -54,7 +54,7 @@ std::string antenna_text(const config::Antenna& antenna, double height_m) {
   return kSay.antenna_height(fixed(height_m, 3));
 }
 
-/// The name may be in the pointbook, which nobody can read now: it is asked about instead of taken.
+/// True when nobody can tell whether the name is taken, because the pointbook cannot be read now: the client is asked.
 std::string question_of(const record::Occupy& command) {
   return command.again ? kSay.visit_unknown(command.name) : kSay.perhaps_in_book(command.name);
 }
@@ -64,7 +64,7 @@ std::string words_of(const std::string& parameter) {
   return parameter.starts_with("leave_") ? kSay.the_reason() : kSay.the_parameter(parameter);
 }
 
-/// What only looks. Everything else changes something and needs the right to.
+/// The calls that only look. Every other call changes something and needs the right to do so.
 bool only_looks(const wire::Request& request) {
   constexpr std::array<std::string_view, 4> kLooking{"status", "follow", "points", "marks"};
   constexpr std::array<std::string_view, 2> kLookingWithout{"alerts", "antenna"};  // without parameters
@@ -167,7 +167,7 @@ struct Methods::Asked {
     }
     return true;
   }
-  /// For what is known later: `tell(later, outcome)` answers, or the refusal does.
+  /// For answers that come later: either `tell(later, outcome)` answers, or the refusal does.
   template <class Tell>
   auto when_known(Tell tell) const {
     return [call = call, request = request, tell](const auto& outcome) {
@@ -251,7 +251,8 @@ void Methods::occupy(const Asked& asked) {
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
 }
 
-/// Who looks at a screen means the stay shown there, which may be another by now. True (and answered): it is.
+/// A screen may show a stay that has ended meanwhile. Answers and returns true when the open stay is another one than
+/// the one that was looked at.
 bool Methods::means_another(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"name", "visit"});

@@ -238,7 +238,7 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   bool streams() const noexcept { return streaming_ && !closed_; }
   std::uint64_t number() const noexcept { return number_; }
   bool has_asked() const noexcept { return asked_ || answered_; }
-  /// Its answer is on its way, and nothing is lost to the daemon when the other end does not get it.
+  /// True when the answer is already on its way, so that ending the connection loses nothing for the daemon.
   bool is_only_reading() const noexcept { return answered_ && !streaming_; }
   PagePeer peer() const;
   const PagePeer& known_peer() const noexcept { return peer_; }
@@ -462,7 +462,8 @@ void Page::State::Connection::write() {
                     });
 }
 
-/// Closing with unread bytes would take the answer away from the other end: it is given time to read and close.
+/// Closing a connection with unread bytes would destroy the answer on its way, so the other end is given time to read
+/// it and to close.
 void Page::State::Connection::linger() {
   error_code ignored;
   socket_.shutdown(tcp::socket::shutdown_send, ignored);
@@ -532,8 +533,8 @@ void Page::State::take(tcp::socket socket) {
   if (full) connection->reply(sentence_answer(503, "Too many connections: try again in a moment."));
 }
 
-/// Whoever has not asked yet gives way to a newcomer, the oldest first; then whoever only reads. A thousand connections
-/// that say nothing keep nobody out.
+/// When all places are taken, a connection that has not asked for anything gives way to a newcomer, the oldest first,
+/// then one that only reads. So a thousand silent connections keep nobody out.
 bool Page::State::make_room() {
   ConnectionPtr oldest;
   for (const auto& each : connections) {

@@ -36,7 +36,7 @@ struct PageRequest {
   std::size_t body_bytes = 0;
 };
 
-/// Where the connection came in.
+/// A door: the address at which connections come in.
 struct PageDoor {
   std::vector<std::string> hosts;  ///< what Host may say, e.g. `127.0.0.1:28100`
   bool from_here = true;           ///< the other end is on this machine
@@ -63,9 +63,9 @@ struct PagePeer {
   bool owner = false;  ///< the daemon's own user, or one that has given the key
 };
 
-/// Whose stream ends for a newcomer's when there are as many as there may be, `streams` being in the order of their
-/// coming; nothing: nobody's, and the newcomer is refused. Nobody keeps more than their share against others, and
-/// owners give way to owners only.
+/// Whose stream ends for a newcomer when all places are taken; `streams` are in the order in which they came. Nothing:
+/// nobody's, and the newcomer is refused. Nobody keeps more than a fair share against others, and an owner gives way to
+/// owners only.
 std::optional<std::size_t> gives_way(const std::vector<PagePeer>& streams, const PagePeer& newcomer);
 
 /// Takes the same time wherever the texts differ.
@@ -90,9 +90,9 @@ class PageKeys {
 
   /// Good for one exchange.
   const std::string& key() const noexcept { return key_; }
-  /// Given: `newest()` may act from now on, and there is a new key. The right key is always taken: whoever tries wrong
-  /// ones all the time must not keep its owner out, and a hundred bits are not found by trying. Who tries another wrong
-  /// one within a second is told that it is too soon.
+  /// Exchanges the key. When it is right, `newest()` may act from now on and there is a new key. The right key is
+  /// always taken: somebody who keeps trying wrong ones must not lock out the owner, and a hundred bits cannot be
+  /// guessed. After a wrong key, another wrong one within a second is told that it is too soon.
   Answer exchange(std::string_view typed, SteadyTime now);
   const Holder& newest() const noexcept { return holders_.back(); }
   /// `cookies`: the whole Cookie header.

@@ -19,7 +19,7 @@ class StatusPace {
   /// Something has changed that is not published yet.
   void changed() noexcept { waits_ = true; }
   bool waits() const noexcept { return waits_; }
-  /// A change waits and the last status is old enough.
+  /// True when a change waits and the last status is old enough.
   bool is_due(Time now) const noexcept { return waits_ && now >= next(); }
   /// The first moment at which one may go out.
   Time next() const noexcept { return published_ + every_; }

@@ -75,7 +75,7 @@ Ellipse ellipse95(double east_east, double east_north, double north_north) noexc
   return out;
 }
 
-/// Fixes the origin of a new stay, so that what a page has stays true while the mean moves.
+/// Fixes the origin of a new stay, so that what a page already has stays right while the mean moves.
 void StayTrail::place(const session::FinishedPoint& stay) {
   const bool same =
       open_ && name_ == stay.point.name && visit_ == stay.point.visit && started_ == stay.point.started_utc;
@@ -93,7 +93,7 @@ void StayTrail::place(const session::FinishedPoint& stay) {
 std::vector<StayTrail::Second> StayTrail::seconds_of(const session::FinishedPoint& stay) const {
   const geodesy::LocalFrame around({latitude_deg_, longitude_deg_, height_m_});
   std::vector<Second> out;
-  // Forgotten in blocks: with every second that goes in front all behind it would have to be told anew.
+  // Seconds are forgotten in blocks: whenever some at the front go, a page needs all the others anew.
   const std::size_t over = stay.epochs.size() > kMostSeconds ? stay.epochs.size() - kMostSeconds : 0;
   const std::size_t first = (over + kForgetAtOnce - 1) / kForgetAtOnce * kForgetAtOnce;
   out.reserve(stay.epochs.size() - first);

@@ -39,7 +39,7 @@ bool begins_a_stay(const record::Command& command) {
   return std::holds_alternative<record::Occupy>(command) || std::holds_alternative<record::Check>(command);
 }
 
-/// A stay of a turn test proves the pole, not the day: what it came to is an event.
+/// A stay of a turn test proves the pole and not the day, so its result is an event and no check.
 bool is_a_row(const session::FinishedCheck& check) {
   return check.residual && check.kind != "turn";
 }
@@ -182,8 +182,8 @@ void Day::on_stored(const std::string& uuid) {
   hooks_.status_changed();
 }
 
-/// What the start would have learnt. A name that was given meanwhile and is there already is left to people: the
-/// pointbook does not take the later one, which stays in the spool.
+/// Takes over what the start would have read from the pointbook. When a name was given meanwhile that the pointbook
+/// already has, people must decide: the pointbook does not take the later point, which stays in the spool.
 void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
   book_unread_ = false;
   spdlog::info("the pointbook is read");
@@ -236,7 +236,7 @@ void Day::cut(SteadyTime at) {
   record_event(record::Cut{}, at);
 }
 
-/// Nothing reaches the session that the record does not have.
+/// Bytes reach the session only after the record has them.
 void Day::record_event(const record::Command& event, SteadyTime at) {
   last_at_ = std::max(last_at_, at);
   if (!recorded(recorder_->event(record::to_line({event}), at), at)) return;
@@ -267,7 +267,7 @@ session::CommandResult Day::carry_out(record::Command command, const std::string
   return carry_out_now(std::move(command), by, at);
 }
 
-/// The record has the command before anything that came of it goes on its way.
+/// The record gets the command before anything that came of it is handed on.
 session::CommandResult Day::carry_out_now(record::Command command, const std::string& by, SteadyTime at) {
   catch_up(at);
   const auto utc = newest_epoch_utc(session_.status());
@@ -357,7 +357,8 @@ void Day::submit(occupation::StoredPoint stored, PointDone done, std::string uui
   hand_to_store([this, stored = std::move(stored)] { store_.submit(stored); });
 }
 
-/// What a later visit says of an earlier one is a new version of it; what a hand decided is only told.
+/// When a later visit changes the standing of an earlier one, that is a new version of the earlier one; where a person
+/// has decided, it is only told.
 void Day::reconsider(const session::Reconsidered& earlier) {
   const occupation::Point& point = earlier.point;
   const CatalogueEntry* entry = points_.find(point.name, point.visit);
@@ -401,7 +402,7 @@ void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
   });
 }
 
-/// What was compared is told once it is safe; the rest at once.
+/// A check that was compared is answered once it is safe; any other is answered at once.
 void Day::submit(session::FinishedCheck check, std::string uuid) {
   spdlog::info("{}", check.verdict.text);
   CheckDone tell = std::exchange(keeping_check_, nullptr);
@@ -425,7 +426,8 @@ void Day::submit(session::FinishedCheck check, std::string uuid) {
 void Day::announce(const session::Alert& alert) {
   const std::string text = alert.active ? alert.text : "over: " + alert.text;
   spdlog::log(alert.active ? spdlog::level::warn : spdlog::level::info, "alert {}: {}", alert.key, text);
-  // One occurrence is one number, so that whoever reads the events can tell which coming a going belongs to.
+  // Each occurrence of an alert has one number, so that a reader of the events can tell which end belongs to which
+  // beginning.
   std::uint64_t& number = occurrences_[alert.key];
   number += alert.active ? 1U : 0U;
   const auto utc = alert.active ? alert.since_utc : alert.until_utc;
@@ -461,13 +463,13 @@ void Day::hear(pointbook::Event event) {
   store_.submit(std::move(event));
 }
 
-/// The stay that was saved is over: the next one may have begun before any tick saw that.
+/// Forgets the saved stay, which is over; the next one may have begun before any tick noticed.
 void Day::forget_open_stay() {
   if (!std::exchange(save_open_again_, std::nullopt)) return;
   after_held([this] { store_.save_open(std::nullopt); });
 }
 
-/// A crash costs no more of a stay than the seconds since it was last saved: four, or a thirtieth of a stay at 20 Hz.
+/// A crash costs only the seconds of a stay since it was last saved: four seconds, or a thirtieth of a stay at 20 Hz.
 void Day::save_open_stay() {
   const SteadyTime now = steady_now();
   if (session_.open_stand() == nullptr) return forget_open_stay();

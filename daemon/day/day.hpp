@@ -6,8 +6,7 @@
 /// Time:    every call says when it is, in the feed's steady time.
 /// Threads: the I/O thread. News from the store is posted there.
 /// Errors:  a refused command is a sentence; what the disk refuses becomes an alert. What cannot be recorded is not
-/// judged:
-///          an open stay ends as held, commands are refused, and the day goes on when the record does.
+///          judged: an open stay ends as held, commands are refused, and the day goes on when the record does.
 
 #include <atomic>
 #include <boost/asio/io_context.hpp>
@@ -59,8 +58,8 @@ class Day {
   void cut(SteadyTime at);
   void tick(SteadyTime at);
 
-  /// Gives the session a command and enters it in the record. Points and checks that come of it are stored untold: for
-  /// `Keep` see `keep`, for another antenna `set_antenna`, which know more than the record needs.
+  /// Gives the session a command and enters it in the record. Points and checks that come of it are stored without an
+  /// answer; `keep` and `set_antenna` do more for their commands.
   session::CommandResult carry_out(record::Command command, const std::string& by, SteadyTime at);
   /// `done` is called once the point is safe, or with the reason why there is none.
   void keep(const std::string& by, SteadyTime at, PointDone done);
@@ -133,9 +132,9 @@ class Day {
   void hear(pointbook::Event event);
   void look_for_keeps(const Known& known);
   void tell_missing_keeps();
-  /// Gives the store something once the record has synced what it came of, in the order of the calls.
+  /// Hands something to the store once the record has synced what it came from. The order of the calls is kept.
   void hand_to_store(std::function<void()> give);
-  /// The same for what need not wait, but may not overtake either.
+  /// The same for what need not wait for the record but must keep its place in the order.
   void after_held(std::function<void()> give);
   void give_to_store(std::uint64_t up_to);
   // day_closing.cpp

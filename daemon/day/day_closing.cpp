@@ -42,7 +42,7 @@ void Day::note_left_open() {
   add_event(to_word(pointbook::EventKind::day_left_open), left_open_text_);
 }
 
-/// What to add for whoever occupies a point after the closing; empty: the day is open.
+/// What to tell somebody who occupies a point after the closing; empty while the day is open.
 std::string Day::reopens() const {
   if (!book_.is_closed(points_)) return {};
   return kSay.reopens(clock_text(*book_.closings().last()) + " UTC");
@@ -121,7 +121,7 @@ void Day::look_at_record(Known known) {
       });
 }
 
-/// Points come from bytes: where nothing is known of any, somebody took more away than the files.
+/// True when points are known and no record of their bytes is: then somebody removed more than files of the record.
 void Day::miss_record(RecordChecked& seen) {
   const DayTally tally = book_.tally(points_, closing_time());
   if (tally.accepted + tally.held + tally.rejected == 0 || !seen.files.empty() || !seen.faults.empty()) return;
@@ -144,7 +144,7 @@ void Day::close_now(SteadyTime at) {
     boost::asio::post(io_, [this, day, event, tell, until, done] {
       if (!done) return tell(fail(done.error().text));
       book_.hear(event);
-      // What is looked at twice costs only time.
+      // Looking at a file twice costs only time.
       if (const auto entered = recorder_->day_closed(until); !entered) spdlog::warn("{}", entered.error().text);
       tell_closed(day, tell);
     });

@@ -29,7 +29,7 @@ void Day::record_command(const record::Entry& entry, SteadyTime at) {
   recorded(recorder_->command(record::to_line(entry), at), at, entry.by);
 }
 
-/// The session and whoever recomputes the day get the same cut, at the same moment.
+/// Cuts the session and the record at the same moment, so that a recomputation cuts there as well.
 void Day::stand_still(const std::string& why, SteadyTime at) {
   standstill_ = why;
   const record::Cut cut{why};
@@ -66,7 +66,7 @@ std::string Day::why_no_stay() const {
   return listed(why, "; ");
 }
 
-/// A stay that is open goes on while its point would have no place.
+/// An open stay continues although its point would have no place now.
 std::string Day::why_no_keep() const {
   const occupation::Stand* open = session_.open_stand();
   if (spool_fault_.empty() || open == nullptr) return {};
@@ -107,7 +107,7 @@ void Day::tell_full_disks() {
   raise("disk-full", Severity::stop_work, sentence(disks_.full_text()));
 }
 
-/// It becomes a point while that can still be written.
+/// Ends the stay as a held point while that can still be written.
 void Day::keep_open_stay() {
   if (session_.open_stand() == nullptr || recorder_->is_down()) return;
   keep_now("stillpointd", last_at_, [](const auto&) {});

@@ -5,8 +5,7 @@
 ///          stamped once per read, never goes backwards, and `now` is what commands and ticks are given.
 /// Threads: everything on the thread that runs the io_context; events come from there and never from inside `start`.
 /// Errors:  what keeps a link from working is told by `state(waiting, …)` in words; the feed then tries again by
-/// itself.
-///          Only a replay whose log is not there cannot be opened at all.
+///          itself. Only a replay whose log is not there cannot be opened at all.
 
 #include <boost/asio/io_context.hpp>
 #include <functional>
@@ -29,7 +28,7 @@ struct FeedEvents {
   std::function<void(session::FeedState state, const std::string& what, SteadyTime at)> state;
   /// Bytes may have been lost here: what follows is a new stretch.
   std::function<void(SteadyTime at)> cut;
-  /// Who sends is another, or not alone, in words. May be empty: nobody asks.
+  /// Tells in words that another sender took over, or that a second one sends. May be empty: nobody asks.
   std::function<void(const std::string& text)> sender_changed{};
 };
 

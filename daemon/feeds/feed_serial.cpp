@@ -72,7 +72,7 @@ class EmptyReads {
   int count_ = 0;
 };
 
-/// While all rates are tried, each for its time, nothing can be expected.
+/// While the rates are being tried, no sentence can be expected within the usual time.
 void watch(const LinkPtr& link) {
   const auto trials =
       link->baud ? std::chrono::milliseconds(0) : scaled(kAutoTrial) * static_cast<int>(kAutoBauds.size());

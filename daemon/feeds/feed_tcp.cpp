@@ -120,8 +120,8 @@ void on_read(const LinkPtr& link, const error_code& error, std::size_t size) {
   if (error || link->watchdog.has_expired()) link->why_lost = loss_of(*link, error);
 }
 
-/// Until the link is lost. No coroutine: what runs with every burst is fetched anew after each pause in the stream, and
-/// this is half as much to fetch.
+/// Reads until the link is lost. It is no coroutine, because code that runs with every burst must be fetched anew after
+/// each pause in the stream, and a coroutine is twice as much to fetch.
 void read_on(const LinkPtr& link) {
   link->socket.async_read_some(asio::buffer(link->buffer), [link](const error_code& error, std::size_t size) {
     try {

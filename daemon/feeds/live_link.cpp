@@ -99,8 +99,8 @@ std::string LinkEvents::silence(std::string_view noun, std::string_view hint) co
 void Watchdog::expect_within(std::chrono::milliseconds patience, const std::shared_ptr<void>& owner) {
   deadline_ = std::chrono::steady_clock::now() + patience;
   has_expired_ = false;
-  // Bytes come far more often than silence: a deadline that moves away does not touch the timer, which looks when the
-  // earlier one is reached.
+  // Bytes come far more often than silence. A deadline that moves away leaves the timer alone: when it runs out early,
+  // it looks again at the later deadline.
   if (std::exchange(running_, true) && timer_.expiry() <= deadline_) return;
   wait(owner);
 }

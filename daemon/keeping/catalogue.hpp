@@ -42,7 +42,7 @@ class Catalogue {
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accept, const std::string& reason,
                                          const std::string& by);
 
-/// The version in which a later visit has its say; nothing where a hand has decided already.
+/// The new version that a later visit causes; nothing where a person has already decided.
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why);
 

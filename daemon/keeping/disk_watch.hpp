@@ -1,6 +1,5 @@
 #pragma once
-/// How much room is left where the day writes: on the disk of the record and on that of the pointbook, which often are
-/// one.
+/// How much room is left where the day writes: on the disk of the record and on that of the pointbook, often the same.
 ///
 /// Rule:    full below a reserve of 16 MiB, so that what is open can still be written, until half as much again is
 ///          free; low below the configured limit, until a tenth more is free. A disk that cannot be asked is as it was.

@@ -7,8 +7,7 @@
 ///          perhaps never answered: it is told, and is no loss.
 /// Time:    the day are the 25 hours before `now`, by the heads of the journals.
 /// Threads: `keeps_in` reads files and shares nothing. Errors: a journal that cannot be read claims nothing here;
-/// whoever
-///          reads the record says so.
+///          whoever reads the record says so.
 
 #include <cstdint>
 #include <optional>
@@ -35,7 +34,7 @@ enum class LastRun : std::uint8_t { over, goes_on };
 
 std::vector<JournaledKeep> keeps_in(const std::string& folder, UtcTime now, LastRun last = LastRun::over);
 
-/// What pointbook and spool have. A visit that is known by its name is there under another uuid.
+/// What pointbook and spool have. A point that is known by name and visit is there, if under another uuid.
 class Known {
  public:
   Known() = default;
@@ -53,7 +52,7 @@ std::vector<std::string> missing_keeps(const std::vector<JournaledKeep>& keeps, 
 /// One for each that is not there, and of which nobody was told so.
 std::vector<std::string> unanswered_keeps(const std::vector<JournaledKeep>& keeps, const Known& known);
 
-/// For who only looks; nothing where there is no pointbook.
+/// The same for a program that only looks; nothing where there is no pointbook.
 Known known_in(const std::string& pointbook);
 
 }  // namespace stillpoint::daemon

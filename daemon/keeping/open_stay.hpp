@@ -3,12 +3,10 @@
 /// at most those seconds: at the next start it becomes a held point.
 ///
 /// File:    `<pointbook>.open`: a line `stillpoint-open 1 SHA-256` and the encoded point. It is replaced as a whole:
-/// the
-///          new one is synced under another name first, and then takes the name.
+///          the new one is synced under another name first, and then takes the name.
 /// Threads: the store thread, and `left` before it starts.
 /// Errors:  sentences. What does not agree with its SHA-256, or is no ordinary file, is set aside as `.open.damaged`
-/// and
-///          told.
+///          and told.
 
 #include <optional>
 #include <string>

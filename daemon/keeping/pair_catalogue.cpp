@@ -147,7 +147,7 @@ Result<void> PairCatalogue::append(const std::string& line) {
 
 Result<void> PairCatalogue::begun(const std::string& name) {
   const std::lock_guard lock(mutex_);
-  // A name is free again in the second it is from only when what had it was taken away.
+  // A name is given a second time only within its second, and only when the files of the first were removed.
   if (names_in(text_).contains(name)) lost_.push_back("what was recorded before as " + name + " is gone");
   return append("begun " + name + "\n");
 }

@@ -39,7 +39,7 @@ void check_file(const std::string& folder, const std::string& file, const std::s
   if (!found) return out.faults.push_back(file + (::access(path.c_str(), F_OK) != 0 ? " is gone" : " cannot be read"));
   const std::string& sum = wanted.empty() ? beside : wanted;
   if (*found == sum) return out.files.push_back({file, *found});
-  // Without any sum the missing checksum file is the fault.
+  // When no checksum is known at all, only the missing checksum file is reported.
   if (!sum.empty()) out.faults.push_back(file + " has changed since it was recorded");
 }
 

@@ -47,7 +47,7 @@ void Recorder::enter_in(PairCatalogue& list, std::function<std::optional<UtcTime
   catalogue_ = &list;
 }
 
-/// A pair that is not on the list would not be missed: whoever closes the day is told.
+/// A pair that is missing from the list would not be missed when it is deleted, so whoever closes the day is told.
 void Recorder::enter_begun() {
   PairCatalogue* const list = catalogue_;
   if (list == nullptr) return;
@@ -105,7 +105,8 @@ std::string Recorder::head_text(SteadyTime first) {
 }
 
 Result<void> Recorder::open_pair(SteadyTime at) {
-  // Nor before the last line of the pair before it: to a reader steady time that goes back is another boot.
+  // Nor may it lie before the last line of the previous pair: a reader takes steady time that goes back for another
+  // boot.
   const SteadyTime first = owed_.empty() ? std::max(at, latest_) : owed_.front().arrived;
   const std::string head = head_text(first);
   auto pair = RecordPair::create(disk_, folder_ + "/" + compact(utc_of(first)), head);

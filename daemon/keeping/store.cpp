@@ -310,7 +310,7 @@ void Store::spool_went_wrong(const Error& error) {
   told_unsafe_ = 0;
 }
 
-/// Nobody waits for an answer while the disk has none: those behind the one that failed are told as well.
+/// Nobody waits for an answer while the disk gives none: those behind the failed one are told as well.
 void Store::tell_unsafe(std::unique_lock<std::mutex>& lock) {
   while (!spool_fault_.empty() && told_unsafe_ < lasting_.size()) {
     const std::string uuid = uuid_of(lasting_[told_unsafe_++]);
@@ -337,7 +337,7 @@ void Store::save_open_stay(std::unique_lock<std::mutex>& lock) {
   if (!done) open_changed_ = true;  // what is newest by then
 }
 
-/// Never forgotten before the point that took its place is safe.
+/// The saved stay is not forgotten before the point that took its place is safe.
 bool Store::may_save_open() const {
   return lasting_.empty() && open_retry_.is_due();
 }
@@ -379,7 +379,7 @@ bool Store::store_one(const One& row) {
   return true;
 }
 
-/// What the spool gives back at the next start because it could not be told is known to the pointbook.
+/// A row whose settlement failed comes back from the spool at the next start; the pointbook knows it by its uuid.
 void Store::settle(const std::string& uuid) {
   if (const auto settled = spool_.settle(uuid); !settled) {
     unsettled_.insert(uuid);

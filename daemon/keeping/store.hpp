@@ -86,7 +86,7 @@ class Store {
   void ask_scale_stays(const std::function<void(const Result<std::vector<control::ScaleStay>>&)>& tell);
   /// The open stay as it stands, or that there is none any more. Only the latest is saved; after the points.
   void save_open(std::optional<occupation::StoredPoint> point);
-  /// What a run before left open and neither pointbook nor spool has. Before `start`.
+  /// The stay that an earlier run left open and that is neither in the pointbook nor in the spool. Before `start`.
   std::optional<occupation::StoredPoint> left_open(const std::vector<occupation::StoredPoint>& known);
   /// Too many points wait: take no new ones.
   bool is_full() const;
