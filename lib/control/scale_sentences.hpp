@@ -32,6 +32,7 @@ struct ScaleSentences {
   Sentence<0> too_few_apart{"fewer than two of its visits are 45 min from all that count"};
   Sentence<1> check_on{"check on {name}"};
   Sentence<2> check_on_at{"check on {name} of {clock}"};
+  Sentence<0> marks_and_repeats{"marks and repeats"};
   Sentence<2> visit{"{name} visit {visit}"};
 };
 inline constexpr ScaleSentences kSayScale;

@@ -213,7 +213,7 @@ ScaleStay on_mark(ScaleStay stay, const Mark& mark, const Result<Residual>& off)
 
 std::string_view SourceScale::against() const noexcept {
   if (!result || result->to_marks == result->visits) return "marks";
-  return result->to_marks == 0 ? "repeats" : "marks and repeats";
+  return result->to_marks == 0 ? "repeats" : kSayScale.marks_and_repeats.words();
 }
 
 std::vector<SourceScale> scales_of(std::span<const config::Source> sources, const Marks& marks,

@@ -13,6 +13,7 @@
 #include "base/sentence.hpp"
 #include "base/sentences.hpp"
 #include "config/sentences.hpp"
+#include "control/scale_sentences.hpp"
 #include "control/sentences.hpp"
 #include "corrections/sentences.hpp"
 #include "daemon/common/sentences.hpp"
@@ -184,6 +185,7 @@ std::map<std::string_view, std::string> values() {
       {"wanted", kPath},
       {"what", daemon::kSay.the_check()},
       {"when", "; " + client::kSay.counts_after("23:59:59") + "."},
+      {"where", kPath},
       {"why", kName},
       {"word", "observation"},
       {"worth", "1000000.0"},
@@ -255,6 +257,7 @@ std::vector<Room> rooms() {
           {"estimate", sentences_of(estimate::kSay), kTwoLines},
           {"base", sentences_of(kSayOfBase), kWhole},
           {"control", sentences_of(control::kSay), kWhole},
+          {"scales", sentences_of(control::kSayScale), kWhole},
           {"corrections", sentences_of(corrections::kSay), kWhole},
           {"epoch", sentences_of(epoch::kSay), kWhole},
           {"record", sentences_of(record::kSay), kWhole},

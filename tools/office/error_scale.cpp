@@ -12,6 +12,7 @@
 #include "pointbook/scale_stays.hpp"
 #include "reduce/day.hpp"
 #include "reduce/options.hpp"
+#include "sentences.hpp"
 #include "session/check_shot.hpp"
 
 namespace stillpoint::office {
@@ -102,7 +103,7 @@ Result<control::Marks> marks_of(const std::string& path) {
 
 /// The words of the scales, after the results; the exit status.
 int say_scales(const std::vector<control::SourceScale>& scales) {
-  if (scales.empty()) return complain("no stay was on a mark, and none has a source: nothing to calibrate", kSomeHeld);
+  if (scales.empty()) return complain(kSay.nothing_to_calibrate(), kSomeHeld);
   bool all = true;
   for (const control::SourceScale& scale : scales) {
     for (const std::string& sentence : control::told(scale)) std::cerr << sentence << '\n';
@@ -173,8 +174,8 @@ constexpr const char* kFooter =
 
 void require_evidence(const Asked& asked) {
   if (!asked.books.empty()) return;
-  if (asked.day.logs.empty()) throw CLI::RequiredError("--pointbook or --log");
-  if (asked.marks.empty() && !asked.repeats) throw CLI::RequiredError("--pointbook, --marks or --repeats");
+  if (asked.day.logs.empty()) throw CLI::RequiredError(kSay.book_or_log());
+  if (asked.marks.empty() && !asked.repeats) throw CLI::RequiredError(kSay.book_marks_or_repeats());
 }
 
 }  // namespace

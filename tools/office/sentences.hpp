@@ -8,27 +8,6 @@
 namespace stillpoint::office {
 
 struct Sentences {
-  Sentence<0> marks_or_repeats{"--marks or --repeats"};
-  Sentence<0> nothing_to_calibrate{"no visit was to a mark, and none has a source: nothing to calibrate"};
-  Sentence<1> paste_below{"Paste below name = \"{source}\":"};
-  Sentence<0> common_error_unseen{
-      "An error common to all visits, such as a wrong frame, does not show without a known mark."};
-  Sentence<4> lay_within{
-      "{count} of {count} visits to {places} lay within their own 95 % plan error, at the scale in use ({scale})."};
-  Sentence<0> no_height{", no height to compare"};
-  Sentence<3> not_calibrated{"{source} is not calibrated against {against}: {why}"};
-  Sentence<0> repeats_without_truth{"repeat visits without truth"};
-  Sentence<0> known_marks{"known marks"};
-  Sentence<1> left_out_without_claim{"{visit} is left out: its epochs carry no positions or no error figure."};
-  Sentence<2> left_out_too_soon{"{visit} is left out: it is within 45 min of visit {count}."};
-  Sentence<2> too_soon_after{
-      "{visit} is within 45 min of {visit}: they may share an error, and the interval is too narrow."};
-  Sentence<3> mark_error_counts{
-      "{visit}: the mark's own error of {metres} m makes the scale too large; an epoch claims {metres} m."};
-  Sentence<2> left_out_for{"{visit} is left out: {error}."};
-  Sentence<2> left_out_for_mark{"{visit} is left out: the mark is {word}."};
-  Sentence<3> left_out_as{"{visit} is left out: it is {status}{why}"};
-  Sentence<1> nothing_counted{"{visit} is left out: no second counted."};
   Sentence<0> name_a_verb{"name what to do: stillpoint-office VERB; see stillpoint-office --help"};
   Sentence<1> see_help{"see stillpoint-office {verb}--help"};
   Sentence<0> two_or_more{"merge needs two pointbooks or more"};
@@ -152,6 +131,9 @@ struct Sentences {
   Sentence<1> unreadable{"{path}: cannot be read"};
   Sentence<0> bad_checksum_file{"damaged checksum file: a line is not SHA-256, two spaces and a name"};
   Sentence<3> record_broke_off{"{title}: was saved with {count} seconds; the record broke off after {count} of them"};
+  Sentence<0> nothing_to_calibrate{"no stay was on a mark, and none has a source: nothing to calibrate"};
+  Sentence<0> book_or_log{"--pointbook or --log"};
+  Sentence<0> book_marks_or_repeats{"--pointbook, --marks or --repeats"};
 };
 inline constexpr Sentences kSay;
 
