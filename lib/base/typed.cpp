@@ -35,6 +35,15 @@ constexpr std::array<Range, 12> kSigns{{{0x0080, 0x00A9},
                                         {0xFF01, 0xFF0F},
                                         {0xFF1A, 0xFF20}}};
 
+// Blanks, hyphens, dashes and underscores: nobody says them.
+constexpr std::array<Range, 7> kUnread{{{0x0020, 0x0020},
+                                        {0x002D, 0x002D},
+                                        {0x005F, 0x005F},
+                                        {0x00A0, 0x00A0},
+                                        {0x2000, 0x200A},
+                                        {0x2010, 0x2015},
+                                        {0x2212, 0x2212}}};
+
 template <std::size_t N>
 bool is_among(const std::array<Range, N>& ranges, char32_t c) noexcept {
   return std::any_of(ranges.begin(), ranges.end(),
@@ -115,6 +124,25 @@ std::string new_label_fault(std::string_view what, std::string_view text, std::s
   std::string out = typed_fault(what, text, longest);
   if (!out.empty() || text.empty() || begins_a_label(text)) return out;
   return kSayOfBase.no_letter_first(what);
+}
+
+std::string read_aloud(std::string_view name) {
+  std::string out;
+  each_character(name, [&](char32_t c, std::size_t at, std::size_t length) {
+    const bool capital = (c >= 'A' && c <= 'Z') || (c >= 0x00C0 && c <= 0x00DE && c != 0x00D7);
+    if (is_among(kUnread, c)) return true;
+    out += name.substr(at, length);
+    // Small letters stand 32 behind their capitals, which in UTF-8 is the last byte alone.
+    if (capital) out.back() = static_cast<char>(static_cast<unsigned char>(out.back()) + 0x20U);
+    return true;
+  });
+  return out;
+}
+
+bool reads_like(std::string_view a, std::string_view b) {
+  if (a == b) return false;
+  const std::string aloud = read_aloud(a);
+  return !aloud.empty() && aloud == read_aloud(b);
 }
 
 std::string escape_unseen(std::string json) {

@@ -32,6 +32,12 @@ std::string typed_fault(std::string_view what, std::string_view text, std::size_
 /// journals are never checked by this.
 std::string new_label_fault(std::string_view what, std::string_view text, std::size_t longest);
 
+/// A name as it is read aloud: without its case (letters of ASCII and Latin-1), blanks, hyphens, dashes and
+/// underscores.
+std::string read_aloud(std::string_view name);
+/// Two names that are not the same, and that people take for one: VM-11 and "vm 11".
+bool reads_like(std::string_view a, std::string_view b);
+
 /// JSON with every unseen character inside a string written as `\u202e`, so that it does nothing on a terminal.
 std::string escape_unseen(std::string json);
 

@@ -94,6 +94,36 @@ TEST_CASE("a new name begins with a letter or a digit of any script") {
   CHECK(new_label_fault("the code", "=HDW", 64).find("the code must begin with a letter or a digit") == 0);
 }
 
+TEST_CASE("names that differ by case, blanks or hyphens alone read like each other") {
+  struct Row {
+    const char* a;
+    const char* b;
+    bool alike;
+  };
+  const Row rows[] = {
+      {"VM-11", "VM 11", true},
+      {"VM-11", "VM11", true},
+      {"VM-11", "vm-11", true},
+      {"CUL-31", "cul_31", true},
+      {"VM-11", "VM\u201111", true},
+      {"VM-11", "VM\u00A011", true},
+      {"\u00C9cluse", "\u00E9CLUSE", true},
+      {"\u00D7", "\u00F7", false},
+      {"VM-11", "VM-11", false},
+      {"VM-11", "VM-12", false},
+      {"VM-1", "VM-11", false},
+      {"-", "_", false},
+      {"", "", false},
+      {"\u0414-1", "\u0434-1", false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.a);
+    CAPTURE(row.b);
+    CHECK(reads_like(row.a, row.b) == row.alike);
+    CHECK(reads_like(row.b, row.a) == row.alike);
+  }
+}
+
 TEST_CASE("in JSON what cannot be seen is written out, and everything else stays as it is") {
   struct Row {
     const char* name;
