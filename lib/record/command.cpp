@@ -36,6 +36,7 @@ void put(Json& json, const Occupy& occupy) {
   json["code"] = occupy.code;
   json["note"] = occupy.note;
   json["again"] = occupy.again;
+  if (occupy.is_new) json["new"] = true;
 }
 void put(Json& json, const Keep& keep) {
   if (!keep.made.empty()) json["made"] = keep.made;
@@ -53,6 +54,7 @@ void put(Json& json, const Resolve& resolve) {
   json["name"] = resolve.name;
   json["visit"] = resolve.visit;
   json["accept"] = resolve.accept;
+  if (resolve.sure) json["sure"] = true;
 }
 void put(Json& json, const CloseDay& close) {
   json["closed_utc"] = to_text(close.closed_utc);
@@ -90,6 +92,7 @@ void get(const Json& json, Occupy& occupy) {
   occupy.note = json.value("note", "");
   occupy.again = json.value("again", false);
   occupy.visit = whole_number(json, "visit");
+  occupy.is_new = json.value("new", false);
 }
 void get(const Json& json, Keep& keep) {
   keep.made = json.value("made", "");
@@ -107,6 +110,7 @@ void get(const Json& json, Resolve& resolve) {
   resolve.name = json.at("name").get<std::string>();
   resolve.visit = whole_number(json, "visit");
   resolve.accept = json.at("accept").get<bool>();
+  resolve.sure = json.value("sure", false);
 }
 void get(const Json& json, Cut& cut) {
   cut.why = json.value("why", "");

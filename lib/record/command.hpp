@@ -22,6 +22,7 @@ struct Occupy {
   std::string name, code, note;
   bool again = false;
   std::optional<int> visit;  ///< the number it got; empty until it is carried out, never in a line that was read
+  bool is_new = false;       ///< asked whether a name that reads like a known one is meant, they said that it is new
   bool operator==(const Occupy&) const = default;
 };
 struct Keep {
@@ -47,6 +48,7 @@ struct Resolve {
   std::string name;
   int visit = 1;
   bool accept = false;
+  bool sure = false;  ///< told that the wanted error is missed, they said so again
   bool operator==(const Resolve&) const = default;
 };
 struct CloseDay {
