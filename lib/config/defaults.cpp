@@ -18,6 +18,7 @@ coordinate_epoch = "observation"      # or a decimal year; then site_velocity_mm
 height           = "ellipsoid"        # or "orthometric"; then [project.geoid] is required
 pointbook        = "pointbook.gpkg"
 record           = "record"           # folder for the receiver's untouched bytes
+# wanted_error95_m = { horizontal = 0.05, vertical = 0.08 }  # shown beside what is reached; asked about when missed
 
 # [project.geoid]
 # grid   = "county-geoid.tif"         # required here: a file, or the name of a grid that PROJ finds

@@ -18,8 +18,8 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
                         "relay",   "alerts", "page",    "control", "checks"};
-constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "site_velocity_mm_per_year", "height",
-                           "geoid", "pointbook", "record"};
+constexpr Keys<10> kProject{"name",   "crew",  "frame",     "coordinate_epoch", "site_velocity_mm_per_year",
+                            "height", "geoid", "pointbook", "record",           "wanted_error95_m"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
 constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};
@@ -57,7 +57,7 @@ constexpr Keys<1> kControl{"socket"};
 constexpr Keys<1> kChecks{"marks"};
 
 // In the order of TableId.
-constexpr std::array<KeyTable, 21> kTables{{{"", kTop},
+constexpr std::array<KeyTable, 22> kTables{{{"", kTop},
                                             {"project", kProject},
                                             {"project.site_velocity_mm_per_year", kVelocity},
                                             {"project.geoid", kGeoid},
@@ -77,7 +77,8 @@ constexpr std::array<KeyTable, 21> kTables{{{"", kTop},
                                             {"control", kControl},
                                             {"checks", kChecks},
                                             {"source.check_limit_m", kPerAxis},
-                                            {"source.error_scale_evidence", kScaleEvidence}}};
+                                            {"source.error_scale_evidence", kScaleEvidence},
+                                            {"project.wanted_error95_m", kPerAxis}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
 std::size_t edit_distance(string_view a, string_view b) {

@@ -37,6 +37,7 @@ enum class TableId : unsigned char {
   checks,
   check_limit,
   scale_evidence,
+  wanted_error,
 };
 
 const KeyTable& key_table(TableId id) noexcept;

@@ -88,6 +88,10 @@ void read_project(Section& top, Project& out, Context& context) {
   if (const auto height = project.choose("height", {"ellipsoid", "orthometric"})) {
     out.height = *height == 1 ? HeightKind::orthometric : HeightKind::ellipsoid;
   }
+  if (auto wanted = project.inner("wanted_error95_m", TableId::wanted_error)) {
+    PerAxis both;
+    if (read_per_axis(*wanted, both, {0, 1000, true, "m"}, Need::required)) out.wanted_error95_m = both;
+  }
   read_geoid(project, out, context);
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);

@@ -41,6 +41,7 @@ struct Project {
   std::optional<double> coordinate_epoch;  ///< decimal year; empty means "observation"
   std::optional<SiteVelocity> site_velocity_mm_per_year;
   HeightKind height = HeightKind::ellipsoid;
+  std::optional<PerAxis> wanted_error95_m;  ///< of a point at 95 %; empty: the one at which stays end by themselves
   std::optional<Geoid> geoid;
   std::string pointbook;  ///< absolute path
   std::string record;     ///< absolute path of the folder
@@ -186,6 +187,10 @@ struct Settings {
 
   /// Seconds of stream without an epoch that count as a gap: the first feed's `silence_s`.
   double gap_s() const noexcept { return feeds.empty() ? 3.0 : feeds.front().silence_s; }
+  /// The error of a point, at 95 %, that the work wants; empty: it says none.
+  const std::optional<PerAxis>& wanted_error95_m() const noexcept {
+    return project.wanted_error95_m ? project.wanted_error95_m : occupation.finish_at_error95_m;
+  }
 };
 
 }  // namespace stillpoint::config

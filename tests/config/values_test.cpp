@@ -16,6 +16,20 @@ Settings read(const std::string& text, const std::string& path = "/srv/day.toml"
 
 }  // namespace
 
+TEST_CASE("the wanted error is the project's own, and else that at which stays end by themselves") {
+  const std::string finish =
+      with(kMinimal, "max_age_s = 10",
+           "max_age_s = 10\n[occupation]\nfinish_at_error95_m = { horizontal = 0.5, vertical = 0.8 }");
+  const std::string own =
+      with(finish, "[project]", "[project]\nwanted_error95_m = { horizontal = 0.05, vertical = 0.08 }");
+  CHECK_FALSE(read(kMinimal).wanted_error95_m());
+  REQUIRE(read(finish).wanted_error95_m());
+  CHECK(read(finish).wanted_error95_m()->horizontal_m == 0.5);
+  REQUIRE(read(own).wanted_error95_m());
+  CHECK(read(own).wanted_error95_m()->horizontal_m == 0.05);
+  CHECK(read(own).wanted_error95_m()->vertical_m == 0.08);
+}
+
 TEST_CASE("every limit of the allowed range is itself allowed") {
   struct Row {
     const char* name;
