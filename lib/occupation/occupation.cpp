@@ -15,7 +15,11 @@ namespace {
 
 // Below it, dry land is rare enough to ask whether the receiver prints ellipsoid heights as altitudes.
 constexpr double kLowestLandM = -15.0;
-constexpr std::size_t kWaiting = 16;  // more outliers than a new segment ever takes back
+constexpr double kWalkingMps = 0.3;     // a pole that is held still shows less
+constexpr double kFewestWalkedS = 1.5;  // two seconds of walking, when the receiver says its speed
+constexpr double kFewestMovedS = 3.0;   // a jump moves positions for one second, or two at a high rate
+constexpr double kWalkExplains = 0.5;   // of the way in between: people walk in curves, and speeds are rounded
+constexpr std::size_t kWaiting = 16;    // more outliers than a new segment ever takes back
 
 std::size_t index_of(gate::Reason reason) noexcept {
   return static_cast<std::size_t>(reason);
@@ -76,9 +80,9 @@ Occupation::Occupation(Stand stand, const config::Settings& settings, const geod
       frames_(&frames),
       silence_ms_(std::llround(settings.gap_s() * 1000)) {}
 
-void Occupation::interrupt() noexcept {
-  if (observed_ == 0) return;
-  interrupted_ = true;
+void Occupation::interrupt(CutOff how) noexcept {
+  if (observed_ == 0 || how == CutOff::no) return;
+  if (cut_off_ != CutOff::broke_off) cut_off_ = how;
   ++stretch_;
   last_ms_.reset();
 }
@@ -101,14 +105,37 @@ void Occupation::note_time(const epoch::Epoch& epoch) noexcept {
   if (!epoch.stream_ms) return;
   if (last_ms_) {
     const std::int64_t step_ms = *epoch.stream_ms - *last_ms_;
-    if (step_ms > epoch::gap_limit_ms(silence_ms_, epoch.interval_ms) || step_ms < 0) interrupt();
+    if (step_ms > epoch::gap_limit_ms(silence_ms_, epoch.interval_ms)) interrupt();
+    if (step_ms < 0) interrupt(CutOff::clock_back);
   }
   if (!first_ms_) first_ms_ = epoch.stream_ms;
   last_ms_ = epoch.stream_ms;
 }
 
+/// A jump is what a standing receiver does; walking has speed over several seconds.
+void Occupation::note_walk(const gate::Judged& judged, std::optional<std::int64_t> before_ms) noexcept {
+  const auto& now_ms = judged.epoch.stream_ms;
+  const bool measured = judged.epoch.speed_mps.has_value();
+  // Positions that scatter seem to move: only what is more than their error is a step.
+  const double least_mps =
+      measured ? kWalkingMps : std::max(kWalkingMps, judged.error ? judged.error->error95_horizontal_m : kWalkingMps);
+  walk_.goes_on = judged.speed_mps && *judged.speed_mps >= least_mps;
+  walk_.measured = measured;
+  if (!walk_.goes_on || !now_ms || !before_ms || *now_ms <= *before_ms) return;
+  const double step_s = static_cast<double>(std::min(*now_ms - *before_ms, silence_ms_)) / 1000.0;
+  walk_.path_m += *judged.speed_mps * step_s;
+  walk_.seconds += step_s;
+}
+
+/// Whether walking explains that a second is so far from the last one that counted.
+bool Occupation::walked(double apart_m) const noexcept {
+  return walk_.seconds >= (walk_.measured ? kFewestWalkedS : kFewestMovedS) && walk_.path_m >= kWalkExplains * apart_m;
+}
+
 Observed Occupation::observe(const gate::Judged& judged) {
+  const std::optional<std::int64_t> before_ms = last_ms_;
   note_time(judged.epoch);
+  note_walk(judged, before_ms);
   ++observed_;
   Observed out;
   out.reasons = judged.reasons;
@@ -178,6 +205,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
   outliers_in_a_row_ = 0;
   counted_at_ = geodesy::Enu{sample.east_m, sample.north_m, sample.up_m};
+  walk_ = {};
   note_placed(placed, facts);
   return placed.segment;
 }
@@ -214,12 +242,15 @@ void Occupation::recount(const estimate::Placed& placed, Observed& out) {
   in_point_ = std::move(now);
 }
 
-/// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood.
+/// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood. Where
+/// somebody walked with it, it is none.
 int Occupation::set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out) {
-  facts.jump = ++outliers_in_a_row_ >= 2;
+  if (counted_at_) out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
+  out.walked = counted_at_ && walked(out.apart_m);
+  // What moves now does not stand; where it stops is seen then.
+  facts.jump = ++outliers_in_a_row_ >= 2 && !out.walked && !walk_.goes_on;
   note_placed(placed, facts);
   out.reasons.set(index_of(facts.jump ? gate::Reason::jump : gate::Reason::outlier));
-  if (counted_at_) out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
   return kOutlier;
 }
 
@@ -391,7 +422,8 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
   if (const std::string drift = estimate::drift_text(kept.estimate); !drift.empty()) {
     hold(HoldReason::drifting, kSay.drifting(drift.substr(4)));  // "The position drifts …" goes on in a sentence
   }
-  if (interrupted_) hold(HoldReason::interrupted, kSay.interrupted());
+  if (cut_off_ == CutOff::broke_off) hold(HoldReason::interrupted, kSay.interrupted());
+  if (cut_off_ == CutOff::clock_back) hold(HoldReason::interrupted, kSay.clock_back());
 }
 
 /// Of all segments in a point; `kept` has one.

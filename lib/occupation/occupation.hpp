@@ -33,6 +33,13 @@ struct Stand {
   bool training = false;
 };
 
+/// Why a stay is not whole.
+enum class CutOff : std::uint8_t {
+  no,
+  broke_off,  ///< nothing came for a while, or the program ended
+  clock_back  ///< the receiver's clock stepped back: what comes next is not joined either
+};
+
 struct Progress {
   std::uint64_t accepted = 0, refused = 0;
   double counted_s = 0;                  ///< stream time that the kept segment covers
@@ -61,6 +68,7 @@ struct Observed {
   std::uint64_t gained = 0;  ///< earlier epochs that were not, and now are
   gate::ReasonSet reasons;   ///< the gate's, and the occupation's own
   std::string frame_fault;   ///< sentence, when the transformation failed
+  bool walked = false;       ///< set apart because somebody walked there: no jump of a standing receiver
   /// Set with `outlier` and `jump`: horizontal distance from the last second that counted, and the claim (95 %).
   double apart_m = 0, claimed95_m = 0;
 };
@@ -70,8 +78,8 @@ class Occupation {
   Occupation(Stand stand, const config::Settings& settings, const geodesy::Frames& frames);
 
   Observed observe(const gate::Judged& judged);
-  /// The feed was cut or silent: what comes next is never joined to what is here.
-  void interrupt() noexcept;
+  /// The feed was cut or silent, or its clock stepped back: what comes next is never joined to what is here.
+  void interrupt(CutOff how = CutOff::broke_off) noexcept;
 
   Progress progress() const;
   /// An epoch with a time was observed.
@@ -112,11 +120,19 @@ class Occupation {
     int stretch = 0;  ///< counts gaps
     bool operator==(const ClassOf&) const = default;
   };
+  /// How far the receiver said, or its positions say, that it went since the last second that was averaged.
+  struct Walk {
+    double path_m = 0, seconds = 0;
+    bool goes_on = false;   ///< the newest epoch is part of it
+    bool measured = false;  ///< the receiver said its speed; else worked out from positions, which a jump moves too
+  };
   static constexpr int kNotAveraged = -1;
   static constexpr int kOutlier = -2;
 
   int class_key(const ClassOf& wanted);
   void note_time(const epoch::Epoch& epoch) noexcept;
+  void note_walk(const gate::Judged& judged, std::optional<std::int64_t> before_ms) noexcept;
+  bool walked(double apart_m) const noexcept;
   /// Transforms, reduces to the mark and averages one accepted epoch; returns its segment or one of the two constants.
   int place(const gate::Judged& judged, Observed& out);
   void recount(const estimate::Placed& placed, Observed& out);
@@ -144,10 +160,11 @@ class Occupation {
   std::vector<Facts> facts_;   ///< by segment
   std::deque<Facts> waiting_;  ///< of the last outliers: they may turn out to be a new segment
   int stretch_ = 0;
-  bool interrupted_ = false;
+  CutOff cut_off_ = CutOff::no;
   std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0, jumps_ = 0;
   int outliers_in_a_row_ = 0;
   std::optional<geodesy::Enu> counted_at_;  ///< the last second that was averaged
+  Walk walk_;                               ///< since then
   std::array<std::uint64_t, gate::kReasonCount> refused_{};
   std::optional<UtcTime> started_utc_, finished_utc_;
   std::optional<std::int64_t> first_ms_, last_ms_;

@@ -54,6 +54,9 @@ enum class HoldReason : std::uint8_t {
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
 
+/// Flag of a point that was held and that a hand accepted.
+inline constexpr std::string_view kAcceptedByHand = "accepted-by-hand";
+
 /// One observed second with its final verdict.
 struct EpochRecord {
   std::optional<UtcTime> utc;

@@ -12,6 +12,7 @@ struct Sentences {
       "two levels {metres} m apart and {metres} m in height ({count} and {count} epochs): visit the point again"};
   Sentence<1> drifting{"the {drift}: visit the point again"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
+  Sentence<0> clock_back{"the receiver's clock stepped back during the stay"};
   Sentence<3> visits_disagree{
       "visit {visit} lies {metres} m away and {metres} m in height, more than both errors explain: visit the point "
       "again"};
