@@ -26,6 +26,7 @@ enum class AlertKind : std::uint8_t {
   position_jump,
   check_due,
   check_failed,
+  stay_left,
 };
 
 struct AlertRule {
@@ -36,7 +37,7 @@ struct AlertRule {
   bool latched = false;     ///< stays until somebody has seen it
 };
 
-inline constexpr std::array<AlertRule, 12> kAlertRules{{
+inline constexpr std::array<AlertRule, 13> kAlertRules{{
     {"corrections-stale", Severity::stop_work, 0, 5000, false},
     {"corrections-coasting", Severity::notice, 0, 5000, false},
     {"station-unlisted", Severity::warning, 2000, 5000, false},
@@ -49,6 +50,7 @@ inline constexpr std::array<AlertRule, 12> kAlertRules{{
     {"position-jump", Severity::stop_work, 0, 0, true},
     {"check-due", Severity::notice, 0, 0, false},
     {"check-failed", Severity::stop_work, 0, 0, false},
+    {"stay-left", Severity::warning, 0, 0, false},
 }};
 
 /// Only something heard, or a command, can change it.

@@ -9,7 +9,8 @@ struct Applied {
   const std::optional<Again>& computed_anew;
 
   CommandResult operator()(const record::Occupy& occupy) const {
-    return session.occupy({occupy.name, occupy.code, occupy.note, occupy.again, occupy.visit, computed_anew});
+    return session.occupy(
+        {occupy.name, occupy.code, occupy.note, occupy.again, occupy.visit, computed_anew, occupy.is_new});
   }
   CommandResult operator()(const record::Keep& /*keep*/) const { return session.keep(); }
   CommandResult operator()(const record::Drop& /*drop*/) const { return session.drop(); }

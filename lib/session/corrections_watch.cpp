@@ -16,6 +16,9 @@ constexpr double kCoastingOnS = 5.0;
 constexpr std::int64_t kNoneMs = 2000;  // a dropped class is stale corrections by another name
 // Shorter ones are the receiver changing its mind, not an outage.
 constexpr std::int64_t kShortestOutageMs = 2000;
+// A rehearsal runs at up to 60 times real time. What the receiver's clock does beyond that is a clock that was set.
+constexpr double kLeastPace = 1.5, kMostPace = 60.0;
+constexpr double kPaceMarginS = 4.0;
 
 bool is_usable(Fresh state) noexcept {
   return state == Fresh::fresh || state == Fresh::coasting;
@@ -117,9 +120,10 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
 
 void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs& out) {
   if (!usable_) return;
+  if (going_) going_->newest_ms = look.last.epoch.stream_ms;
   if (is_usable(look.fresh.state) && !look.hearing.unheard) return end_outage(look.moment, out);
   if (going_ || scene.link.state() == FeedState::ended) return;
-  going_ = {look.moment.now, {}};
+  going_ = {look.moment.now, {}, look.last.epoch.stream_ms, look.last.epoch.stream_ms};
   Outage& outage = going_->outage;
   outage.from_utc = look.moment.utc;
   if (const auto& position = look.last.epoch.position) {
@@ -133,14 +137,24 @@ void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs
                                                   : kSay.out_not_used();
 }
 
+/// By our own clock; in a rehearsal at a pace the receiver's seconds are shorter than ours, and its clock says how
+/// long.
+double CorrectionsWatch::Going::lasted_s(SteadyTime now) const noexcept {
+  const double ours_s = seconds_between(since, now);
+  if (!first_ms || !newest_ms) return ours_s;
+  const double theirs_s = static_cast<double>(*newest_ms - *first_ms) / 1000.0;
+  const bool paced = theirs_s > kLeastPace * ours_s + kPaceMarginS && theirs_s <= kMostPace * (ours_s + kPaceMarginS);
+  return paced ? theirs_s : ours_s;
+}
+
 Outage CorrectionsWatch::Going::until(SteadyTime now) const {
   Outage so_far = outage;
-  so_far.lasted_s = seconds_between(since, now);
+  so_far.lasted_s = lasted_s(now);
   return so_far;
 }
 
 bool CorrectionsWatch::Going::counts(SteadyTime now) const noexcept {
-  return now.ms - since.ms >= kShortestOutageMs;
+  return lasted_s(now) * 1000 >= static_cast<double>(kShortestOutageMs);
 }
 
 void CorrectionsWatch::end_outage(const Moment& moment, Outputs& out) {

@@ -57,6 +57,8 @@ class CorrectionsWatch {
   struct Going {
     SteadyTime since;
     Outage outage;
+    std::optional<std::int64_t> first_ms{}, newest_ms{};  ///< of the receiver's clock, at its beginning and by now
+    double lasted_s(SteadyTime now) const noexcept;
     Outage until(SteadyTime now) const;
     bool counts(SteadyTime now) const noexcept;
   };

@@ -12,6 +12,7 @@ namespace {
 
 constexpr std::int64_t kWordsMs = 250;
 constexpr std::int64_t kRecountShownMs = 12'000;
+constexpr double kLeftM = 1.0;  // nearer, the pole is being set up again
 
 bool refused_for(const occupation::Observed& observed, gate::Reason reason) {
   return observed.reasons.test(static_cast<std::size_t>(reason));
@@ -29,6 +30,7 @@ void LiveStay::begin(occupation::Stand stand, std::optional<Again> computed_anew
   initialized_.reset();
   words_.reset();
   recount_ = {};
+  left_m_ = 0;
   if (computed_anew_ && computed_anew_->antenna_height_m) stand.antenna_height_m = *computed_anew_->antenna_height_m;
   stay_.emplace(std::move(stand), basis_->settings, basis_->frames);
 }
@@ -83,10 +85,15 @@ std::string LiveStay::recount_text(const occupation::Observed& observed, std::in
 
 void LiveStay::note_apart(const occupation::Observed& observed) {
   jumped_ = refused_for(observed, gate::Reason::jump);
-  if (refused_for(observed, gate::Reason::outlier)) {
+  if (observed.counted && observed.elsewhere == occupation::Elsewhere::no) left_m_ = 0;
+  if (observed.walked) {
+    left_m_ = observed.apart_m;
+    fault_ = {gate::Reason::outlier, kSay.walked(fixed(observed.apart_m, 2), name())};
+  } else if (refused_for(observed, gate::Reason::outlier)) {
     fault_ = {gate::Reason::outlier, kSay.set_apart(fixed(observed.apart_m, 2))};
   }
   if (jumped_) {
+    left_m_ = 0;
     jump_text_ = kSay.jumped(fixed(observed.apart_m, 2), fixed(observed.claimed95_m, 3));
     fault_ = {gate::Reason::jump, jump_text_};
   }
@@ -96,22 +103,23 @@ std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {
   if (!stay_) return std::nullopt;
   if (computed_anew_) {
     if (!computed_anew_->epochs || stay_->observed() < *computed_anew_->epochs) return std::nullopt;
-    return Ended{computed_anew_->broken_off, kSay.ended_on_the_day()};
+    return Ended{computed_anew_->broken_off ? occupation::CutOff::broke_off : occupation::CutOff::no,
+                 kSay.ended_on_the_day()};
   }
   const config::OccupationRule& rule = basis_->settings.occupation;
   if (stay_->lasted_s() >= rule.max_duration_s) {
-    return Ended{false, kSay.longest_stay(fixed(rule.max_duration_s, 0))};
+    return Ended{occupation::CutOff::no, kSay.longest_stay(fixed(rule.max_duration_s, 0))};
   }
   if (!rule.finish_at_error95_m) return std::nullopt;
   const auto progress = stay_->progress();
   const bool reached = progress.enough && !progress.conclusion.is_held() &&
                        progress.conclusion.estimate.error95_horizontal_m <= rule.finish_at_error95_m->horizontal_m &&
                        progress.conclusion.estimate.error95_vertical_m <= rule.finish_at_error95_m->vertical_m;
-  return reached ? std::optional(Ended{false, kSay.error_reached()}) : std::nullopt;
+  return reached ? std::optional(Ended{occupation::CutOff::no, kSay.error_reached()}) : std::nullopt;
 }
 
-FinishedPoint LiveStay::finish(bool interrupted) {
-  if (interrupted) stay_->interrupt();
+FinishedPoint LiveStay::finish(occupation::CutOff cut_off) {
+  stay_->interrupt(cut_off);
   FinishedPoint finished{0, true, stay_->finish(), stay_->epochs()};
   drop();
   return finished;
@@ -129,10 +137,13 @@ std::optional<FinishedPoint> LiveStay::cut_off() const {
 void LiveStay::drop() noexcept {
   stay_.reset();
   jumped_ = false;
+  left_m_ = 0;
 }
 
 void LiveStay::look(const Moment& moment, AlertBoard& board) const {
   board.report(AlertKind::position_jump, {jumped_}, moment.now, moment.utc, [&] { return jump_text_; });
+  board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment.now, moment.utc,
+               [&] { return kSay.left(fixed(left_m_, 2), name()); });
 }
 
 /// The sentences are made anew with an epoch at least 250 ms after that of the last ones, or when the stay has changed
@@ -169,14 +180,13 @@ std::string LiveStay::advice(const occupation::Progress& progress, const Moment&
 }
 
 estimate::Situation LiveStay::situation_of(const occupation::Progress& progress, const Moment& moment) const {
-  const config::OccupationRule& rule = basis_->settings.occupation;
   estimate::Situation situation;
   situation.conclusion = progress.conclusion;
   situation.other_level_epochs = progress.other_level_epochs;
   situation.counted_ms = std::llround(progress.counted_s * 1000);
-  if (rule.finish_at_error95_m) {
-    situation.wanted_horizontal_m = rule.finish_at_error95_m->horizontal_m;
-    situation.wanted_vertical_m = rule.finish_at_error95_m->vertical_m;
+  if (const auto& wanted = basis_->settings.wanted_error95_m()) {
+    situation.wanted_horizontal_m = wanted->horizontal_m;
+    situation.wanted_vertical_m = wanted->vertical_m;
   }
   situation.now = moment.utc.value_or(UtcTime{});
   situation.next_counts_from = UtcTime{situation.now.ms + estimate::kIndependentAfter_ms};
@@ -208,7 +218,7 @@ void LiveStay::fill_progress(OccupationStatus& told, const occupation::Progress&
   told.needed_epochs = rule.min_epochs;
   told.needed_s = rule.min_duration_s;
   told.counted_s = progress.counted_s;
-  if (const auto& wanted = rule.finish_at_error95_m) {
+  if (const auto& wanted = basis_->settings.wanted_error95_m()) {
     told.wanted_error95_horizontal_m = wanted->horizontal_m;
     told.wanted_error95_vertical_m = wanted->vertical_m;
   }

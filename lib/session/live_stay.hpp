@@ -21,7 +21,7 @@ class LiveStay {
  public:
   /// Why it ends by itself.
   struct Ended {
-    bool interrupted = false;
+    occupation::CutOff cut_off = occupation::CutOff::no;
     std::string why;
   };
 
@@ -44,7 +44,7 @@ class LiveStay {
   /// The longest stay, or an error that is small enough. A stay computed anew ends where it ended on the day.
   std::optional<Ended> ends_by_itself() const;
   /// It ends here, and is none any more.
-  FinishedPoint finish(bool interrupted);
+  FinishedPoint finish(occupation::CutOff cut_off);
   /// As it would be cut off here; nothing before an epoch has counted.
   std::optional<FinishedPoint> cut_off() const;
   void drop() noexcept;
@@ -91,6 +91,7 @@ class LiveStay {
   Recount recount_;
   bool jumped_ = false;    ///< the newest second was set apart as a jump
   std::string jump_text_;  ///< of the last jump
+  double left_m_ = 0;      ///< how far somebody walked away from it; 0: they did not
   mutable std::optional<Words> words_;
 };
 

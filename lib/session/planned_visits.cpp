@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/typed.hpp"
+
 namespace stillpoint::session {
 namespace {
 // One epoch with a wrong date must not close a visit; several in a row close it.
@@ -16,6 +18,15 @@ void PlannedVisits::plan(std::vector<PlannedVisit> visits) {
   std::stable_sort(by_start_.begin(), by_start_.end(),
                    [this](std::size_t a, std::size_t b) { return planned_[a].visit.start < planned_[b].visit.start; });
   closed_first_ = begun_first_ = 0;
+}
+
+std::string PlannedVisits::near(const std::string& name) const {
+  std::string found;
+  for (const Planned& planned : planned_) {
+    if (planned.visit.name == name) return {};
+    if (found.empty() && reads_like(planned.visit.name, name)) found = planned.visit.name;
+  }
+  return found;
 }
 
 /// Of a whole day's visits only those between the first that is still open and the last that has begun are looked at.

@@ -20,6 +20,8 @@ class PlannedVisits {
   PlannedVisits(const Basis& basis, Repeats& repeats) : basis_(&basis), repeats_(&repeats) {}
 
   void plan(std::vector<PlannedVisit> visits);
+  /// The name of a visit that people take for this one; empty: there is none, or one has this very name.
+  std::string near(const std::string& name) const;
   /// `antenna_height_m`: of the stays that begin. `initialized`: since when the receiver works as it does.
   void observe(const gate::Judged& judged, double antenna_height_m, std::optional<UtcTime> initialized, Outputs& out);
   /// Nothing is joined over a gap: what goes on after it goes on in a new stretch and is held for it.

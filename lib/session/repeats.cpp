@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/typed.hpp"
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
 #include "occupation/contradiction.hpp"
@@ -42,6 +43,12 @@ void Repeats::know(const occupation::Point& point, Weighed weighed) {
   } else {
     visits.push_back(point);
   }
+}
+
+std::string Repeats::near(const std::string& name) const {
+  const auto at =
+      std::find_if(newest_.begin(), newest_.end(), [&](const auto& each) { return reads_like(each.first, name); });
+  return at == newest_.end() ? std::string() : at->first;
 }
 
 Result<int> Repeats::visit_for(const OccupyCommand& command) const {

@@ -40,6 +40,9 @@ class Repeats {
   void know(const occupation::Point& point, Weighed weighed);
   bool knows(const std::string& name) const { return newest_.contains(name); }
 
+  /// A known name that people take for this one; empty: there is none.
+  std::string near(const std::string& name) const;
+
   /// The visit that `command` begins, or why it cannot.
   Result<int> visit_for(const OccupyCommand& command) const;
   void begin(const std::string& name, int visit) { newest_[name] = visit; }

@@ -78,12 +78,15 @@ struct Sentences {
   Sentence<1> some_gained{"{epochs} count after all"};
   Sentence<1> point_is_here{"{lost}: the point lies where you measure now"};
   Sentence<1> set_apart{"{metres} m from the other seconds of this stay: set apart"};
+  Sentence<2> walked{"you are {metres} m away from {name}, which is still open: set apart"};
+  Sentence<2> left{"you walked {metres} m away from {name}, which is still open: go back, keep it or drop it"};
   Sentence<2> jumped{"position jumped {metres} m on a standing pole (claim at 95 %: {metres} m): set apart"};
   Sentence<0> ended_on_the_day{"it ended here on the day"};
   Sentence<1> longest_stay{"the longest stay of {seconds} s is reached"};
   Sentence<0> error_reached{"the wanted error is reached"};
   Sentence<0> wait_for_first{"Keep still and wait for the first second that counts."};
   Sentence<0> gap{"a gap in the receiver's data"};
+  Sentence<0> clock_back{"the receiver's clock stepped back"};
   Sentence<0> link_cut{"the link to the receiver was cut"};
   Sentence<0> program_stopped{"the program was stopped"};
   Sentence<0> kept_by_hand{"kept by hand"};
@@ -95,6 +98,14 @@ struct Sentences {
   // Answers to commands.
   Sentence<1> not_found{"no point is called {name} yet; leave out --again for a first visit"};
   Sentence<1> known_name{"{name} is in the pointbook already; choose another name, or --again for a repeat visit"};
+  Sentence<2> near_point{
+      "{name} reads like {name}, which is there already; use that name with --again for a repeat visit, or say --new "
+      "if "
+      "it is another point"};
+  Sentence<3> near_mark{
+      "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point"};
+  Sentence<2> near_visit{
+      "{name} reads like {name}, which is planned; use that name, or say --new if it is another point"};
   Sentence<1> visit_number{"visit {visit}"};
   Sentence<1> bears_out{"{visits} bears it out"};
   Sentence<2> decided{"{visits} was {status} by hand"};

@@ -15,6 +15,8 @@
 namespace stillpoint::session {
 namespace {
 
+using occupation::CutOff;
+
 constexpr double kHighestAntennaM = 30.0;
 constexpr double kSameAntennaM = 0.0005;
 
@@ -25,6 +27,12 @@ std::string name_fault(const std::string& name) {
   if (name.size() > kLongestName) return kSay.long_name(std::to_string(kLongestName));
   const bool control = std::any_of(name.begin(), name.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; });
   return control ? kSay.control_in_name() : std::string();
+}
+
+std::string question_text(const std::string& name, const Question& near) {
+  if (near.candidate_is == "mark") return kSay.near_mark(name, near.candidate, near.candidate);
+  if (near.candidate_is == "visit") return kSay.near_visit(name, near.candidate);
+  return kSay.near_point(name, near.candidate);
 }
 
 }  // namespace
@@ -114,7 +122,7 @@ void Session::State::go_on() {
 /// Nothing is joined over a gap: a live stay ends. A planned stay that continues after the gap continues in a new
 /// stretch, and is held for it.
 void Session::State::interrupt_stays(const std::string& why) {
-  if (live.is_open() && !live.stay().empty()) finish_live(true, why);
+  if (live.is_open() && !live.stay().empty()) finish_live(CutOff::broke_off, why);
   planned.interrupt();
 }
 
@@ -122,7 +130,9 @@ void Session::State::on_epoch(const gate::Judged& judged) {
   link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap());
   // A stay without any time yet (a receiver starting up) cannot have a gap. A stay that a gap ends does not get the
   // epoch behind the gap.
-  if (stream.is_after_gap() && live.is_open() && live.stay().timed()) finish_live(true, kSay.gap());
+  const bool back = judged.epoch.step == epoch::TimeStep::backward;
+  if (stream.is_after_gap() && live.is_open() && live.stay().timed())
+    finish_live(back ? CutOff::clock_back : CutOff::broke_off, back ? kSay.clock_back() : kSay.gap());
   stream.make_newest(judged);
   if (std::string change = stream.changed_settings(); !change.empty()) {
     note_event("receiver", change);
@@ -135,34 +145,39 @@ void Session::State::on_epoch(const gate::Judged& judged) {
   }
   planned.observe(judged, antenna_height_m, initialization.since(), out);
   live.observe(judged, initialization.since(), grid.now());
-  if (const auto ended = live.ends_by_itself()) finish_live(ended->interrupted, ended->why);
+  if (const auto ended = live.ends_by_itself()) finish_live(ended->cut_off, ended->why);
   out.status_changed = true;
   look();
 }
 
-void Session::State::finish_live(bool interrupted, const std::string& why) {
-  if (checks.is_open()) return finish_check(interrupted);
-  FinishedPoint finished = live.finish(interrupted);
+void Session::State::finish_live(occupation::CutOff cut_off, const std::string& why) {
+  if (checks.is_open()) return finish_check(cut_off, why);
+  FinishedPoint finished = live.finish(cut_off);
+  stir();
   checks.say(finished.point, grid.now());
   repeats.close(finished.point, live.initialized(), out);
   const occupation::Point& point = finished.point;
   const bool nothing = point.status == occupation::PointStatus::none;
   if (!nothing) checks.keep(point.source);
-  note_event(nothing ? "abandoned" : "kept",
-             kSay.ended(kSay.visit(point.name, std::to_string(point.visit)), why,
-                        nothing ? kSay.nothing_counted() : kSay.it_is(to_word(point.status))));
-  if (nothing) repeats.forget(point.name, point.visit);
+  if (nothing) {
+    out.lost.push_back({point.name, point.visit, false, why, stream.utc()});
+    repeats.forget(point.name, point.visit);
+  } else {
+    note_event("kept",
+               kSay.ended(kSay.visit(point.name, std::to_string(point.visit)), why, kSay.it_is(to_word(point.status))));
+  }
   if (!nothing || basis.options.empty_stays) out.points.push_back(std::move(finished));
   out.status_changed = true;
 }
 
 /// The stay on a mark ends.
-void Session::State::finish_check(bool interrupted) {
-  occupation::Point point = live.finish(interrupted).point;
+void Session::State::finish_check(occupation::CutOff cut_off, const std::string& why) {
+  occupation::Point point = live.finish(cut_off).point;
   const gate::Judged* last = stream.last();
   FinishedCheck done =
       checks.finish(std::move(point), grid.now(), last != nullptr ? last->epoch.geoid_separation_m : std::nullopt);
   note_event(done.kind == "turn" ? "turn-test" : "check-result", done.verdict.text);
+  if (cut_off != CutOff::no && !done.residual) out.lost.push_back({done.mark.name, 1, true, why, stream.utc()});
   for (const control::Overlap& overlap : done.overlaps) note_event("overlap-check", overlap.text);
   out.checks.push_back(std::move(done));
   out.status_changed = true;
@@ -206,13 +221,24 @@ void Session::finish() {
   State& s = *state_;
   s.end_stream();
   s.planned.finish(s.antenna_height_m, s.out);
-  if (s.live.is_open()) s.finish_live(true, kSay.program_stopped());
+  if (s.live.is_open()) s.finish_live(CutOff::broke_off, kSay.program_stopped());
   s.corrections.sum_up(s.moment(), s.out);
 }
 
 std::string Session::State::why_no_stay() const {
   if (live.is_open()) return kSay.is_open(live.name());
   return link.standstill().empty() ? std::string() : kSay.nothing_judged(link.standstill());
+}
+
+std::optional<Question> Session::State::near_name(const std::string& name) const {
+  if (repeats.knows(name)) return std::nullopt;
+  if (std::string point = repeats.near(name); !point.empty()) return Question{"name-near", std::move(point), "point"};
+  if (checks.marks().find(name) != nullptr) return std::nullopt;
+  for (const control::Mark& mark : checks.marks().marks) {
+    if (reads_like(mark.name, name)) return Question{"name-near", mark.name, "mark"};
+  }
+  std::string visit = planned.near(name);
+  return visit.empty() ? std::nullopt : std::optional(Question{"name-near", std::move(visit), "visit"});
 }
 
 void Session::State::begin_live(occupation::Stand stand, const std::optional<Again>& computed_anew) {
@@ -228,6 +254,9 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   State& s = *state_;
   if (std::string why = s.why_no_stay(); !why.empty()) return {false, std::move(why), 0};
   if (std::string fault = name_fault(command.name); !fault.empty()) return {false, std::move(fault), 0};
+  if (!command.visit && !command.is_new) {
+    if (auto near = s.near_name(command.name)) return {false, question_text(command.name, *near), 0, std::move(near)};
+  }
   const Result<int> visit = s.repeats.visit_for(command);
   if (!visit) return {false, visit.error().text, 0};
   s.repeats.begin(command.name, *visit);
@@ -262,7 +291,7 @@ CommandResult Session::keep() {
   if (!s.live.is_computed_anew() && s.live.stay().progress().accepted == 0) {
     return {false, kSay.none_counted_yet(name), 0};
   }
-  s.finish_live(false, kSay.kept_by_hand());
+  s.finish_live(CutOff::no, kSay.kept_by_hand());
   return {true, kSay.kept(name), visit};
 }
 
@@ -300,7 +329,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   s.antenna_height_m = height_m;
   s.checks.change(kSay.antenna_changed());
   if (s.live.is_open()) {
-    s.live.stay().empty() ? s.live.begin_anew(height_m) : s.finish_live(true, kSay.antenna_changed());
+    s.live.stay().empty() ? s.live.begin_anew(height_m) : s.finish_live(CutOff::broke_off, kSay.antenna_changed());
   }
   s.planned.end_open(height_m, s.out);
   s.note_event("antenna", text);
@@ -352,7 +381,7 @@ const occupation::Stand* Session::open_stand() const noexcept {
 }
 
 bool Outputs::is_empty() const noexcept {
-  return points.empty() && reconsidered.empty() && checks.empty() && events.empty() && raised.empty() &&
+  return points.empty() && reconsidered.empty() && checks.empty() && lost.empty() && events.empty() && raised.empty() &&
          cleared.empty() && repeated.empty();
 }
 

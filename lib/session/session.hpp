@@ -84,11 +84,21 @@ struct Reconsidered {
   std::string why;          ///< one sentence
 };
 
+/// A stay that ended otherwise than by hand and left nothing: no second had counted.
+struct LostStay {
+  std::string name;  ///< of the point, or of the mark
+  int visit = 1;
+  bool on_mark = false;
+  std::string why;  ///< it ended
+  std::optional<UtcTime> utc{};
+};
+
 /// What has come out since the last call of `take`.
 struct Outputs {
   std::vector<FinishedPoint> points;
   std::vector<Reconsidered> reconsidered;  ///< earlier points, after the ones above
   std::vector<FinishedCheck> checks;
+  std::vector<LostStay> lost;
   std::vector<Alert> raised;
   std::vector<Alert> cleared;
   std::vector<Alert> repeated;  ///< stop-work alerts during an occupation that nobody has marked as seen
@@ -115,12 +125,21 @@ struct OccupyCommand {
   bool again = false;
   std::optional<int> visit{};            ///< given when a record is replayed: the visit number it got on the day
   std::optional<Again> computed_anew{};  ///< it then neither ends by itself nor wants a second that counts
+  bool is_new = false;                   ///< a name that reads like a known one is meant as it stands
+};
+
+/// What has to be asked before a command is done: with its answer it is done.
+struct Question {
+  std::string word;          ///< contract word, `name-near`
+  std::string candidate;     ///< what may have been meant
+  std::string candidate_is;  ///< `point`, `mark` or `visit`
 };
 
 struct CommandResult {
   bool done = false;
-  std::string text;  ///< what was done, or why not; one sentence
-  int visit = 0;     ///< `occupy`: the visit number given
+  std::string text;                    ///< what was done, or why not; one sentence
+  int visit = 0;                       ///< `occupy`: the visit number given
+  std::optional<Question> question{};  ///< not done because of it; `text` asks it
 };
 
 struct Summary {

@@ -35,10 +35,12 @@ struct Session::State {
   void interrupt_stays(const std::string& why);
   void go_on();
   void begin_live(occupation::Stand stand, const std::optional<Again>& computed_anew);
-  void finish_live(bool interrupted, const std::string& why);
-  void finish_check(bool interrupted);
+  void finish_live(occupation::CutOff cut_off, const std::string& why);
+  void finish_check(occupation::CutOff cut_off, const std::string& why);
   /// Why no stay can begin now; empty: one can.
   std::string why_no_stay() const;
+  /// Whether a name that is not known yet may be a known one, written otherwise.
+  std::optional<Question> near_name(const std::string& name) const;
   Moment moment() const { return {grid.now(), stream.utc()}; }
   void note_event(const std::string& kind, const std::string& text) { note(out, moment(), kind, text); }
 

@@ -74,6 +74,30 @@ TEST_CASE("each state of the corrections says when it can next change by time") 
   }
 }
 
+TEST_CASE("an outage at a pace lasted as long as the receiver's clock says, and a clock that was set says nothing") {
+  struct Case {
+    const char* name;
+    std::int64_t ours_ms;
+    double theirs_s;
+    std::size_t outages;
+    double lasted_s;
+  };
+  for (const Case& c :
+       {Case{"real time", 25'000, 25.2, 1, 25.0}, Case{"at pace 20", 1'250, 25.0, 1, 25.0},
+        Case{"at pace 20, too short", 50, 1.0, 0, 0}, Case{"the clock was set", 20'000, 32'420.0, 1, 20.0},
+        Case{"the clock stepped back", 20'000, -3600.0, 1, 20.0}}) {
+    CAPTURE(c.name);
+    Watched w;
+    w.look(0, State::fresh, 1.0);
+    w.last.epoch = support::fixed_epoch(1);
+    w.look(100, State::stale, 11.0);
+    w.last.epoch = support::fixed_epoch(1 + c.theirs_s);
+    w.look(100 + c.ours_ms, State::fresh, 1.0);
+    REQUIRE(w.watch.outages(SteadyTime{200 + c.ours_ms}).size() == c.outages);
+    if (c.outages > 0) CHECK(w.watch.outages(SteadyTime{200 + c.ours_ms})[0].lasted_s == doctest::Approx(c.lasted_s));
+  }
+}
+
 TEST_CASE("coasting is told five seconds after it began, stale at once") {
   Watched w;
   w.look(0, State::fresh, 1.0);

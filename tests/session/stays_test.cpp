@@ -60,7 +60,7 @@ TEST_CASE("a live stay ends by itself at its longest, and a stay computed anew w
     CHECK(seconds == c.seconds);
     const auto ended = stay.ends_by_itself();
     CHECK((ended ? ended->why : "") == c.why);
-    if (ended) CHECK(ended->interrupted == (c.again && c.again->broken_off));
+    if (ended) CHECK((ended->cut_off == occupation::CutOff::broke_off) == (c.again && c.again->broken_off));
   }
 }
 
@@ -122,7 +122,7 @@ TEST_CASE("nothing is cut off before an epoch has counted, and cutting off ends 
   CHECK(cut->point.status == occupation::PointStatus::held);
   CHECK(stay.is_open());
   CHECK(stay.initialized() == utc(0));
-  CHECK(stay.finish(false).point.status == occupation::PointStatus::accepted);
+  CHECK(stay.finish(occupation::CutOff::no).point.status == occupation::PointStatus::accepted);
   CHECK_FALSE(stay.is_open());
   CHECK(stay.name().empty());
 }
