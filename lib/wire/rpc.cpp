@@ -111,6 +111,7 @@ tl::expected<Reply, std::string> read_error(json& message) {
   out.id = id_of(message);
   out.error = error["message"].get<std::string>();
   out.error_code = error["code"].get<int>();
+  if (error.contains("data") && error["data"].is_object()) out.error_data = error["data"];
   return out;
 }
 
@@ -139,10 +140,11 @@ std::string response(const json& id, const json& result) {
   return line_of(message);
 }
 
-std::string error_response(const json& id, int code, std::string_view message) {
+std::string error_response(const json& id, int code, std::string_view message, const json& data) {
   json out = envelope();
   out["id"] = id;
   out["error"] = {{"code", code}, {"message", std::string(message)}};
+  if (!data.is_null()) out["error"]["data"] = data;
   return line_of(out);
 }
 

@@ -30,7 +30,9 @@ tl::expected<Request, std::string> parse_request(std::string_view line);
 
 std::string response(const nlohmann::json& id, const nlohmann::json& result);
 /// `code`: -32601 unknown method, -32602 bad parameters, 1 refused by the day's rules.
-std::string error_response(const nlohmann::json& id, int code, std::string_view message);
+/// `data`: what a program needs to know of it beside the sentence, an object; null: nothing.
+std::string error_response(const nlohmann::json& id, int code, std::string_view message,
+                           const nlohmann::json& data = nullptr);
 std::string request(const nlohmann::json& id, std::string_view method, const nlohmann::json& params);
 std::string notification(std::string_view method, const nlohmann::json& params);
 
@@ -39,7 +41,8 @@ struct Reply {
   nlohmann::json result;
   std::optional<std::string> error;  ///< the message
   int error_code = 0;
-  std::string method;  ///< set for a notification; `result` then holds its params
+  nlohmann::json error_data;  ///< an object, or null
+  std::string method;         ///< set for a notification; `result` then holds its params
 };
 tl::expected<Reply, std::string> parse_reply(std::string_view line);
 

@@ -11,6 +11,21 @@ namespace {
 using nlohmann::json;
 }
 
+TEST_CASE("an error carries what a program needs to know beside its sentence, or nothing") {
+  CHECK(error_response(7, 1, "no") == R"({"error":{"code":1,"message":"no"},"id":7,"jsonrpc":"2.0"})");
+  const nlohmann::json data{{"question", "name-near"}, {"candidate", "VM-11"}};
+  const auto asked = parse_reply(error_response(7, 1, "VM 11 reads like VM-11", data));
+  REQUIRE(asked.has_value());
+  CHECK(asked->error == "VM 11 reads like VM-11");
+  CHECK(asked->error_data == data);
+  for (const char* other : {R"({"jsonrpc":"2.0","id":1,"error":{"code":1,"message":"no"}})",
+                            R"({"jsonrpc":"2.0","id":1,"error":{"code":1,"message":"no","data":[1]}})"}) {
+    CAPTURE(other);
+    REQUIRE(parse_reply(other).has_value());
+    CHECK(parse_reply(other)->error_data.is_null());
+  }
+}
+
 TEST_CASE("a request is read with its id, method and parameters") {
   struct Row {
     const char* name;
