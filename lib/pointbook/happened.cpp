@@ -142,6 +142,24 @@ std::optional<Recovered> recovered_of(const Event& event) {
   return Recovered{text_in(details, "name"), number_in(details, "visit"), count_in(details, "seconds")};
 }
 
+Event event_of(UtcTime utc, const LostStay& lost) {
+  const std::string what = lost.on_mark     ? "the check on " + lost.name
+                           : lost.visit > 1 ? name_and_visit(lost.name, lost.visit)
+                                            : lost.name;
+  const auto details =
+      Json::object({{"name", lost.name}, {"visit", lost.visit}, {"on_mark", lost.on_mark}, {"why", lost.why}});
+  return {utc, std::string(to_word(EventKind::abandoned)), what + " ended: " + lost.why + ", nothing stored",
+          line_of(details)};
+}
+
+std::optional<LostStay> lost_stay_of(const Event& event) {
+  if (!is(event, EventKind::abandoned)) return std::nullopt;
+  const Json details = details_of(event);
+  if (!member(details, "why").is_string()) return std::nullopt;  // dropped by hand, or a book of before
+  return LostStay{text_in(details, "name"), number_in(details, "visit"), yes_in(details, "on_mark") == true,
+                  text_in(details, "why")};
+}
+
 Event event_of(UtcTime utc, const Redone& redone) {
   Json changed = Json::array(), checks = Json::array();
   for (const RedonePoint& point : redone.changed) changed.push_back(json_of(point));

@@ -63,6 +63,17 @@ struct Recovered {
 Event event_of(UtcTime utc, const Recovered& recovered);
 std::optional<Recovered> recovered_of(const Event& event);
 
+/// A stay that ended otherwise than by hand and left nothing.
+struct LostStay {
+  std::string name;  ///< of the point, or of the mark
+  int visit = 1;
+  bool on_mark = false;
+  std::string why;
+};
+/// "CUL-9 ended: the receiver fell silent, nothing stored"
+Event event_of(UtcTime utc, const LostStay& lost);
+std::optional<LostStay> lost_stay_of(const Event& event);
+
 struct RedonePoint {
   std::string name;
   int visit = 1, version = 1;

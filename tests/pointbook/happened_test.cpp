@@ -43,6 +43,32 @@ TEST_CASE("details are written as they always were") {
   CHECK(merged.details == R"({"from":[{"file":"a.gpkg","sha256":"cd","project":"P","versions":7,"closed":true}]})");
 }
 
+TEST_CASE("a stay that was lost is told in one sentence and read back as fields") {
+  struct Row {
+    LostStay lost;
+    const char* text;
+  };
+  const Row rows[] = {
+      {{"CUL-9", 1, false, "the receiver fell silent"}, "CUL-9 ended: the receiver fell silent, nothing stored"},
+      {{"CUL-9", 2, false, "a gap"}, "CUL-9 visit 2 ended: a gap, nothing stored"},
+      {{"VM-11", 1, true, "a gap"}, "the check on VM-11 ended: a gap, nothing stored"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.text);
+    const Event event = event_of(kNow, row.lost);
+    CHECK(event.text == row.text);
+    CHECK(is(event, EventKind::abandoned));
+    const auto read = lost_stay_of(event);
+    REQUIRE(read);
+    CHECK(read->name == row.lost.name);
+    CHECK(read->visit == row.lost.visit);
+    CHECK(read->on_mark == row.lost.on_mark);
+    CHECK(read->why == row.lost.why);
+  }
+  CHECK_FALSE(lost_stay_of(event_of(kNow, "abandoned", "CUL-9 visit 1 was dropped by hand", "ana")));
+  CHECK_FALSE(lost_stay_of({kNow, "abandoned", "CUL-9 ended: a gap; no second had counted", ""}));
+}
+
 TEST_CASE("what was written is read back as fields") {
   const auto recovered = recovered_of(event_of(kNow, Recovered{"VM \"11\"", 2, 38}));
   REQUIRE(recovered);
