@@ -59,6 +59,12 @@ std::string question_of(const record::Occupy& command) {
   return command.again ? kSay.visit_unknown(command.name) : kSay.perhaps_in_book(command.name);
 }
 
+/// What a program needs to ask in its own words.
+json data_of(const std::optional<session::Question>& question) {
+  if (!question) return nullptr;
+  return {{"question", question->word}, {"candidate", question->candidate}, {"is", question->candidate_is}};
+}
+
 /// A parameter as people call it: `leave_held` says why points are left held.
 std::string words_of(const std::string& parameter) {
   return parameter.starts_with("leave_") ? kSay.the_reason() : kSay.the_parameter(parameter);
@@ -154,8 +160,8 @@ struct Methods::Asked {
     call.reply(request.is_notification ? "" : response_with(request.id, result));
   }
   void give(const json& result) const { give(text_of(result)); }
-  void refuse(int code, std::string_view why) const {
-    call.reply(request.is_notification ? "" : wire::error_response(request.id, code, why));
+  void refuse(int code, std::string_view why, const json& data = nullptr) const {
+    call.reply(request.is_notification ? "" : wire::error_response(request.id, code, why, data));
   }
   /// True (and answered) when the parameters are wrong.
   bool refuses(const Parameters& parameters) const {
@@ -243,11 +249,11 @@ void Methods::occupy(const Asked& asked) {
   command.code = parameters.new_label("code", false, kLongestCode);
   command.note = parameters.typed("note", false, kLongestNote);
   command.again = parameters.yes("again");
-  const bool sure = parameters.yes("new");
+  command.is_new = parameters.yes("new");
   if (asked.refuses(parameters)) return;
-  if (day_.is_book_unread() && !known && !sure) return asked.refuse(kRefused, question_of(command));
+  if (day_.is_book_unread() && !known && !command.is_new) return asked.refuse(kRefused, question_of(command));
   const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
-  if (!result.done) return asked.refuse(kRefused, result.text);
+  if (!result.done) return asked.refuse(kRefused, result.text, data_of(result.question));
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
 }
 
@@ -328,25 +334,58 @@ void Methods::points(const Asked& asked) {
   }
   std::string together;
   for (const auto& combined : day_.combined()) together += (together.empty() ? "" : ",") + wire::to_json(combined);
-  asked.give(R"({"points":[)" + list + R"(],"combined":[)" + together + "]}");
+  json lost = json::array();
+  for (const LostStay& each : day_.lost_stays()) {
+    lost.push_back({{"name", each.stay.name},
+                    {"visit", each.stay.visit},
+                    {"check", each.stay.on_mark},
+                    {"utc", to_text(each.utc)},
+                    {"why", each.stay.why},
+                    {"text", each.text},
+                    {"seen", each.seen}});
+  }
+  asked.give(R"({"points":[)" + list + R"(],"combined":[)" + together + R"(],"lost_stays":)" + text_of(lost) + "}");
+}
+
+/// A point that misses the wanted error is asked about before a hand accepts it. True (and answered): it is.
+bool Methods::asks_again(const Asked& asked, const Decision& decision) {
+  const CatalogueEntry* entry = day_.points().find(decision.name, decision.visit);
+  if (entry == nullptr || !decision.accept || decision.sure) return false;
+  const auto wanted = missed_error(*entry, settings_.wanted_error95_m());
+  if (!wanted) return false;
+  const occupation::Point& point = entry->stored.point;
+  const auto metres = [](double value_m) { return fixed(value_m, 3); };
+  asked.refuse(kRefused,
+               kSay.wanted_missed(kSay.stay(point.name, std::to_string(point.visit)),
+                                  metres(point.at->error95_horizontal_m), metres(point.at->error95_vertical_m),
+                                  metres(wanted->horizontal_m), metres(wanted->vertical_m)),
+               {{"question", "wanted-missed"},
+                {"error95_horizontal_m", point.at->error95_horizontal_m},
+                {"error95_vertical_m", point.at->error95_vertical_m},
+                {"wanted_error95_horizontal_m", wanted->horizontal_m},
+                {"wanted_error95_vertical_m", wanted->vertical_m}});
+  return true;
 }
 
 void Methods::resolve(const Asked& asked) {
   Parameters parameters(asked.request.params);
-  parameters.allow({"name", "visit", "accept", "reason"});
-  const std::string name = parameters.text("name", true);
-  const std::string reason = parameters.typed("reason", true, kLongestReason);
-  const auto visit = parameters.number("visit");
+  parameters.allow({"name", "visit", "accept", "reason", "sure"});
+  Decision decision;
+  decision.name = parameters.text("name", true);
+  decision.reason = parameters.typed("reason", true, kLongestReason);
+  decision.visit = parameters.number("visit");
   if (parameters.find("accept") == nullptr) parameters.wrong = kSay.missing("accept");
-  const bool accept = parameters.yes("accept");
-  if (asked.refuses(parameters)) return;
-  const auto tell = [this, accept](const Asked& later, const occupation::StoredPoint& resolved) {
+  decision.accept = parameters.yes("accept");
+  decision.sure = parameters.yes("sure");
+  decision.by = asked.call.peer.user;
+  if (asked.refuses(parameters) || asks_again(asked, decision)) return;
+  const auto tell = [this, accept = decision.accept](const Asked& later, const occupation::StoredPoint& resolved) {
     const occupation::Point& point = resolved.point;
     const json text = kSay.resolved_by(kSay.stay(point.name, std::to_string(point.visit)),
                                        accept ? "accepted" : "rejected", resolved.changed_by);
     later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
   };
-  day_.resolve(name, visit, accept, reason, asked.call.peer.user, now_(), asked.when_known(tell));
+  day_.resolve(decision, now_(), asked.when_known(tell));
 }
 
 void Methods::alerts(const Asked& asked) {

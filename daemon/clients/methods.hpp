@@ -57,6 +57,7 @@ class Methods {
   void keep_check(const Asked& asked);
   bool means_another(const Asked& asked);
   void points(const Asked& asked);
+  bool asks_again(const Asked& asked, const Decision& decision);
   void resolve(const Asked& asked);
   void alerts(const Asked& asked);
   void antenna(const Asked& asked);

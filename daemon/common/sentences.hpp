@@ -34,6 +34,10 @@ struct Sentences {
   Sentence<1> no_point{"no point is called {name}; `points` lists them"};
   Sentence<2> no_visit{"no point is called {name} with visit {visit}; `points` lists them"};
   Sentence<2> not_undecided{"{stay} is {status}; a held point can be accepted or rejected, an accepted one rejected"};
+  Sentence<5> wanted_missed{
+      "{stay} has an error of {metres} m in plan and {metres} m in height at 95 %, and {metres} and {metres} m were "
+      "wanted; measure it again, or say --sure to accept it so"};
+  Sentence<0> no_word{"the program ended without a word"};
   Sentence<0> no_reason{"say why with a reason; it is stored with the point"};
   Sentence<3> resolved_by{"{stay} is {status} by {user}"};
   Sentence<3> resolved_because{"{stay} was {status} by hand: {why}"};
@@ -119,8 +123,11 @@ struct Sentences {
   Sentence<1> spool_waits{"{points} in the spool for the pointbook; close the program that holds it"};
   Sentence<1> record_changed{
       "the record is not what was recorded, {list}; say with --leave-record why it is closed all the same"};
-  Sentence<8> closed{
-      "the day is closed: {points} accepted, {held}, {count} rejected, {stays} abandoned, {outages}, {alerts}; "
+  Sentence<3> by_hand{"{stay}, accepted by {user}: {why}"};
+  Sentence<1> some_by_hand{", {count} of them by hand"};
+  Sentence<9> closed{
+      "the day is closed: {points} accepted{by_hand}, {held}, {count} rejected, {stays} abandoned, {outages}, "
+      "{alerts}; "
       "{proof}; {record}"};
   Sentence<1> held_none{"{count} held"};
   Sentence<2> held_left{"{count} held (left because: {why})"};

@@ -13,6 +13,7 @@
 #include "common/timers.hpp"
 #include "day/checks.hpp"
 #include "geodesy/antenna.hpp"
+#include "occupation/occupation.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
 #include "session/apply.hpp"
@@ -42,6 +43,18 @@ bool begins_a_stay(const record::Command& command) {
 /// A stay of a turn test proves the pole and not the day, so its result is an event and no check.
 bool is_a_row(const session::FinishedCheck& check) {
   return check.residual && check.kind != "turn";
+}
+
+/// An open stay before a second has counted: a crash must not make it vanish.
+session::OpenStay nothing_yet(const occupation::Stand& stand) {
+  session::OpenStay out;
+  occupation::Point& point = out.stay.point;
+  point.name = stand.name;
+  point.visit = stand.visit;
+  point.code = stand.code;
+  point.note = stand.note;
+  point.antenna_height_m = stand.antenna_height_m;
+  return out;
 }
 
 bool makes_a_row(const session::Outputs& out) {
@@ -98,6 +111,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   note_left_open();
   if (left_open_) known.add({*left_open_}, {});
   recover_open_stay();
+  tell_lost_stays();
   missing_keeps_ = keeps_in(settings_.project.record, utc_now());
   look_for_keeps(known);
   book_unread_ ? on_waiting(kSay.book_unread()) : tell_missing_keeps();
@@ -200,6 +214,7 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
     }
   }
   clear("store-waiting");
+  tell_lost_stays();
   note_left_open();
   store_.ask_known([this](const Result<Known>& known) {
     boost::asio::post(io_, [this, known] {
@@ -322,29 +337,30 @@ session::CommandResult Day::set_antenna(const config::Antenna& antenna, const st
   return result;
 }
 
-void Day::resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
-                  const std::string& by, SteadyTime at, PointDone done) {
+void Day::resolve(const Decision& decision, SteadyTime at, PointDone done) {
+  const auto& [name, visit, accept, sure, reason, by] = decision;
   const CatalogueEntry* entry = points_.find(name, visit);
   if (entry == nullptr) {
     if (book_unread_) return done(fail(kSay.unread_resolve()));
     return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
   }
-  auto next = resolved(*entry, accept, reason, by);
+  auto next = resolved(*entry, decision);
   if (!next) return done(tl::unexpected(next.error()));
   add_event(to_word(EventKind::resolved),
             kSay.resolved_because(kSay.stay(name, std::to_string(next->point.visit)), accept ? "accepted" : "rejected",
                                   reason),
             by);
-  const record::Resolve decision{next->point.name, next->point.visit, accept};
+  const record::Resolve command{next->point.name, next->point.visit, accept, sure};
   submit(std::move(*next), std::move(done));
   // While the record is down the decision stands in the pointbook alone.
-  if (!recorder_->is_down()) carry_out_now(decision, by, at);
+  if (!recorder_->is_down()) carry_out_now(command, by, at);
 }
 
 void Day::seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at) {
   session_.advance(at);
   session_.seen(key, id);
   own_.seen(key, id);
+  if (const session::Alert* lost = own_.active(kStayLost); lost != nullptr && lost->seen) clear(kStayLost);
   drain();
 }
 
@@ -388,8 +404,18 @@ void Day::hand_out(session::Outputs out, const std::string& by, std::string uuid
   }
   for (const session::Reconsidered& earlier : out.reconsidered) reconsider(earlier);
   for (auto& check : out.checks) submit(std::move(check), uuid);
-  for (const session::Event& event : out.events) add_event(event.kind, event.text, by, event.utc);
-  for (const session::Alert& alert : out.alerts_in_order()) announce(alert);
+  for (const session::LostStay& lost : out.lost) {
+    hear_time(lost.utc);
+    lose(day_utc(), {lost.name, lost.visit, lost.on_mark, lost.why});
+  }
+  for (const session::Event& event : out.events) {
+    hear_time(event.utc);
+    add_event(event.kind, event.text, by, day_utc());
+  }
+  for (const session::Alert& alert : out.alerts_in_order()) {
+    hear_time(alert.active ? alert.since_utc : alert.until_utc);
+    announce(alert);
+  }
   for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
 }
@@ -423,6 +449,15 @@ void Day::submit(session::FinishedCheck check, std::string uuid) {
   hand_to_store([this, shot = std::move(shot)] { store_.submit(shot); });
 }
 
+void Day::hear_time(std::optional<UtcTime> told) {
+  if (told) told_at_ = {*told, last_at_};
+}
+
+UtcTime Day::day_utc() const {
+  if (!told_at_) return recorder_->utc_at(last_at_);
+  return UtcTime{told_at_->first.ms + (last_at_.ms - told_at_->second.ms)};
+}
+
 void Day::announce(const session::Alert& alert) {
   const std::string text = alert.active ? alert.text : "over: " + alert.text;
   spdlog::log(alert.active ? spdlog::level::warn : spdlog::level::info, "alert {}: {}", alert.key, text);
@@ -431,7 +466,7 @@ void Day::announce(const session::Alert& alert) {
   std::uint64_t& number = occurrences_[alert.key];
   number += alert.active ? 1U : 0U;
   const auto utc = alert.active ? alert.since_utc : alert.until_utc;
-  hear(pointbook::alert_event(utc.value_or(utc_now()), alert.key, alert.text, {number, !alert.active}));
+  hear(pointbook::alert_event(utc.value_or(day_utc()), alert.key, alert.text, {number, !alert.active}));
   if (hooks_.alert) hooks_.alert(alert);
   if (hooks_.status_changed) hooks_.status_changed();
 }
@@ -476,7 +511,7 @@ void Day::save_open_stay() {
   if (save_open_again_ && now < *save_open_again_) return;
   if (session_.checks().is_open()) return;
   auto open = session_.open_stay();
-  if (!open) return;
+  if (!open) open.emplace(nothing_yet(*session_.open_stand()));
   session::FinishedPoint& stay = open->stay;
   const auto epochs = static_cast<std::int64_t>(stay.epochs.size());
   save_open_again_ = SteadyTime{now.ms + std::max(kSaveOpenMs, epochs * 1000 / kSavedASecond)};
@@ -492,12 +527,33 @@ void Day::recover_open_stay() {
   occupation::StoredPoint stored = std::move(*left_open_);
   left_open_.reset();
   const occupation::Point& point = stored.point;
+  if (point.status == occupation::PointStatus::none) {
+    lose(utc_now(), {point.name, point.visit, false, kSay.no_word()});
+    return after_held([this] { store_.save_open(std::nullopt); });
+  }
   const auto event = pointbook::event_of(utc_now(), pointbook::Recovered{point.name, point.visit, point.epochs_used});
   spdlog::warn("{}", event.text);
   hear(event);
   session_.know(point, session::Weighed::no);
   submit(std::move(stored), nullptr);
   after_held([this] { store_.save_open(std::nullopt); });
+}
+
+/// A stay that vanished is an event, and an alert until somebody has seen it.
+void Day::lose(UtcTime utc, const pointbook::LostStay& lost) {
+  pointbook::Event event = pointbook::event_of(utc, lost);
+  spdlog::warn("{}", event.text);
+  hear(std::move(event));
+  tell_lost_stays();
+}
+
+void Day::tell_lost_stays() {
+  const std::string text = book_.unseen_stays();
+  if (text.empty() || !hooks_.alert) return;
+  const bool told = own_.active(kStayLost) != nullptr;
+  raise(kStayLost, Severity::warning, text);
+  // One more while nobody has seen the last: the row says both, and is told again.
+  if (told) repeat(*own_.active(kStayLost));
 }
 
 session::Status Day::status() const {

@@ -75,8 +75,9 @@ class Day {
   session::CommandResult set_antenna(const config::Antenna& antenna, const std::string& reason, const std::string& by,
                                      SteadyTime at);
   const config::Antenna& antenna() const noexcept { return antenna_; }
-  void resolve(const std::string& name, std::optional<int> visit, bool accept, const std::string& reason,
-               const std::string& by, SteadyTime at, PointDone done);
+  void resolve(const Decision& decision, SteadyTime at, PointDone done);
+  /// Stays that ended otherwise than by hand and left nothing.
+  const std::vector<LostStay>& lost_stays() const noexcept { return book_.lost_stays(); }
   void seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at);
 
   session::Status status() const;
@@ -150,6 +151,10 @@ class Day {
   void tell_closed(const DayClosed& day, const CloseDone& tell);
   void refuse_closing(const std::vector<std::string>& why);
   void announce(const session::Alert& alert);
+  void hear_time(std::optional<UtcTime> told);
+  /// By the receiver's clock as it was told last. In a replay or a rehearsal the machine's is months away from it: the
+  /// two ends of one alert must not be told by both.
+  UtcTime day_utc() const;
   void repeat(const session::Alert& alert);
   void add_event(std::string_view kind, const std::string& text, const std::string& by = "",
                  std::optional<UtcTime> utc = std::nullopt);
@@ -168,6 +173,8 @@ class Day {
   void save_open_stay();
   void forget_open_stay();
   void recover_open_stay();
+  void lose(UtcTime utc, const pointbook::LostStay& lost);
+  void tell_lost_stays();
 
   boost::asio::io_context& io_;
   config::Settings settings_;
@@ -192,14 +199,15 @@ class Day {
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;
   std::string feed_what_;
-  SteadyTime last_at_;                                ///< the feed's time of the last call
-  SteadyTime drained_;                                ///< of that, when the session's news were taken last
-  std::optional<occupation::StoredPoint> left_open_;  ///< by a run that ended without a word
-  std::optional<SteadyTime> save_open_again_;         ///< when; empty: nothing is saved
-  bool disk_full_ = false;                            ///< that of the record: nothing is recorded
-  std::pair<bool, bool> full_told_;                   ///< the disks of record and pointbook, as people were told
-  std::string spool_fault_;                           ///< why what was measured cannot be written
-  config::Antenna antenna_;                           ///< in use now
+  SteadyTime last_at_;                                     ///< the feed's time of the last call
+  std::optional<std::pair<UtcTime, SteadyTime>> told_at_;  ///< the receiver's time that was told last, and when
+  SteadyTime drained_;                                     ///< of that, when the session's news were taken last
+  std::optional<occupation::StoredPoint> left_open_;       ///< by a run that ended without a word
+  std::optional<SteadyTime> save_open_again_;              ///< when; empty: nothing is saved
+  bool disk_full_ = false;                                 ///< that of the record: nothing is recorded
+  std::pair<bool, bool> full_told_;                        ///< the disks of record and pointbook, as people were told
+  std::string spool_fault_;                                ///< why what was measured cannot be written
+  config::Antenna antenna_;                                ///< in use now
 
   /// A closing on its way: points must reach the pointbook, the record is looked at, then it is done.
   struct Closing {

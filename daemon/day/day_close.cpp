@@ -25,6 +25,10 @@ std::string held_text(const occupation::Point& point) {
   return point.name + " visit " + std::to_string(point.visit) + (why.empty() ? "" : " (" + why + ")");
 }
 
+std::string by_hand_text(const occupation::StoredPoint& stored) {
+  return kSay.by_hand(held_text(stored.point), stored.changed_by, stored.change_reason);
+}
+
 Json counts_json(const DayTally& tally) {
   Json alerts = Json::object();
   for (const auto& [key, times] : tally.alerts) alerts[key] = times;
@@ -48,6 +52,7 @@ Json body_of(const DayClosed& day) {
   for (const RecordSum& sum : day.record.files) files.push_back({{"file", sum.file}, {"sha256", sum.sha256}});
   return Json::object({{"counts", counts_json(day.tally)},
                        {"held", day.tally.held_points},
+                       {"accepted_by_hand", day.tally.by_hand},
                        {"left_held_because", day.asked.leave_held},
                        {"proof", proof_json(day)},
                        {"record",
@@ -84,12 +89,27 @@ std::string listed(const std::vector<std::string>& each, const char* between) {
 
 void DayBook::hear(const pointbook::Event& event) {
   closings_.hear(event);
-  if (pointbook::is(event, EventKind::day_closed)) return happened_.clear();
+  if (pointbook::is(event, EventKind::day_closed)) {
+    std::erase_if(lost_, [](const LostStay& lost) { return lost.seen; });
+    return happened_.clear();
+  }
+  if (auto lost = pointbook::lost_stay_of(event)) lost_.push_back({event.utc, *std::move(lost), event.text});
   const auto told = pointbook::occurrence_of(event);
+  if (event.kind == kStayLost && told.over) {
+    for (LostStay& lost : lost_) lost.seen = true;
+  }
   const bool alert = told.number && !told.over;
   if (alert || pointbook::is(event, EventKind::abandoned) || pointbook::is(event, EventKind::outage)) {
     happened_.push_back({event.utc, event.kind, alert});
   }
+}
+
+std::string DayBook::unseen_stays() const {
+  std::vector<std::string> unseen;
+  for (const LostStay& lost : lost_) {
+    if (!lost.seen) unseen.push_back(lost.text);
+  }
+  return listed(unseen, "; ");
 }
 
 DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
@@ -99,6 +119,7 @@ DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
     if (closings_.covers(point.finished_utc) || !reaches(now, point.finished_utc.value_or(now))) continue;
     out.accepted += point.status == PointStatus::accepted ? 1U : 0U;
     out.rejected += point.status == PointStatus::rejected ? 1U : 0U;
+    if (is_by_hand(point)) out.by_hand.push_back(by_hand_text(entry.stored));
     if (point.status != PointStatus::held) continue;
     ++out.held;
     out.held_points.push_back(held_text(point));
@@ -136,7 +157,8 @@ std::string close_sentence(const DayClosed& day) {
   const std::string held = tally.held > 0 ? kSay.held_left(number, day.asked.leave_held) : kSay.held_none(number);
   std::size_t alerts = 0;
   for (const auto& [key, times] : tally.alerts) alerts += times;
-  return kSay.closed(counted(tally.accepted, "point"), held, std::to_string(tally.rejected),
+  const std::string by_hand = tally.by_hand.empty() ? "" : kSay.some_by_hand(std::to_string(tally.by_hand.size()));
+  return kSay.closed(counted(tally.accepted, "point"), by_hand, held, std::to_string(tally.rejected),
                      counted(tally.abandoned, "stay"), counted(tally.outages, "outage"), counted(alerts, "alert"),
                      proof_text(day), record_text(day));
 }

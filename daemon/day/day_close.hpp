@@ -14,9 +14,13 @@
 #include "keeping/catalogue.hpp"
 #include "keeping/record_check.hpp"
 #include "pointbook/closings.hpp"
+#include "pointbook/happened.hpp"
 #include "session/check_shot.hpp"
 
 namespace stillpoint::daemon {
+
+/// Key of the alert that tells of them: when it is over, somebody has seen it.
+inline constexpr const char* kStayLost = "stay-lost";
 
 /// What a client wants.
 struct CloseAsked {
@@ -29,6 +33,7 @@ struct DayTally {
   std::size_t accepted = 0, held = 0, rejected = 0, abandoned = 0, outages = 0;
   std::map<std::string, std::size_t> alerts;  ///< raised, by key
   std::vector<std::string> held_points;       ///< names, visits and why
+  std::vector<std::string> by_hand;           ///< accepted so: names, visits, why they were held, who and why
 };
 
 /// A day that was closed.
@@ -41,6 +46,14 @@ struct DayClosed {
   std::vector<std::string> scales{};  ///< where the error scale of each source stands; for people, not stored
 };
 
+/// A stay that ended otherwise than by hand and left nothing, since the last closing.
+struct LostStay {
+  UtcTime utc;
+  pointbook::LostStay stay;
+  std::string text;  ///< one sentence
+  bool seen = false;
+};
+
 /// What has happened so far, as far as a closing counts it.
 class DayBook {
  public:
@@ -51,6 +64,9 @@ class DayBook {
   DayTally tally(const Catalogue& points, UtcTime now) const;
   /// Closed, and nothing was kept since.
   bool is_closed(const Catalogue& points) const;
+  const std::vector<LostStay>& lost_stays() const noexcept { return lost_; }
+  /// Those that nobody has seen yet, in one sentence; empty: there are none.
+  std::string unseen_stays() const;
   /// Points of earlier days that no closing of now can cover.
   std::size_t left_open(const Catalogue& points, UtcTime now) const;
 
@@ -62,6 +78,7 @@ class DayBook {
   };
   pointbook::Closings closings_;
   std::vector<Happened> happened_;  ///< since the last closing
+  std::vector<LostStay> lost_;      ///< and before it, what nobody has seen
 };
 
 /// Sentences or names in one line.

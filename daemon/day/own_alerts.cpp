@@ -13,14 +13,19 @@ constexpr std::uint64_t kFirstId = std::uint64_t{1} << 40;
 
 }  // namespace
 
-session::Alert* OwnAlerts::active(const std::string& key) {
+session::Alert* OwnAlerts::find(const std::string& key) noexcept {
+  const auto at = std::find_if(all_.begin(), all_.end(), [&](const auto& a) { return a.active && a.key == key; });
+  return at == all_.end() ? nullptr : &*at;
+}
+
+const session::Alert* OwnAlerts::active(const std::string& key) const noexcept {
   const auto at = std::find_if(all_.begin(), all_.end(), [&](const auto& a) { return a.active && a.key == key; });
   return at == all_.end() ? nullptr : &*at;
 }
 
 std::optional<session::Alert> OwnAlerts::raise(const std::string& key, session::Severity severity,
                                                const std::string& text) {
-  if (session::Alert* alert = active(key)) {
+  if (session::Alert* alert = find(key)) {
     alert->text = text;
     return std::nullopt;
   }
@@ -35,7 +40,7 @@ std::optional<session::Alert> OwnAlerts::raise(const std::string& key, session::
 }
 
 std::optional<session::Alert> OwnAlerts::clear(const std::string& key) {
-  session::Alert* alert = active(key);
+  session::Alert* alert = find(key);
   if (alert == nullptr) return std::nullopt;
   alert->active = false;
   alert->until_utc = utc_now();

@@ -16,6 +16,8 @@ class OwnAlerts {
   /// The alert when it was not active before; once for each occurrence.
   std::optional<session::Alert> raise(const std::string& key, session::Severity severity, const std::string& text);
   std::optional<session::Alert> clear(const std::string& key);
+  /// Null: it is not active.
+  const session::Alert* active(const std::string& key) const noexcept;
   /// An empty key means all; says how many there were.
   int seen(const std::string& key, std::optional<std::uint64_t> id = {});
 
@@ -24,7 +26,7 @@ class OwnAlerts {
   std::vector<session::Alert> showing() const;
 
  private:
-  session::Alert* active(const std::string& key);
+  session::Alert* find(const std::string& key) noexcept;
   std::vector<session::Alert> all_;
 };
 

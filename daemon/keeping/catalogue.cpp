@@ -1,5 +1,6 @@
 #include "keeping/catalogue.hpp"
 
+#include <algorithm>
 #include <limits>
 
 #include "common/sentences.hpp"
@@ -48,20 +49,37 @@ const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int
   return &entries_[at->second];
 }
 
-Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accept, const std::string& reason,
-                                         const std::string& by) {
+bool is_by_hand(const occupation::Point& point) {
+  const bool flagged =
+      std::find(point.flags.begin(), point.flags.end(), occupation::kAcceptedByHand) != point.flags.end();
+  return flagged && point.status == occupation::PointStatus::accepted;
+}
+
+std::optional<config::PerAxis> missed_error(const CatalogueEntry& entry, const std::optional<config::PerAxis>& wanted) {
   const occupation::Point& point = entry.stored.point;
+  if (!wanted || !point.at || point.status != occupation::PointStatus::held) return std::nullopt;
+  const bool reached =
+      point.at->error95_horizontal_m <= wanted->horizontal_m && point.at->error95_vertical_m <= wanted->vertical_m;
+  return reached ? std::nullopt : wanted;
+}
+
+Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision) {
+  const occupation::Point& point = entry.stored.point;
+  const bool accept = decision.accept;
   // An accepted point may turn out wrong later: a mark measured after it shows so. It is rejected as a new version.
   const bool can_be_rejected = !accept && point.status == occupation::PointStatus::accepted;
   if (point.status != occupation::PointStatus::held && !can_be_rejected) {
     return fail(kSay.not_undecided(kSay.stay(point.name, std::to_string(point.visit)), to_word(point.status)));
   }
-  if (reason.empty()) return fail(kSay.no_reason());
+  if (decision.reason.empty()) return fail(kSay.no_reason());
   occupation::StoredPoint next = entry.stored;
   next.version += 1;
   next.supersedes = entry.stored.uuid;
-  next.changed_by = by;
-  next.change_reason = reason;
+  next.changed_by = decision.by;
+  next.change_reason = decision.reason;
+  std::erase(next.point.flags, occupation::kAcceptedByHand);
+  if (accept) next.point.flags.emplace_back(occupation::kAcceptedByHand);
+  std::sort(next.point.flags.begin(), next.point.flags.end());
   next.point.status = accept ? occupation::PointStatus::accepted : occupation::PointStatus::rejected;
   return next;
 }

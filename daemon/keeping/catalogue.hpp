@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/result.hpp"
+#include "config/settings.hpp"
 #include "occupation/point.hpp"
 
 namespace stillpoint::daemon {
@@ -38,9 +39,23 @@ class Catalogue {
   std::map<std::string, std::size_t> by_uuid_;
 };
 
+/// What a hand decides about a point.
+struct Decision {
+  std::string name;
+  std::optional<int> visit{};  ///< empty: the newest
+  bool accept = false;
+  bool sure = false;  ///< told that the wanted error is missed, they said so again
+  std::string reason{}, by{};
+};
+
 /// The version that accepts or rejects a held point; its uuid and time are still to be filled in.
-Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, bool accept, const std::string& reason,
-                                         const std::string& by);
+Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision);
+
+/// A point that would be accepted by hand misses this error, which is asked about; empty: it does not, or cannot be.
+std::optional<config::PerAxis> missed_error(const CatalogueEntry& entry, const std::optional<config::PerAxis>& wanted);
+
+/// Accepted by hand, and not taken back since.
+bool is_by_hand(const occupation::Point& point);
 
 /// The new version that a later visit causes; nothing where a person has already decided.
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,

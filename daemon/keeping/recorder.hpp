@@ -101,6 +101,12 @@ class Recorder {
   Result<void> pause();
   void resume() { paused_ = false; }
 
+  /// Which UTC belongs to a time of the feed.
+  UtcTime utc_at(SteadyTime at) const {
+    const record::JournalHead head = anchor_();
+    return UtcTime{head.utc.ms + (at.ms - head.steady.ms)};
+  }
+
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
 

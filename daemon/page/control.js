@@ -20,7 +20,10 @@ const post = (path, body, headers = {}) =>
   });
 
 function pointText(point) {
-  if (point.status === "accepted") return point.point + " is kept, safe on disk.";
+  const refuted = point.flags?.includes("receiver-error-refuted");
+  if (point.status === "accepted") {
+    return point.point + " is kept, safe on disk." + (refuted ? " It scatters more than the receiver claims." : "");
+  }
   const came = point.status === "none" ? " has no second that counts" : " is " + point.status + ", not accepted";
   return point.point + came + (point.reason_texts?.length ? ": " + point.reason_texts.join("; ") : "") + ".";
 }
@@ -41,11 +44,23 @@ export async function send(method, params) {
     const response = await post("/control", request, { "Stillpoint-Proof": proof ?? "" });
     if (response.headers.get("Stillpoint-Key")) return refuseProof();
     if (!response.ok) return tell("Refused: " + (await response.text()).trim());
-    const text = replyText(method, await response.json());
+    const reply = await response.json();
+    if (reply.error?.data?.question === "name-near") return askWhetherNew(params, reply.error.data.candidate);
+    const text = replyText(method, reply);
     if (text) tell(text);
   } catch {
     tell("No answer came: look at the point's name above before you try again.");
   }
+}
+
+/// The name reads like a known one: only whoever says that it is new begins with it.
+function askWhetherNew(params, candidate) {
+  ask({
+    title: params.name + " reads like " + candidate,
+    text: "Go back and use that name, or say that this is another point.",
+    yes: "It is new",
+    done: () => send("occupy", { ...params, new: true }),
+  });
 }
 
 function refuseProof() {

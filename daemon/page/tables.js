@@ -2,7 +2,7 @@
 
 import { day } from "./day.js";
 import { make, set } from "./dom.js";
-import { clock, metres, secondsText } from "./words.js";
+import { clock, metres, secondsText, sentence } from "./words.js";
 
 const ROWS = 200;
 const BECAME = ["counted", "refused", "set apart"];
@@ -49,7 +49,7 @@ function showErrors(into) {
 
 async function showPoints(into) {
   try {
-    const { points = [] } = (await (await fetch("/points")).json()).result ?? {};
+    const { points = [], lost_stays: lost = [] } = (await (await fetch("/points")).json()).result ?? {};
     const row = (p) => [
       p.point,
       String(p.visit),
@@ -60,7 +60,8 @@ async function showPoints(into) {
     const heads = ["Point", "Visit", "Status", "Plan 95 %", "Height 95 %"];
     fillTable(into, points.length + " points, newest first", heads, newestFirst(points).map(row));
     const held = points.filter((p) => p.status === "held").length;
-    set("pointssay", `${points.length} points are kept, ${held} of them held: somebody has to decide.`);
+    const gone = lost.map((stay) => " No point: " + sentence(stay.text)).join("");
+    set("pointssay", `${points.length} points are kept, ${held} of them held: somebody has to decide.${gone}`);
   } catch {
     set("pointssay", "The points could not be had: the daemon does not answer.");
   }

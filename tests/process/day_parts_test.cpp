@@ -19,6 +19,8 @@
 #include "common/timers.hpp"
 #include "day/day.hpp"
 #include "pointbook/faulty_disk.hpp"
+#include "pointbook/happened.hpp"
+#include "pointbook/reader.hpp"
 #include "support/epochs.hpp"
 #include "support/nmea_text.hpp"
 
@@ -174,8 +176,9 @@ TEST_CASE("an open stay stays open while its point would have no place, and none
   REQUIRE(occupy("HF-1", 49'600).done);
   hands.run(50, 90);
   disk.fail({"", samples::Call::write, ENOSPC}, 1, false);
-  const auto rejected =
-      asked([&](auto done) { day.resolve("EARLY", {}, false, "a wrong pole", "A", SteadyTime{89'500}, done); });
+  const auto rejected = asked([&](auto done) {
+    day.resolve({"EARLY", {}, false, false, "a wrong pole", "A"}, SteadyTime{89'500}, done);
+  });
   REQUIRE_FALSE(rejected);
   CHECK(rejected.error().text.find("not yet safe") != std::string::npos);
   CHECK(hands.alerts_of("spool-failed") == 1);
@@ -328,4 +331,33 @@ TEST_CASE("a record whose sync never ends keeps no point out of the spool for lo
     CHECK(kept.value_or(false));
   }
   timer_speed = before;
+}
+
+TEST_CASE("both ends of an alert are told by the day's own clock, whatever the machine's says") {
+  const Folder folder;
+  Hands hands(folder);
+  // 14:00:00 of the log is second 0; the machine's clock is somewhere else.
+  const auto undated = [&](int t) {
+    Second second;
+    second.t_s = t;
+    second.date = "";
+    second.rmc = false;
+    hands.day->bytes(second.text(), SteadyTime{t * 1000 + 80});
+  };
+  hands.run(0, 10);
+  hands.day->tick(SteadyTime{20'000});  // silent since second 9
+  for (int t = 20; t < 40; ++t) undated(t);
+  hands.day->tick(SteadyTime{40'000});
+  REQUIRE(hands.hears_until([&] { return hands.has_told(0, 0, 0); }));
+  hands.store->stop();
+  const auto events = pointbook::read_contents((folder.path / "day.gpkg").string()).value().events;
+  std::optional<UtcTime> from, until;
+  for (const pointbook::Event& event : events) {
+    if (event.kind != "feed-silent") continue;
+    (pointbook::occurrence_of(event).over ? until : from) = event.utc;
+  }
+  REQUIRE(from.has_value());
+  REQUIRE(until.has_value());
+  CHECK(until->ms - from->ms >= 0);
+  CHECK(until->ms - from->ms < 60'000);
 }

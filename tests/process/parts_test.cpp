@@ -185,19 +185,63 @@ TEST_CASE("the newest visit is found without a number, and only the newest versi
 TEST_CASE("a held point is resolved and an accepted one rejected, with a reason, as the next version") {
   const CatalogueEntry held{point("HF-1", 1, occupation::PointStatus::held, "a"), Storage::stored};
   const CatalogueEntry accepted{point("HF-2", 1, occupation::PointStatus::accepted, "b"), Storage::stored};
-  CHECK_FALSE(resolved(held, true, "", "kim"));
-  CHECK_FALSE(resolved(accepted, true, "again", "kim"));
-  CHECK_FALSE(resolved(accepted, false, "", "kim"));
-  const auto taken_back = resolved(accepted, false, "the mark is 0.60 m off", "kim");
+  const auto decide = [](const CatalogueEntry& entry, bool accept, const char* reason) {
+    return resolved(entry, {entry.stored.point.name, {}, accept, false, reason, "kim"});
+  };
+  CHECK_FALSE(decide(held, true, ""));
+  CHECK_FALSE(decide(accepted, true, "again"));
+  CHECK_FALSE(decide(accepted, false, ""));
+  const auto taken_back = decide(accepted, false, "the mark is 0.60 m off");
   REQUIRE(taken_back);
   CHECK(taken_back->point.status == occupation::PointStatus::rejected);
-  const auto next = resolved(held, false, "wrong mark", "kim");
+  const auto next = decide(held, false, "wrong mark");
   REQUIRE(next);
   CHECK(next->version == 2);
   CHECK(next->supersedes == "a");
   CHECK(next->changed_by == "kim");
   CHECK(next->change_reason == "wrong mark");
   CHECK(next->point.status == occupation::PointStatus::rejected);
+}
+
+TEST_CASE("what a hand accepts says so in its flags until a hand takes it back") {
+  auto stored = point("HF-1", 1, occupation::PointStatus::held, "a");
+  stored.point.flags = {"coasted", "training"};
+  stored.point.reasons = {occupation::HoldReason::unresolved};
+  const CatalogueEntry held{stored, Storage::stored};
+  const auto accepted = resolved(held, {"HF-1", {}, true, false, "seen on the photograph", "kim"});
+  REQUIRE(accepted);
+  CHECK(accepted->point.flags == std::vector<std::string>{"accepted-by-hand", "coasted", "training"});
+  CHECK(accepted->point.reasons == stored.point.reasons);
+  CHECK(is_by_hand(accepted->point));
+  const auto rejected = resolved({*accepted, Storage::stored}, {"HF-1", {}, false, false, "it was not", "kim"});
+  REQUIRE(rejected);
+  CHECK(rejected->point.flags == stored.point.flags);
+  CHECK_FALSE(is_by_hand(rejected->point));
+  CHECK_FALSE(is_by_hand(stored.point));
+}
+
+TEST_CASE("a held point that misses the wanted error on either axis is asked about, an equal one is not") {
+  struct Row {
+    const char* name;
+    double horizontal_m, vertical_m;
+    occupation::PointStatus status;
+    bool missed;
+  };
+  const Row rows[] = {
+      {"equal", 0.05, 0.08, occupation::PointStatus::held, false},
+      {"worse in plan", 0.051, 0.08, occupation::PointStatus::held, true},
+      {"worse in height", 0.05, 0.081, occupation::PointStatus::held, true},
+      {"accepted already", 0.5, 0.8, occupation::PointStatus::accepted, false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    auto stored = point("HF-1", 1, row.status, "a");
+    stored.point.at.emplace();
+    stored.point.at->error95_horizontal_m = row.horizontal_m;
+    stored.point.at->error95_vertical_m = row.vertical_m;
+    CHECK(missed_error({stored, Storage::stored}, config::PerAxis{0.05, 0.08}).has_value() == row.missed);
+    CHECK_FALSE(missed_error({stored, Storage::stored}, std::nullopt).has_value());
+  }
 }
 
 TEST_CASE("a limit needs its sentence only while it is applied") {

@@ -79,6 +79,7 @@ std::map<std::string_view, std::string> values() {
       {"bytes", "1000000 bytes"},
       {"cell", kPath + ", line 1000000: easting_m"},
       {"changes", kPath},
+      {"by_hand", daemon::kSay.some_by_hand("1000000")},
       {"check", std::string(120, 'c')},
       {"checks", office::kSay.and_check_shots("1000000")},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
