@@ -179,6 +179,22 @@ TEST_CASE("occupying offers the next name, and the first key replaces it") {
   CHECK(typed[0].again);
 }
 
+TEST_CASE("a name that reads like a known one begins with N alone") {
+  Keys keys;
+  const Standing free{"", false, ""};
+  keys.ask_whether_new({Act::occupy, "VM 11", true}, "VM-11");
+  CHECK(keys.prompt().find("VM 11 reads like VM-11") == 0);
+  CHECK(keys.press("\r", free).empty());
+  CHECK(keys.prompt().empty());
+  CHECK(keys.take_remark() == "Nothing was changed.");
+  keys.ask_whether_new({Act::occupy, "VM 11", true}, "VM-11");
+  const auto sure = keys.press("n", free);
+  REQUIRE(sure.size() == 1);
+  CHECK(sure[0].name == "VM 11");
+  CHECK(sure[0].again);
+  CHECK(sure[0].is_new);
+}
+
 TEST_CASE("an alert sounds once, again when told again, a new one even while quiet, none in training") {
   Json status = stale();
   status["alerts"].push_back(alert("stop-work", "x"));

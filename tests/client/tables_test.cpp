@@ -48,6 +48,27 @@ TEST_CASE("no points is a sentence, not an empty table") {
   CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint occupy NAME"});
 }
 
+TEST_CASE("a stay that left nothing is a line that says that it is no point") {
+  const Json lost = Json::parse(R"([{"name":"CUL-9","visit":1,"check":false,"utc":"2026-06-03T14:05:10.200Z",
+    "why":"nothing from the receiver for 3 s","text":"CUL-9 ended: nothing from the receiver for 3 s, nothing stored"}])");
+  CHECK(lost_lines(lost) ==
+        std::vector<std::string>{"No point: CUL-9 ended: nothing from the receiver for 3 s, nothing "
+                                 "stored (14:05:10 UTC)."});
+  CHECK(lost_lines(Json()).empty());
+}
+
+TEST_CASE("what was resolved says what it was held for, and its value") {
+  Json answer = Json::parse(R"({"text":"x"})");
+  answer["point"] = point();
+  answer["point"]["status"] = "accepted";
+  const auto lines = resolved_lines(answer);
+  REQUIRE(lines.size() >= 4);
+  CHECK(lines[0] == "It was held: 12 epochs counted, 30 needed.");
+  CHECK(lines[1] == "HF-A-0014, visit 2: accepted.");
+  CHECK(lines[2].find("At 47.600123457 -87.400000000") == 0);
+  CHECK(lines[3].find("Error plan 12 mm, height 20 mm at 95 %") == 0);
+}
+
 TEST_CASE("sources whose error figure nobody verified are named once below the table") {
   Json one = point(), other = point(), verified = point();
   one["source"] = other["source"] = "sbas";

@@ -57,6 +57,8 @@ std::vector<std::string> check_lines(const Json& check) {
 std::vector<std::string> close_lines(const Json& answer) {
   std::vector<std::string> out{sentence(text_of(answer, "text"))};
   for (const Json& held : list_of(answer, "held")) out.push_back(kSay.left_held(sentence(held.get<std::string>())));
+  for (const Json& by_hand : list_of(answer, "accepted_by_hand"))
+    out.push_back(kSay.by_hand(sentence(by_hand.get<std::string>())));
   const Json& alerts = member(member(answer, "counts"), "alerts");
   std::string list;
   for (const auto& [key, times] : alerts.items()) {

@@ -67,6 +67,7 @@ nlohmann::json params_of(const Command& command) {
   if (command.verb == "resolve") {
     nlohmann::json out{{"name", command.name}, {"accept", command.accept}, {"reason", command.reason}};
     if (command.visit) out["visit"] = *command.visit;
+    if (command.sure) out["sure"] = true;
     return out;
   }
   return nullptr;
@@ -77,6 +78,7 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
   if (command.verb == "status") print(out, render(value, {}).lines);
   if (command.verb == "points") {
     print(out, points_table(list_of(value, "points")));
+    print(out, lost_lines(list_of(value, "lost_stays")));
     print(out, combined_lines(list_of(value, "combined")));
   }
   if (command.verb == "alerts") print(out, alert_lines(value));
@@ -90,7 +92,7 @@ void print_result(const Command& command, const Message& answer, std::ostream& o
   const bool told =
       command.verb == "occupy" || command.verb == "check" || command.verb == "drop" || command.verb == "resolve";
   if (told) print(out, {sentence(text_of(value, "text"))});
-  if (command.verb == "resolve") print(out, point_sentences(member(value, "point"), ""));
+  if (command.verb == "resolve") print(out, resolved_lines(value));
 }
 
 }  // namespace

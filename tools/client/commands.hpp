@@ -17,7 +17,8 @@ namespace stillpoint::client {
 struct Command {
   std::string verb;
   std::string control;
-  bool json = false, follow = false, seen = false, again = false, is_new = false, accept = false, reject = false;
+  bool json = false, follow = false, seen = false, again = false, is_new = false, sure = false, accept = false,
+       reject = false;
   bool plain = false, mute = false;
   bool closing = false;
   std::string name, code, note, reason, turn, leave_held, leave_record;

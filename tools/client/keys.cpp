@@ -60,6 +60,7 @@ void Keys::press_one(unsigned char key, const Standing& standing, std::vector<Wi
   const bool still = about_ == standing.open_point;
   if (still && asking_ == Asking::drop && small(key) == 'd') out.push_back({Act::drop});
   if (still && asking_ == Asking::keep && small(key) == 'k') out.push_back({Act::keep});
+  if (asking_ == Asking::is_new && small(key) == 'n') out.push_back({Act::occupy, name_, again_, true});
   if (out.empty()) remark_ = kSay.nothing_changed();
   asking_ = Asking::nothing;
 }
@@ -107,6 +108,13 @@ void Keys::ask(Asking what, const Standing& standing) {
   again_ = false;
 }
 
+void Keys::ask_whether_new(const Wish& wish, const std::string& candidate) {
+  name_ = wish.name;
+  again_ = wish.again;
+  candidate_ = candidate;
+  asking_ = Asking::is_new;
+}
+
 void Keys::type(unsigned char key, std::vector<Wish>& out) {
   if (key == kEscape) {
     remark_ = kSay.nothing_changed();
@@ -142,6 +150,8 @@ std::string Keys::prompt() const {
       return kLaidOut.throw_away(point);
     case Asking::keep:
       return kLaidOut.will_be_held(point);
+    case Asking::is_new:
+      return kLaidOut.reads_like(cut(ascii(name_), 20), cut(ascii(candidate_), 20));
     case Asking::nothing:
       break;
   }

@@ -174,7 +174,10 @@ Outcome<Link::Came> Link::read_message(Message& out, Clock::time_point until, in
   }
   const auto reply = wire::parse_reply(line);
   if (!reply) return tl::unexpected(Failure{kExitNoDaemon, kSay.no_daemon(path_, reply.error())});
-  if (reply->error) return tl::unexpected(Failure{kExitRefused, *reply->error});
+  if (reply->error) {
+    const long long asked = reply->id.is_number_integer() ? reply->id.get<long long>() : 0;
+    return tl::unexpected(Failure{kExitRefused, *reply->error, Json(reply->error_data), asked});
+  }
   out = Message{};
   out.method = reply->method;
   if (reply->id.is_number_integer()) out.id = reply->id.get<long long>();

@@ -22,6 +22,8 @@ inline constexpr int kExitDone = 0, kExitRefused = 1, kExitUsage = 2, kExitNoDae
 struct Failure {
   int exit = kExitRefused;
   std::string text;
+  Json data{};       ///< of a refusal that is a question: what it is about; else null
+  long long id = 0;  ///< of the request that was refused
 };
 template <class T>
 using Outcome = tl::expected<T, Failure>;

@@ -34,7 +34,8 @@ void add_acting(CLI::App& app, Command& command) {
   occupy->add_option("--code", command.code, "What it is, such as CUL-U");
   occupy->add_option("--note", command.note, "Anything worth keeping");
   occupy->add_flag("--again", command.again, "A repeat visit: the name is already there");
-  occupy->add_flag("--new", command.is_new, "The name is new, although the pointbook cannot be read now");
+  occupy->add_flag("--new", command.is_new,
+                   "The name is new, although it reads like a known one, or the pointbook cannot be read now");
   occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* check = app.add_subcommand("check", "Occupy a control mark; keep then compares, and fails if it is off");
   check->add_option("MARK", command.name, "The mark's name; see stillpoint marks")->required();
@@ -69,6 +70,7 @@ void add_acting(CLI::App& app, Command& command) {
   auto* reject = resolve->add_flag("--reject", command.reject, "It is not")->excludes(accept);
   accept->excludes(reject);
   resolve->add_option("--reason", command.reason, "Why; it is stored with the point")->required();
+  resolve->add_flag("--sure", command.sure, "Accept it although the wanted error is missed");
   resolve->add_option("--visit", command.visit, "Which visit; the newest when left out")->check(CLI::Range(1, 1000000));
   resolve->add_flag("--json", command.json, "Print the daemon's own JSON");
   resolve->callback([&command] {

@@ -14,6 +14,9 @@ struct Sentences {
   Sentence<2> sources_disagree{
       "the two sources do not agree on {name}; points under \"{source}\" are held until they do"};
   Sentence<1> left_held{"Left held: {why}"};
+  Sentence<1> by_hand{"By hand: {why}"};
+  Sentence<2> no_point{"No point: {why} ({clock} UTC)."};
+  Sentence<1> was_held{"It was held: {why}."};
   Sentence<3> shot_minus_mark{"Shot minus mark: {off}, {off}, {off}."};
   Sentence<0> no_marks{"No marks are configured: nothing can be proved."};
   Sentence<0> passed_with_note{"PASSED, with a note:"};
@@ -123,12 +126,14 @@ struct Sentences {
   Sentence<1> is_status{" is {status}, not accepted"};
   Sentence<0> has_none{" has no second that counts"};
   Sentence<1> kept{"{name} is kept, safe on disk"};
+  Sentence<1> kept_in_doubt{"{name} is kept, safe on disk; it scatters more than the receiver claims"};
 };
 inline constexpr Sentences kSay;
 
 /// Lines of a screen or a table: their blanks put words in columns.
 struct LaidOut {
   Sentence<1> will_be_held{"{name} will be held.  [K] Keep it so   any other key: back"};
+  Sentence<2> reads_like{"{name} reads like {name}.  [N] It is new   any other key: back"};
   Sentence<1> throw_away{"Throw {name} away?  [D] Drop it   any other key: back"};
   Sentence<0> help_occupy{" 1  Start averaging on a point: its name is asked for."};
   Sentence<0> help_keep{" 2  Finish the point and keep it. Asks when there is not enough yet."};

@@ -151,6 +151,22 @@ std::vector<std::string> points_table(const Json& points) {
   return out;
 }
 
+std::vector<std::string> lost_lines(const Json& lost) {
+  std::vector<std::string> out;
+  for (const Json& stay : lost) {
+    out.push_back(kSay.no_point(ascii(text_of(stay, "text")), clock_of(text_of(stay, "utc"))));
+  }
+  return out;
+}
+
+std::vector<std::string> resolved_lines(const Json& answer) {
+  const Json& point = member(answer, "point");
+  std::vector<std::string> out;
+  if (const std::string why = reasons_of(point); !why.empty()) out.push_back(kSay.was_held(why));
+  for (std::string& line : point_sentences(point, "")) out.push_back(std::move(line));
+  return out;
+}
+
 std::vector<std::string> combined_lines(const Json& combined) {
   std::vector<std::string> out;
   for (const Json& each : combined) {

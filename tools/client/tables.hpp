@@ -12,6 +12,10 @@ namespace stillpoint::client {
 
 /// A table of at most 100 columns, one row a point, and a line that says what the errors mean.
 std::vector<std::string> points_table(const Json& points);
+/// Stays that ended and left nothing: each as a line that says that it is no point.
+std::vector<std::string> lost_lines(const Json& lost);
+/// What became of a point by hand: what it was held for, and its value.
+std::vector<std::string> resolved_lines(const Json& answer);
 /// What repeat visits come to together, two lines a point; nothing when no point was visited again.
 std::vector<std::string> combined_lines(const Json& combined);
 /// What was kept: status, both 95 % errors, what counted and what did not, where it is.

@@ -31,7 +31,11 @@ std::string kept_text(const Json& answer) {
   if (check.is_object()) return ascii(text_of(check, "text"));
   const Json& point = member(answer, "point");
   const std::string name = cut(ascii(text_of(point, "point")), 26), status = text_of(point, "status");
-  if (status == "accepted") return kSay.kept(name);
+  if (status == "accepted") {
+    const Json& flags = list_of(point, "flags");
+    const bool refuted = std::find(flags.begin(), flags.end(), "receiver-error-refuted") != flags.end();
+    return (refuted ? kSay.kept_in_doubt : kSay.kept)(name);
+  }
   const std::string why = reasons_of(point);
   return name + (status == "none" ? kSay.has_none() : kSay.is_status(ascii(status))) + (why.empty() ? "" : ": " + why);
 }
@@ -81,7 +85,11 @@ class Watch {
   bool refused(const Failure& why) {
     if (why.exit == kExitRefused) {
       alive_.heard(now_ms());
-      say(why.text);
+      const auto at = asked_.find(why.id);
+      const bool near = at != asked_.end() && at->second == Act::occupy && text_of(why.data, "question") == "name-near";
+      if (near) keys_.ask_whether_new(wished_, text_of(why.data, "candidate"));
+      if (!near) say(why.text);
+      asked_.erase(why.id);
     } else {
       lose();
     }
@@ -154,7 +162,8 @@ class Watch {
         ears_.be_quiet(now_ms());
         break;
       case Act::occupy:
-        send(wish.act, "occupy", {{"name", wish.name}, {"again", wish.again}});
+        wished_ = wish;
+        send(wish.act, "occupy", occupy_params(wish));
         break;
       case Act::keep:
         send(wish.act, "keep", meant());
@@ -167,6 +176,12 @@ class Watch {
         break;
     }
     return true;
+  }
+
+  static nlohmann::json occupy_params(const Wish& wish) {
+    nlohmann::json out{{"name", wish.name}, {"again", wish.again}};
+    if (wish.is_new) out["new"] = true;
+    return out;
   }
 
   /// The stay that is on the screen: another may be open by now.
@@ -243,6 +258,7 @@ class Watch {
   Ears ears_;
   Bell bell_;
   std::map<long long, Act> asked_;
+  Wish wished_;  ///< the last stay that was to begin
   std::string last_name_, message_;
   std::int64_t message_until_ms_ = 0, retry_at_ms_ = 0;
 };
