@@ -148,11 +148,17 @@ Result<void> antennas_can_change(const config::Settings& settings, const Correct
 }
 
 /// A decision by hand on the newest version is not undone by a computation.
-PointStatus decided(const occupation::Point& newest, const occupation::Point& again) {
-  if (newest.status == PointStatus::rejected) return PointStatus::rejected;
+void keep_decision(const occupation::Point& newest, occupation::Point& again) {
   const bool by_hand = newest.status == PointStatus::accepted && !newest.reasons.empty();
-  return by_hand && again.status == PointStatus::held && newest.reasons == again.reasons ? PointStatus::accepted
-                                                                                         : again.status;
+  if (newest.status == PointStatus::rejected) {
+    again.status = PointStatus::rejected;
+  } else if (by_hand && again.status == PointStatus::held && newest.reasons == again.reasons) {
+    again.status = PointStatus::accepted;
+    const auto& flags = newest.flags;
+    if (std::find(flags.begin(), flags.end(), occupation::kAcceptedByHand) == flags.end()) return;
+    again.flags.emplace_back(occupation::kAcceptedByHand);
+    std::sort(again.flags.begin(), again.flags.end());
+  }
 }
 
 struct Change {
@@ -269,7 +275,7 @@ void Redoing::compare(const Row& before, const Row& after) {
       !pointbook::differences(before.point, before.epochs, after.point, after.epochs).empty() || computed_before(who);
   Change change{newest, {}, {}};
   change.next.point = after.point;
-  change.next.point.status = decided(newest->point, after.point);
+  keep_decision(newest->point, change.next.point);
   const auto found =
       pointbook::differences(pointbook::exact_fields(newest->point), pointbook::exact_fields(change.next.point));
   if (!touched || found.empty()) {

@@ -21,13 +21,14 @@ namespace {
 constexpr std::array<std::string_view, 7> kOutages{"corrections-coasting", "corrections-stale", "feed-silent",
                                                    "feed-unavailable",     "feed-frozen",       "corrections-lost",
                                                    "station-unlisted"};
-constexpr std::array<std::string_view, 14> kOtherAlerts{"source-changed",  "receiver-settings-changed",
+constexpr std::array<std::string_view, 16> kOtherAlerts{"source-changed",  "receiver-settings-changed",
                                                         "check-due",       "store-waiting",
                                                         "clock-disagrees", "disk-low",
                                                         "position-jump",   "disk-full",
                                                         "check-failed",    "record-failed",
                                                         "spool-damaged",   "spool-failed",
-                                                        "stay-unsaved",    "points-missing"};
+                                                        "stay-unsaved",    "points-missing",
+                                                        "stay-left",       "stay-lost"};
 constexpr std::array<std::string_view, 10> kByHand{"occupy",     "kept",         "abandoned", "dropped", "check",
                                                    "day-closed", "day-reopened", "antenna",   "redo",    "merged"};
 
@@ -74,6 +75,11 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
   return text.find_first_of("123456789") == std::string::npos ? kSay.not_moved() : "; moved " + text;
 }
 
+/// Somebody did it: a stay that was lost is no act of anybody.
+bool is_act(const pointbook::Event& event) {
+  return is_among(kByHand, event.kind) && !pointbook::lost_stay_of(event);
+}
+
 bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) {
   return told.number || is_among(kOutages, event.kind) || is_among(kOtherAlerts, event.kind);
 }
@@ -83,8 +89,8 @@ bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) 
 std::vector<pointbook::Event> others_of(const std::vector<pointbook::Event>& events) {
   std::vector<pointbook::Event> out;
   for (const pointbook::Event& event : events) {
-    const bool shown = is_alert(event, occurrence_of(event)) || is_among(kByHand, event.kind) ||
-                       event.kind == "outage" || event.kind == "outages" || event.kind == "merge-conflict";
+    const bool shown = is_alert(event, occurrence_of(event)) || is_act(event) || event.kind == "outage" ||
+                       event.kind == "outages" || event.kind == "merge-conflict";
     if (!shown) out.push_back(event);
   }
   return out;
@@ -127,7 +133,7 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
          stored.change_reason});
   }
   for (const pointbook::Event& event : book.events) {
-    if (is_among(kByHand, event.kind)) out.push_back({event.utc, pointbook::by_of(event), event.text, ""});
+    if (is_act(event)) out.push_back({event.utc, pointbook::by_of(event), event.text, ""});
   }
   for (const pointbook::AntennaSetup& setup : book.antennas) {
     out.push_back({setup.utc, "", kSay.antenna_height(metres(setup.height_m)),

@@ -172,6 +172,22 @@ void decide_about_errors(const Facts& facts, std::vector<std::string>& out) {
   add_named(out, missed, kSay.points_miss_wanted_error());
 }
 
+/// Points that a hand accepted although a rule held them: named, with the rule and the reason.
+void name_those_by_hand(const Facts& facts, std::vector<std::string>& out) {
+  std::vector<std::string> by_hand;
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    const bool flagged =
+        std::find(point.flags.begin(), point.flags.end(), occupation::kAcceptedByHand) != point.flags.end();
+    if (!flagged || point.status != PointStatus::accepted) continue;
+    std::string held;
+    for (const std::string& text : point.reason_texts) held += (held.empty() ? "" : "; ") + text;
+    by_hand.push_back(point_name(point.name, point.visit) + " was held (" + held + ") and accepted by hand by " +
+                      fact.newest.changed_by + ": " + fact.newest.change_reason + ".");
+  }
+  for (std::string& sentence : by_hand) out.push_back(std::move(sentence));
+}
+
 /// The receiver's claim is what every error starts from: said beside the answer, for no day is without it.
 void caution_about_claims(const Facts& facts, std::vector<std::string>& out) {
   std::uint64_t unverified = 0;
@@ -239,6 +255,7 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<c
   decide_about_the_day(facts, facts.decisions);
   decide_about_errors(facts, facts.decisions);
   decide_about_sums(facts, facts.decisions);
+  name_those_by_hand(facts, facts.caveats);
   caution_about_claims(facts, facts.caveats);
   return facts;
 }
