@@ -227,7 +227,9 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
   }
   io.run();
   check.finish();
-  out << "feed " << last_word << '\n';
+  // A link is told of when something comes over it, or when it breaks.
+  out << "feed " << (last_word.empty() ? "is up, and nothing has come over it" : last_word) << '\n';
+  if (!is_log && check.heard_s() == 0) out << "listened for " << fixed(seconds, 1) << " s\n";
   for (const std::string& text : of_senders) out << text << '\n';
   check.tell(out);
   return check.can_count() ? kExitClean : kExitNothingCounts;

@@ -9,7 +9,7 @@ import stat
 import tomllib
 import unittest
 
-from harness import ProcessTest, log_of
+from harness import ProcessTest, Receiver, log_of
 
 
 class Starting(ProcessTest):
@@ -299,6 +299,15 @@ class Asking(ProcessTest):
         self.assertEqual(done.returncode, 1, done.stderr)
         self.assertIn("nothing arrived", done.stdout)
         self.assertIn("connection refused", done.stdout)
+
+    def test_check_feed_of_a_link_that_is_up_and_silent(self):
+        receiver = Receiver()
+        self.cleanup.callback(receiver.close)
+        self.configure_tcp(receiver.port)
+        done = self.run_config("--check-feed", 1)  # the system accepts the link; nobody says anything
+        self.assertEqual(done.returncode, 1, done.stderr)
+        self.assertIn("feed is up, and nothing has come over it\n", done.stdout)
+        self.assertIn("listened for 1.0 s\n", done.stdout)
 
 
 if __name__ == "__main__":
