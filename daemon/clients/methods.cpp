@@ -351,8 +351,8 @@ void Methods::points(const Asked& asked) {
 bool Methods::asks_again(const Asked& asked, const Decision& decision) {
   const CatalogueEntry* entry = day_.points().find(decision.name, decision.visit);
   if (entry == nullptr || !decision.accept || decision.sure) return false;
-  const auto wanted = missed_error(*entry, settings_.wanted_error95_m());
-  if (!wanted) return false;
+  const auto& wanted = settings_.wanted_error95_m();
+  if (!wanted || !misses_error(*entry, wanted->horizontal_m, wanted->vertical_m)) return false;
   const occupation::Point& point = entry->stored.point;
   const auto metres = [](double value_m) { return fixed(value_m, 3); };
   asked.refuse(kRefused,

@@ -55,12 +55,10 @@ bool is_by_hand(const occupation::Point& point) {
   return flagged && point.status == occupation::PointStatus::accepted;
 }
 
-std::optional<config::PerAxis> missed_error(const CatalogueEntry& entry, const std::optional<config::PerAxis>& wanted) {
+bool misses_error(const CatalogueEntry& entry, double horizontal_m, double vertical_m) {
   const occupation::Point& point = entry.stored.point;
-  if (!wanted || !point.at || point.status != occupation::PointStatus::held) return std::nullopt;
-  const bool reached =
-      point.at->error95_horizontal_m <= wanted->horizontal_m && point.at->error95_vertical_m <= wanted->vertical_m;
-  return reached ? std::nullopt : wanted;
+  if (!point.at || point.status != occupation::PointStatus::held) return false;
+  return point.at->error95_horizontal_m > horizontal_m || point.at->error95_vertical_m > vertical_m;
 }
 
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision) {

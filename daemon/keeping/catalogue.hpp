@@ -10,7 +10,6 @@
 #include <vector>
 
 #include "base/result.hpp"
-#include "config/settings.hpp"
 #include "occupation/point.hpp"
 
 namespace stillpoint::daemon {
@@ -51,8 +50,8 @@ struct Decision {
 /// The version that accepts or rejects a held point; its uuid and time are still to be filled in.
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision);
 
-/// A point that would be accepted by hand misses this error, which is asked about; empty: it does not, or cannot be.
-std::optional<config::PerAxis> missed_error(const CatalogueEntry& entry, const std::optional<config::PerAxis>& wanted);
+/// Held, and its error at 95 % is above either of these.
+bool misses_error(const CatalogueEntry& entry, double horizontal_m, double vertical_m);
 
 /// Accepted by hand, and not taken back since.
 bool is_by_hand(const occupation::Point& point);

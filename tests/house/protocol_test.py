@@ -10,7 +10,7 @@ from pathlib import Path
 
 PAGE = "lib/wire/PROTOCOL.md"
 VALUE = r"(?:text|texts|number|count|integer|flag|time|null|object|array|raw)"
-EXITS = {"stillpointd": "daemon/daemon.hpp", "stillpoint": "tools/client/link.hpp", "stillpoint-reduce": "tools/reduce/options.cpp",
+EXITS = {"stillpointd": "daemon/common/exit.hpp", "stillpoint": "tools/client/link.hpp", "stillpoint-reduce": "tools/reduce/options.cpp",
          "stillpoint-office": "tools/office/main.cpp", "stillpoint-report": "tools/report/main.cpp",
          "stillpoint-simulate": "tools/simulate/main.cpp", "stillpoint-rehearse": "tools/rehearse/options.cpp",
          "stillpoint-frames": "tools/frames/options.cpp"}
