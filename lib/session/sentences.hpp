@@ -99,9 +99,8 @@ struct Sentences {
   Sentence<1> not_found{"no point is called {name} yet; leave out --again for a first visit"};
   Sentence<1> known_name{"{name} is in the pointbook already; choose another name, or --again for a repeat visit"};
   Sentence<2> near_point{
-      "{name} reads like {name}, which is there already; use that name with --again for a repeat visit, or say --new "
-      "if "
-      "it is another point"};
+      "{name} reads like {name}, which is there already; use that name with --again, or say --new if it is another "
+      "point"};
   Sentence<3> near_mark{
       "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point"};
   Sentence<2> near_visit{

@@ -250,8 +250,7 @@ const std::set<std::string_view> kCut{
     "{stay} ended: {why}; {result}",
     "{answer}; not counting yet: {why}",
     // Two names of 64 characters; the screen asks in one short line of its own.
-    "{name} reads like {name}, which is there already; use that name with --again for a repeat visit, or say --new if "
-    "it is another point",
+    "{name} reads like {name}, which is there already; use that name with --again, or say --new if it is another point",
     "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point",
     "{name} reads like {name}, which is planned; use that name, or say --new if it is another point",
 };
