@@ -18,6 +18,7 @@ coordinate_epoch = "observation"      # or a decimal year; then site_velocity_mm
 height           = "ellipsoid"        # or "orthometric"; then [project.geoid] is required
 pointbook        = "pointbook.gpkg"
 record           = "record"           # folder for the receiver's untouched bytes
+archive_dates    = "as-recorded"      # or "rolled-over": recorded logs dated 1024 weeks too early are put right
 
 # [project.geoid]
 # grid   = "county-geoid.tif"         # required here: a file, or the name of a grid that PROJ finds

@@ -18,8 +18,8 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
                         "relay",   "alerts", "page",    "control", "checks"};
-constexpr Keys<9> kProject{"name",  "crew",      "frame", "coordinate_epoch", "site_velocity_mm_per_year", "height",
-                           "geoid", "pointbook", "record"};
+constexpr Keys<10> kProject{"name",   "crew",  "frame",     "coordinate_epoch", "site_velocity_mm_per_year",
+                            "height", "geoid", "pointbook", "record",           "archive_dates"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
 constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};

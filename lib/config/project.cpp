@@ -88,6 +88,9 @@ void read_project(Section& top, Project& out, Context& context) {
   if (const auto height = project.choose("height", {"ellipsoid", "orthometric"})) {
     out.height = *height == 1 ? HeightKind::orthometric : HeightKind::ellipsoid;
   }
+  if (const auto dates = project.choose("archive_dates", {"as-recorded", "rolled-over"})) {
+    out.archive_dates = *dates == 1 ? ArchiveDates::rolled_over : ArchiveDates::as_recorded;
+  }
   read_geoid(project, out, context);
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);

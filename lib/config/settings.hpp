@@ -34,6 +34,9 @@ struct Geoid {
 
 enum class HeightKind : std::uint8_t { ellipsoid, orthometric };
 
+/// What the dates of a log are worth whose journal says nothing of a clock.
+enum class ArchiveDates : std::uint8_t { as_recorded, rolled_over };
+
 struct Project {
   std::string name;
   std::string crew;
@@ -41,6 +44,7 @@ struct Project {
   std::optional<double> coordinate_epoch;  ///< decimal year; empty means "observation"
   std::optional<SiteVelocity> site_velocity_mm_per_year;
   HeightKind height = HeightKind::ellipsoid;
+  ArchiveDates archive_dates = ArchiveDates::as_recorded;
   std::optional<Geoid> geoid;
   std::string pointbook;  ///< absolute path
   std::string record;     ///< absolute path of the folder

@@ -26,6 +26,8 @@ enum class AlertKind : std::uint8_t {
   position_jump,
   check_due,
   check_failed,
+  feed_late,
+  date_contradicted,
 };
 
 struct AlertRule {
@@ -36,7 +38,7 @@ struct AlertRule {
   bool latched = false;     ///< stays until somebody has seen it
 };
 
-inline constexpr std::array<AlertRule, 12> kAlertRules{{
+inline constexpr std::array<AlertRule, 14> kAlertRules{{
     {"corrections-stale", Severity::stop_work, 0, 5000, false},
     {"corrections-coasting", Severity::notice, 0, 5000, false},
     {"station-unlisted", Severity::warning, 2000, 5000, false},
@@ -49,6 +51,8 @@ inline constexpr std::array<AlertRule, 12> kAlertRules{{
     {"position-jump", Severity::stop_work, 0, 0, true},
     {"check-due", Severity::notice, 0, 0, false},
     {"check-failed", Severity::stop_work, 0, 0, false},
+    {"feed-late", Severity::stop_work, 1000, 5000, false},
+    {"date-contradicted", Severity::stop_work, 0, 5000, false},
 }};
 
 /// Only something heard, or a command, can change it.

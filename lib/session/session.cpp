@@ -17,6 +17,7 @@ namespace {
 
 constexpr double kHighestAntennaM = 30.0;
 constexpr double kSameAntennaM = 0.0005;
+constexpr std::size_t kDateLength = 10;  // of a time's text
 
 /// Empty when the name will do; else the sentence. What is typed today is looked at more closely before it comes here
 /// (base/typed.hpp); journals of before hold names that would not pass.
@@ -25,6 +26,17 @@ std::string name_fault(const std::string& name) {
   if (name.size() > kLongestName) return kSay.long_name(std::to_string(kLongestName));
   const bool control = std::any_of(name.begin(), name.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; });
   return control ? kSay.control_in_name() : std::string();
+}
+
+/// How the receiver's dates are taken from now on.
+std::string text_of(const epoch::TimeWatch::Dating& dating, const epoch::Epoch& epoch) {
+  const std::string date = to_text(epoch.utc.value_or(UtcTime{})).substr(0, kDateLength);
+  const auto days = [](std::int32_t count) { return counted(static_cast<std::uint64_t>(count), "day"); };
+  if (dating.lifted_days > 0) {
+    return kSay.dates_lifted(days(dating.lifted_days), epoch.clock_days ? kSay.by_the_clock() : kSay.by_the_archive(),
+                             date);
+  }
+  return dating.behind_days > 0 ? kSay.dates_behind(date, days(dating.behind_days)) : kSay.dates_as_printed(date);
 }
 
 }  // namespace
@@ -47,6 +59,10 @@ Session::Session(Session&&) noexcept = default;
 
 void Session::know(const occupation::Point& point, Weighed weighed) {
   state_->repeats.know(point, weighed);
+}
+
+void Session::set_clock(SteadyTime at, std::optional<UtcTime> said) {
+  state_->stream.set_clock(at, said);
 }
 
 void Session::plan(std::vector<PlannedVisit> visits) {
@@ -128,6 +144,7 @@ void Session::State::on_epoch(const gate::Judged& judged) {
     note_event("receiver", change);
     tell_change(AlertKind::settings_changed, std::move(change), kSay.settings_changed());
   }
+  if (const auto dating = stream.dating_news()) note_event(kDates, text_of(*dating, judged.epoch));
   initialization.note(judged);
   if (judged.accepted() && !notes) {
     const auto& position = *judged.epoch.position;
@@ -194,7 +211,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   s.advance(now);
   s.stir();
   s.end_stream();
-  s.stream.cut();
+  s.stream.cut(!standstill.empty());
   s.interrupt_stays(standstill.empty() ? kSay.link_cut() : standstill);
   if (standstill.empty()) return;
   s.link.stand_still(standstill);
@@ -206,6 +223,7 @@ void Session::finish() {
   State& s = *state_;
   s.end_stream();
   s.planned.finish(s.antenna_height_m, s.out);
+  if (std::string missed = s.planned.missed(); !missed.empty()) s.note_event(kDates, missed);
   if (s.live.is_open()) s.finish_live(true, kSay.program_stopped());
   s.corrections.sum_up(s.moment(), s.out);
 }
