@@ -397,7 +397,8 @@ const std::vector<Alert>& Session::alerts() const {
   return state_->board.all();
 }
 
-std::vector<occupation::Combined> Session::combined(const std::vector<const occupation::Point*>& points) const {
+std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points,
+                                           const std::vector<config::Source>& sources) {
   std::vector<std::string> order;
   std::map<std::string, std::vector<const occupation::Point*>> by_name;
   for (const occupation::Point* point : points) {
@@ -409,7 +410,7 @@ std::vector<occupation::Combined> Session::combined(const std::vector<const occu
   for (const std::string& name : order) {
     auto& visits = by_name[name];
     std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
-    auto together = occupation::combine(visits, state_->basis.settings.sources);
+    auto together = occupation::combine(visits, sources);
     if (!together) continue;
     if (auto& at = together->at) {
       const auto delivered = state_->basis.frames.deliver(occupation::place_of(*at), at->coordinate_epoch);
