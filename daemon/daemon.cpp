@@ -210,6 +210,7 @@ void Daemon::start_feed() {
     sender_told_ = steady_now();
     guarded("news of the sender", [&] { day_->own_alert("sender-changed", session::Severity::warning, text); });
   };
+  events.clock = [this](const record::Clock& clock, SteadyTime at) { day_->clock(clock, at); };
   feed_->start(std::move(events));
 }
 

@@ -96,7 +96,7 @@ void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<po
 std::vector<occupation::Combined> Day::combined() const {
   std::vector<const occupation::Point*> points;
   for (const CatalogueEntry& entry : points_.entries()) points.push_back(&entry.stored.point);
-  return session_.combined(points);
+  return session::combined(points, settings_.sources);
 }
 
 void Day::start(DayHooks hooks, const std::string& version) {
@@ -232,7 +232,8 @@ void Day::on_waiting(const std::string& text) {
 
 void Day::bytes(std::string_view bytes, SteadyTime arrived) {
   last_at_ = arrived;
-  if (!goes_on(arrived) || !recorded(recorder_->bytes(bytes, arrived), arrived)) return;
+  if (!goes_on(arrived) || !clock_is_told(arrived)) return;
+  if (!recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
   session::Outputs out = session_.take();
   if (!out.is_empty() || arrived.ms - drained_.ms >= kDrainMs) return hand_out(std::move(out), {});
@@ -251,6 +252,26 @@ void Day::cut(SteadyTime at) {
   record_event(record::Cut{}, at);
 }
 
+void Day::clock(const record::Clock& clock, SteadyTime at) {
+  clock_ = {clock, at};
+  if (clock_told_) record_event(clock, at);
+}
+
+/// Before the first bytes: from the head of the run's first pair, which says what the computer's clock said, or by a
+/// line of its own for the clock of a replay.
+bool Day::clock_is_told(SteadyTime at) {
+  if (clock_told_) return true;
+  if (!recorded(recorder_->ready(at), at)) return false;
+  clock_told_ = true;
+  const record::JournalHead& head = recorder_->run_head();
+  if (head.by_clock) session_.set_clock(head.steady, head.utc);
+  if (!clock_) return true;
+  record::Clock clock = clock_->first;
+  if (clock.said) clock.said->ms += at.ms - clock_->second.ms;
+  record_event(clock, at);
+  return !recorder_->is_down();
+}
+
 /// Bytes reach the session only after the record has them.
 void Day::record_event(const record::Command& event, SteadyTime at) {
   last_at_ = std::max(last_at_, at);
@@ -264,6 +285,7 @@ void Day::tick(SteadyTime at) {
   session_.advance(at);
   drain();
   if (recorded(recorder_->look(), at)) goes_on(at);
+  if (const auto said = recorder_->clock_was_set(at)) record_event(record::Clock{*said}, at);
   if (!held_.empty() && steady_now().ms - held_.front().since.ms > scaled(kSyncPatience).count())
     give_to_store(handed_);
   go_on_closing(at);
@@ -410,6 +432,7 @@ void Day::hand_out(session::Outputs out, const std::string& by, std::string uuid
   }
   for (const session::Event& event : out.events) {
     hear_time(event.utc);
+    if (event.kind == session::kDates) note_dates(event.text);
     add_event(event.kind, event.text, by, day_utc());
   }
   for (const session::Alert& alert : out.alerts_in_order()) {
@@ -418,6 +441,12 @@ void Day::hand_out(session::Outputs out, const std::string& by, std::string uuid
   }
   for (const session::Alert& alert : out.repeated) repeat(alert);
   if (out.status_changed && hooks_.status_changed) hooks_.status_changed();
+}
+
+/// How dates are taken stands in the record for whoever reads it; the recomputation comes to it by itself.
+void Day::note_dates(const std::string& text) {
+  spdlog::warn("{}", text);
+  if (!recorder_->is_down()) record_event(record::Dates{text}, last_at_);
 }
 
 void Day::keep_check(const std::string& by, SteadyTime at, CheckDone done) {

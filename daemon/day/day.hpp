@@ -56,6 +56,8 @@ class Day {
   void bytes(std::string_view bytes, SteadyTime arrived);
   void feed(session::FeedState state, const std::string& what, SteadyTime at);
   void cut(SteadyTime at);
+  /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.
+  void clock(const record::Clock& clock, SteadyTime at);
   void tick(SteadyTime at);
 
   /// Gives the session a command and enters it in the record. Points and checks that come of it are stored without an
@@ -115,6 +117,7 @@ class Day {
   bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
   void record_command(const record::Entry& entry, SteadyTime at);
   void record_event(const record::Command& event, SteadyTime at);
+  bool clock_is_told(SteadyTime at);
   void stand_still(const std::string& why, SteadyTime at);
   bool goes_on(SteadyTime at);
   /// A command must be in the record: empty, or why it cannot be now.
@@ -129,6 +132,7 @@ class Day {
   void hand_out(session::Outputs out, const std::string& by, std::string uuid = {});
   void submit(occupation::StoredPoint stored, PointDone done, std::string uuid = {});
   void submit(session::FinishedCheck check, std::string uuid);
+  void note_dates(const std::string& text);
   void reconsider(const session::Reconsidered& earlier);
   void hear(pointbook::Event event);
   void look_for_keeps(const Known& known);
@@ -199,15 +203,17 @@ class Day {
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;
   std::string feed_what_;
-  SteadyTime last_at_;                                     ///< the feed's time of the last call
-  std::optional<std::pair<UtcTime, SteadyTime>> told_at_;  ///< the receiver's time that was told last, and when
-  SteadyTime drained_;                                     ///< of that, when the session's news were taken last
-  std::optional<occupation::StoredPoint> left_open_;       ///< by a run that ended without a word
-  std::optional<SteadyTime> save_open_again_;              ///< when; empty: nothing is saved
-  bool disk_full_ = false;                                 ///< that of the record: nothing is recorded
-  std::pair<bool, bool> full_told_;                        ///< the disks of record and pointbook, as people were told
-  std::string spool_fault_;                                ///< why what was measured cannot be written
-  config::Antenna antenna_;                                ///< in use now
+  SteadyTime last_at_;                                         ///< the feed's time of the last call
+  bool clock_told_ = false;                                    ///< to session and record, before the first bytes
+  std::optional<std::pair<record::Clock, SteadyTime>> clock_;  ///< of a replay
+  std::optional<std::pair<UtcTime, SteadyTime>> told_at_;      ///< the receiver's time that was told last, and when
+  SteadyTime drained_;                                         ///< of that, when the session's news were taken last
+  std::optional<occupation::StoredPoint> left_open_;           ///< by a run that ended without a word
+  std::optional<SteadyTime> save_open_again_;                  ///< when; empty: nothing is saved
+  bool disk_full_ = false;                                     ///< that of the record: nothing is recorded
+  std::pair<bool, bool> full_told_;  ///< the disks of record and pointbook, as people were told
+  std::string spool_fault_;          ///< why what was measured cannot be written
+  config::Antenna antenna_;          ///< in use now
 
   /// A closing on its way: points must reach the pointbook, the record is looked at, then it is done.
   struct Closing {

@@ -15,6 +15,7 @@
 
 #include "base/result.hpp"
 #include "config/settings.hpp"
+#include "record/command.hpp"
 #include "record/journal.hpp"
 #include "session/status.hpp"
 
@@ -30,6 +31,8 @@ struct FeedEvents {
   std::function<void(SteadyTime at)> cut;
   /// Tells in words that another sender took over, or that a second one sends. May be empty: nobody asks.
   std::function<void(const std::string& text)> sender_changed{};
+  /// A replay: what the clock says that stamped the bytes of the log. May be empty.
+  std::function<void(const record::Clock& clock, SteadyTime at)> clock{};
 };
 
 class Feed {

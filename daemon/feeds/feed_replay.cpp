@@ -109,6 +109,8 @@ class ReplayFeed final : public Feed {
     shorten_wait();
     if (piece.cut) {
       events_.cut(last_);
+    } else if (piece.clock) {
+      if (events_.clock) events_.clock(*piece.clock, last_);
     } else {
       events_.bytes(piece.bytes, last_);
     }

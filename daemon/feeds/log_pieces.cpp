@@ -4,7 +4,7 @@
 
 #include <cerrno>
 #include <deque>
-#include <nlohmann/json.hpp>
+#include <utility>
 
 #include "base/plain_file.hpp"
 #include "common/file.hpp"
@@ -31,16 +31,21 @@ std::string read_chunk(int fd, std::size_t most) {
 }
 
 /// The first bytes, read without moving on in the file.
-std::string head_of(int fd) {
-  std::string bytes(record::kLogHead, '\0');
+std::string head_of(int fd, std::size_t most = record::kLogHead) {
+  std::string bytes(most, '\0');
   const ssize_t n = ::pread(fd, bytes.data(), bytes.size(), 0);
   bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
   return bytes;
 }
 
-bool is_cut(const std::string& command) {
-  const auto json = nlohmann::json::parse(command, nullptr, false);
-  return json.is_object() && json.value("event", nlohmann::json()) == "cut";
+/// What of a journal's line belongs to the stream and not to the day on which it was recorded.
+std::optional<Piece> piece_of(const record::JournalLine& line) {
+  if (line.command.empty()) return std::nullopt;
+  const auto entry = record::from_line(line.command);
+  if (!entry) return std::nullopt;
+  if (std::holds_alternative<record::Cut>(entry->what)) return Piece{"", line.arrived, true};
+  const auto* clock = std::get_if<record::Clock>(&entry->what);
+  return clock != nullptr ? std::optional(Piece{"", line.arrived, false, *clock}) : std::nullopt;
 }
 
 }  // namespace
@@ -56,7 +61,11 @@ namespace {
 
 class ClockedLog final : public LogPieces::Source {
  public:
-  explicit ClockedLog(Fd fd) : fd_(std::move(fd)) {}
+  explicit ClockedLog(Fd fd) : fd_(std::move(fd)) {
+    if (record::begins_with_tag(head_of(fd_.get(), record::kTagHead))) {
+      pieces_.push_back({"", SteadyTime{}, false, record::Clock{}});
+    }
+  }
 
   std::optional<Piece> next() override {
     while (pieces_.empty() && !over_) refill();
@@ -105,9 +114,11 @@ class JournaledLog final : public LogPieces::Source {
  public:
   JournaledLog(Fd fd, record::Journal journal) : fd_(std::move(fd)), journal_(std::move(journal)) {
     last_ = journal_.head.steady;
+    tells_clock_ = journal_.head.by_clock;
   }
 
   std::optional<Piece> next() override {
+    if (std::exchange(tells_clock_, false)) return Piece{"", last_, false, record::Clock{journal_.head.utc}};
     while (line_ < journal_.lines.size()) {
       const record::JournalLine& line = journal_.lines[line_];
       if (line.offset > offset_) {
@@ -117,13 +128,14 @@ class JournaledLog final : public LogPieces::Source {
       }
       ++line_;
       last_ = line.arrived;
-      if (!line.command.empty() && is_cut(line.command)) return Piece{"", line.arrived, true};
+      if (auto piece = piece_of(line)) return piece;
     }
-    // Bytes that were written but not yet entered in the journal when the recording stopped.
-    return read(kChunk, last_);
+    return std::nullopt;  // bytes behind the journal's end have no time: the session of the day never judged them
   }
 
-  std::string about() const override { return "times from the journal beside the log"; }
+  std::string about() const override {
+    return "times from the journal beside the log" + (journal_.cut.empty() ? "" : ", which " + journal_.cut);
+  }
   std::optional<record::JournalHead> head() const override { return journal_.head; }
 
  private:
@@ -136,6 +148,7 @@ class JournaledLog final : public LogPieces::Source {
 
   Fd fd_;
   record::Journal journal_;
+  bool tells_clock_ = false;  ///< what the head says of it, before the first bytes
   std::size_t line_ = 0;
   std::uint64_t offset_ = 0;
   SteadyTime last_;

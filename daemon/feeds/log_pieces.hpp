@@ -11,6 +11,7 @@
 #include <string>
 
 #include "base/result.hpp"
+#include "record/command.hpp"
 #include "record/journal.hpp"
 
 namespace stillpoint::daemon {
@@ -18,7 +19,8 @@ namespace stillpoint::daemon {
 struct Piece {
   std::string bytes;
   SteadyTime arrived;
-  bool cut = false;  ///< the link was cut here when the log was recorded; no bytes
+  bool cut = false;                      ///< the link was cut here when the log was recorded; no bytes
+  std::optional<record::Clock> clock{};  ///< what the clock said that stamped the arrivals; no bytes
 };
 
 class LogPieces {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cerrno>
 #include <chrono>
+#include <cstdlib>
 #include <utility>
 
 #include "common/clock.hpp"
@@ -16,6 +17,7 @@ namespace stillpoint::daemon {
 namespace {
 
 constexpr std::int64_t kHourMs = 3'600'000;
+constexpr std::int64_t kClockStepMs = 60'000;  // dates are judged by days: less is of no account
 constexpr std::chrono::milliseconds kRetry{5'000};
 constexpr std::chrono::milliseconds kSyncEvery{1'000};
 constexpr std::chrono::milliseconds kLookEvery{1'000};
@@ -71,6 +73,15 @@ Recorder::~Recorder() {
   if (const auto done = close(); !done) spdlog::error("{}", done.error().text);
 }
 
+std::optional<UtcTime> Recorder::clock_was_set(SteadyTime at) {
+  if (!begun_ || down_ || !clock_.by_clock) return std::nullopt;
+  const record::JournalHead now = anchor_();
+  const std::int64_t expected_ms = clock_.utc.ms + now.steady.ms - clock_.steady.ms;
+  if (std::abs(now.utc.ms - expected_ms) < kClockStepMs) return std::nullopt;
+  clock_ = {UtcTime{now.utc.ms + at.ms - now.steady.ms}, at, true};
+  return clock_.utc;
+}
+
 UtcTime Recorder::utc_of(SteadyTime at) const noexcept {
   return UtcTime{head_.utc.ms + at.ms - head_.steady.ms};
 }
@@ -111,7 +122,7 @@ Result<void> Recorder::open_pair(SteadyTime at) {
   const std::string head = head_text(first);
   auto pair = RecordPair::create(disk_, folder_ + "/" + compact(utc_of(first)), head);
   if (!pair) return tl::unexpected(pair.error());
-  begun_ = true;
+  if (!std::exchange(begun_, true)) run_head_ = clock_ = head_;
   owed_.clear();
   hour_ = hour_of(utc_of(first));
   stem_ = (*pair)->stem();

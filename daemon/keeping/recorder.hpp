@@ -106,6 +106,10 @@ class Recorder {
     const record::JournalHead head = anchor_();
     return UtcTime{head.utc.ms + (at.ms - head.steady.ms)};
   }
+  /// The head of the first pair of this run.
+  const record::JournalHead& run_head() const noexcept { return run_head_; }
+  /// Somebody set the computer's clock since the run began or since this was asked last: what it says at that time.
+  std::optional<UtcTime> clock_was_set(SteadyTime at);
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
@@ -131,7 +135,8 @@ class Recorder {
   std::function<record::JournalHead()> anchor_;
   std::atomic<PairCatalogue*> catalogue_ = nullptr;  ///< asked by both threads
   std::function<std::optional<UtcTime>()> time_;
-  record::JournalHead head_;
+  record::JournalHead head_, run_head_;
+  record::JournalHead clock_;  ///< as it was told last
   std::string stem_;
   std::int64_t hour_ = 0;
   SteadyTime latest_;  ///< of the newest line

@@ -19,6 +19,7 @@ height           = "ellipsoid"        # or "orthometric"; then [project.geoid] i
 pointbook        = "pointbook.gpkg"
 record           = "record"           # folder for the receiver's untouched bytes
 # wanted_error95_m = { horizontal = 0.05, vertical = 0.08 }  # shown beside what is reached; asked about when missed
+archive_dates    = "as-recorded"      # or "rolled-over": recorded logs dated 1024 weeks too early are put right
 
 # [project.geoid]
 # grid   = "county-geoid.tif"         # required here: a file, or the name of a grid that PROJ finds

@@ -92,6 +92,9 @@ void read_project(Section& top, Project& out, Context& context) {
     PerAxis both;
     if (read_per_axis(*wanted, both, {0, 1000, true, "m"}, Need::required)) out.wanted_error95_m = both;
   }
+  if (const auto dates = project.choose("archive_dates", {"as-recorded", "rolled-over"})) {
+    out.archive_dates = *dates == 1 ? ArchiveDates::rolled_over : ArchiveDates::as_recorded;
+  }
   read_geoid(project, out, context);
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);

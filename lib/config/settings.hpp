@@ -34,6 +34,9 @@ struct Geoid {
 
 enum class HeightKind : std::uint8_t { ellipsoid, orthometric };
 
+/// What the dates of a log are worth whose journal says nothing of a clock.
+enum class ArchiveDates : std::uint8_t { as_recorded, rolled_over };
+
 struct Project {
   std::string name;
   std::string crew;
@@ -42,6 +45,7 @@ struct Project {
   std::optional<SiteVelocity> site_velocity_mm_per_year;
   HeightKind height = HeightKind::ellipsoid;
   std::optional<PerAxis> wanted_error95_m;  ///< of a point at 95 %; empty: the one at which stays end by themselves
+  ArchiveDates archive_dates = ArchiveDates::as_recorded;
   std::optional<Geoid> geoid;
   std::string pointbook;  ///< absolute path
   std::string record;     ///< absolute path of the folder

@@ -360,7 +360,8 @@ void Assembler::place_in_time(const Instant& instant) noexcept {
   last_instant_ms_ = placed.stream_ms;
   epoch_.stream_ms = placed.stream_ms;
   epoch_.utc = placed.utc;
-  epoch_.week_rollover = placed.week_rollover;
+  epoch_.lifted_days = placed.lifted_days;
+  epoch_.clock_days = placed.clock_days;
   epoch_.clock_dated = placed.clock_dated;
 }
 

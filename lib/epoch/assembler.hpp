@@ -11,8 +11,8 @@
 /// receivers print it with a time of its own, so it neither opens nor closes an instant.
 ///
 /// Time:    arrival times and ticks are handed in and never go backwards. Dates come from RMC or ZDA, run on over
-///          midnight, survive :60, and are lifted by multiples of 1024 weeks (7168 days) when they lie before 2020; a
-///          year before 2000 (a cold start) is no date.
+///          midnight, survive :60, and are lifted by 1024 weeks only as `Calendar` says; a year before 2000 (a cold
+///          start) is no date.
 /// Threads: one assembler, one thread.
 /// Errors:  none; oddities are counted. Does not allocate after construction.
 
@@ -52,6 +52,9 @@ class Assembler {
 
   /// Lets undated epochs take their date from the caller's clock; they are marked `clock_dated`.
   void set_clock(SteadyTime at, UtcTime utc) noexcept { calendar_.set_clock(at, utc); }
+
+  /// What the dates of the stream are judged by.
+  Calendar& calendar() noexcept { return calendar_; }
 
   const AssemblerCounters& counters() const noexcept { return counters_; }
 

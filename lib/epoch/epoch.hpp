@@ -47,11 +47,15 @@ struct Epoch {
   std::array<char, 8> gns_modes{};
   std::optional<nmea::Dtm> datum;  ///< the last DTM heard, kept until another says otherwise
 
-  bool week_rollover = false;  ///< the date was 1024 weeks (or a multiple) too early and was put right
-  bool clock_dated = false;    ///< the date came from the caller's clock, not from the receiver
-  bool conflicting = false;    ///< two position sentences of this instant disagree
-  bool repeats = false;        ///< everything but the time has repeated for longer than usual (`Repetition`)
-  bool from_gns = false;       ///< no GGA: position and quality are those of GNS
+  std::int32_t lifted_days = 0;            ///< what the printed date was put right by: 1024 weeks, or a multiple
+  std::optional<std::int32_t> clock_days;  ///< by which the date stands after the computer's clock; 0: less than one
+  std::int32_t jumped_days = 0;            ///< by which it stands away from the stream before it (`TimeWatch`)
+  bool date_contradicted = false;          ///< by the clock, or by the stream (`TimeWatch`)
+  double late_s = 0;                       ///< how late it came, more than allowed (`TimeWatch`); 0: it is not late
+  bool clock_dated = false;                ///< the date came from the caller's clock, not from the receiver
+  bool conflicting = false;                ///< two position sentences of this instant disagree
+  bool repeats = false;   ///< everything but the time has repeated for longer than usual (`Repetition`)
+  bool from_gns = false;  ///< no GGA: position and quality are those of GNS
 
   std::optional<double> ellipsoid_height_m() const noexcept {
     if (!altitude_m || !geoid_separation_m) return std::nullopt;

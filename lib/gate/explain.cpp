@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cstdlib>
 #include <string>
 
 #include "base/number.hpp"
@@ -9,6 +10,8 @@
 
 namespace stillpoint::gate {
 namespace {
+
+constexpr std::size_t kDateLength = 10;
 
 /// A number as short as it is exact enough for people: at most `decimals`, no trailing zeros.
 std::string shown(double value, int decimals) {
@@ -58,6 +61,14 @@ std::string quality_text(const Judged& j, const config::Source* source) {
   return j.epoch.quality == Quality::none ? kSay.no_position_at_all() : kSay.no_corrections(quality);
 }
 
+std::string date_text(const epoch::Epoch& epoch) {
+  const std::string date = epoch.utc ? to_text(*epoch.utc).substr(0, kDateLength) : std::string();
+  const std::int32_t after = epoch.clock_days.value_or(0);
+  if (after > 0) return kSay.date_after_clock(date, counted(static_cast<std::uint64_t>(after), "day"));
+  const auto days = static_cast<std::uint64_t>(std::abs(epoch.jumped_days));
+  return kSay.date_jumped(date, counted(days, "day"), epoch.jumped_days > 0 ? "after" : "before");
+}
+
 std::string frame_text(const Judged& j) {
   if (!j.frame_fault.empty()) return j.frame_fault;
   return kSay.datum_shifted();
@@ -80,6 +91,10 @@ std::string plain_text(Reason reason, const Judged& j) {
       return std::string(conflict_in(j.epoch));
     case Reason::time_repeated:
       return kSay.time_repeated();
+    case Reason::late:
+      return kSay.late(fixed(j.epoch.late_s, 1));
+    case Reason::date_contradicted:
+      return date_text(j.epoch);
     case Reason::jump:
       return kSay.jump();
     case Reason::outlier:

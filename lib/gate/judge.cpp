@@ -58,6 +58,8 @@ void check_content(Judged& judged) noexcept {
   if (!epoch.ellipsoid_height_m()) judged.refuse(Reason::no_height);
   if (!conflict_in(epoch).empty()) judged.refuse(Reason::conflict);
   if (epoch.step == epoch::TimeStep::repeated) judged.refuse(Reason::time_repeated);
+  if (epoch.late_s > 0) judged.refuse(Reason::late);
+  if (epoch.date_contradicted) judged.refuse(Reason::date_contradicted);
 }
 
 }  // namespace

@@ -18,6 +18,9 @@ struct Sentences {
   Sentence<0> no_position{"no position in this epoch"};
   Sentence<0> no_height{"no height: altitude or geoid separation is missing"};
   Sentence<0> time_repeated{"the receiver printed this time twice"};
+  Sentence<1> late{"it comes {seconds} s late: what it tells was so before"};
+  Sentence<2> date_after_clock{"its date, {date}, stands {days} after this computer's clock"};
+  Sentence<3> date_jumped{"its date, {date}, stands {days} {before} those it gave until then"};
   Sentence<0> jump{"the position jumped while the pole stood still"};
   Sentence<0> outlier{"too far from the other seconds of this stay"};
   Sentence<0> other_segment{"belongs to a part of the stay that was not kept"};

@@ -41,6 +41,8 @@ enum class Reason : std::uint8_t {
   other_segment,
   time_repeated,
   vdop,
+  late,
+  date_contradicted,
 };
 
 /// What is said of a reason everywhere.
@@ -94,7 +96,10 @@ inline constexpr std::array kReasons{
     ReasonWords{Reason::other_segment, "other-segment", "other level", 24,
                 "Drop this point and begin anew, or wait until it counts again."},
     ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."},
-    ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."}};
+    ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."},
+    ReasonWords{Reason::late, "late", "late feed", 1, "Wait until the link has caught up, or make it anew."},
+    ReasonWords{Reason::date_contradicted, "date-contradicted", "wrong date", 1,
+                "Compare the computer's clock and date with the receiver's."}};
 inline constexpr int kReasonCount = static_cast<int>(kReasons.size());
 
 constexpr const ReasonWords& words_of(Reason reason) noexcept {

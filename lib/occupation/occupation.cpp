@@ -193,7 +193,8 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
   Facts facts;
   facts.coasted = judged.freshness.state == corrections::State::coasting;
-  facts.week_rollover = epoch.week_rollover;
+  facts.week_rollover = epoch.lifted_days > 0;
+  facts.behind_clock = epoch.clock_days.value_or(0) < 0;
   facts.clock_dated = epoch.clock_dated;
   facts.assumed_sigma = judged.error->assumed;
   facts.low_altitude = *epoch.altitude_m < kLowestLandM;
@@ -446,6 +447,7 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(kept.estimate.coarse_digits, "coarse-digits");
     flag(facts.coasted, "coasted");
     flag(!facts.separation, "constant-separation");
+    flag(facts.behind_clock, "date-behind-clock");
     flag(facts.low_altitude, "ellipsoidal-altitude");
     flag(!source.error_scale_verified(), "error-scale-not-verified");
     flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");

@@ -98,7 +98,7 @@ class Occupation {
  private:
   /// What one averaged epoch adds to the provenance of its segment.
   struct Facts {
-    bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
+    bool coasted = false, week_rollover = false, behind_clock = false, clock_dated = false, assumed_sigma = false;
     bool low_altitude = false, separation = false;  ///< an altitude far below the sea; a separation that is not zero
     bool satellites_lost = false;                   ///< many satellites at once, just before
     bool jump = false;                              ///< an outlier that was not the first in a row
@@ -106,6 +106,7 @@ class Occupation {
     void merge(const Facts& other) noexcept {
       coasted |= other.coasted;
       week_rollover |= other.week_rollover;
+      behind_clock |= other.behind_clock;
       clock_dated |= other.clock_dated;
       assumed_sigma |= other.assumed_sigma;
       low_altitude |= other.low_altitude;

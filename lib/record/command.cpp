@@ -28,7 +28,8 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"event", "cut"},
                                                                      {"event", "feed"},
                                                                      {"event", "safe"},
-                                                                     {"event", "clock"}}};
+                                                                     {"event", "clock"},
+                                                                     {"event", "dates"}}};
 
 void put(Json& json, const Occupy& occupy) {
   json["name"] = occupy.name;
@@ -70,7 +71,10 @@ void put(Json& json, const Safe& safe) {
   json["made"] = safe.made;
 }
 void put(Json& json, const Clock& clock) {
-  json["said"] = to_text(clock.said);
+  if (clock.said) json["said"] = to_text(*clock.said);
+}
+void put(Json& json, const Dates& dates) {
+  json["text"] = dates.text;
 }
 /// A word alone says it.
 template <class Plain>
@@ -119,6 +123,9 @@ void get(const Json& json, FeedNews& feed) {
   feed.state = json.value("state", "");
   feed.what = json.value("what", "");
 }
+void get(const Json& json, Dates& dates) {
+  dates.text = json.value("text", "");
+}
 void get(const Json& json, Safe& safe) {
   safe.made = json.value("made", "");
 }
@@ -151,11 +158,7 @@ Command command_of(const Json& json) {
       if (!at) return Unknown{};  // a closing without a time closes nothing
       close->closed_utc = *at;
     }
-    if (auto* const clock = std::get_if<Clock>(&out)) {
-      const auto at = time_of(json, "said");
-      if (!at) return Unknown{};
-      clock->said = *at;
-    }
+    if (auto* const clock = std::get_if<Clock>(&out)) clock->said = time_of(json, "said");
     return out;
   }
   return Unknown{};

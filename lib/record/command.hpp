@@ -76,17 +76,23 @@ struct Safe {
   std::string made;
   bool operator==(const Safe&) const = default;
 };
-/// What the computer's clock says now, where the head of the journal does not tell it: the recomputation needs none.
+/// Arrival times are a clock's, and what it says of UTC now: where the head of the journal does not tell it. The
+/// recomputation needs no clock of its own.
 struct Clock {
-  UtcTime said;
+  std::optional<UtcTime> said{};  ///< empty: it judges how late the stream is, and no dates
   bool operator==(const Clock&) const = default;
+};
+/// How the receiver's dates were taken from here on, for who reads the journal.
+struct Dates {
+  std::string text;
+  bool operator==(const Dates&) const = default;
 };
 struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
 using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, CloseDay, Started, Stopped, Cut, FeedNews,
-                             Safe, Clock, Unknown>;
+                             Safe, Clock, Dates, Unknown>;
 
 struct Entry {
   Command what;

@@ -1,6 +1,7 @@
 #include "record/log_clock.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "epoch/calendar.hpp"
 #include "nmea/fields.hpp"
@@ -48,6 +49,15 @@ std::optional<std::int32_t> peek_time_of_day(std::string_view body) noexcept {
   }
   const std::string_view text = rest.substr(0, rest.find(','));
   return nmea::to_time_of_day(text, rest.size() - text.size());
+}
+
+bool begins_with_tag(std::string_view head) noexcept {
+  nmea::Framer framer;
+  bool first = true, tagged = false;
+  framer.push(head, [&](const nmea::Sentence& sentence) {
+    if (std::exchange(first, false)) tagged = sentence.tag_time.has_value();
+  });
+  return tagged;
 }
 
 void RunningTime::run_to(std::int64_t stream_ms) noexcept {

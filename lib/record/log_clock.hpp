@@ -30,6 +30,11 @@ enum class TimeSource : std::uint8_t { none, utc, tag };
 /// The time of day printed in a sentence (RMC, GGA, GST, ZDA, GNS, GLL), read without decoding the rest.
 std::optional<std::int32_t> peek_time_of_day(std::string_view body) noexcept;
 
+/// So many first bytes are enough for `begins_with_tag`.
+inline constexpr std::size_t kTagHead = 512;
+/// Whether the first sentence of a log has a TAG block with a time: then a clock stamped its arrivals.
+bool begins_with_tag(std::string_view head) noexcept;
+
 /// Runs on with the times printed in a stream and never goes back.
 class RunningTime {
  public:

@@ -27,6 +27,8 @@ enum class AlertKind : std::uint8_t {
   check_due,
   check_failed,
   stay_left,
+  feed_late,
+  date_contradicted,
 };
 
 struct AlertRule {
@@ -37,7 +39,7 @@ struct AlertRule {
   bool latched = false;     ///< stays until somebody has seen it
 };
 
-inline constexpr std::array<AlertRule, 13> kAlertRules{{
+inline constexpr std::array<AlertRule, 15> kAlertRules{{
     {"corrections-stale", Severity::stop_work, 0, 5000, false},
     {"corrections-coasting", Severity::notice, 0, 5000, false},
     {"station-unlisted", Severity::warning, 2000, 5000, false},
@@ -51,6 +53,8 @@ inline constexpr std::array<AlertRule, 13> kAlertRules{{
     {"check-due", Severity::notice, 0, 0, false},
     {"check-failed", Severity::stop_work, 0, 0, false},
     {"stay-left", Severity::warning, 0, 0, false},
+    {"feed-late", Severity::stop_work, 1000, 5000, false},
+    {"date-contradicted", Severity::stop_work, 0, 5000, false},
 }};
 
 /// Only something heard, or a command, can change it.

@@ -41,7 +41,11 @@ struct Applied {
   CommandResult operator()(const record::Started& /*started*/) const { return {true, "", 0}; }
   CommandResult operator()(const record::CloseDay& /*close*/) const { return {true, "", 0}; }
   CommandResult operator()(const record::Safe& /*safe*/) const { return {true, "", 0}; }
-  CommandResult operator()(const record::Clock& /*clock*/) const { return {true, "", 0}; }
+  CommandResult operator()(const record::Clock& clock) const {
+    session.set_clock(at, clock.said);
+    return {true, "", 0};
+  }
+  CommandResult operator()(const record::Dates& /*dates*/) const { return {true, "", 0}; }
   CommandResult operator()(const record::Unknown& /*unknown*/) const { return {true, "", 0}; }
 };
 

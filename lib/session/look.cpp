@@ -2,9 +2,20 @@
 
 #include "session/state.hpp"
 
+#include "base/number.hpp"
 #include "session/sentences.hpp"
 
 namespace stillpoint::session {
+namespace {
+
+std::string text_of(gate::Reason reason, const gate::Judged& judged, const std::vector<config::Source>& sources) {
+  for (gate::ReasonText& each : gate::explain(judged, sources)) {
+    if (each.reason == reason) return std::move(each.text);
+  }
+  return {};
+}
+
+}  // namespace
 
 /// Time alone may have changed something: a silence, which ends what is open, or anything else.
 void Session::State::look_by_time() {
@@ -45,6 +56,14 @@ void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
   board.report(AlertKind::satellites_lost, {fewer}, at.now, at.utc, [&] {
     return kSay.satellites_fell(std::to_string(*last->satellites_before),
                                 std::to_string(last->epoch.satellites.value_or(0)));
+  });
+  const auto refused = [last, &hearing](gate::Reason reason) {
+    return last != nullptr && !hearing.unheard && last->reasons.test(static_cast<std::size_t>(reason));
+  };
+  board.report(AlertKind::feed_late, {refused(gate::Reason::late)}, at.now, at.utc,
+               [&] { return kSay.feed_late(fixed(last->epoch.late_s, 0)); });
+  board.report(AlertKind::date_contradicted, {refused(gate::Reason::date_contradicted)}, at.now, at.utc, [&] {
+    return kSay.date_contradicted(text_of(gate::Reason::date_contradicted, *last, basis.settings.sources));
   });
   live.look(at, board);
 }

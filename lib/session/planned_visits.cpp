@@ -1,12 +1,19 @@
 #include "session/planned_visits.hpp"
 
 #include <algorithm>
+#include <cstdlib>
 #include <utility>
 
 #include "base/typed.hpp"
+#include "base/number.hpp"
+#include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
+std::int64_t day_of(UtcTime utc) noexcept {
+  return days_from_civil(date_of(utc));
+}
+constexpr std::size_t kDateLength = 10;  // of a time's text
 // One epoch with a wrong date must not close a visit; several in a row close it.
 constexpr int kPastEnd = 5;
 }  // namespace
@@ -34,6 +41,10 @@ void PlannedVisits::observe(const gate::Judged& judged, double antenna_height_m,
                             Outputs& out) {
   if (planned_.empty()) return;
   const auto& utc = judged.epoch.utc;
+  if (utc && !judged.epoch.date_contradicted) {
+    if (!dated_) dated_ = {*utc, *utc};
+    dated_ = {std::min(dated_->first, *utc), std::max(dated_->second, *utc)};
+  }
   while (closed_first_ < by_start_.size() && planned_[by_start_[closed_first_]].done) ++closed_first_;
   std::size_t next = closed_first_;
   for (; next < by_start_.size(); ++next) {
@@ -61,6 +72,23 @@ void PlannedVisits::observe(Planned& p, const Seen& seen, Outputs& out) {
   if (std::exchange(p.broken, false)) p.stay->interrupt();
   if (utc) p.last_utc = utc;
   if (p.stay->observe(seen.judged).counted && !p.initialized) p.initialized = seen.initialized;
+}
+
+std::string PlannedVisits::missed() const {
+  std::uint64_t count = 0;
+  std::int64_t days = 0;  // of the first of them
+  for (const Planned& p : planned_) {
+    if (!dated_ || p.last_utc || !p.visit.start || !p.visit.end) continue;
+    const std::int64_t before = day_of(dated_->first) - day_of(*p.visit.start);
+    const std::int64_t after = day_of(*p.visit.start) - day_of(dated_->second);
+    if (std::max(before, after) <= 0) continue;
+    if (count++ == 0) days = before > 0 ? -before : after;
+  }
+  if (count == 0) return {};
+  const auto date = [](UtcTime utc) { return to_text(utc).substr(0, kDateLength); };
+  return kSay.visits_missed(counted(count, "visit lies", "visits lie"),
+                            counted(static_cast<std::uint64_t>(std::abs(days)), "day"), days < 0 ? "before" : "after",
+                            date(dated_->first), date(dated_->second));
 }
 
 void PlannedVisits::open(Planned& p, double antenna_height_m) {

@@ -28,6 +28,8 @@ class PlannedVisits {
   void interrupt() noexcept;
   /// One mean has one height: the stays that go on end here.
   void end_open(double antenna_height_m, Outputs& out);
+  /// Visits that lie days away from all that the stream dated: a sentence; empty: none does.
+  std::string missed() const;
   /// The stream is over.
   void finish(double antenna_height_m, Outputs& out);
 
@@ -52,6 +54,7 @@ class PlannedVisits {
 
   const Basis* basis_;
   Repeats* repeats_;
+  std::optional<std::pair<UtcTime, UtcTime>> dated_;  ///< the first and the last date of the stream
   std::vector<Planned> planned_;
   std::vector<std::size_t> by_start_;  ///< of `planned_`, those without a start first
   std::size_t closed_first_ = 0;       ///< of `by_start_`: all in front are done

@@ -61,6 +61,17 @@ struct Sentences {
   Sentence<1> noise_for{"bytes but no sentence from the receiver for {seconds} s; is the baud rate right?"};
   Sentence<1> nothing_for{"nothing from the receiver for {seconds} s"};
   Sentence<2> satellites_fell{"satellites fell from {count} to {count} at once: mistrust the fix for a moment"};
+  Sentence<1> feed_late{"the feed comes {seconds} s late: seconds do not count until it has caught up"};
+  Sentence<1> date_contradicted{"the receiver's date is contradicted: {why}; seconds do not count"};
+  Sentence<3> dates_lifted{
+      "the receiver's dates are {days} too early and were put right by {what} (week-rollover): now {date}"};
+  Sentence<0> by_the_clock{"this computer's clock"};
+  Sentence<0> by_the_archive{"archive_dates in the configuration"};
+  Sentence<1> dates_as_printed{"the receiver's dates are taken as printed: now {date}"};
+  Sentence<2> dates_behind{
+      "the receiver's date, {date}, stands {days} before this computer's clock; one of the two is wrong"};
+  Sentence<5> visits_missed{
+      "{visits} {days} {before} the log, which is of {date} to {date}; do the dates of one of them stand wrong?"};
   Sentence<0> source_did_change{"the source changed"};
   Sentence<0> settings_changed{"the receiver's settings changed"};
   Sentence<1> nothing_judged{"nothing is judged: {why}"};

@@ -19,6 +19,7 @@ using occupation::CutOff;
 
 constexpr double kHighestAntennaM = 30.0;
 constexpr double kSameAntennaM = 0.0005;
+constexpr std::size_t kDateLength = 10;  // of a time's text
 
 /// Empty when the name will do; else the sentence. What is typed today is looked at more closely before it comes here
 /// (base/typed.hpp); journals of before hold names that would not pass.
@@ -33,6 +34,17 @@ std::string question_text(const std::string& name, const Question& near) {
   if (near.candidate_is == "mark") return kSay.near_mark(name, near.candidate, near.candidate);
   if (near.candidate_is == "visit") return kSay.near_visit(name, near.candidate);
   return kSay.near_point(name, near.candidate);
+}
+
+/// How the receiver's dates are taken from now on.
+std::string text_of(const epoch::TimeWatch::Dating& dating, const epoch::Epoch& epoch) {
+  const std::string date = to_text(epoch.utc.value_or(UtcTime{})).substr(0, kDateLength);
+  const auto days = [](std::int32_t count) { return counted(static_cast<std::uint64_t>(count), "day"); };
+  if (dating.lifted_days > 0) {
+    return kSay.dates_lifted(days(dating.lifted_days), epoch.clock_days ? kSay.by_the_clock() : kSay.by_the_archive(),
+                             date);
+  }
+  return dating.behind_days > 0 ? kSay.dates_behind(date, days(dating.behind_days)) : kSay.dates_as_printed(date);
 }
 
 }  // namespace
@@ -55,6 +67,10 @@ Session::Session(Session&&) noexcept = default;
 
 void Session::know(const occupation::Point& point, Weighed weighed) {
   state_->repeats.know(point, weighed);
+}
+
+void Session::set_clock(SteadyTime at, std::optional<UtcTime> said) {
+  state_->stream.set_clock(at, said);
 }
 
 void Session::plan(std::vector<PlannedVisit> visits) {
@@ -138,6 +154,7 @@ void Session::State::on_epoch(const gate::Judged& judged) {
     note_event("receiver", change);
     tell_change(AlertKind::settings_changed, std::move(change), kSay.settings_changed());
   }
+  if (const auto dating = stream.dating_news()) note_event(kDates, text_of(*dating, judged.epoch));
   initialization.note(judged);
   if (judged.accepted() && !notes) {
     const auto& position = *judged.epoch.position;
@@ -209,7 +226,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   s.advance(now);
   s.stir();
   s.end_stream();
-  s.stream.cut();
+  s.stream.cut(!standstill.empty());
   s.interrupt_stays(standstill.empty() ? kSay.link_cut() : standstill);
   if (standstill.empty()) return;
   s.link.stand_still(standstill);
@@ -221,6 +238,7 @@ void Session::finish() {
   State& s = *state_;
   s.end_stream();
   s.planned.finish(s.antenna_height_m, s.out);
+  if (std::string missed = s.planned.missed(); !missed.empty()) s.note_event(kDates, missed);
   if (s.live.is_open()) s.finish_live(CutOff::broke_off, kSay.program_stopped());
   s.corrections.sum_up(s.moment(), s.out);
 }
@@ -408,7 +426,8 @@ const std::vector<Alert>& Session::alerts() const {
   return state_->board.all();
 }
 
-std::vector<occupation::Combined> Session::combined(const std::vector<const occupation::Point*>& points) const {
+std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points,
+                                           const std::vector<config::Source>& sources) {
   std::vector<std::string> order;
   std::map<std::string, std::vector<const occupation::Point*>> by_name;
   for (const occupation::Point* point : points) {
@@ -420,7 +439,7 @@ std::vector<occupation::Combined> Session::combined(const std::vector<const occu
   for (const std::string& name : order) {
     auto& visits = by_name[name];
     std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
-    auto together = occupation::combine(visits, state_->basis.settings.sources);
+    auto together = occupation::combine(visits, sources);
     if (!together) continue;
     if (auto& at = together->at) {
       const auto delivered = state_->basis.frames.deliver(occupation::place_of(*at), at->coordinate_epoch);

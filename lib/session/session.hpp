@@ -64,6 +64,9 @@ struct Event {
   std::string text;
 };
 
+/// The kind of an event about how the dates of the stream are taken.
+inline constexpr const char* kDates = "dates";
+
 struct FinishedPoint {
   std::size_t planned = 0;  ///< index of the planned visit; not meaningful for live work
   bool live = true;
@@ -163,6 +166,9 @@ class Session {
 
   /// A point that the pointbook already has: its name, its visit, its end.
   void know(const occupation::Point& point, Weighed weighed = Weighed::yes);
+  /// Arrival times are those of a clock, which judges how late the stream is. `said`: what it says of UTC at that time;
+  /// then it judges and lifts the dates too.
+  void set_clock(SteadyTime at, std::optional<UtcTime> said);
   /// Visits to compute. Before the first byte.
   void plan(std::vector<PlannedVisit> visits);
 
@@ -210,12 +216,14 @@ class Session {
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;
-  /// What repeat visits among these points come to together, one answer a name in their order.
-  std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points) const;
 
  private:
   struct State;
   std::unique_ptr<State> state_;
 };
+
+/// What repeat visits among these points come to together, one answer a name in their order.
+std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points,
+                                           const std::vector<config::Source>& sources);
 
 }  // namespace stillpoint::session

@@ -1,12 +1,29 @@
 #include "session/stream.hpp"
 
+#include <cmath>
+
 namespace stillpoint::session {
+namespace {
+
+std::int64_t ms_of(double seconds) noexcept {
+  return std::llround(seconds * 1000);
+}
+
+}  // namespace
 
 Stream::Stream(const Basis& basis)
     : basis_(&basis),
+      times_(ms_of(basis.settings.gap_s()), basis.options.training),
       matcher_(basis.settings.sources),
       monitor_(basis.settings.gap_s()),
-      judge_(basis.settings.sources) {}
+      judge_(basis.settings.sources) {
+  if (basis.settings.project.archive_dates == config::ArchiveDates::rolled_over) assembler_.calendar().rolled_over();
+}
+
+void Stream::set_clock(SteadyTime at, std::optional<UtcTime> said) noexcept {
+  times_.stamped();
+  if (said) assembler_.calendar().judge_by(at, *said);
+}
 
 const gate::Judged* Stream::read(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived) {
   if (std::holds_alternative<nmea::Malformed>(decoded.content)) {
@@ -24,9 +41,10 @@ const gate::Judged* Stream::end() {
   return closed != nullptr ? &judge(*closed) : nullptr;
 }
 
-void Stream::cut() noexcept {
+void Stream::cut(bool same_link) noexcept {
   monitor_.cut();
   repetition_.cut();
+  if (!same_link) times_.cut();
   matcher_.cut();
 }
 
@@ -34,6 +52,7 @@ const gate::Judged& Stream::judge(const epoch::Epoch& epoch) {
   gate::Judged& judged = judged_[last_ == judged_.data() ? 1 : 0];
   judged.epoch = epoch;
   judged.epoch.repeats = repetition_.repeats(epoch);
+  times_.look(judged.epoch);
   judged.match = matcher_.match(epoch);
   const auto source = judged.match.source;
   const auto& sources = basis_->settings.sources;

@@ -14,6 +14,7 @@
 #include "epoch/assembler.hpp"
 #include "epoch/fingerprint.hpp"
 #include "epoch/repetition.hpp"
+#include "epoch/time_watch.hpp"
 #include "gate/judge.hpp"
 #include "nmea/framer.hpp"
 #include "session/basis.hpp"
@@ -45,8 +46,8 @@ class Stream {
   const gate::Judged* end();
   /// Drops a sentence that has come only in part.
   void drop_sentence() { framer_.finish(); }
-  /// What comes next is a new stretch.
-  void cut() noexcept;
+  /// What comes next is a new stretch; of the same link, where only nobody listened meanwhile.
+  void cut(bool same_link) noexcept;
 
   /// What `read`, `tick` or `end` returned is the newest epoch from now on.
   void make_newest(const gate::Judged& judged) noexcept { last_ = &judged; }
@@ -59,6 +60,10 @@ class Stream {
   std::optional<UtcTime> utc() const noexcept { return last_ != nullptr ? last_->epoch.utc : std::nullopt; }
   /// What the receiver says otherwise than it used to, with the newest epoch; empty: nothing.
   std::string changed_settings() { return habits_.epoch(last_->epoch); }
+  /// Arrival times are those of a clock; `said`: what it says of UTC, if that is to judge dates.
+  void set_clock(SteadyTime at, std::optional<UtcTime> said) noexcept;
+  /// How dates are taken since the newest epoch, if otherwise than before.
+  std::optional<epoch::TimeWatch::Dating> dating_news() noexcept { return times_.take_news(); }
   Summary summary() const;
 
  private:
@@ -69,6 +74,7 @@ class Stream {
   nmea::Decoder decoder_;
   epoch::Fingerprint habits_;
   epoch::Repetition repetition_;
+  epoch::TimeWatch times_;
   epoch::Assembler assembler_;
   gate::Matcher matcher_;
   corrections::Monitor monitor_;

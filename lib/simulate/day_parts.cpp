@@ -47,7 +47,7 @@ constexpr KeyTable kFaultKeys{"fault", kFault};
 
 constexpr Range kMetres{0, 1000, false, "m"};
 constexpr Range kOffset{-100000, 100000, false, "m"};
-constexpr int kFaultKinds = 18;
+constexpr int kFaultKinds = 19;
 
 std::vector<string_view> words_of(std::span<const string_view> all) {
   return {all.begin(), all.end()};
@@ -131,6 +131,9 @@ void check_fault(Section& section, const Fault& fault) {
       return needs("count", kSay.whole_number.words());
     case FaultKind::time_step:
       return needs("seconds", kSay.time_off.words());
+    case FaultKind::late:
+      if (fault.seconds_s < 0) section.complain("seconds", kSay.before_sent());
+      return needs("seconds", kSay.comes_late.words());
     default:
       return;
   }

@@ -176,7 +176,7 @@ computer_clock_off_s   how wrong the clock is that stamps the log's lines
               false-fix, base-shift, multipath: offset_m, claim_m
               own-shift: text (the frame its output is moved to), says (a DTM sentence tells it)
               bit-errors, drops, merges, garbage, binary: rate
-              no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step: seconds
+              no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step, late: seconds
 [[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
               right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
 [[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check" |

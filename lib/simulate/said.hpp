@@ -24,6 +24,8 @@ struct Said {
   Sentence<1> name_taken{"is {value}, which an earlier one has, give a name of its own"};
   Sentence<0> what_it_stands_for{"what it stands for"};
   Sentence<0> time_off{"the seconds the printed time is off"};
+  Sentence<0> comes_late{"the seconds it comes late"};
+  Sentence<0> before_sent{"is below 0, and nothing comes before it is sent; give 0 to 86400"};
   Sentence<0> whole_number{"a whole number"};
   Sentence<0> missing_sentence{"the sentence that is missing, such as \"GST\""};
   Sentence<0> a_rate{"a rate from 0 to 1"};

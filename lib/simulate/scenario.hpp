@@ -96,6 +96,7 @@ enum class FaultKind : std::uint8_t {
   time_step,    ///< the printed time is off by `seconds`
   date_step,    ///< the printed date is off by `days`
   cold_start,   ///< no position, and a date of 1980
+  late,         ///< everything comes `seconds` later than it was sent, in its order
 };
 std::string_view to_word(FaultKind kind) noexcept;
 

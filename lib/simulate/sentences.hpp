@@ -25,7 +25,8 @@ struct Burst {
   std::int64_t epoch_ms = 0;  ///< from the scenario's start
   std::string bytes;
   std::vector<Sent> sent;
-  bool cut = false;  ///< the link is gone; nothing was sent
+  bool cut = false;          ///< the link is gone; nothing was sent
+  std::int64_t late_ms = 0;  ///< it waited so long on the link
 };
 
 struct Shown {

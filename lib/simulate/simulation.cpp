@@ -67,6 +67,8 @@ struct Simulation::State {
   Shown shown;
   TrueEpoch truth;
 
+  std::int64_t waits_until_ms = 0;  ///< what was sent before comes until then
+
   double now_s() const noexcept { return static_cast<double>(epoch) * interval_s; }
   const Fault* find(FaultKind kind) const noexcept {
     const auto at = std::find_if(active.begin(), active.end(), [kind](const Fault* f) { return f->kind == kind; });
@@ -82,6 +84,7 @@ struct Simulation::State {
   void switch_source(double at_s);
   void look_at_sky(double at_s, const Canopy* canopy);
   void date(double at_s);
+  void delay(Burst& burst);
   std::optional<double> age(double at_s);
   Axes error_of(double at_s, const Source& from, const Canopy* canopy, double age_s, Axes& claim_m);
   void position(double at_s);
@@ -123,6 +126,20 @@ void Simulation::State::date(double at_s) {
   if (const Fault* step = find(FaultKind::time_step)) shown.utc.ms += std::llround(step->seconds_s * 1000.0);
   if (const Fault* step = find(FaultKind::date_step)) shown.utc.ms += step->count * kDayMs;
   if (find(FaultKind::cold_start)) shown.utc.ms = kColdDate.ms + shown.utc.ms % kDayMs;
+}
+
+/// What waited on the link is not overtaken by what was sent after it.
+void Simulation::State::delay(Burst& burst) {
+  const Fault* late = find(FaultKind::late);
+  const std::int64_t asked_ms = late ? std::llround(late->seconds_s * 1000.0) : 0;
+  const std::int64_t first_ms = burst.sent.empty() ? 0 : burst.sent.front().arrived_ms;
+  burst.late_ms = std::max(asked_ms, waits_until_ms - first_ms);
+  if (burst.sent.empty() || burst.late_ms <= 0) {
+    burst.late_ms = 0;
+    return;
+  }
+  for (Burst::Sent& sent : burst.sent) sent.arrived_ms = std::max(sent.arrived_ms + asked_ms, waits_until_ms);
+  waits_until_ms = burst.sent.back().arrived_ms;
 }
 
 /// The true age of the corrections in use, counted on through an outage.
@@ -280,6 +297,7 @@ bool Simulation::next(Burst& out) {
   if (!quiet) {
     s.sentences.write(s.shown, s.epoch, out);
     spoil(out, s.active, s.link_random);
+    s.delay(out);
   }
   ++s.epoch;
   return true;

@@ -35,8 +35,8 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
            "line 5: project.max_hdop is 2, but there is no such key; it belongs in [source.gate]"},
           {"a key nobody could mean", "crew             = \"A\"", "zebra = []",
            "line 5: project.zebra is an empty array, but there is no such key; the keys here are name, crew, frame, "
-           "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record and "
-           "wanted_error95_m"},
+           "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m and "
+           "archive_dates"},
           {"a name that is a number", "\"Harrowfen culvert inventory\"", "7",
            "line 4: project.name is 7, give the name of the project"},
           {"a name with a line break", "\"Harrowfen culvert inventory\"", "\"a\\nb\"",

@@ -100,7 +100,8 @@ pace = "max"
 }
 
 TEST_CASE("a numeric project epoch comes with its velocity, a geoid with its grid") {
-  const std::string project = R"(coordinate_epoch = 2020
+  const std::string project = R"(archive_dates = "rolled-over"
+coordinate_epoch = 2020
 site_velocity_mm_per_year = { east = -1.5, north = 2, up = 0.0 }
 height = "orthometric"
 [project.geoid]
@@ -110,6 +111,7 @@ frame = "EPSG:6319"
 sha256 = "ABCDEF0123456789abcdef0123456789abcdef0123456789abcdef0123456789"
 [[feed]])";
   const Settings s = read(with(kMinimal, "[[feed]]", project));
+  CHECK(s.project.archive_dates == config::ArchiveDates::rolled_over);
   CHECK(s.project.coordinate_epoch == 2020.0);
   REQUIRE(s.project.site_velocity_mm_per_year);
   CHECK(s.project.site_velocity_mm_per_year->east_mm_per_year == -1.5);

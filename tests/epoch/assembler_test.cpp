@@ -47,7 +47,7 @@ TEST_CASE("one burst makes one epoch with everything it said") {
   CHECK(e.rmc_mode == 'R');
   CHECK(!e.from_gns);
   CHECK(!e.conflicting);
-  CHECK(!e.week_rollover);
+  CHECK(e.lifted_days == 0);
   CHECK(!e.clock_dated);
 }
 

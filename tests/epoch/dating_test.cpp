@@ -29,31 +29,28 @@ TEST_CASE("a date counts from its own instant on") {
   CHECK(utc_of(feed.epochs[2]) == "2026-06-03T14:00:02Z");
 }
 
-TEST_CASE("which dates are believed") {
+TEST_CASE("a date counts as it is printed, and no guess lifts it") {
   struct Row {
     const char* name;
     std::string sentence;
     const char* utc;
-    bool rollover;
   };
-  // Sums by Python 3.11 datetime. 7168 days lie between the two rollovers of the GPS week, 1999-08-22 and 2019-04-07
-  // (dates from memory of the published notices).
   const std::vector<Row> rows{
-      {"RMC", rmc(kTwo), "2026-06-03T14:00:00Z", false},
-      {"RMC without a valid fix", "GNRMC,140000.00,V,,,,,,,030626,,", "2026-06-03T14:00:00Z", false},
-      {"ZDA", zda(kTwo), "2026-06-03T14:00:00Z", false},
-      {"the first day taken as printed", rmc(kTwo, "010120"), "2020-01-01T14:00:00Z", false},
-      {"the day before it is lifted", rmc(kTwo, "311219"), "2039-08-16T14:00:00Z", true},
-      {"1024 weeks early", rmc(kTwo, "310305"), "2024-11-14T14:00:00Z", true},
-      {"1024 weeks early by ZDA", zda(kTwo, "18,10,2006"), "2026-06-03T14:00:00Z", true},
-      {"2048 weeks early", zda(kTwo, "03,01,2000"), "2039-04-04T14:00:00Z", true},
-      {"a cold start by RMC", rmc(kTwo, "060180"), "none", false},
-      {"a cold start by ZDA", zda(kTwo, "06,01,1980"), "none", false},
-      {"the last year of the old century", rmc(kTwo, "311299"), "none", false},
-      {"a day that the month has not", rmc(kTwo, "310626"), "none", false},
-      {"zeros", rmc(kTwo, "000000"), "none", false},
-      {"blank", rmc(kTwo, ""), "none", false},
-      {"a date without a time", "GNRMC,,V,,,,,,,030626,,", "none", false},
+      {"RMC", rmc(kTwo), "2026-06-03T14:00:00Z"},
+      {"RMC without a valid fix", "GNRMC,140000.00,V,,,,,,,030626,,", "2026-06-03T14:00:00Z"},
+      {"ZDA", zda(kTwo), "2026-06-03T14:00:00Z"},
+      {"the last day of 2019", rmc(kTwo, "311219"), "2019-12-31T14:00:00Z"},
+      {"2017", rmc(kTwo, "030617"), "2017-06-03T14:00:00Z"},
+      {"2006 by ZDA", zda(kTwo, "18,10,2006"), "2006-10-18T14:00:00Z"},
+      {"the first days that are no cold start", zda(kTwo, "03,01,2000"), "2000-01-03T14:00:00Z"},
+      {"years to come", zda(kTwo, "01,01,2079"), "2079-01-01T14:00:00Z"},
+      {"a cold start by RMC", rmc(kTwo, "060180"), "none"},
+      {"a cold start by ZDA", zda(kTwo, "06,01,1980"), "none"},
+      {"the last year of the old century", rmc(kTwo, "311299"), "none"},
+      {"a day that the month has not", rmc(kTwo, "310626"), "none"},
+      {"zeros", rmc(kTwo, "000000"), "none"},
+      {"blank", rmc(kTwo, ""), "none"},
+      {"a date without a time", "GNRMC,,V,,,,,,,030626,,", "none"},
   };
   for (const Row& row : rows) {
     CAPTURE(std::string(row.name));
@@ -62,8 +59,78 @@ TEST_CASE("which dates are believed") {
     feed.finish();
     REQUIRE(feed.epochs.size() == 1);
     CHECK(utc_of(feed.epochs[0]) == row.utc);
-    CHECK(feed.epochs[0].week_rollover == row.rollover);
+    CHECK(feed.epochs[0].lifted_days == 0);
+    CHECK(!feed.epochs[0].clock_days);
     CHECK(!feed.epochs[0].clock_dated);
+  }
+}
+
+// Sums by Python 3.11 datetime. 7168 days lie between the two rollovers of the GPS week, 1999-08-22 and 2019-04-07
+// (dates from memory of the published notices).
+TEST_CASE("the computer's clock lifts a date to within 1024 weeks of it, and never a day after it") {
+  struct Row {
+    const char* name;
+    const char* clock;
+    const char* printed;
+    const char* utc;
+    int lifted_days, clock_days;
+  };
+  for (const Row& row :
+       {Row{"the day itself", "2026-06-03T14:00:05Z", "03,06,2026", "2026-06-03T14:00:00Z", 0, 0},
+        Row{"1024 weeks early", "2026-06-03T14:00:05Z", "18,10,2006", "2026-06-03T14:00:00Z", 7168, 0},
+        Row{"the clock 23 h behind", "2026-06-02T15:00:00Z", "18,10,2006", "2026-06-03T14:00:00Z", 7168, 0},
+        Row{"the clock 25 h behind", "2026-06-02T13:00:00Z", "18,10,2006", "2006-10-18T14:00:00Z", 0, -7167},
+        Row{"the clock 24 h behind", "2026-06-02T14:00:00Z", "18,10,2006", "2006-10-18T14:00:00Z", 0, -7167},
+        Row{"half a year before the clock", "2026-11-29T14:00:00Z", "03,06,2026", "2026-06-03T14:00:00Z", 0, -179},
+        Row{"nine years before it", "2026-06-03T14:00:00Z", "03,06,2017", "2017-06-03T14:00:00Z", 0, -3287},
+        Row{"1378 weeks before it", "2026-06-03T14:00:00Z", "03,01,2000", "2019-08-19T14:00:00Z", 7168, -2480},
+        Row{"2048 weeks early", "2039-04-04T14:00:00Z", "03,01,2000", "2039-04-04T14:00:00Z", 14336, 0},
+        Row{"23 h after it", "2026-06-02T15:00:00Z", "03,06,2026", "2026-06-03T14:00:00Z", 0, 0},
+        Row{"a day after it", "2026-06-02T14:00:00Z", "03,06,2026", "2026-06-03T14:00:00Z", 0, 1},
+        Row{"years after it", "2026-06-03T14:00:00Z", "01,01,2035", "2035-01-01T14:00:00Z", 0, 3134}}) {
+    CAPTURE(std::string(row.name));
+    Feed feed;
+    feed.assembler.calendar().judge_by(SteadyTime{0}, *parse_utc(row.clock));
+    feed.say({gga(kTwo), zda(kTwo, row.printed)});
+    feed.finish();
+    REQUIRE(feed.epochs.size() == 1);
+    CHECK(utc_of(feed.epochs[0]) == row.utc);
+    CHECK(feed.epochs[0].lifted_days == row.lifted_days);
+    CHECK(feed.epochs[0].clock_days == row.clock_days);
+  }
+}
+
+TEST_CASE("the clock that judges dates runs on with the arrivals, and dates nothing itself") {
+  Feed feed;
+  feed.assembler.calendar().judge_by(SteadyTime{500}, *parse_utc("2026-06-01T14:00:00Z"));
+  feed.say(gga(kTwo), 500);
+  feed.say(gga(kTwo + 1000), 500 + 2 * kDay);
+  feed.say(zda(kTwo + 1000, "18,10,2006"), 500 + 2 * kDay);
+  feed.finish();
+  REQUIRE(feed.epochs.size() == 2);
+  CHECK(utc_of(feed.epochs[0]) == "none");
+  CHECK(utc_of(feed.epochs[1]) == "2026-06-03T14:00:01Z");
+  CHECK(feed.epochs[1].lifted_days == 7168);
+}
+
+TEST_CASE("an archive that rolled over is lifted once, where it lies before the last rollover") {
+  struct Row {
+    const char* printed;
+    const char* utc;
+    int lifted_days;
+  };
+  for (const Row& row :
+       {Row{"18,10,2006", "2026-06-03T14:00:00Z", 7168}, Row{"03,06,2017", "2037-01-17T14:00:00Z", 7168},
+        Row{"06,04,2019", "2038-11-20T14:00:00Z", 7168}, Row{"07,04,2019", "2019-04-07T14:00:00Z", 0},
+        Row{"03,06,2026", "2026-06-03T14:00:00Z", 0}, Row{"03,01,2000", "2019-08-19T14:00:00Z", 7168}}) {
+    CAPTURE(row.printed);
+    Feed feed;
+    feed.assembler.calendar().rolled_over();
+    feed.say({gga(kTwo), zda(kTwo, row.printed)});
+    feed.finish();
+    REQUIRE(feed.epochs.size() == 1);
+    CHECK(utc_of(feed.epochs[0]) == row.utc);
+    CHECK(feed.epochs[0].lifted_days == row.lifted_days);
   }
 }
 

@@ -21,6 +21,8 @@ gate::Judged full() {
   j.epoch.vdop = 3.456;
   j.epoch.satellites = 5;
   j.epoch.position->minute_decimals = 4;
+  j.epoch.late_s = 8.23;
+  j.epoch.clock_days = 3134;
   j.match.source = 0;
   j.match.station = 417;
   j.freshness.age_s = 12.34;
@@ -58,6 +60,8 @@ const Row kRows[] = {
     {Reason::no_position, "no position in this epoch", ""},
     {Reason::no_height, "no height: altitude or geoid separation is missing", ""},
     {Reason::time_repeated, "the receiver printed this time twice", ""},
+    {Reason::late, "it comes 8.2 s late: what it tells was so before", ""},
+    {Reason::date_contradicted, "its date, 2026-06-03, stands 3134 days after this computer's clock", ""},
     {Reason::jump, "the position jumped while the pole stood still", ""},
     {Reason::outlier, "too far from the other seconds of this stay", ""},
     {Reason::other_segment, "belongs to a part of the stay that was not kept", ""},
@@ -100,6 +104,16 @@ TEST_CASE("each reason has its sentence, with the value as short as it says enou
   for (const Row& row : kRows) told.insert(row.reason);
   told.insert(Reason::conflict);  // its sentences have a test of their own
   CHECK(told.size() == static_cast<std::size_t>(gate::kReasonCount));
+}
+
+TEST_CASE("a date that jumped says which way and how far") {
+  gate::Judged j = full();
+  j.epoch.clock_days.reset();
+  j.epoch.jumped_days = 400;
+  CHECK(text_of(Reason::date_contradicted, j) ==
+        "its date, 2026-06-03, stands 400 days after those it gave until then");
+  j.epoch.jumped_days = -1;
+  CHECK(text_of(Reason::date_contradicted, j) == "its date, 2026-06-03, stands 1 day before those it gave until then");
 }
 
 TEST_CASE("a value that would round to its limit is shown with as many digits as tell them apart") {

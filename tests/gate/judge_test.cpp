@@ -109,6 +109,9 @@ TEST_CASE("limits are inclusive, missing values never pass, and every reason is 
        "quality"},
       {"a foreign station", [](epoch::Epoch& e) { e.station = 500; }, "unlisted-station"},
       {"the same time twice", [](epoch::Epoch& e) { e.step = epoch::TimeStep::repeated; }, "time-repeated"},
+      {"late", [](epoch::Epoch& e) { e.late_s = 8; }, "late"},
+      {"a date that is contradicted", [](epoch::Epoch& e) { e.date_contradicted = true; }, "date-contradicted"},
+      {"a date before the clock is told, not refused", [](epoch::Epoch& e) { e.clock_days = -179; }, ""},
       {"two positions of one second", [](epoch::Epoch& e) { e.conflicting = true; }, "conflict"},
       {"all at once",
        [](epoch::Epoch& e) {

@@ -182,10 +182,11 @@ TEST_CASE("what a second was like is told of the point, if the second is in it")
   };
   const Row rows[] = {
       {"assumed-sigma", [](gate::Judged& j) { j.error->assumed = true; }},
+      {"date-behind-clock", [](gate::Judged& j) { j.epoch.clock_days = -179; }},
       {"clock-dated", [](gate::Judged& j) { j.epoch.clock_dated = true; }},
       {"coasted", [](gate::Judged& j) { j.freshness.state = corrections::State::coasting; }},
       {"satellites-lost", [](gate::Judged& j) { j.satellites_before = 12; }},
-      {"week-rollover", [](gate::Judged& j) { j.epoch.week_rollover = true; }},
+      {"week-rollover", [](gate::Judged& j) { j.epoch.lifted_days = 7168; }},
   };
   for (const Row& row : rows) {
     for (const bool counts : {true, false}) {

@@ -66,6 +66,8 @@ std::vector<Row> rows() {
        R"({"event":"feed","state":"open","what":"tcp 127.0.0.1:9000"})",
        {FeedNews{"open", "tcp 127.0.0.1:9000"}}},
       {"safe", R"({"event":"safe","made":"0197-a"})", {Safe{"0197-a"}}},
+      {"dates", R"({"event":"dates","text":"lifted"})", {Dates{"lifted"}}},
+      {"a clock that judges no dates", R"({"event":"clock"})", {Clock{}}},
       {"clock", R"({"event":"clock","said":"2026-06-03T14:00:00.250Z"})", {Clock{utc("2026-06-03T14:00:00.25Z")}}},
   };
 }

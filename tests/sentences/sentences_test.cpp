@@ -93,6 +93,8 @@ std::map<std::string_view, std::string> values() {
       {"consequence", kPath},
       {"count", "1000000"},
       {"crews", report::kSay.by_crew(kName)},
+      {"date", "2026-06-03"},
+      {"days", "1000000 days"},
       {"decisions", "1000000 decisions"},
       {"demanded", control::kSay.not_valid(control::kSay.points_demanded("1000000", "20"))},
       {"diagnosis", " (mark-disturbed)"},

@@ -254,6 +254,25 @@ TEST_CASE("the date goes back 1024 weeks and a leap second steps the time back")
   CHECK(stepped.truth[30].printed_utc.ms - stepped.truth[29].printed_utc.ms == -1000);
 }
 
+TEST_CASE("a link that is late brings everything so much later, in its order, and catches up when it is over") {
+  const std::string day = stand("VM-11", 0, 60) + use(0, "network");
+  const auto plain = made_of(scenario_text("60", "", day));
+  const auto late = made_of(scenario_text("60", "", day + fault("late", 20, 40, "seconds = 8")));
+  CHECK(late.bytes == plain.bytes);
+  std::int64_t before_ms = 0;
+  for (std::size_t i = 0; i < 60; ++i) {
+    CAPTURE(i);
+    const std::int64_t usual_ms = plain.bursts[i].sent.front().arrived_ms;
+    const std::int64_t ms = late.bursts[i].sent.front().arrived_ms - usual_ms;
+    CHECK(late.bursts[i].sent.front().arrived_ms >= before_ms);
+    before_ms = late.bursts[i].sent.back().arrived_ms;
+    if (i < 20 || i > 48) CHECK(ms == 0);
+    if (i >= 20 && i < 40) CHECK(ms == 8000);
+    CHECK((late.bursts[i].late_ms > 0) == (ms > 0));
+  }
+  CHECK(late.bursts[40].sent.front().arrived_ms == late.bursts[39].sent.back().arrived_ms);
+}
+
 TEST_CASE("errors under an outage grow with the age, and a canopy hides satellites") {
   const std::string day = stand("VM-11", 0, 600);
   const auto late = made_of(scenario_text("600", "", day + use(0, "sbas") + fault("outage", 100, 600)));
@@ -324,7 +343,7 @@ TEST_CASE("a shipped scenario gives the same log and truth with every compiler")
     }
     CHECK(sha256_hex(log + simulate::truth_json(*simulation, epochs)) == sha256);
   }
-  CHECK(scenarios == 17);
+  CHECK(scenarios == 19);
 }
 
 TEST_CASE("another seed gives other bytes, the same seed the same") {

@@ -207,6 +207,12 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
   if (has_flag(point, "receiver-error-refuted")) {
     out.emplace_back(kSay.scatter_too_large());
   }
+  if (has_flag(point, "week-rollover")) {
+    out.emplace_back("The receiver's date was 1024 weeks too early, or a multiple of that, and was put right.");
+  }
+  if (has_flag(point, "date-behind-clock")) {
+    out.emplace_back("The receiver's date stands days before the computer's clock: one of the two is wrong.");
+  }
   out.push_back(counted_text(point));
   if (storage == "spooled") out.emplace_back(kSay.safe_on_disk());
   if (storage == "stored") out.emplace_back(kSay.safe_in_book());

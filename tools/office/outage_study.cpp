@@ -37,6 +37,7 @@ Result<void> play(Stream& stream, corrections::OutageStudy& study) {
     });
   };
   sink.command = [](const std::string&, SteadyTime) {};
+  sink.clock = [](SteadyTime, std::optional<UtcTime>) {};
   sink.restart = [](SteadyTime) { return false; };
   auto played = stream.play(sink);
   framer.finish();

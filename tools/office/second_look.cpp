@@ -254,6 +254,7 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
   auto played = day_.play(*stream);
   broke_off_ = stream->broke_off();
   for (const std::string& note : stream->notes()) complain("note: " + note, 0);
+  for (const std::string& note : day_.notes()) complain("note: " + note, 0);
   return played;
 }
 
@@ -265,7 +266,7 @@ bool FieldDay::goes_further(const Compared& pair) const {
   if (!pair.again->cut_off) return false;
   const occupation::Point &field = pair.field->point, &again = pair.again->point;
   const bool same_stay = field.started_utc == again.started_utc || seconds_of(again) == 0;
-  return same_stay && seconds_of(field) > seconds_of(again);
+  return same_stay && seconds_of(field) >= seconds_of(again);
 }
 
 std::vector<Compared> FieldDay::compare() {

@@ -76,6 +76,7 @@ Computed compute(const Options& options, const config::Settings& settings, Strea
   if (auto started = day->start(); !started) return {nullptr, false, complain(started.error().text, kUsage)};
   if (auto played = day->play(stream); !played) return {nullptr, false, complain(played.error().text, kCannotRead)};
   for (const std::string& note : stream.notes()) complain("note: " + note, 0);
+  for (const std::string& note : day->notes()) complain("note: " + note, 0);
   const nmea::Counters heard = day->total().stream;
   const bool unread = heard.sentences == 0;
   if (unread) complain(kSay.nothing_readable(record::why_no_sentence(heard)), kCannotRead);

@@ -36,9 +36,9 @@ bool is_one_of(const record::Command& command) {
   return (std::holds_alternative<Kinds>(command) || ...);
 }
 
-/// Whatever is computed: the data broke off there, or the pole was another one from there on.
+/// Whatever is computed: the data broke off there, the pole was another one from there on, or a clock told the time.
 bool concerns_all(const record::Command& command) {
-  return is_one_of<record::Cut, record::FeedNews, record::SetAntenna>(command);
+  return is_one_of<record::Cut, record::FeedNews, record::SetAntenna, record::Clock>(command);
 }
 
 }  // namespace
@@ -88,6 +88,10 @@ void Recomputation::collect(bool cut_off) {
       return r.point.name == earlier.point.name && r.point.visit == earlier.point.visit;
     });
     if (row != rows_.rend()) row->reconsidered = std::move(earlier.point);
+  }
+  for (session::Event& event : out.events) {
+    const bool told = std::find(notes_.begin(), notes_.end(), event.text) != notes_.end();
+    if (event.kind == session::kDates && !told) notes_.push_back(std::move(event.text));
   }
   for (session::FinishedCheck& check : out.checks) {
     // A stay of a turn test is no check shot.
@@ -179,6 +183,7 @@ Result<void> Recomputation::play(Stream& stream) {
   sink.bytes = [this](std::string_view piece, SteadyTime arrived) { bytes(piece, arrived); };
   sink.untimed = [this](std::string_view piece, record::SentenceClock& clock) { untimed(piece, clock); };
   sink.command = [this](const std::string& json, SteadyTime given) { command(json, given); };
+  sink.clock = [this](SteadyTime at, std::optional<UtcTime> said) { session_->set_clock(at, said); };
   sink.restart = [this](SteadyTime last) { return restart(last); };
   if (auto played = stream.play(sink); !played) return played;
   end_run();
@@ -209,7 +214,7 @@ session::Summary Recomputation::total() const {
 std::vector<occupation::Combined> Recomputation::combined() {
   std::vector<const occupation::Point*> points;
   for (const Row& row : rows()) points.push_back(&row.newest());
-  return session_->combined(points);
+  return session::combined(points, settings_.sources);
 }
 
 }  // namespace stillpoint::reduce

@@ -71,6 +71,8 @@ class Recomputation {
   std::size_t opening() const { return opening_; }
   session::Summary total() const;
   std::vector<occupation::Combined> combined();
+  /// What is to be said of the dates of the log, each sentence once.
+  const std::vector<std::string>& notes() const { return notes_; }
   const std::string& frame() const { return frame_; }
   const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
@@ -104,6 +106,7 @@ class Recomputation {
   std::string made_;                                ///< by the last keep, or that it is safe
   std::pair<std::size_t, std::size_t> before_run_;  ///< how many rows and checks there were when it began
   std::vector<UtcTime> closings_;
+  std::vector<std::string> notes_;
   session::Summary before_;  ///< of earlier starts of the daemon
   std::string frame_, frame_wkt_;
   bool projected_ = false;

@@ -34,6 +34,13 @@ Result<void> check_kind(const std::string& path) {
   return {};
 }
 
+bool has_tags(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::array<char, record::kTagHead> head{};
+  in.read(head.data(), head.size());
+  return record::begins_with_tag({head.data(), static_cast<std::size_t>(in.gcount())});
+}
+
 bool begins_a_run(const record::Journal& journal) {
   if (journal.lines.empty() || journal.lines.front().command.empty()) return false;
   const auto entry = record::from_line(journal.lines.front().command);
@@ -125,7 +132,9 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
     if (fresh) shift_ms_ = 0;
     if (!fresh && earlier) shift_ms_ += last_->ms - log.journal->head.steady.ms + kRestartMs;
   }
-  last_ = log.journal->head.steady;
+  const record::JournalHead& head = log.journal->head;
+  if (head.by_clock && (!last_ || earlier || begins_a_run(*log.journal))) sink.clock(shifted(head.steady), head.utc);
+  last_ = head.steady;
   std::uint64_t offset = 0;
   for (const record::JournalLine& line : log.journal->lines) {
     last_ = line.arrived;
@@ -150,6 +159,7 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
 
 Result<void> Stream::play_plain(const Log& log, const Sink& sink) {
   std::ifstream in(log.path, std::ios::binary);
+  if (has_tags(log.path)) sink.clock({}, {});
   std::vector<char> buffer(kChunk);
   read_bytes(in, ~std::uint64_t{0}, buffer, [&](std::string_view bytes) { sink.untimed(bytes, clock_); });
   if (in.bad()) return fail(kSay.half_way(log.path));

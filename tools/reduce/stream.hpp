@@ -21,6 +21,8 @@ struct Sink {
   /// Bytes of a log without a journal: what hears their sentences tells their times.
   std::function<void(std::string_view bytes, record::SentenceClock& clock)> untimed;
   std::function<void(const std::string& json, SteadyTime given)> command;
+  /// Arrival times are a clock's; `said`: what it says of UTC.
+  std::function<void(SteadyTime at, std::optional<UtcTime> said)> clock;
   /// The daemon was started anew here; `last` is the last time before. True: so is the session, and time begins again;
   /// false: time runs on.
   std::function<bool(SteadyTime last)> restart;

@@ -144,7 +144,7 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
 Result<void> Player::run() {
   simulate::Burst burst;
   while (!stop_asked() && simulation_.next(burst)) {
-    nap_until(burst.epoch_ms);
+    nap_until(burst.epoch_ms + burst.late_ms);
     if (auto done = act_before(static_cast<double>(burst.epoch_ms) / 1000.0); !done) return done;
     if (auto done = hand_over(burst); !done) return done;
     if (auto done = look(); !done) return done;
