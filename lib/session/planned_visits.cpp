@@ -4,8 +4,8 @@
 #include <cstdlib>
 #include <utility>
 
-#include "base/typed.hpp"
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "session/sentences.hpp"
 
 namespace stillpoint::session {
