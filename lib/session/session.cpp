@@ -94,7 +94,7 @@ void Session::State::on_bytes(SteadyTime arrived) {
 }
 
 void Session::State::on_sentence(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived) {
-  if (link.hear_sentence(arrived)) stir();
+  if (link.hear_sentence(arrived, std::holds_alternative<nmea::Gga>(decoded.content))) stir();
   if (const auto* closed = stream.read(body, decoded, arrived)) on_epoch(*closed);
 }
 
@@ -119,7 +119,7 @@ void Session::State::interrupt_stays(const std::string& why) {
 }
 
 void Session::State::on_epoch(const gate::Judged& judged) {
-  link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap());
+  link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap(), judged.epoch.interval_ms);
   // A stay that has seen no time yet (a receiver starting up) has no gap in it. One that a gap ends has not seen the
   // epoch behind it.
   if (stream.is_after_gap() && live.is_open() && live.stay().timed()) finish_live(true, kSay.gap());
