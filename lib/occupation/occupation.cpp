@@ -166,6 +166,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
   Facts facts;
   facts.coasted = judged.freshness.state == corrections::State::coasting;
+  facts.age_unknown = judged.freshness.state == corrections::State::unknown;
   facts.week_rollover = epoch.week_rollover;
   facts.clock_dated = epoch.clock_dated;
   facts.assumed_sigma = judged.error->assumed;
@@ -418,6 +419,7 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(!source.error_scale_verified(), "error-scale-not-verified");
     flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");
     flag(facts.satellites_lost, "satellites-lost");
+    flag(facts.age_unknown, "correction-age-unknown");
     flag(facts.week_rollover, "week-rollover");
   }
   flag(stand_.training, "training");

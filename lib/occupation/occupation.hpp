@@ -93,6 +93,7 @@ class Occupation {
     bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
     bool low_altitude = false, separation = false;  ///< an altitude far below the sea; a separation that is not zero
     bool satellites_lost = false;                   ///< many satellites at once, just before
+    bool age_unknown = false;                       ///< the quality alone was trusted
     bool jump = false;                              ///< an outlier that was not the first in a row
     double coordinate_epoch = 0;
     void merge(const Facts& other) noexcept {
@@ -102,6 +103,7 @@ class Occupation {
       assumed_sigma |= other.assumed_sigma;
       low_altitude |= other.low_altitude;
       satellites_lost |= other.satellites_lost;
+      age_unknown |= other.age_unknown;
       separation |= other.separation;
     }
   };

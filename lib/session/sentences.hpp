@@ -2,7 +2,8 @@
 /// What the session tells: alerts, what happened, faults of a second, answers to commands, what is wrong in a visits
 /// file.
 ///
-/// {check}: the sentence of a check. {age}: "12 s old" or "of unknown age". {visits}: "visit 2".
+/// {check}: the sentence of a check. {age}: "12 s old", "of unknown age" or "unproven for 40 s, since …". {visits}:
+/// "visit 2".
 
 #include "base/sentence.hpp"
 
@@ -45,6 +46,7 @@ struct Sentences {
   // Of corrections and the receiver.
   Sentence<1> age{"{seconds} s old"};
   Sentence<0> unknown_age{"of unknown age"};
+  Sentence<2> unproven{"unproven for {seconds} s {since}"};
   Sentence<2> coasting{"corrections {age}; they count for another {seconds} s"};
   Sentence<0> unlisted{"corrections from an unlisted station"};
   Sentence<2> source_changed{"source changed from \"{source}\" to \"{source}\": take one mark under both"};
@@ -66,7 +68,7 @@ struct Sentences {
   Sentence<1> nothing_judged{"nothing is judged: {why}"};
   Sentence<0> feed_ended{"the feed has ended"};
   Sentence<1> waiting{"waiting for the receiver: {feed}"};
-  Sentence<2> feed_stale{"corrections {seconds} s old, limit {seconds} s"};
+  Sentence<2> feed_stale{"corrections {age}, limit {seconds} s"};
   Sentence<0> no_position_yet{"no position from the receiver yet"};
 
   // Of a stay.

@@ -102,7 +102,12 @@ void add_correction(JsonObject& out, const session::Status& status) {
   const auto& correction = status.correction;
   out.text("state", to_word(correction.state));
   out.number("age_s", correction.age_s, kAgeDecimals);
-  out.text("from", to_word(correction.from));
+  const bool is_told = correction.age_s || correction.from == corrections::AgeFrom::quality;
+  if (is_told) {
+    out.text("from", to_word(correction.from));
+  } else {
+    out.null("from");
+  }
   out.number("coast_left_s", correction.coast_left_s, kAgeDecimals);
   out.number("fresh_limit_s", status.fresh_limit_s, kAgeDecimals);
   out.number("age_limit_s", status.age_limit_s, kAgeDecimals);

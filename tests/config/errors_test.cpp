@@ -284,7 +284,7 @@ TEST_CASE("a fault of a gate is named with its source") {
           {"negative growth", last, last + "\ncoast_growth_m_per_min = -0.1",
            "line 19: " + gate + "coast_growth_m_per_min is -0.1, give a number from 0 to 100 m a minute"},
           {"an age policy nobody knows", last, last + "\nage_missing = \"ignore\"",
-           "line 19: " + gate + "age_missing is \"ignore\", give \"refuse\" or \"allow\""},
+           "line 19: " + gate + "age_missing is \"ignore\", give \"refuse\", \"allow\" or \"trust-quality\""},
           {"an HDOP limit of 0", last, last + "\nmax_hdop = 0",
            "line 19: " + gate + "max_hdop is 0, give a number above 0 and at most 100"},
           {"a PDOP limit that is no number", last, last + "\nmax_pdop = nan",

@@ -51,7 +51,7 @@ std::string all_qualities() {
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
       {"advice", kPath},
-      {"age", longer(session::kSay.age("86400.0"), session::kSay.unknown_age())},
+      {"age", session::kSay.unproven("86400.0", gate::kSay.since_listening("23:59:59"))},
       {"alerts", "1000000 alerts"},
       {"axis", "Height"},
       {"check", std::string(120, 'c')},
@@ -88,6 +88,7 @@ std::map<std::string_view, std::string> values() {
       {"qualities", all_qualities()},
       {"quality", longest_quality()},
       {"scale", "100.00"},
+      {"since", longer(gate::kSay.since_listening("23:59:59"), gate::kSay.since_class("23:59:59"))},
       {"seconds", "86400.0"},
       {"source", kName},
       {"status", "accepted"},

@@ -94,14 +94,17 @@ std::string corrections_row(const Json& status) {
   const std::string state = text_of(correction, "state");
   if (state.empty() || state == "none") return row("Corrections", "NONE in use");
   const auto age_s = number_of(correction, "age_s");
+  const bool by_our_clock = age_s && text_of(correction, "from") == "own-clock";
   std::string word = ascii(state);
   std::transform(word.begin(), word.end(), word.begin(),
                  [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
-  std::string out = (age_s ? seconds_text(age_s) + " old" : "age not given") + "  " + word;
-  if (const auto limit_s = number_of(correction, "age_limit_s")) {
+  std::string out = state == "unknown" ? "age UNKNOWN (counts by the quality)"
+                    : by_our_clock     ? "no proof for " + seconds_text(age_s) + "  " + word
+                    : age_s            ? seconds_text(age_s) + " old  " + word
+                                       : "age not given  " + word;
+  if (const auto limit_s = number_of(correction, "age_limit_s"); limit_s && state != "unknown") {
     out += (state == "stale" ? " (counted until " : " (counts until ") + limit_text(*limit_s) + ")";
   }
-  if (text_of(correction, "from") == "own-clock") out += " by our clock";
   const std::string source = ascii(text_of(status, "source"));
   return row("Corrections", source.empty() ? out : out + ", " + cut(source, 20));
 }
