@@ -105,6 +105,7 @@ struct Gate {
   std::optional<double> max_speed_mps;
   double settle_s = 0;
   std::optional<int> min_minute_decimals;
+  std::optional<int> min_altitude_decimals;
 };
 
 /// From so many visits on an error scale is verified.

@@ -41,6 +41,7 @@ enum class Reason : std::uint8_t {
   other_segment,
   time_repeated,
   vdop,
+  coarse_altitude,
 };
 
 /// What is said of a reason everywhere.
@@ -94,7 +95,9 @@ inline constexpr std::array kReasons{
     ReasonWords{Reason::other_segment, "other-segment", "other level", 24,
                 "Drop this point and begin anew, or wait until it counts again."},
     ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."},
-    ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."}};
+    ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."},
+    ReasonWords{Reason::coarse_altitude, "coarse-altitude", "coarse height", 12,
+                "Set the receiver to print more decimals of altitude and separation."}};
 inline constexpr int kReasonCount = static_cast<int>(kReasons.size());
 
 constexpr const ReasonWords& words_of(Reason reason) noexcept {

@@ -301,6 +301,8 @@ TEST_CASE("a fault of a gate is named with its source") {
            "line 19: " + gate + "max_speed_mps is 0.0, give a number above 0 and at most 100 m/s"},
           {"negative settling", last, last + "\nsettle_s = -1",
            "line 19: " + gate + "settle_s is -1, give a number from 0 to 3600 s"},
+          {"no decimal of the height", last, last + "\nmin_altitude_decimals = 0",
+           "line 19: " + gate + "min_altitude_decimals is 0, give a whole number from 1 to 6 decimals"},
           {"half a decimal", last, last + "\nmin_minute_decimals = 5.5",
            "line 19: " + gate + "min_minute_decimals is 5.5, give a whole number from 1 to 12 decimals"},
           {"a misspelt limit", last, last + "\nmax_hodp = 2",
