@@ -175,6 +175,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   facts.satellites_lost = judged.satellites_before.has_value();
   facts.coordinate_epoch = at->coordinate_epoch;
   out.claimed95_m = judged.error->error95_horizontal_m;
+  out.claimed95_up_m = judged.error->error95_vertical_m;
   recount(placed, out);
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
   outliers_in_a_row_ = 0;
@@ -220,7 +221,10 @@ int Occupation::set_apart(const estimate::Placed& placed, const estimate::Sample
   facts.jump = ++outliers_in_a_row_ >= 2;
   note_placed(placed, facts);
   out.reasons.set(index_of(facts.jump ? gate::Reason::jump : gate::Reason::outlier));
-  if (counted_at_) out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
+  if (counted_at_) {
+    out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
+    out.apart_up_m = std::abs(sample.up_m - counted_at_->up_m);
+  }
   return kOutlier;
 }
 

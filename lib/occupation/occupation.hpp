@@ -61,8 +61,9 @@ struct Observed {
   std::uint64_t gained = 0;  ///< earlier epochs that were not, and now are
   gate::ReasonSet reasons;   ///< the gate's, and the occupation's own
   std::string frame_fault;   ///< sentence, when the transformation failed
-  /// Set with `outlier` and `jump`: horizontal distance from the last second that counted, and the claim (95 %).
-  double apart_m = 0, claimed95_m = 0;
+  /// Set with `outlier` and `jump`: how far from the last second that counted, in plan and in height.
+  double apart_m = 0, apart_up_m = 0;
+  double claimed95_m = 0, claimed95_up_m = 0;  ///< of an accepted second (95 %)
 };
 
 class Occupation {
