@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "client/words.hpp"
+#include "estimate/average.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -118,8 +119,10 @@ std::vector<std::string> error_rows(const Json& stay) {
   if (!plan_m && !height_m) return {row("Plan error", "not known yet"), row("Height error", "not known yet")};
   std::string height = length_text(height_m) + " at 95 %";
   if (const auto worth = number_of(stay, "effective_epochs")) {
-    height += "; " + std::to_string(count_of(stay, "accepted")) + " epochs are worth " + fixed(*worth, 1) +
-              " independent ones";
+    const std::string epochs = std::to_string(count_of(stay, "accepted"));
+    height += *worth < estimate::kLessThanOne
+                  ? "; the position moved: " + epochs + " epochs worth less than one"
+                  : "; " + epochs + " epochs are worth " + fixed(*worth, 1) + " independent ones";
   }
   std::string basis = " at 95 %, if the receiver's own error figure holds";
   if (const auto scale = number_of(stay, "error_scale")) {

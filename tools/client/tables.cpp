@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "client/words.hpp"
+#include "estimate/average.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -98,8 +99,10 @@ std::string position_text(const Json& point) {
 
 std::string counted_text(const Json& point) {
   std::string out = std::to_string(count_of(point, "epochs_used")) + " epochs counted";
-  if (const auto worth = number_of(point, "effective_epochs"))
-    out += " (worth " + fixed(*worth, 1) + " independent ones)";
+  if (const auto worth = number_of(point, "effective_epochs")) {
+    out += *worth < estimate::kLessThanOne ? " (worth less than one: the position moved)"
+                                           : " (worth " + fixed(*worth, 1) + " independent ones)";
+  }
   out += ", " + std::to_string(count_of(point, "epochs_refused")) + " refused";
   const std::string why = refusals_text(member(point, "refused"));
   return out + (why.empty() ? "." : ": " + why + ".");

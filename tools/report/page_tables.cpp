@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number.hpp"
+#include "estimate/average.hpp"
 #include "estimate/visits.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
@@ -13,6 +14,10 @@ namespace {
 
 std::string number(std::uint64_t value) {
   return std::to_string(value);
+}
+
+std::string worth_text(double effective_epochs) {
+  return effective_epochs < estimate::kLessThanOne ? "moved" : fixed(effective_epochs, 1);
 }
 
 std::string remarks_of(const PointFact& fact) {
@@ -97,13 +102,14 @@ std::string provenance_table(const Facts& facts) {
     table.row({point_name(point.name, point.visit), moment(point.started_utc) + " to " + until, point.source + station,
                point.at ? fixed(point.at->coordinate_epoch, 3) : "--", plain_metres(point.antenna_height_m),
                number(point.epochs_used), number(point.epochs_refused),
-               point.at ? fixed(point.at->effective_epochs, 1) : "--",
+               point.at ? worth_text(point.at->effective_epochs) : "--",
                plain_metres(point.at ? std::optional(point.at->repeatability_m) : std::nullopt),
                joined(point.flags, ", ")});
   }
   return table.html_or("The pointbook holds no point.") +
          paragraph(
-             "Worth: how many independent seconds the stay came to. Scatter: 1 sigma of the counted seconds in plan, "
+             "Worth: how many independent seconds the stay came to; moved: less than one. Scatter: 1 sigma of the "
+             "counted seconds in plan, "
              "which is no accuracy, because slow errors do not show in it.");
 }
 
