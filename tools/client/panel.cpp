@@ -201,7 +201,7 @@ std::string alert_row(const Json& alert, std::size_t columns) {
   const std::string signs = severity == "stop-work" ? "!!!" : severity == "warning" ? "!!" : "!";
   const std::string end = !unseen(alert) ? "" : active ? " NOT SEEN" : " GONE, NOT SEEN";
   std::string start = " " + padded(unseen(alert) ? signs : "", 4);
-  start += columns < 60 ? "" : padded(severity_words(severity), 10) + clock_of(text_of(alert, "since_utc")) + "  ";
+  start += columns < 60 ? "" : padded(severity_words(severity), 10) + since_of(alert) + "  ";
   const long long times = count_of(alert, "times"), told = count_of(alert, "repeats");
   std::string tail = times > 1 ? " Coming and going x" + std::to_string(times) + "." : "";
   if (told > 0 && columns >= 60) tail += " Told " + std::to_string(told + 1) + " times.";

@@ -136,8 +136,7 @@ std::vector<std::string> error_rows(const Json& stay) {
 std::string alert_row(const Json& alert) {
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
   const std::string mark = flag_of(alert, "seen") ? "" : active ? "NOT SEEN" : "GONE, NOT SEEN";
-  const std::string start =
-      " " + padded(severity_words(text_of(alert, "severity")), 10) + clock_of(text_of(alert, "since_utc")) + "  ";
+  const std::string start = " " + padded(severity_words(text_of(alert, "severity")), 10) + since_of(alert) + "  ";
   const std::size_t room = kScreenColumns - start.size() - (mark.empty() ? 0 : mark.size() + 1);
   const std::string text = cut(sentence(text_of(alert, "text")), room);
   return mark.empty() ? start + text : start + padded(text, room) + " " + mark;

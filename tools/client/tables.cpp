@@ -210,7 +210,7 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
 std::string alert_line(const Json& alert) {
   const std::string until = text_of(alert, "until_utc");
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
-  std::string line = clock_of(text_of(alert, "since_utc"));
+  std::string line = since_of(alert);
   line += active ? "  until now    " : "  to " + clock_of(until) + "  ";
   line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
   const double times = number_of(alert, "times").value_or(1);
