@@ -419,11 +419,11 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(kept.estimate.coarse_digits, "coarse-digits");
     flag(facts.coasted, "coasted");
     flag(!facts.separation, "constant-separation");
+    flag(facts.age_unknown, "correction-age-unknown");
     flag(facts.low_altitude, "ellipsoidal-altitude");
     flag(!source.error_scale_verified(), "error-scale-not-verified");
     flag(kept.estimate.claim_refuted_horizontal || kept.estimate.claim_refuted_vertical, "receiver-error-refuted");
     flag(facts.satellites_lost, "satellites-lost");
-    flag(facts.age_unknown, "correction-age-unknown");
     flag(facts.week_rollover, "week-rollover");
   }
   flag(stand_.training, "training");

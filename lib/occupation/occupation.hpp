@@ -93,8 +93,8 @@ class Occupation {
   struct Facts {
     bool coasted = false, week_rollover = false, clock_dated = false, assumed_sigma = false;
     bool low_altitude = false, separation = false;  ///< an altitude far below the sea; a separation that is not zero
-    bool satellites_lost = false;                   ///< many satellites at once, just before
     bool age_unknown = false;                       ///< the quality alone was trusted
+    bool satellites_lost = false;                   ///< many satellites at once, just before
     bool jump = false;                              ///< an outlier that was not the first in a row
     double coordinate_epoch = 0;
     void merge(const Facts& other) noexcept {
@@ -103,8 +103,8 @@ class Occupation {
       clock_dated |= other.clock_dated;
       assumed_sigma |= other.assumed_sigma;
       low_altitude |= other.low_altitude;
-      satellites_lost |= other.satellites_lost;
       age_unknown |= other.age_unknown;
+      satellites_lost |= other.satellites_lost;
       separation |= other.separation;
     }
   };

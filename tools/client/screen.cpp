@@ -60,8 +60,8 @@ std::string corrections_row(const Json& status) {
   const auto limit_s = number_of(correction, "age_limit_s");
   const std::string until = limit_s ? ", limit " + seconds_text(limit_s) : "";
   if (state.empty() || state == "none") return row("Corrections", "NONE in use");
-  const auto age_s = number_of(correction, "age_s");
   if (state == "unknown") return row("Corrections", "AGE UNKNOWN, counting by the quality");
+  const auto age_s = number_of(correction, "age_s");
   std::string age = age_s ? seconds_text(age_s) + " old" : "age not given";
   if (age_s && text_of(correction, "from") == "own-clock") age = "no proof for " + seconds_text(age_s);
   if (state == "fresh") {
