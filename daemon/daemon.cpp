@@ -223,7 +223,7 @@ void Daemon::watch_relay() {
   day_->count("relay_bytes_refused", c.bytes_refused);
   if (!c.last_write) return;
   const std::int64_t silent_s = (steady_now().ms - c.last_write->ms) / 1000;
-  if (static_cast<double>(silent_s) < settings_.relay.silence_s) return day_->own_alert_over("relay-silent");
+  if (static_cast<double>(silent_s) <= settings_.relay.silence_s) return day_->own_alert_over("relay-silent");
   day_->own_alert("relay-silent", session::Severity::warning,
                   "no correction bytes for " + std::to_string(silent_s) + " s from the program on the relay" +
                       (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");

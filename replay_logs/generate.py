@@ -64,6 +64,7 @@ OUTAGES = [
 DOPS = {460: (2.00, 2.60), 461: (2.05, 2.60), 466: (1.90, 3.46), 467: (1.90, 3.60),       # HDOP, VDOP
         468: (0.72, 3.60), 469: (0.72, 3.65)}
 SATELLITES = {472: 6, 473: 5}
+HEIGHT_DECIMALS = {474: 2, 475: 1}
 CLAIMS = {480: (0.0200, 0.0160, 0.0160), 481: (0.0300, 0.0240, 0.0160),                   # major, minor, vertical
           486: (0.0100, 0.0080, 0.0380), 487: (0.0100, 0.0080, 0.0500)}
 KNOTS = {500: 0.185, 501: 0.210}
@@ -209,7 +210,8 @@ def epoch_text(second, position, dops, noise):
     where, height = ",,,", ","
     if position:
         where = angle_text(position[0], 2, "NS") + "," + angle_text(position[1], 3, "EW")
-        height = f"{position[2] - GEOID_SEPARATION_M:.3f},M,{GEOID_SEPARATION_M:.3f},M"
+        digits = HEIGHT_DECIMALS.get(second, 3)
+        height = f"{position[2] - GEOID_SEPARATION_M:.{digits}f},M,{GEOID_SEPARATION_M:.3f},M"
     else:
         height = ",M,,M"
     satellites = SATELLITES.get(second, 12 if position else 0)

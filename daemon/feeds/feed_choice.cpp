@@ -8,7 +8,7 @@ FeedChoice::FeedChoice(const std::vector<std::int64_t>& silences_ms, SteadyTime 
 }
 
 bool FeedChoice::is_well(const Feed& feed, SteadyTime now) const noexcept {
-  return feed.heard && now.ms - feed.heard->ms < feed.silence_ms;
+  return feed.heard && now.ms - feed.heard->ms <= feed.silence_ms;
 }
 
 void FeedChoice::heard(std::size_t feed, SteadyTime at) noexcept {
@@ -24,7 +24,7 @@ void FeedChoice::lost(std::size_t feed) noexcept {
 std::optional<std::size_t> FeedChoice::change(SteadyTime now, bool busy) noexcept {
   const bool well = is_well(feeds_[active_], now);
   // A feed just begun gets the time of a silence to bring its first sentence.
-  if (!well && now.ms - active_since_.ms < feeds_[active_].silence_ms) return std::nullopt;
+  if (!well && now.ms - active_since_.ms <= feeds_[active_].silence_ms) return std::nullopt;
   if (well && busy) return std::nullopt;
   for (std::size_t i = 0; i < feeds_.size(); ++i) {
     if (i == active_ || (well && i > active_)) continue;

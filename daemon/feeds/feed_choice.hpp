@@ -1,9 +1,9 @@
 #pragma once
 /// Decides which of several feeds is used.
 ///
-/// The first in the configuration is wanted most. When the feed in use has brought no valid sentence for its
-/// `silence_s`, the most wanted of those that bring some takes over. A more wanted one takes over again once it has
-/// been well for a while and no stay is open: a stay is never cut for the sake of preference.
+/// The first in the configuration is wanted most. When the feed in use has brought no valid sentence for longer
+/// than its `silence_s`, the most wanted of those that bring some takes over. A more wanted one takes over again once
+/// it has been well for a while and no stay is open: a stay is never cut for the sake of preference.
 ///
 /// Time:    steady, handed in. Threads: one. Errors: none.
 

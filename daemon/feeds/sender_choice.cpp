@@ -8,14 +8,14 @@ SenderChoice::Verdict SenderChoice::hear(const std::string& sender, SteadyTime n
   if (sender == sender_) {
     heard_ = now;
     // A sender that was started anew may have another port for a moment; only one that goes on is a second one.
-    const bool both = !other_.empty() && now.ms - other_heard_.ms < silence_ms_;
+    const bool both = !other_.empty() && now.ms - other_heard_.ms <= silence_ms_;
     if (both)
       news_ =
           "two senders at once: " + sender_ + " is used, " + other_ + " is left out; stop one, or name one with from";
     if (!both) other_.clear();
     return Verdict::taken;
   }
-  if (now.ms - heard_.ms < silence_ms_) {
+  if (now.ms - heard_.ms <= silence_ms_) {
     other_ = sender;
     other_heard_ = now;
     return Verdict::left_out;

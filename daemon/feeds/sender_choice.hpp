@@ -1,8 +1,9 @@
 #pragma once
 /// Whose datagrams are the receiver's: anybody can send to a port, and two streams mixed give no place at all.
 ///
-/// Rule:    the first sender heard is the one. Another takes over when that one has been silent for `silence_ms`, and
-///          is told. Until then its datagrams are left out; when both go on sending, that is told too.
+/// Rule:    the first sender heard is the one. Another takes over when that one has been silent for more than
+///          `silence_ms`, and is told. Until then its datagrams are left out; when both go on sending, that is told
+///          too.
 /// Time:    arrival, steady. Threads: plain values. Errors: none.
 
 #include <cstdint>

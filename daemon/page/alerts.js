@@ -12,7 +12,8 @@ export const shownAlerts = () => [...(day.status?.alerts ?? [])].sort((a, b) => 
 export const alertsInView = (all) => all.slice(0, all.length > ROWS ? ROWS - 1 : ROWS);
 
 function alertText(alert) {
-  let text = SEVERITY[alert.severity] + " " + clock(alert.since_utc) + " " + sentence(alert.text);
+  const since = alert.since_utc ? clock(alert.since_utc) : (alert.since_time ?? clock(null));
+  let text = SEVERITY[alert.severity] + " " + since + " " + sentence(alert.text);
   if (alert.times > 1) text += " Coming and going ×" + alert.times + ".";
   if (alert.repeats > 0) text += " Told " + (alert.repeats + 1) + " times.";
   if (alert.seen) return text;

@@ -58,7 +58,9 @@ export function takeStatus(frame) {
   day.lost = false;
   const t = now() / 1000;
   const correction = day.status.correction ?? {};
-  const age = { t, at: day.status.time_utc, age: correction.age_s ?? null, state: correction.state, yes: counts() };
+  // Our own clock tells no age, only for how long nothing has proved that corrections come.
+  const seconds = correction.from === "own-clock" ? null : (correction.age_s ?? null);
+  const age = { t, at: day.status.time_utc, age: seconds, state: correction.state, yes: counts() };
   push(day.ages, age, AGES);
   const stay = openPoint();
   rememberErrors(stay, t);

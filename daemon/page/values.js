@@ -14,13 +14,15 @@ function pointText(stay) {
 
 function correctionText(correction, source) {
   if (!correction.state || correction.state === "none") return "NONE in use";
-  const age = isNumber(correction.age_s) ? secondsText(correction.age_s) + " old " : "age not given ";
-  let text = age + correction.state.toUpperCase();
+  if (correction.state === "unknown") return "age UNKNOWN (counts by the quality)" + (source ? ", " + source : "");
+  const ours = correction.from === "own-clock";
+  const seconds = secondsText(correction.age_s);
+  const known = ours ? `no proof for ${seconds} ` : `${seconds} old `;
+  let text = (isNumber(correction.age_s) ? known : "age not given ") + correction.state.toUpperCase();
   if (isNumber(correction.age_limit_s)) {
     text +=
       (correction.state === "stale" ? " (counted until " : " (counts until ") + limit(correction.age_limit_s) + ")";
   }
-  if (correction.from === "own-clock") text += " by our clock";
   return source ? text + ", " + source : text;
 }
 
@@ -100,7 +102,8 @@ function scaleNodes(correction, width) {
 
 function scaleText(correction) {
   const fresh = limit(correction.fresh_limit_s ?? 0);
-  return `age ${secondsText(correction.age_s)}, fresh up to ${fresh}, counts until ${limit(correction.age_limit_s)}`;
+  const what = correction.from === "own-clock" ? "no proof for" : "age";
+  return `${what} ${secondsText(correction.age_s)}, fresh up to ${fresh}, counts until ${limit(correction.age_limit_s)}`;
 }
 
 function showScale(correction) {

@@ -81,12 +81,17 @@ void tell_limit(std::ostream& out, const config::Limit& limit, const std::option
       << '\n';
 }
 
+std::string_view age_policy(config::AgeMissing policy) {
+  if (policy == config::AgeMissing::refuse) return "refused";
+  if (policy == config::AgeMissing::allow) return "allowed, our own clock then runs";
+  return "unknown: the quality is trusted, and the point is flagged correction-age-unknown";
+}
+
 void tell_gate(std::ostream& out, const Gate& gate) {
   out << "  counts with quality:";
   for (const Quality quality : gate.quality) out << ' ' << to_word(quality);
   out << "\n  corrections: fresh up to " << plain(gate.fresh_age_s) << " s, counting up to " << plain(gate.max_age_s)
-      << " s; an absent age is "
-      << (gate.age_missing == config::AgeMissing::refuse ? "refused" : "allowed, our own clock then runs") << '\n';
+      << " s; an absent age is " << age_policy(gate.age_missing) << '\n';
   for (const config::Limit& limit : config::kLimits) {
     if (config::may_be_absent(limit)) tell_limit(out, limit, config::value_of(gate, limit));
   }

@@ -42,7 +42,9 @@ void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
       ++framer_.damage().malformed;
       return;
     }
-    ++kinds_[kind_of(decoded)];
+    const std::string kind = kind_of(decoded);
+    ++kinds_[kind];
+    habits_.hear(kind, decoded);
     counting_.hear(sentence.body);
     if (const auto* closed = assembler_.push(decoded, arrived)) take(*closed);
   });
@@ -67,11 +69,7 @@ void FeedCheck::take(const epoch::Epoch& epoch) {
   ages_ += epoch.age.has_value();
   errors_ += epoch.error.has_value();
   count_values(epoch);
-  if (epoch.position) {
-    const int decimals = epoch.position->minute_decimals;
-    fewest_decimals_ = std::min(fewest_decimals_.value_or(decimals), decimals);
-    most_decimals_ = std::max(most_decimals_.value_or(decimals), decimals);
-  }
+  habits_.take(epoch);
   const gate::Match match = matcher_.match(epoch);
   counting_.take(epoch, match);
   if (match.source) {
@@ -115,11 +113,8 @@ void FeedCheck::tell_epochs(std::ostream& out) const {
   for (std::size_t i = 0; i < matched_.size(); ++i) {
     out << "  \"" << settings_.sources[i].name << "\" in " << share(matched_[i], epochs_) << '\n';
   }
-  if (fewest_decimals_) {
-    out << "decimals of minutes: " << *fewest_decimals_;
-    if (*most_decimals_ != *fewest_decimals_) out << " to " << *most_decimals_;
-    out << '\n';
-  }
+  habits_.tell_periods(out, settings_);
+  habits_.tell_digits(out);
   counting_.tell(out);
 }
 
@@ -134,10 +129,12 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
   if (gate.age_missing == config::AgeMissing::refuse && ages_ == 0) {
     out.push_back("no correction age in GGA: with age_missing = \"refuse\" no second can count" + of);
   }
-  if (gate.min_minute_decimals && most_decimals_ && *most_decimals_ < *gate.min_minute_decimals) {
-    out.push_back("only " + std::to_string(*most_decimals_) + " decimals of minutes, limit " +
-                  std::to_string(*gate.min_minute_decimals) + ": every second is too coarse" + of);
+  if (gate.age_missing == config::AgeMissing::allow && ages_ == 0) {
+    out.push_back("no correction age in GGA: our own clock runs from when listening begins, and after " +
+                  fixed(gate.max_age_s, 0) + " s no second counts; stillpoint-office outage-study says whether " +
+                  "age_missing = \"trust-quality\" fits this receiver" + of);
   }
+  for (const std::string& line : habits_.too_coarse(gate)) out.push_back(line + of);
   for (std::size_t i = 0; i < given_.size(); ++i) {
     const gate::Limit& limit = gate::kLimits[i];
     const auto kinds = limit.sentences();

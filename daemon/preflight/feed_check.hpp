@@ -16,6 +16,7 @@
 #include "gate/limits.hpp"
 #include "gate/sources.hpp"
 #include "nmea/framer.hpp"
+#include "preflight/feed_habits.hpp"
 #include "preflight/would_count.hpp"
 
 namespace stillpoint::daemon {
@@ -57,7 +58,7 @@ class FeedCheck {
   std::uint64_t unmatched_ = 0;         ///< with a quality that may have a source, and none found
   std::uint64_t epochs_ = 0, positions_ = 0, dated_ = 0, heights_ = 0, ages_ = 0, errors_ = 0;
   std::array<std::uint64_t, gate::kLimits.size()> given_{};  ///< epochs with a value for each limit
-  std::optional<int> fewest_decimals_, most_decimals_;
+  FeedHabits habits_;
 };
 
 }  // namespace stillpoint::daemon

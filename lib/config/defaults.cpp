@@ -74,7 +74,7 @@ quality                  = ["rtk-fixed"]  # required
 fresh_age_s              = 3.0        # required: above it corrections are coasting
 max_age_s                = 10.0       # required: above it the epoch is refused
 coast_growth_m_per_min   = 0.0        # added to the 1-sigma errors while coasting
-age_missing              = "refuse"   # or "allow", for receivers that leave the age blank
+age_missing              = "refuse"   # or "allow": our own clock runs; or "trust-quality", see CONFIGURATION.md
 )";
 
 constexpr std::string_view kAfterLimits = R"(

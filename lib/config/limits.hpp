@@ -64,7 +64,13 @@ inline constexpr std::array kLimits{
           {1, 12, false, "decimals"},
           "",
           "coarse coordinates are not refused",
-          "# min_minute_decimals = 6"}};
+          "# min_minute_decimals = 6"},
+    Limit{"min_altitude_decimals",
+          &Gate::min_altitude_decimals,
+          {1, 6, false, "decimals"},
+          "",
+          "coarse heights are not refused",
+          "# min_altitude_decimals = 2"}};
 
 /// The row of a key. A key without a row does not compile.
 consteval const Limit& limit(std::string_view key) {

@@ -90,7 +90,9 @@ struct Match {
   std::optional<StationMatch> station;  ///< empty: any station
 };
 
-enum class AgeMissing : std::uint8_t { refuse, allow };
+/// What is done with a second whose age of corrections is blank: it does not count, our own clock runs, or it counts
+/// for what the quality says, with a flag on the point.
+enum class AgeMissing : std::uint8_t { refuse, allow, trust_quality };
 
 /// The limits of one source. An absent limit is not applied; an equal value passes.
 struct Gate {
@@ -108,6 +110,7 @@ struct Gate {
   std::optional<double> max_speed_mps;
   double settle_s = 0;
   std::optional<int> min_minute_decimals;
+  std::optional<int> min_altitude_decimals;
 };
 
 /// From so many visits on an error scale is verified.

@@ -113,8 +113,8 @@ void read_gate(Section& source, Gate& out) {
                    kSay.age_below_fresh(describe(gate->value("max_age_s")), describe(gate->value("fresh_age_s"))));
   }
   gate->read("coast_growth_m_per_min", out.coast_growth_m_per_min, {0, 100, false, "m a minute"});
-  if (const auto word = gate->choose("age_missing", {"refuse", "allow"})) {
-    out.age_missing = *word == 1 ? AgeMissing::allow : AgeMissing::refuse;
+  if (const auto word = gate->choose("age_missing", {"refuse", "allow", "trust-quality"})) {
+    out.age_missing = static_cast<AgeMissing>(*word);
   }
   read_limits(*gate, out);
 }

@@ -10,6 +10,8 @@ std::string_view to_word(State state) noexcept {
       return "coasting";
     case State::stale:
       return "stale";
+    case State::unknown:
+      return "unknown";
     case State::none:
       break;
   }
@@ -17,6 +19,7 @@ std::string_view to_word(State state) noexcept {
 }
 
 std::string_view to_word(AgeFrom from) noexcept {
+  if (from == AgeFrom::quality) return "quality";
   return from == AgeFrom::receiver ? "receiver" : "own-clock";
 }
 

@@ -9,10 +9,6 @@ namespace {
 constexpr std::int64_t kStuckAgeMs = 3000;
 constexpr int kStuckAgeEpochs = 3;
 
-bool is_good(State state) noexcept {
-  return state == State::fresh || state == State::coasting;
-}
-
 }  // namespace
 
 State state_of(double age_s, const config::Gate& limits) noexcept {
@@ -52,7 +48,7 @@ Freshness Monitor::observe(const epoch::Epoch& epoch, const Belongs& belongs) no
 /// Notes gaps, and the moment when the receiver reached the quality class: that proves fresh corrections. A station
 /// that changes, or is no longer printed, proves nothing.
 void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
-  const bool gained = !quality_ || *quality_ != epoch.quality;
+  const bool first = !quality_, gained = first || *quality_ != epoch.quality;
   quality_ = epoch.quality;
   if (!may_have_source(epoch.quality)) proof_ms_.reset();
   after_gap_ = false;
@@ -61,7 +57,10 @@ void Monitor::note_time(const epoch::Epoch& epoch) noexcept {
   // When the stream's clock was put back, the time of the proof is put back as well; otherwise it would lie in the
   // future.
   if (last_ms_ && proof_ms_ && now_ms < *last_ms_) *proof_ms_ += now_ms - *last_ms_;
-  if (may_have_source(epoch.quality) && (gained || !proof_ms_)) proof_ms_ = now_ms;
+  if (may_have_source(epoch.quality) && (gained || !proof_ms_)) {
+    proof_ms_ = now_ms;
+    proof_ = first ? Proof::listening_began : Proof::class_gained;
+  }
   after_gap_ = !last_ms_ || now_ms - *last_ms_ > epoch::gap_limit_ms(gap_ms_, epoch.interval_ms) || now_ms < *last_ms_;
   last_ms_ = now_ms;
 }
@@ -74,13 +73,22 @@ Freshness Monitor::age_of(const epoch::Epoch& epoch, const config::Gate& limits,
   } else if (limits.age_missing == config::AgeMissing::refuse) {
     out.age_missing = true;
     return out;
+  } else if (limits.age_missing == config::AgeMissing::trust_quality) {
+    out.from = AgeFrom::quality;
+    out.state = State::unknown;
+    return out;
   } else {
     out.from = AgeFrom::own_clock;
-    out.age_s = static_cast<double>(now_ms - proof_ms_.value_or(now_ms)) / 1000.0;
+    out.proof = proof_;
+    out.proof_ms = proof_ms_.value_or(now_ms);
+    out.age_s = static_cast<double>(now_ms - out.proof_ms) / 1000.0;
   }
   out.state = state_of(*out.age_s, limits);
   if (out.state == State::coasting) out.coast_left_s = limits.max_age_s - *out.age_s;
-  if (printed && out.state == State::fresh) proof_ms_ = now_ms;
+  if (printed && out.state == State::fresh) {
+    proof_ms_ = now_ms;
+    proof_ = Proof::fresh_age;
+  }
   return out;
 }
 
@@ -108,7 +116,7 @@ void Monitor::settle(Freshness& freshness, const config::Gate& limits, std::int6
     frozen_since_ms_ = now_ms;
   }
   const bool long_frozen = frozen_since_ms_ && now_ms - *frozen_since_ms_ > gap_ms_;
-  if (!is_good(freshness.state) || long_frozen) {
+  if (!is_usable(freshness.state) || long_frozen) {
     good_since_ms_.reset();
     return;
   }

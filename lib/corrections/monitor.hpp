@@ -3,7 +3,8 @@
 ///
 /// Three clocks are used: the receiver's UTC (`Epoch::stream_ms`), arrival time (for the countdown while nothing
 /// arrives), and the age field. Where the age is blank and the source allows it, our own clock runs from the last proof
-/// of fresh corrections: a fresh age, or the moment the quality class was gained.
+/// of fresh corrections: a fresh age, or the moment the quality class was gained. Where the source trusts the quality
+/// instead, a blank age is unknown and no clock runs: what a second counts for does not hang on when listening began.
 ///
 /// Frozen is a receiver that repeats all it says (`Epoch::repeats`), or a late age that stands still.
 ///
@@ -70,9 +71,10 @@ class Monitor {
   std::optional<std::int64_t> last_ms_;
   SteadyTime last_arrival_;
   std::optional<Identity> identity_;
-  std::optional<Quality> quality_;               ///< of the last epoch, whatever its source
-  std::optional<std::int64_t> good_since_ms_;    ///< start of the run of usable corrections
-  std::optional<std::int64_t> proof_ms_;         ///< last proof of fresh corrections
+  std::optional<Quality> quality_;             ///< of the last epoch, whatever its source
+  std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
+  std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
+  Proof proof_ = Proof::listening_began;
   std::optional<std::optional<nmea::Age>> age_;  ///< of the epoch before, as printed; outer: none before
   Run same_age_;
   std::optional<std::int64_t> frozen_since_ms_;

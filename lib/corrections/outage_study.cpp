@@ -13,6 +13,18 @@ constexpr double kGrownS = 10.0;            // an age that grows by more is a lo
 constexpr std::size_t kHealthyEpochs = 30;  // fewer say nothing about what is usual
 constexpr double kFreshFactor = 1.5;        // room above the usual age
 constexpr double kMostUsual = 0.9;          // an outage before the one meant must not become usual
+constexpr double kLongestLimitS = 1800.0;   // common practice: nobody works with older corrections
+constexpr double kSeldomBlank = 0.02;       // of the ages: a sentence that was lost, not a manner
+constexpr double kKeptShare = 0.6;          // of the satellites; fewer left than this is a loss of sky
+
+bool is_carrier(Quality quality) noexcept {
+  return quality == Quality::rtk_fixed || quality == Quality::rtk_float;
+}
+
+/// The same corrections may be in use: fixed and float differ by the solution, not by what it rests on.
+bool is_same_use(Quality a, Quality b) noexcept {
+  return a == b || (is_carrier(a) && is_carrier(b));
+}
 
 double quantile(std::vector<double> values, double share) {
   std::sort(values.begin(), values.end());
@@ -28,7 +40,7 @@ std::string seconds_text(double value_s) {
 
 void OutageStudy::observe(const epoch::Epoch& epoch) {
   if (!epoch.stream_ms) return;
-  Second second{*epoch.stream_ms, epoch.utc, epoch.quality, {}, {}};
+  Second second{*epoch.stream_ms, epoch.utc, epoch.quality, {}, {}, epoch.satellites, epoch.position.has_value()};
   if (epoch.age && !epoch.age->integer_zero) {
     second.age_s = epoch.age->seconds;
     whole_ = whole_ && epoch.age->seconds == std::floor(epoch.age->seconds);
@@ -63,15 +75,36 @@ bool OutageStudy::grows_at(std::size_t i) const {
          *now.age_s >= *before.age_s;
 }
 
+/// The class of this epoch is lower than that of the one before because the sky was lost, not the corrections.
+bool OutageStudy::is_loss_of_fix(std::size_t i) const {
+  const auto &before = seconds_[i - 1], &now = seconds_[i];
+  if (!now.has_position || now.quality == Quality::none || now.quality == Quality::estimated) return true;
+  return before.satellites && now.satellites && *now.satellites <= kKeptShare * *before.satellites;
+}
+
 /// Index of the first epoch after a healthy run in which the class was dropped; the size when it never was.
 std::size_t OutageStudy::loss_by_class() const {
   std::size_t run = 0;
   for (std::size_t i = 0; i < seconds_.size(); ++i) {
-    const bool same = i > 0 && seconds_[i].quality == seconds_[i - 1].quality && may_have_source(seconds_[i].quality);
-    if (!same && run >= kHealthyEpochs && rank_of(seconds_[i].quality) < rank_of(seconds_[i - 1].quality)) return i;
+    const bool same =
+        i > 0 && is_same_use(seconds_[i].quality, seconds_[i - 1].quality) && may_have_source(seconds_[i].quality);
+    const bool dropped = i > 0 && !same && rank_of(seconds_[i].quality) < rank_of(seconds_[i - 1].quality);
+    if (dropped && run >= kHealthyEpochs && !is_loss_of_fix(i)) return i;
     run = same ? run + 1 : 1;
   }
   return seconds_.size();
+}
+
+/// Of the run before a loss by class: fixed or float, whichever had more epochs.
+Quality OutageStudy::class_before(std::size_t loss) const {
+  const Quality last = seconds_[loss - 1].quality;
+  std::size_t all = 0, as_last = 0;
+  for (std::size_t i = loss; i > 0 && is_same_use(seconds_[i - 1].quality, last); --i) {
+    ++all;
+    as_last += seconds_[i - 1].quality == last ? 1U : 0U;
+  }
+  if (2 * as_last >= all) return last;
+  return last == Quality::rtk_fixed ? Quality::rtk_float : Quality::rtk_fixed;
 }
 
 void OutageStudy::tell_healthy(OutageFindings& out, std::size_t loss) const {
@@ -80,8 +113,10 @@ void OutageStudy::tell_healthy(OutageFindings& out, std::size_t loss) const {
     if (seconds_[i].quality != out.quality) continue;
     ++out.healthy_epochs;
     if (seconds_[i].age_s) ages_s.push_back(*seconds_[i].age_s);
+    out.blank_share += seconds_[i].age_s ? 0 : 1;
     if (seconds_[i].sigma_m) sigmas_m.push_back(*seconds_[i].sigma_m);
   }
+  if (out.healthy_epochs > 0) out.blank_share /= static_cast<double>(out.healthy_epochs);
   if (!ages_s.empty()) out.usual_age_s = quantile(ages_s, kMostUsual);
   if (!sigmas_m.empty()) out.sigma_before_m = quantile(sigmas_m, 0.5);
 }
@@ -101,7 +136,8 @@ void OutageStudy::tell_loss(OutageFindings& out, std::size_t loss) const {
     if (s.sigma_m) out.sigma_last_m = s.sigma_m;
   }
   if (i < seconds_.size() && seconds_[i].quality != out.quality) {
-    out.held_s = static_cast<double>(seconds_[i].stream_ms - first.stream_ms) / 1000.0;
+    out.fix_lost = is_loss_of_fix(i);
+    if (!out.fix_lost) out.held_s = static_cast<double>(seconds_[i].stream_ms - first.stream_ms) / 1000.0;
     out.dropped_to = seconds_[i].quality;
   }
   // This loss was found by the growth of the age, where one is printed.
@@ -122,7 +158,7 @@ OutageFindings OutageStudy::findings() const {
   }
   if (loss == 0 || loss >= seconds_.size()) return out;
   out.found = true;
-  out.quality = worst < seconds_.size() ? seconds_[worst].quality : seconds_[loss - 1].quality;
+  out.quality = worst < seconds_.size() ? seconds_[worst].quality : class_before(loss);
   tell_healthy(out, loss);
   if (worst < seconds_.size()) {
     tell_loss(out, loss);
@@ -135,6 +171,36 @@ OutageFindings OutageStudy::findings() const {
                                       : AgeManner::goes_blank;
   return out;
 }
+
+config::AgeMissing policy_for(const OutageFindings& f) noexcept {
+  using config::AgeMissing;
+  if (f.usual_age_s && f.blank_share <= kSeldomBlank) return AgeMissing::refuse;
+  const bool gave_up = f.dropped_to != Quality::none && !f.fix_lost;
+  return gave_up ? AgeMissing::trust_quality : AgeMissing::allow;
+}
+
+namespace {
+
+std::string policy_text(const OutageFindings& f) {
+  const std::string blank =
+      f.usual_age_s ? kSay.blank_in(fixed(100 * f.blank_share, 0)) : std::string(kSay.always_blank());
+  switch (policy_for(f)) {
+    case config::AgeMissing::refuse:
+      return std::string(kSay.refuse_fits());
+    case config::AgeMissing::trust_quality:
+      return kSay.trust_fits(blank);
+    case config::AgeMissing::allow:
+      break;
+  }
+  return kSay.allow_fits(blank);
+}
+
+std::string_view to_word(config::AgeMissing policy) noexcept {
+  if (policy == config::AgeMissing::trust_quality) return "trust-quality";
+  return policy == config::AgeMissing::refuse ? "refuse" : "allow";
+}
+
+}  // namespace
 
 std::vector<std::string> in_words(const OutageFindings& f) {
   if (!f.found) {
@@ -160,7 +226,9 @@ std::vector<std::string> in_words(const OutageFindings& f) {
       out.push_back(kSay.only_class());
       break;
   }
-  if (f.held_s) {
+  if (f.fix_lost) {
+    out.emplace_back(kSay.fix_was_lost());
+  } else if (f.held_s) {
     out.push_back(kSay.keeps_class(seconds_text(*f.held_s), to_word(f.dropped_to)));
   } else if (f.manner == AgeManner::counts) {
     out.push_back(kSay.never_gives_up());
@@ -172,19 +240,24 @@ std::vector<std::string> in_words(const OutageFindings& f) {
     out.push_back(kSay.error_went(fixed(*f.sigma_before_m, 3), fixed(*f.sigma_last_m, 3),
                                   ratio > 1.2 ? "." : kSay.error_does_not_tell()));
   }
+  out.push_back(policy_text(f));
   return out;
 }
 
 std::vector<std::string> toml_lines(const OutageFindings& f) {
   if (!f.found) return {};
   std::vector<std::string> out;
-  const bool printed = f.usual_age_s.has_value();
-  if (printed) out.push_back("fresh_age_s = " + fixed(std::ceil(*f.usual_age_s * kFreshFactor), 1));
-  out.push_back(std::string("age_missing = \"") + (printed ? "refuse" : "allow") + "\"");
-  const double limit_s = f.held_s.value_or(f.largest_age_s.value_or(0));
-  if (f.manner == AgeManner::counts && limit_s > 0) {
-    out.push_back(kSay.max_age_note(fixed(limit_s, 0)));
+  if (f.usual_age_s) {
+    const double fresh_s = std::min(std::ceil(*f.usual_age_s * kFreshFactor), kLongestLimitS);
+    out.push_back("fresh_age_s = " + fixed(fresh_s, 1));
   }
+  out.push_back("age_missing = \"" + std::string(to_word(policy_for(f))) + "\"");
+  const double limit_s = f.held_s.value_or(f.largest_age_s.value_or(0));
+  if (f.manner != AgeManner::counts || limit_s <= 0) return out;
+  const std::string most = fixed(std::min(limit_s, kLongestLimitS), 0);
+  out.push_back(limit_s > kLongestLimitS ? kSay.max_age_practice(most)
+                : f.held_s               ? kSay.max_age_note(most)
+                                         : kSay.max_age_unseen(most));
   return out;
 }
 

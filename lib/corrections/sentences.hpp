@@ -27,6 +27,22 @@ struct Sentences {
   Sentence<0> error_does_not_tell{": it does not tell the loss, so let the error grow here."};
   Sentence<1> max_age_note{
       "# max_age_s: the project's accuracy decides; above {seconds} this receiver would not have kept the class"};
+  Sentence<1> max_age_practice{
+      "# max_age_s: the project's accuracy decides; above {seconds} nobody works (common practice), though this receiver "
+      "kept the class"};
+  Sentence<1> max_age_unseen{
+      "# max_age_s: the project's accuracy decides; above {seconds} nothing was seen of this receiver"};
+  Sentence<0> fix_was_lost{
+      "Then the fix was lost: how long the receiver keeps the class without corrections is not seen."};
+  Sentence<1> blank_in{"The age is blank in {share} % of the good epochs"};
+  Sentence<0> always_blank{"The receiver leaves the age blank with good corrections"};
+  Sentence<0> refuse_fits{
+      "age_missing = \"refuse\" fits: with good corrections there is an age, so a blank one means none."};
+  Sentence<1> trust_fits{
+      "{blank}, and it was seen to give the class up: age_missing = \"trust-quality\" fits. Its points are flagged "
+      "correction-age-unknown."};
+  Sentence<1> allow_fits{
+      "{blank}, and it was not seen to give the class up: only our own clock can end it (age_missing = \"allow\")."};
 };
 inline constexpr Sentences kSay;
 

@@ -11,7 +11,6 @@ namespace {
 
 constexpr std::int64_t kLeastIdleMs = 250;
 constexpr double kIdleShareOfInterval = 0.4;
-constexpr std::int64_t kLongestIntervalMs = 10'000;
 constexpr int kRunAfterMistake = 4;  ///< times longer the proof after each wrong guess
 constexpr int kLongestRun = 100'000;
 constexpr int kGgaMemory = 30;
@@ -295,15 +294,18 @@ void Assembler::count_untimed_late() noexcept {
 }
 
 bool Assembler::has_report(const Instant& instant) const noexcept {
-  return instant.gga || (instant.gns && gga_expected_ == 0);
+  return instant.gga || (instant.gns && (gga_expected_ == 0 || is_gga_overdue(instant)));
+}
+
+/// A GGA that is missed once is lost, and its second with it; when the next one is missed too, GNS speaks for them.
+bool Assembler::is_gga_overdue(const Instant& instant) const noexcept {
+  if (!instant.time_of_day_ms || !gga_time_of_day_ms_ || gga_period_.usual_ms() == 0) return false;
+  const std::int64_t since_ms = *instant.time_of_day_ms - *gga_time_of_day_ms_;
+  return since_ms > gga_period_.usual_ms() + gga_period_.usual_ms() / 2;
 }
 
 std::int64_t Assembler::idle_limit_ms() const noexcept {
-  std::int64_t interval_ms = 0;
-  for (const std::int64_t step_ms : steps_ms_) {
-    if (step_ms > 0 && (interval_ms == 0 || step_ms < interval_ms)) interval_ms = step_ms;
-  }
-  const auto share_ms = static_cast<std::int64_t>(kIdleShareOfInterval * static_cast<double>(interval_ms));
+  const auto share_ms = static_cast<std::int64_t>(kIdleShareOfInterval * static_cast<double>(interval_.shortest_ms()));
   return std::max(kLeastIdleMs, share_ms);
 }
 
@@ -341,6 +343,7 @@ void Assembler::close(Why why) noexcept {
   place_in_time(*open_);
   if (has_report(*open_)) {
     if (open_->time_of_day_ms) learn(*open_, why);
+    if (open_->gga) note_gga(*open_);
     fill_epoch(*open_);
     ++counters_.epochs;
     closed_ = true;
@@ -351,6 +354,11 @@ void Assembler::close(Why why) noexcept {
     last_hdop_.reset();
   }
   open_.reset();
+}
+
+void Assembler::note_gga(const Instant& instant) noexcept {
+  gga_time_of_day_ms_ = instant.time_of_day_ms;
+  if (epoch_.stream_ms) gga_period_.came(*epoch_.stream_ms);
 }
 
 void Assembler::place_in_time(const Instant& instant) noexcept {
@@ -372,12 +380,7 @@ TimeStep Assembler::step_to(std::int64_t stream_ms) noexcept {
   const std::int64_t step_ms = stream_ms - *before_ms;
   if (step_ms == 0) return TimeStep::repeated;
   if (step_ms < 0) return TimeStep::backward;
-  if (step_ms <= kLongestIntervalMs) {
-    const bool same = steps_ms_[next_step_] == step_ms;
-    steps_ms_[next_step_] = step_ms;
-    if (!same) usual_interval_ms_ = *std::min_element(steps_ms_.begin(), steps_ms_.end());
-    next_step_ = (next_step_ + 1) % steps_ms_.size();
-  }
+  interval_.step(step_ms);
   return TimeStep::forward;
 }
 
@@ -463,7 +466,7 @@ void Assembler::fill_epoch(const Instant& instant) noexcept {
   gsa_lead_.compare(last_hdop_, instant.lead_hdop, epoch_.hdop);
   last_hdop_ = epoch_.hdop;
   copy_rest(instant);
-  epoch_.interval_ms = usual_interval_ms_;
+  epoch_.interval_ms = interval_.usual_ms();
   hold_slow_kinds();
 }
 

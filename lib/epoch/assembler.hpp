@@ -1,11 +1,11 @@
 #pragma once
 /// Joins sentences that carry the same UTC into epochs, whatever their order and rate, and dates them.
 ///
-/// An epoch is an instant with a position report (GGA, or GNS in streams without GGA), even an empty one. An instant
-/// with none is a fragment: it may bring a date, it is counted, it is no epoch.
-/// It closes when the time changes, when the learnt last sentence of the burst has come, or when a tick finds the line
-/// idle. A GST, GSA, RMC or VTG is never paired with another second's position, but where a kind comes more slowly than
-/// the positions its values hold until the next one is due.
+/// An epoch is an instant with a position report (GGA, or GNS where no GGA comes or the one before is missing too),
+/// even an empty one. An instant with none is a fragment: it may bring a date, it is counted, it is no epoch. It closes
+/// when the time changes, when the learnt last sentence of the burst has come, or when a tick finds the line idle. A
+/// GST, GSA, RMC or VTG is never paired with another second's position, but where a kind comes more slowly than the
+/// positions its values hold until the next one is due.
 ///
 /// A GGA without a time (a receiver starting up) is an epoch of its own, joined with nothing. ZDA only dates: some
 /// receivers print it with a time of its own, so it neither opens nor closes an instant.
@@ -23,6 +23,7 @@
 #include "epoch/calendar.hpp"
 #include "epoch/epoch.hpp"
 #include "epoch/instant.hpp"
+#include "epoch/interval.hpp"
 #include "epoch/lead.hpp"
 #include "epoch/period.hpp"
 #include "nmea/decode.hpp"
@@ -84,6 +85,8 @@ class Assembler {
   void count_late() noexcept;
   void count_untimed_late() noexcept;
   bool has_report(const Instant& instant) const noexcept;
+  bool is_gga_overdue(const Instant& instant) const noexcept;
+  void note_gga(const Instant& instant) noexcept;
   void close(Why why) noexcept;
   void learn(const Instant& instant, Why why) noexcept;
   void place_in_time(const Instant& instant) noexcept;
@@ -111,7 +114,10 @@ class Assembler {
   std::optional<std::int64_t> last_instant_ms_;  ///< stream time of the last instant, fragments included
   std::optional<std::int64_t> last_epoch_ms_;
   std::optional<double> last_hdop_;  ///< printed beside the last position
-  int gga_expected_ = 0;             ///< instants for which GNS is not yet taken for the only position report
+  // GNS is not taken for the position report before GGA is overdue, or has been away for some instants.
+  int gga_expected_ = 0;
+  Period gga_period_;
+  std::optional<std::int32_t> gga_time_of_day_ms_;
 
   // The learnt last sentence of the burst.
   Place learnt_last_;
@@ -119,10 +125,7 @@ class Assembler {
   int run_ = 0;
   int run_needed_ = 5;
 
-  // The learnt interval: the shortest of the last steps between epochs.
-  std::array<std::int64_t, 8> steps_ms_{};
-  std::size_t next_step_ = 0;
-  std::int64_t usual_interval_ms_ = 0;  ///< 0 until all of them are known: a lost epoch is no rate
+  Interval interval_;
 
   // Kinds that come more slowly than the positions: the newest value of each, and when it is due again.
   Period gst_period_, dops_period_, speed_period_;

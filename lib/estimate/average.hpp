@@ -32,6 +32,9 @@ struct Sample {
   Ticks ticks{};
 };
 
+/// Fewer effective epochs read as less than one (more are printed as 1.0): they differ by more than any of them claims.
+inline constexpr double kLessThanOne = 0.955;
+
 struct Scale {
   double error_scale = 1.0;  ///< kG: the receiver's sigma is multiplied by it
   double floor_horizontal_m = 0;

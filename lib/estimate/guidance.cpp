@@ -54,8 +54,10 @@ void say_facts(const Situation& s, Guidance& out) {
   const std::string_view whose = s.assumed_sigma ? kSay.assumed_sigma.words() : kSay.receivers_figure.words();
   const auto& claim = s.error_scale_verified ? kSay.claim_verified : kSay.claim_not_verified;
   out.facts.push_back(claim(whose, fixed(s.error_scale, 2)));
-  if (e.epochs > 1 && e.effective_epochs < static_cast<double>(e.epochs))
-    out.facts.push_back(kSay.epochs_worth(std::to_string(e.epochs), fixed(e.effective_epochs, 1)));
+  if (e.epochs <= 1 || e.effective_epochs >= static_cast<double>(e.epochs)) return;
+  const std::string epochs = std::to_string(e.epochs);
+  const bool moved = e.effective_epochs < kLessThanOne;
+  out.facts.push_back(moved ? kSay.position_moved(epochs) : kSay.epochs_worth(epochs, fixed(e.effective_epochs, 1)));
 }
 
 /// How much longer at the rate so far; empty when one stay cannot reach it, or not soon.

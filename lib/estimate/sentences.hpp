@@ -25,6 +25,7 @@ struct Sentences {
   Sentence<0> the_position{"The position"};
   Sentence<0> the_height{"The height"};
   Sentence<2> epochs_worth{"{count} epochs are worth {count} independent ones."};
+  Sentence<1> position_moved{"The position moved: {count} epochs are worth less than one."};
 
   Sentence<1> come_back_to_decide{"Come back after {clock} and measure again: one level is wrong."};
   Sentence<1> come_back_drifting{"Come back after {clock} and measure again: the position drifts."};

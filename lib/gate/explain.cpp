@@ -24,7 +24,7 @@ std::string shown(double value, int decimals) {
 
 /// A value, beside its limit if there is one.
 std::string measured(const Wording& wording, const std::optional<double>& value, const std::optional<double>& limit,
-                     std::string_view unit, const Sentence<2>& beside) {
+                     std::string_view unit, const Sentence<2>& beside, std::string_view since = {}) {
   const std::string bound = limit ? shown(*limit, wording.decimals) : std::string();
   std::string told = kSay.not_given(wording.name);
   if (value) {
@@ -32,6 +32,7 @@ std::string measured(const Wording& wording, const std::optional<double>& value,
     // Never let rounding print a refused value as equal to its limit.
     for (int more = wording.decimals + 1; limit && text == bound && more <= 9; ++more) text = shown(*value, more);
     told = wording.phrase(text + std::string(unit));
+    if (!since.empty()) told = kSay.unproven(told, since);
   }
   return limit ? beside(told, bound + std::string(unit)) : told;
 }
@@ -41,8 +42,9 @@ std::string limit_text(const Limit& limit, const Judged& j, const config::Gate& 
                   limit.is_least() ? kSay.below : kSay.above);
 }
 
+/// With our own clock also since when it runs, for that may be no more than the start of the program.
 std::string age_text(const Wording& wording, const Judged& j, double max_age_s) {
-  return measured(wording, j.freshness.age_s, max_age_s, " s", kSay.above);
+  return measured(wording, j.freshness.age_s, max_age_s, " s", kSay.above, since_text(j.freshness));
 }
 
 std::string station_text(const std::optional<int>& station) {
@@ -132,6 +134,20 @@ std::string gate_text(Reason reason, const Judged& j, const config::Gate& gate) 
 }
 
 }  // namespace
+
+std::string since_text(const corrections::Freshness& freshness) {
+  if (freshness.from != corrections::AgeFrom::own_clock || !freshness.age_s) return {};
+  const std::string clock = clock_text(UtcTime{freshness.proof_ms});
+  switch (freshness.proof) {
+    case corrections::Proof::class_gained:
+      return kSay.since_class(clock);
+    case corrections::Proof::fresh_age:
+      return kSay.since_fresh(clock);
+    case corrections::Proof::listening_began:
+      break;
+  }
+  return kSay.since_listening(clock);
+}
 
 std::vector<ReasonText> explain(const Judged& judged, const std::vector<config::Source>& sources) {
   std::vector<ReasonText> out;

@@ -82,7 +82,7 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
   for (const auto* fix : {&newer_, &older_}) {
     if (speed_mps || !*fix) continue;
     const std::int64_t base_ms = now_ms - (*fix)->stream_ms;
-    if (base_ms < kSpeedBaseMs || base_ms > kSpeedStaleMs) continue;
+    if (base_ms < kSpeedBaseMs || base_ms > epoch::gap_limit_ms(kSpeedStaleMs, epoch.interval_ms)) continue;
     speed_mps = (*fix)->around.distance_m(here) * 1000.0 / static_cast<double>(base_ms);
   }
   // Positions are noted even while the receiver prints its speed, so that the speed is known in a second in which it is

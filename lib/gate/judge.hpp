@@ -63,6 +63,9 @@ class Judge {
 /// One plain sentence for each reason, in the order of the contract, with the value and its limit.
 std::vector<ReasonText> explain(const Judged& judged, const std::vector<config::Source>& sources);
 
+/// Since when our own clock runs, and why: "since listening began at 14:00:05". Empty: it does not run.
+std::string since_text(const corrections::Freshness& freshness);
+
 /// True when a DTM sentence says that the receiver shifts its output into a datum other than the source's frame.
 bool contradicts(const nmea::Dtm& datum, const config::Source& source) noexcept;
 

@@ -107,6 +107,14 @@ inline constexpr std::array kLimits{
             return j.epoch.position ? std::optional<double>(j.epoch.position->minute_decimals) : std::nullopt;
           },
           {"the position", "coordinates have {value} decimals of a minute", 0},
+          {}},
+    Limit{&config::limit("min_altitude_decimals"),
+          Reason::coarse_altitude,
+          Reason::no_height,
+          [](const Judged& j) noexcept {
+            return j.epoch.ellipsoid_height_m() ? std::optional<double>(j.epoch.height_decimals) : std::nullopt;
+          },
+          {"the height", "decimals of the height: {value}", 0},
           {}}};
 
 }  // namespace stillpoint::gate

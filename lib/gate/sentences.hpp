@@ -31,6 +31,11 @@ struct Sentences {
   Sentence<1> settling{"settling: corrections are good again, counts in {seconds} s"};
   Sentence<0> error_missing{"the receiver gives no error of its own (GST) for this second"};
 
+  Sentence<2> unproven{"{measured} {since}"};
+  Sentence<1> since_listening{"since listening began at {clock}"};
+  Sentence<1> since_class{"since the quality came at {clock}"};
+  Sentence<1> since_fresh{"since the fresh age of {clock}"};
+
   Sentence<1> not_given{"{name} is not given"};
   Sentence<2> above{"{measured}, limit {limit}"};
   Sentence<2> below{"{measured}, at least {limit} wanted"};

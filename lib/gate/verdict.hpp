@@ -43,6 +43,7 @@ enum class Reason : std::uint8_t {
   vdop,
   late,
   date_contradicted,
+  coarse_altitude,
 };
 
 /// What is said of a reason everywhere.
@@ -99,7 +100,9 @@ inline constexpr std::array kReasons{
     ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."},
     ReasonWords{Reason::late, "late", "late feed", 1, "Wait until the link has caught up, or make it anew."},
     ReasonWords{Reason::date_contradicted, "date-contradicted", "wrong date", 1,
-                "Compare the computer's clock and date with the receiver's."}};
+                "Compare the computer's clock and date with the receiver's."},
+    ReasonWords{Reason::coarse_altitude, "coarse-altitude", "coarse height", 12,
+                "Set the receiver to print more decimals of altitude and separation."}};
 inline constexpr int kReasonCount = static_cast<int>(kReasons.size());
 
 constexpr const ReasonWords& words_of(Reason reason) noexcept {

@@ -193,6 +193,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   const estimate::Placed placed = stay_.observe(cls, sample, epoch.stream_ms.value_or(0));
   Facts facts;
   facts.coasted = judged.freshness.state == corrections::State::coasting;
+  facts.age_unknown = judged.freshness.state == corrections::State::unknown;
   facts.week_rollover = epoch.lifted_days > 0;
   facts.behind_clock = epoch.clock_days.value_or(0) < 0;
   facts.clock_dated = epoch.clock_dated;
@@ -202,6 +203,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   facts.satellites_lost = judged.satellites_before.has_value();
   facts.coordinate_epoch = at->coordinate_epoch;
   out.claimed95_m = judged.error->error95_horizontal_m;
+  out.claimed95_up_m = judged.error->error95_vertical_m;
   recount(placed, out);
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
   outliers_in_a_row_ = 0;
@@ -246,7 +248,10 @@ void Occupation::recount(const estimate::Placed& placed, Observed& out) {
 /// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood. Where
 /// somebody walked with it, it is none.
 int Occupation::set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out) {
-  if (counted_at_) out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
+  if (counted_at_) {
+    out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
+    out.apart_up_m = std::abs(sample.up_m - counted_at_->up_m);
+  }
   out.walked = counted_at_ && walked(out.apart_m);
   // What moves now does not stand; where it stops is seen then.
   facts.jump = ++outliers_in_a_row_ >= 2 && !out.walked && !walk_.goes_on;
@@ -447,6 +452,7 @@ void Occupation::fill_flags(Point& point, const estimate::Conclusion& kept) cons
     flag(kept.estimate.coarse_digits, "coarse-digits");
     flag(facts.coasted, "coasted");
     flag(!facts.separation, "constant-separation");
+    flag(facts.age_unknown, "correction-age-unknown");
     flag(facts.behind_clock, "date-behind-clock");
     flag(facts.low_altitude, "ellipsoidal-altitude");
     flag(!source.error_scale_verified(), "error-scale-not-verified");

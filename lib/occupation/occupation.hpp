@@ -69,8 +69,9 @@ struct Observed {
   gate::ReasonSet reasons;   ///< the gate's, and the occupation's own
   std::string frame_fault;   ///< sentence, when the transformation failed
   bool walked = false;       ///< set apart because somebody walked there: no jump of a standing receiver
-  /// Set with `outlier` and `jump`: horizontal distance from the last second that counted, and the claim (95 %).
-  double apart_m = 0, claimed95_m = 0;
+  /// Set with `outlier` and `jump`: how far from the last second that counted, in plan and in height.
+  double apart_m = 0, apart_up_m = 0;
+  double claimed95_m = 0, claimed95_up_m = 0;  ///< of an accepted second (95 %)
 };
 
 class Occupation {
@@ -100,6 +101,7 @@ class Occupation {
   struct Facts {
     bool coasted = false, week_rollover = false, behind_clock = false, clock_dated = false, assumed_sigma = false;
     bool low_altitude = false, separation = false;  ///< an altitude far below the sea; a separation that is not zero
+    bool age_unknown = false;                       ///< the quality alone was trusted
     bool satellites_lost = false;                   ///< many satellites at once, just before
     bool jump = false;                              ///< an outlier that was not the first in a row
     double coordinate_epoch = 0;
@@ -110,6 +112,7 @@ class Occupation {
       clock_dated |= other.clock_dated;
       assumed_sigma |= other.assumed_sigma;
       low_altitude |= other.low_altitude;
+      age_unknown |= other.age_unknown;
       satellites_lost |= other.satellites_lost;
       separation |= other.separation;
     }

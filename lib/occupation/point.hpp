@@ -29,7 +29,9 @@ namespace stillpoint::occupation {
 /// 3: a stay that drifts is held, one step of the last digit is no jump and no second place, and of several places or
 /// visits the longest is kept.
 /// 4: what comes late does not count, nor what the clock or the stream contradicts the date of; dates are lifted by the
-/// computer's clock or as the configuration says, and never by a guess.
+/// computer's clock or as the configuration says, and never by a guess. A gap is longer than the silence limit by
+/// arrival as well, positions that come slowly are a rate from their third equal step on, and GNS speaks for a GGA that
+/// is missing twice.
 inline constexpr int kRules = 4;
 /// The edition of the estimator that this program averages with.
 /// 2: what moves was not seen to average out, averaging gains nothing before the claim is proven, and digits are part

@@ -8,7 +8,8 @@ namespace stillpoint::pointbook {
 namespace {
 
 constexpr std::array kCorrectionStates{corrections::State::none, corrections::State::fresh,
-                                       corrections::State::coasting, corrections::State::stale};
+                                       corrections::State::coasting, corrections::State::stale,
+                                       corrections::State::unknown};
 
 gate::Reason reason_at(std::size_t index) noexcept {
   return static_cast<gate::Reason>(index);

@@ -28,7 +28,8 @@ void AlertBoard::raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> ut
   std::erase_if(kept.raised_at, [now](SteadyTime at) { return now.ms - at.ms > kChatterMs; });
   kept.raised_at.push_back(now);
   const AlertRule& how = rule(kind);
-  Alert alert{alerts_.size() + 1, std::string(how.key), how.severity, text(), utc, {}, true, false};
+  Alert alert{alerts_.size() + 1, std::string(how.key), how.severity, text(), utc, {}, {}, true, false};
+  if (!utc && stream_ms_) alert.since_time = clock_text(UtcTime{*stream_ms_});
   kept.comes_and_goes = static_cast<int>(kept.raised_at.size()) >= kChatterTimes;
   if (kept.comes_and_goes) {
     alert.times = static_cast<int>(kept.raised_at.size());

@@ -38,8 +38,12 @@ class AlertBoard {
   /// `rules`, by kind, must outlive the board.
   explicit AlertBoard(std::span<const AlertRule> rules = kAlertRules) : rules_(rules), kept_(rules.size()) {}
 
-  /// Begins a look at every condition. The reports that follow also tell when the next look is due.
-  void begin_look() noexcept { next_look_ms_ = kNotByTime; }
+  /// Begins a look at every condition. The reports that follow also tell when the next look is due. `stream_ms`: the
+  /// receiver's time of day, which is told of alerts that have no date.
+  void begin_look(std::optional<std::int64_t> stream_ms = {}) noexcept {
+    next_look_ms_ = kNotByTime;
+    stream_ms_ = stream_ms;
+  }
   /// Reports whether the condition of `kind` holds now; `text` is asked for only when the alert is raised.
   void report(AlertKind kind, Condition condition, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
     expect(condition.may_change_ms);
@@ -95,6 +99,7 @@ class AlertBoard {
   std::vector<Kept> kept_;  ///< by kind
   int active_ = 0;          ///< how many kinds are
   std::int64_t next_look_ms_ = std::numeric_limits<std::int64_t>::min();
+  std::optional<std::int64_t> stream_ms_;
   std::vector<Alert> alerts_, raised_, cleared_;
 };
 

@@ -20,21 +20,13 @@ constexpr std::int64_t kShortestOutageMs = 2000;
 constexpr double kLeastPace = 1.5, kMostPace = 60.0;
 constexpr double kPaceMarginS = 4.0;
 
-bool is_usable(Fresh state) noexcept {
-  return state == Fresh::fresh || state == Fresh::coasting;
-}
-
 bool is_unlisted(const gate::Judged& judged) {
   const auto refused_for = [&](gate::Reason reason) { return judged.reasons.test(static_cast<std::size_t>(reason)); };
   return refused_for(gate::Reason::unlisted_station) || refused_for(gate::Reason::unknown_source);
 }
 
-std::string age_text(const corrections::Freshness& fresh, int decimals = 0) {
-  return fresh.age_s ? kSay.age(fixed(*fresh.age_s, decimals)) : kSay.unknown_age();
-}
-
 std::string coasting_text(const corrections::Freshness& fresh) {
-  return kSay.coasting(age_text(fresh), fixed(fresh.coast_left_s.value_or(0), 0));
+  return kSay.coasting(age_text(fresh, 0), fixed(fresh.coast_left_s.value_or(0), 0));
 }
 
 std::string unlisted_text(const gate::Judged& last, const std::vector<config::Source>& sources) {
@@ -53,8 +45,14 @@ std::string place_text(const Outage& outage) {
 
 }  // namespace
 
+std::string age_text(const corrections::Freshness& fresh, int decimals) {
+  if (!fresh.age_s) return kSay.unknown_age();
+  if (fresh.from != corrections::AgeFrom::own_clock) return kSay.age(fixed(*fresh.age_s, decimals));
+  return kSay.unproven(fixed(*fresh.age_s, decimals), gate::since_text(fresh));
+}
+
 std::string CorrectionsWatch::note_source(const Look& look) {
-  is_usable_ = is_usable(look.fresh.state);
+  is_usable_ = corrections::is_usable(look.fresh.state);
   if (is_usable_) usable_ = look.moment.now;
   const auto source = look.last.match.source;
   if (!is_usable_ || !source || source_ == source) return {};
@@ -121,7 +119,7 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
 void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs& out) {
   if (!usable_) return;
   if (going_) going_->newest_ms = look.last.epoch.stream_ms;
-  if (is_usable(look.fresh.state) && !look.hearing.unheard) return end_outage(look.moment, out);
+  if (corrections::is_usable(look.fresh.state) && !look.hearing.unheard) return end_outage(look.moment, out);
   if (going_ || scene.link.state() == FeedState::ended) return;
   going_ = {look.moment.now, {}, look.last.epoch.stream_ms, look.last.epoch.stream_ms};
   Outage& outage = going_->outage;

@@ -17,6 +17,10 @@
 
 namespace stillpoint::session {
 
+/// "12 s old", "of unknown age". Our own clock tells no age: only for how long nothing has proved that corrections
+/// come.
+std::string age_text(const corrections::Freshness& fresh, int decimals);
+
 class CorrectionsWatch {
  public:
   /// One look at the day; there is an epoch.

@@ -4,17 +4,29 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "epoch/epoch.hpp"
 #include "session/sentences.hpp"
 
 namespace stillpoint::session {
 namespace {
 
 constexpr int kGoodEpochs = 5;
+constexpr std::int64_t kLateMs = 200;        // by which one burst may be later on its way than the one before
+constexpr std::int64_t kSlowestMs = 10'000;  // the longest interval between positions that is a rate
 
 }  // namespace
 
-// The first whole millisecond at which the limit is reached.
-Link::Link(double silence_s) noexcept : silence_ms_(std::llround(std::ceil(silence_s * 1000 - 1e-6))) {}
+Link::Link(double silence_s) noexcept : silence_ms_(std::llround(silence_s * 1000)) {}
+
+std::int64_t Link::longest_ms() const noexcept {
+  return epoch::gap_limit_ms(silence_ms_, interval_ms_) + kLateMs;
+}
+
+std::int64_t Link::quiet_after_ms() const noexcept {
+  const std::int64_t between_positions_ms =
+      interval_ms_ > 0 ? longest_ms() : std::max(silence_ms_, kSlowestMs) + kLateMs;
+  return std::min(last_heard().ms + longest_ms(), last_placed().ms + between_positions_ms);
+}
 
 bool Link::tell(FeedState state, const std::string& what, SteadyTime now) {
   if (state == FeedState::open && state_ != FeedState::open) opened_ = now;
@@ -32,8 +44,9 @@ void Link::hear_bytes(SteadyTime arrived, SteadyTime now) noexcept {
   bytes_arrived_ = arrived;
 }
 
-void Link::hear_epoch(SteadyTime last_arrival, bool after_gap) noexcept {
+void Link::hear_epoch(SteadyTime last_arrival, bool after_gap, std::int64_t interval_ms) noexcept {
   placed_ = last_arrival;
+  interval_ms_ = interval_ms;
   was_quiet_ = false;
   good_epochs_ = after_gap ? 1 : good_epochs_ + 1;
 }
@@ -55,7 +68,7 @@ Condition Link::look_for_silence(Hearing hearing) noexcept {
   // An ended or a waiting feed says so itself; the silence before it is over.
   silence_ = hearing.quiet || (silence_ && good_epochs_ < kGoodEpochs && listens());
   if (hearing.quiet || !listens() || !opened_) return {silence_};
-  return {silence_, std::min(last_heard(), last_placed()).ms + silence_ms_};
+  return {silence_, quiet_after_ms() + 1};
 }
 
 Hearing Link::hearing(SteadyTime now) const noexcept {
@@ -69,7 +82,7 @@ std::string Link::silence_text(SteadyTime now) const {
     return kSay.no_position_for(fixed(seconds_between(last_placed(), now), 0));
   }
   // Bytes without a sentence are most often the wrong baud rate.
-  const bool noise = bytes_arrived_ && now.ms - bytes_arrived_->ms < silence_ms_;
+  const bool noise = bytes_arrived_ && now.ms - bytes_arrived_->ms <= silence_ms_;
   return (noise ? kSay.noise_for : kSay.nothing_for)(fixed(seconds_between(last_heard(), now), 0));
 }
 

@@ -1,5 +1,6 @@
 #include "session/live_stay.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -13,6 +14,27 @@ namespace {
 constexpr std::int64_t kWordsMs = 250;
 constexpr std::int64_t kRecountShownMs = 12'000;
 constexpr double kLeftM = 1.0;  // nearer, the pole is being set up again
+
+/// In claims: which of plan and height is farther off.
+double apart_in_plan(const occupation::Observed& o) {
+  return o.claimed95_m > 0 ? o.apart_m / o.claimed95_m : o.apart_m;
+}
+double apart_in_height(const occupation::Observed& o) {
+  return o.claimed95_up_m > 0 ? o.apart_up_m / o.claimed95_up_m : o.apart_up_m;
+}
+
+std::string apart_text(const occupation::Observed& o) {
+  if (apart_in_height(o) > apart_in_plan(o)) return kSay.set_apart_up(fixed(o.apart_up_m, 2));
+  return kSay.set_apart(fixed(o.apart_m, 2));
+}
+
+/// Both are named where both are more than the claim allows.
+std::string jump_text(const occupation::Observed& o) {
+  if (std::min(apart_in_plan(o), apart_in_height(o)) > 1)
+    return kSay.jumped_both(fixed(o.apart_m, 2), fixed(o.apart_up_m, 2));
+  if (apart_in_height(o) > apart_in_plan(o)) return kSay.jumped_up(fixed(o.apart_up_m, 2), fixed(o.claimed95_up_m, 3));
+  return kSay.jumped(fixed(o.apart_m, 2), fixed(o.claimed95_m, 3));
+}
 
 bool refused_for(const occupation::Observed& observed, gate::Reason reason) {
   return observed.reasons.test(static_cast<std::size_t>(reason));
@@ -90,11 +112,11 @@ void LiveStay::note_apart(const occupation::Observed& observed) {
     left_m_ = observed.apart_m;
     fault_ = {gate::Reason::outlier, kSay.walked(fixed(observed.apart_m, 2), name())};
   } else if (refused_for(observed, gate::Reason::outlier)) {
-    fault_ = {gate::Reason::outlier, kSay.set_apart(fixed(observed.apart_m, 2))};
+    fault_ = {gate::Reason::outlier, apart_text(observed)};
   }
   if (jumped_) {
     left_m_ = 0;
-    jump_text_ = kSay.jumped(fixed(observed.apart_m, 2), fixed(observed.claimed95_m, 3));
+    jump_text_ = jump_text(observed);
     fault_ = {gate::Reason::jump, jump_text_};
   }
 }

@@ -26,7 +26,7 @@ void Session::State::look_by_time() {
 void Session::State::look() {
   const Moment at = moment();
   const Hearing hearing = link.hearing(at.now);
-  board.begin_look();
+  board.begin_look(stream.last() != nullptr ? stream.last()->epoch.stream_ms : std::nullopt);
   if (stream.last() == nullptr) {
     look_at_feed(at, hearing);
   } else {

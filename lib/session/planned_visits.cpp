@@ -1,6 +1,7 @@
 #include "session/planned_visits.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <utility>
 
@@ -71,6 +72,7 @@ void PlannedVisits::observe(Planned& p, const Seen& seen, Outputs& out) {
   if (!p.stay) open(p, seen.antenna_height_m);
   if (std::exchange(p.broken, false)) p.stay->interrupt();
   if (utc) p.last_utc = utc;
+  p.interval_ms = seen.judged.epoch.interval_ms;
   if (p.stay->observe(seen.judged).counted && !p.initialized) p.initialized = seen.initialized;
 }
 
@@ -101,8 +103,8 @@ void PlannedVisits::close(Planned& p, double antenna_height_m, Outputs& out) {
   p.done = true;
   if (!p.stay) open(p, antenna_height_m);
   // The data broke off well before the end of the visit, whether they came back after it or not.
-  const bool short_of_end = p.visit.end && p.last_utc &&
-                            static_cast<double>(p.visit.end->ms - p.last_utc->ms) > basis_->settings.gap_s() * 1000;
+  const std::int64_t gap_ms = epoch::gap_limit_ms(std::llround(basis_->settings.gap_s() * 1000), p.interval_ms);
+  const bool short_of_end = p.visit.end && p.last_utc && p.visit.end->ms - p.last_utc->ms > gap_ms;
   if (short_of_end) p.stay->interrupt();
   const auto index = static_cast<std::size_t>(&p - planned_.data());
   out.points.push_back({index, false, p.stay->finish(),

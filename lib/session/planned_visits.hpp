@@ -40,6 +40,7 @@ class PlannedVisits {
     bool done = false;
     std::optional<UtcTime> initialized{};  ///< when the receiver of its first counted epoch had begun
     std::optional<UtcTime> last_utc{};     ///< of the last epoch that fell into it
+    std::int64_t interval_ms = 0;          ///< how often positions came then
     bool broken = false;                   ///< silence or a cut since then
     int past_end = 0;                      ///< epochs in a row dated at or after its end
   };

@@ -59,7 +59,7 @@ void Session::State::fill_verdict(Status& status) const {
   if (live.fault()) status.reasons.push_back(*live.fault());
   if (status.reasons.empty() && status.correction.state == corrections::State::stale) {
     refuse(gate::Reason::corrections_stale,
-           kSay.feed_stale(fixed(status.correction.age_s.value_or(0), 1), fixed(status.age_limit_s.value_or(0), 1)));
+           kSay.feed_stale(age_text(status.correction, 1), fixed(status.age_limit_s.value_or(0), 1)));
   }
   status.accepted = status.reasons.empty();
 }

@@ -2,7 +2,8 @@
 /// What the session tells: alerts, what happened, faults of a second, answers to commands, what is wrong in a visits
 /// file.
 ///
-/// {check}: the sentence of a check. {age}: "12 s old" or "of unknown age". {visits}: "visit 2".
+/// {check}: the sentence of a check. {age}: "12 s old", "of unknown age" or "unproven for 40 s, since …". {visits}:
+/// "visit 2".
 
 #include "base/sentence.hpp"
 
@@ -45,6 +46,7 @@ struct Sentences {
   // Of corrections and the receiver.
   Sentence<1> age{"{seconds} s old"};
   Sentence<0> unknown_age{"of unknown age"};
+  Sentence<2> unproven{"unproven for {seconds} s {since}"};
   Sentence<2> coasting{"corrections {age}; they count for another {seconds} s"};
   Sentence<0> unlisted{"corrections from an unlisted station"};
   Sentence<2> source_changed{"source changed from \"{source}\" to \"{source}\": take one mark under both"};
@@ -77,7 +79,7 @@ struct Sentences {
   Sentence<1> nothing_judged{"nothing is judged: {why}"};
   Sentence<0> feed_ended{"the feed has ended"};
   Sentence<1> waiting{"waiting for the receiver: {feed}"};
-  Sentence<2> feed_stale{"corrections {seconds} s old, limit {seconds} s"};
+  Sentence<2> feed_stale{"corrections {age}, limit {seconds} s"};
   Sentence<0> no_position_yet{"no position from the receiver yet"};
 
   // Of a stay.
@@ -88,10 +90,13 @@ struct Sentences {
   Sentence<1> one_gained{"{epochs} counts after all"};
   Sentence<1> some_gained{"{epochs} count after all"};
   Sentence<1> point_is_here{"{lost}: the point lies where you measure now"};
-  Sentence<1> set_apart{"{metres} m from the other seconds of this stay: set apart"};
+  Sentence<1> set_apart{"{metres} m in plan from the other seconds of this stay: set apart"};
+  Sentence<1> set_apart_up{"{metres} m in height from the other seconds of this stay: set apart"};
   Sentence<2> walked{"you are {metres} m away from {name}, which is still open: set apart"};
   Sentence<2> left{"you walked {metres} m away from {name}, which is still open: go back, keep it or drop it"};
-  Sentence<2> jumped{"position jumped {metres} m on a standing pole (claim at 95 %: {metres} m): set apart"};
+  Sentence<2> jumped{"position jumped {metres} m in plan on a standing pole (claim at 95 %: {metres} m): set apart"};
+  Sentence<2> jumped_up{"height jumped {metres} m on a standing pole (claim at 95 %: {metres} m): set apart"};
+  Sentence<2> jumped_both{"position jumped {metres} m in plan, {metres} m in height on a standing pole: set apart"};
   Sentence<0> ended_on_the_day{"it ended here on the day"};
   Sentence<1> longest_stay{"the longest stay of {seconds} s is reached"};
   Sentence<0> error_reached{"the wanted error is reached"};

@@ -118,7 +118,7 @@ void Session::State::on_bytes(SteadyTime arrived) {
 }
 
 void Session::State::on_sentence(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived) {
-  if (link.hear_sentence(arrived)) stir();
+  if (link.hear_sentence(arrived, std::holds_alternative<nmea::Gga>(decoded.content))) stir();
   if (const auto* closed = stream.read(body, decoded, arrived)) on_epoch(*closed);
 }
 
@@ -143,7 +143,7 @@ void Session::State::interrupt_stays(const std::string& why) {
 }
 
 void Session::State::on_epoch(const gate::Judged& judged) {
-  link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap());
+  link.hear_epoch(judged.epoch.last_arrival, stream.is_after_gap(), judged.epoch.interval_ms);
   // A stay without any time yet (a receiver starting up) cannot have a gap. A stay that a gap ends does not get the
   // epoch behind the gap.
   const bool back = judged.epoch.step == epoch::TimeStep::backward;

@@ -31,6 +31,7 @@ struct Alert {
   Severity severity = Severity::notice;
   std::string text;
   std::optional<UtcTime> since_utc;
+  std::string since_time;            ///< `14:05:10` of the receiver, where it gives a time and no date; else empty
   std::optional<UtcTime> until_utc;  ///< set when it has cleared
   bool active = true;
   bool seen = false;

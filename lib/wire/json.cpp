@@ -102,7 +102,12 @@ void add_correction(JsonObject& out, const session::Status& status) {
   const auto& correction = status.correction;
   out.text("state", to_word(correction.state));
   out.number("age_s", correction.age_s, kAgeDecimals);
-  out.text("from", to_word(correction.from));
+  const bool is_told = correction.age_s || correction.from == corrections::AgeFrom::quality;
+  if (is_told) {
+    out.text("from", to_word(correction.from));
+  } else {
+    out.null("from");
+  }
   out.number("coast_left_s", correction.coast_left_s, kAgeDecimals);
   out.number("fresh_limit_s", status.fresh_limit_s, kAgeDecimals);
   out.number("age_limit_s", status.age_limit_s, kAgeDecimals);
@@ -186,6 +191,7 @@ void add_alert(JsonObject& out, const session::Alert& alert) {
   out.text("severity", to_word(alert.severity));
   out.text("text", alert.text);
   out.time("since_utc", alert.since_utc);
+  if (!alert.since_time.empty()) out.text("since_time", alert.since_time);
   out.flag("seen", alert.seen);
   out.count("id", alert.id);
   out.flag("active", alert.active);

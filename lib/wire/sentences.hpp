@@ -36,6 +36,7 @@ struct Sentences {
   Sentence<0> spoilt_act{"Begin anew: stillpoint drop, then stillpoint occupy NAME"};
 
   Sentence<1> coasting{"Counting on OLD corrections. They stop counting in {left}."};
+  Sentence<1> unproven{"No proof of corrections any more. They stop counting in {left}."};
   Sentence<0> coasting_act{"They must become fresh again before that."};
   Sentence<0> coasting_act_open{"Keep still. If it reaches 0, wait here: the average is held, not lost."};
   Sentence<1> coasting_act_enough{"Keep the {point} now: enough has been collected."};
@@ -49,6 +50,9 @@ struct Sentences {
   Sentence<0> averaging{"Fresh corrections: averaging."};
   Sentence<0> averaging_act{"Keep still until it is enough."};
   Sentence<0> ready{"Fresh corrections: ready."};
+  Sentence<0> enough_unknown{"Corrections of unknown age, and enough has been collected."};
+  Sentence<0> averaging_unknown{"Corrections of unknown age: averaging."};
+  Sentence<0> ready_unknown{"Corrections of unknown age: ready."};
   Sentence<0> ready_act{"Start a point: stillpoint occupy NAME"};
   Sentence<0> ready_act_keys{"Start a point: press 1."};
 

@@ -108,7 +108,8 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
   // Rounded down: the screen must not promise a second that is not there.
   const std::string left =
       left_s ? std::to_string(static_cast<long long>(std::clamp(*left_s, 0.0, 1e9))) + " s" : "a while";
-  out.what = kSay.coasting(left);
+  const bool by_our_clock = text_of(member(status, "correction"), "from") == "own-clock";
+  out.what = (by_our_clock ? kSay.unproven : kSay.coasting)(left);
   out.act = kSay.coasting_act();
   if (open_stay) out.act = kSay.coasting_act_open();
   if (enough) out.act = kSay.coasting_act_enough(kept_as(status));
@@ -117,19 +118,20 @@ Situation coasting(const Json& status, bool open_stay, bool enough) {
 
 Situation fresh(const Json& status, bool open_stay, bool enough, bool above_wanted, bool keys) {
   const std::string kept = kept_as(status);
+  const bool unknown = text_of(member(status, "correction"), "state") == "unknown";
   Situation out;
   out.tone = Tone::counts;
   if (above_wanted) {
     out.what = kSay.above_wanted();
     out.act = keys ? kSay.above_wanted_act_keys(kept) : kSay.above_wanted_act();
   } else if (enough) {
-    out.what = kSay.enough();
+    out.what = unknown ? kSay.enough_unknown() : kSay.enough();
     out.act = keys ? kSay.enough_act_keys(kept) : kSay.enough_act(kept);
   } else if (open_stay) {
-    out.what = kSay.averaging();
+    out.what = unknown ? kSay.averaging_unknown() : kSay.averaging();
     out.act = kSay.averaging_act();
   } else {
-    out.what = kSay.ready();
+    out.what = unknown ? kSay.ready_unknown() : kSay.ready();
     out.act = keys ? kSay.ready_act_keys() : kSay.ready_act();
   }
   return out;

@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "base/quality.hpp"
 #include "gate/verdict.hpp"
+#include "wire/fields.hpp"
 
 namespace stillpoint::wire {
 namespace {
@@ -103,6 +104,11 @@ std::string seconds_text(std::optional<double> time_s) {
 
 std::string clock_of(const std::string& utc) {
   return utc.size() >= 19 && utc[10] == 'T' ? ascii(utc.substr(11, 8)) : "--:--:--";
+}
+
+std::string since_of(const Json& alert) {
+  const std::string utc = text_of(alert, "since_utc"), time = text_of(alert, "since_time");
+  return utc.empty() && !time.empty() ? ascii(time) : clock_of(utc);
 }
 
 std::string quality_words(const std::string& code) {

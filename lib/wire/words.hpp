@@ -31,6 +31,8 @@ std::string length_text(std::optional<double> length_m);
 std::string seconds_text(std::optional<double> time_s);
 /// `10:41:44` of `2026-06-03T10:41:44Z`, else `--:--:--`.
 std::string clock_of(const std::string& utc);
+/// When an alert began; by the receiver's time of day where it gives no date.
+std::string since_of(const Json& alert);
 
 /// `rtk-fixed` is "fixed", `autonomous` "without corrections" …
 std::string quality_words(const std::string& code);

@@ -110,6 +110,17 @@ TEST_CASE("a lost daemon marks every value as OLD and the number counts the seco
   CHECK(screen.lines[1].find("seconds without the daemon") != std::string::npos);
 }
 
+TEST_CASE("where no age is printed, no line gives one") {
+  const auto line_of = [](const Json& status) {
+    for (const std::string& line : draw(status, sized(80, 24, true)).lines) {
+      if (line.find("Corrections") != std::string::npos) return line;
+    }
+    return std::string();
+  };
+  CHECK(line_of(unknown_age()).find("age UNKNOWN (counts by the quality), county network") != std::string::npos);
+  CHECK(line_of(unproven()).find("no proof for 48.0 s  COASTING (counts until 60 s)") != std::string::npos);
+}
+
 TEST_CASE("percent cannot say 100 while an error is above what was wanted") {
   Json stay = enough()["occupation"];
   stay["wanted_error95_horizontal_m"] = 0.26;

@@ -199,6 +199,21 @@ TEST_CASE("an accepted epoch does not count once the receiver is silent, its fee
   CHECK(render(coasting(), {}).tone == Tone::coasting);
 }
 
+TEST_CASE("where no age is printed, no row gives one") {
+  const auto row_of = [](const Json& status) {
+    for (const std::string& row : render(status, {}).lines) {
+      if (row.find("Corrections  ") != std::string::npos) return row;
+    }
+    return std::string();
+  };
+  CHECK(joined(render(unknown_age(), {})).find("Corrections of unknown age: ready.") != std::string::npos);
+  CHECK(joined(render(unproven(), {})).find("No proof of corrections any more. They stop counting in 12 s.") !=
+        std::string::npos);
+  CHECK(row_of(unknown_age()).find("AGE UNKNOWN, counting by the quality") != std::string::npos);
+  CHECK(row_of(unproven()).find("COASTING, no proof for 48.0 s, limit 60.0 s, 12.0 s left") != std::string::npos);
+  for (const Json& status : {unknown_age(), unproven()}) CHECK(row_of(status).find("old") == std::string::npos);
+}
+
 TEST_CASE("the countdown is rounded down, never up") {
   Json status = coasting();
   status["correction"]["coast_left_s"] = 11.9;

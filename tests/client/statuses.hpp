@@ -33,6 +33,21 @@ inline Json coasting() {
   return status;
 }
 
+/// No age is printed: the quality is trusted, or our own clock runs.
+inline Json unknown_age() {
+  Json status = fresh();
+  status["correction"]["state"] = "unknown";
+  status["correction"]["age_s"] = nullptr;
+  status["correction"]["from"] = "quality";
+  return status;
+}
+
+inline Json unproven() {
+  Json status = coasting();
+  status["correction"]["from"] = "own-clock";
+  return status;
+}
+
 inline Json stale() {
   Json status = refused("correction-age", "correction age 70 s, limit 60 s");
   status["correction"]["state"] = "stale";

@@ -112,6 +112,16 @@ TEST_CASE("a kept point says its errors with their condition, what counted and w
             "Safe on disk; it goes into the pointbook next."});
 }
 
+TEST_CASE("epochs that are worth less than one say that the position moved") {
+  for (const auto& [worth, says] : {std::pair{0.6, "60 epochs counted (worth less than one: the position moved), 15"},
+                                    {0.96, "60 epochs counted (worth 1.0 independent ones), 15"}}) {
+    Json kept = point();
+    kept["effective_epochs"] = worth;
+    const auto lines = point_sentences(kept, "spooled");
+    CHECK(std::any_of(lines.begin(), lines.end(), [&](const auto& line) { return line.find(says) == 0; }));
+  }
+}
+
 TEST_CASE("a kept point says what its error rests on without GST, and when the seconds refute it") {
   Json kept = point();
   kept["flags"] = {"assumed-sigma", "error-scale-not-verified"};

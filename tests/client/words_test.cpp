@@ -87,6 +87,9 @@ TEST_CASE("a clock is read from a time, anything else shows none") {
   CHECK(clock_of("2026-06-03T10:41:44.200Z") == "10:41:44");
   CHECK(clock_of("") == "--:--:--");
   CHECK(clock_of("10:41:44") == "--:--:--");
+  CHECK(since_of(Json::parse(R"({"since_utc":"2026-06-03T10:41:44.200Z"})")) == "10:41:44");
+  CHECK(since_of(Json::parse(R"({"since_utc":null,"since_time":"10:41:44"})")) == "10:41:44");
+  CHECK(since_of(Json::parse(R"({"since_utc":null})")) == "--:--:--");
 }
 
 TEST_CASE("the bytes of a member are those of the line") {

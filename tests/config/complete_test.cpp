@@ -72,6 +72,7 @@ TEST_CASE("the complete file gives every value it holds: the network source") {
   CHECK(network.gate.max_speed_mps == 0.10);
   CHECK(network.gate.settle_s == 5.0);
   CHECK(network.gate.min_minute_decimals == 6);
+  CHECK(network.gate.min_altitude_decimals == 2);
 }
 
 TEST_CASE("the complete file gives every value it holds: the satellite source and the rest") {
@@ -112,6 +113,7 @@ TEST_CASE("every absent limit of a source is said, and a complete source has not
       "source \"network\": max_speed_mps is absent, so speed is not limited and a walking pole counts",
       "source \"network\": settle_s is absent, so no settling is asked for after an outage",
       "source \"network\": min_minute_decimals is absent, so coarse coordinates are not refused",
+      "source \"network\": min_altitude_decimals is absent, so coarse heights are not refused",
       "source \"network\": coast_growth_m_per_min is absent, so errors do not grow while coasting",
       "source \"network\": error_scale is absent, so the receiver's error claim is taken as it is, not verified",
       "source \"network\": error_scale_evidence is absent, so no error is reduced by averaging: the claim is not "

@@ -112,6 +112,7 @@ TEST_CASE("a printed default is what leaving the key out means") {
   CHECK(a.max_speed_mps == b.max_speed_mps);
   CHECK(a.settle_s == b.settle_s);
   CHECK(a.min_minute_decimals == b.min_minute_decimals);
+  CHECK(a.min_altitude_decimals == b.min_altitude_decimals);
   CHECK(printed.occupation.min_epochs == absent.occupation.min_epochs);
   CHECK(printed.occupation.min_duration_s == absent.occupation.min_duration_s);
   CHECK(printed.occupation.max_duration_s == absent.occupation.max_duration_s);

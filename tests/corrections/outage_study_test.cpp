@@ -46,7 +46,7 @@ TEST_CASE("the study names the receiver's manner, how long it holds the class, a
       {"an age that counts, never given up", AgeManner::counts, 1000, {}, "age_missing = \"refuse\""},
       {"an age that stands", AgeManner::stands, 20, {}, "age_missing = \"refuse\""},
       {"an age that goes to 0", AgeManner::goes_blank, 0, {}, "age_missing = \"refuse\""},
-      {"no age at all", AgeManner::never_there, 20, {}, "age_missing = \"allow\""},
+      {"no age at all", AgeManner::never_there, 20, {}, "age_missing = \"trust-quality\""},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
@@ -166,7 +166,107 @@ TEST_CASE("a recording that ends while the class is held tells no end of it, wha
     CHECK_FALSE(found.held_s.has_value());
     CHECK(found.dropped_to == Quality::none);
     CHECK(has(in_words(found), "The receiver never gave the class up in this recording."));
+    CHECK(has(toml_lines(found), "# max_age_s: the project's accuracy decides; above " +
+                                     std::to_string(seconds - kLoss_s + 1) + " nothing was seen of this receiver"));
   }
+}
+
+TEST_CASE("a loss of the fix is no loss of corrections") {
+  struct Row {
+    const char* name;
+    void (*spoil)(epoch::Epoch&);
+    bool loss;
+  };
+  const Row rows[] = {
+      {"autonomous with the same sky", [](epoch::Epoch& e) { e.quality = Quality::autonomous; }, true},
+      {"code corrections of another source", [](epoch::Epoch& e) { e.quality = Quality::sbas; }, true},
+      {"no fix",
+       [](epoch::Epoch& e) {
+         e.quality = Quality::none;
+         e.position.reset();
+       },
+       false},
+      {"dead reckoning", [](epoch::Epoch& e) { e.quality = Quality::estimated; }, false},
+      {"a position of four satellites of twelve",
+       [](epoch::Epoch& e) {
+         e.quality = Quality::autonomous;
+         e.satellites = 4;
+       },
+       false},
+      {"a float solution", [](epoch::Epoch& e) { e.quality = Quality::rtk_float; }, false},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    std::vector<epoch::Epoch> day;
+    for (int t = 0; t < 180; ++t) {
+      day.push_back(support::fixed_epoch(t, 1.0));
+      if (t >= 120) row.spoil(day.back());
+    }
+    CHECK(studied(day).found == row.loss);
+  }
+}
+
+TEST_CASE("a class that ends with the fix tells no length for which it is held") {
+  auto day = counting_day(260, 1.0, 180, 1000);
+  for (int t = 180; t < 260; ++t) {
+    day[static_cast<std::size_t>(t)].quality = Quality::none;
+    day[static_cast<std::size_t>(t)].position.reset();
+  }
+  const auto found = studied(day);
+  REQUIRE(found.found);
+  CHECK_FALSE(found.held_s.has_value());
+  CHECK(has(in_words(found),
+            "Then the fix was lost: how long the receiver keeps the class without corrections is not seen."));
+}
+
+TEST_CASE("fixed, then float, then nothing: the class before the loss is the one that lasted") {
+  std::vector<epoch::Epoch> day;
+  for (int t = 0; t < 200; ++t) {
+    day.push_back(support::fixed_epoch(t));
+    day.back().age.reset();
+    if (t >= 100) day.back().quality = t < 110 ? Quality::rtk_float : Quality::autonomous;
+  }
+  const auto found = studied(day);
+  REQUIRE(found.found);
+  CHECK(found.quality == Quality::rtk_fixed);
+  CHECK(found.lost_utc->ms - support::fixed_epoch(0).utc->ms == 110'000);
+}
+
+TEST_CASE("the policy follows from how often a good epoch has no age, and whether the class was given up") {
+  struct Row {
+    const char* name;
+    int blank_of_100;  ///< healthy epochs without an age
+    bool gives_up;     ///< else the age counts for ever
+    config::AgeMissing policy;
+  };
+  using config::AgeMissing;
+  for (const Row& row : {Row{"always an age", 0, true, AgeMissing::refuse},
+                         Row{"one sentence of a hundred was lost", 1, true, AgeMissing::refuse},
+                         Row{"mostly blank, class given up", 86, true, AgeMissing::trust_quality},
+                         Row{"mostly blank, class never given up", 86, false, AgeMissing::allow}}) {
+    CAPTURE(row.name);
+    std::vector<epoch::Epoch> day;
+    for (int t = 0; t < 300; ++t) {
+      epoch::Epoch e = support::fixed_epoch(t, t < 200 ? 1.0 : t - 198.0);
+      if (t < 200 && t % 100 < row.blank_of_100) e.age.reset();
+      if (t >= 250 && row.gives_up) e.quality = Quality::autonomous;
+      day.push_back(e);
+    }
+    const auto found = studied(day);
+    REQUIRE(found.found);
+    CHECK(policy_for(found) == row.policy);
+    CHECK(in_words(found).back().find("age_missing = \"") != std::string::npos);
+  }
+}
+
+TEST_CASE("no limit is proposed that is looser than half an hour") {
+  const auto found = studied(counting_day(2700, 1500.0, 2600, 3000));
+  REQUIRE(found.found);
+  const auto lines = toml_lines(found);
+  CHECK(has(lines, "fresh_age_s = 1800.0"));
+  CHECK(has(lines,
+            "# max_age_s: the project's accuracy decides; above 1800 nobody works (common practice), though this "
+            "receiver kept the class"));
 }
 
 TEST_CASE("a class that is dropped after half a minute is a loss, and after less it is none") {

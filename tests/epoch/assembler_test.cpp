@@ -288,7 +288,32 @@ TEST_CASE("a receiver that stops sending GGA is followed by its GNS") {
   for (int s = 3; s < 50; ++s) feed.say({gns(kTwo + s * 1000), gst(kTwo + s * 1000)});
   feed.finish();
   CHECK(feed.epochs.back().from_gns);
-  CHECK(feed.assembler.counters().fragments == 30);
+  CHECK(feed.assembler.counters().fragments == 30);  // how often GGA comes is not known after three
+}
+
+TEST_CASE("of seconds with GNS only the first is no epoch, for its GGA may be lost, and the next ones are") {
+  struct Row {
+    const char* name;
+    int gga_every, lost_from, lost_to;
+    std::size_t from_gns;
+    std::uint64_t fragments;
+  };
+  for (const Row& row : {Row{"one GGA lost", 1, 20, 21, 0, 1}, Row{"four lost", 1, 20, 24, 3, 1},
+                         Row{"no GGA any more", 1, 20, 60, 39, 1}, Row{"GGA every five seconds", 5, 60, 60, 0, 48}}) {
+    CAPTURE(row.name);
+    Feed feed;
+    for (int s = 0; s < 60; ++s) {
+      const std::int64_t t = kTwo + s * 1000;
+      const bool lost = s % row.gga_every != 0 || (s >= row.lost_from && s < row.lost_to);
+      feed.say({gns(t)});
+      if (!lost) feed.say({gga(t)});
+      feed.say({gst(t)});
+    }
+    feed.finish();
+    CHECK(static_cast<std::size_t>(std::count_if(feed.epochs.begin(), feed.epochs.end(),
+                                                 [](const auto& e) { return e.from_gns; })) == row.from_gns);
+    CHECK(feed.assembler.counters().fragments == row.fragments);
+  }
 }
 
 TEST_CASE("the datum last heard holds until another one says otherwise") {
@@ -465,10 +490,40 @@ TEST_CASE("positions every five seconds beside RMC at 1 Hz are a rate") {
   }
   feed.finish();
   REQUIRE(feed.epochs.size() == 20);
-  CHECK(feed.epochs[5].interval_ms == 0);  // not yet shown
+  CHECK(feed.epochs[2].interval_ms == 0);  // two steps are not yet a rate
+  CHECK(feed.epochs[3].interval_ms == 5000);
   CHECK(feed.epochs.back().interval_ms == 5000);
   CHECK(epoch::gap_limit_ms(3000, feed.epochs.back().interval_ms) == 7500);
   CHECK(epoch::gap_limit_ms(3000, 1000) == 3000);
+}
+
+TEST_CASE("an interval is known after three equal steps, or after eight of any kind") {
+  struct Row {
+    const char* name;
+    std::vector<std::int64_t> steps_ms;
+    std::vector<std::int64_t> known_ms;  ///< with each step
+  };
+  const Row rows[] = {
+      {"three equal ones", {1000, 1000, 1000, 1000}, {0, 0, 1000, 1000}},
+      {"an epoch lost first", {2000, 1000, 1000, 1000, 1000, 1000, 1000, 1000}, {0, 0, 0, 0, 0, 0, 0, 1000}},
+      {"a lost epoch behind three", {1000, 1000, 1000, 2000, 1000}, {0, 0, 1000, 1000, 1000}},
+      {"a slower rate",
+       {1000, 1000, 1000, 5000, 5000, 5000, 5000, 5000, 5000, 5000, 5000},
+       {0, 0, 1000, 1000, 1000, 1000, 1000, 1000, 1000, 1000, 5000}},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Feed feed;
+    std::int64_t t = kTwo;
+    feed.say({gga(t)});
+    for (const std::int64_t step_ms : row.steps_ms) feed.say({gga(t += step_ms)});
+    feed.finish();
+    REQUIRE(feed.epochs.size() == row.steps_ms.size() + 1);
+    for (std::size_t i = 0; i < row.known_ms.size(); ++i) {
+      CAPTURE(i);
+      CHECK(feed.epochs[i + 1].interval_ms == row.known_ms[i]);
+    }
+  }
 }
 
 TEST_CASE("a burst that begins with its dilutions arrived when the first of them did") {

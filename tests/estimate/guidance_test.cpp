@@ -129,6 +129,10 @@ TEST_CASE("the facts say of what, on what it rests, and what the epochs are wort
   CHECK(says(guidance, "Height 90 mm at 95 % for the mean."));
   CHECK(says(guidance, "True if the receiver's error figure holds (scale 1.00, not verified)."));
   CHECK(says(guidance, "60 epochs are worth 2.1 independent ones."));
+  s.conclusion.estimate.effective_epochs = 0.94;
+  CHECK(says(guide(s), "The position moved: 60 epochs are worth less than one."));
+  s.conclusion.estimate.effective_epochs = 0.96;
+  CHECK(says(guide(s), "60 epochs are worth 1.0 independent ones."));
   s.error_scale = 1.3;
   s.error_scale_verified = true;
   CHECK(says(guide(s), "True if the receiver's error figure holds (scale 1.30)."));

@@ -26,6 +26,7 @@ void check_gate(const config::Gate& gate) {
   require(std::isfinite(gate.max_age_s) && gate.fresh_age_s >= 0 && gate.max_age_s >= gate.fresh_age_s);
   require(!gate.max_hdop || *gate.max_hdop > 0);
   require(!gate.max_vdop || *gate.max_vdop > 0);
+  require(!gate.min_altitude_decimals || *gate.min_altitude_decimals >= 1);
   for (const Quality quality : gate.quality) require(may_have_source(quality));
 }
 

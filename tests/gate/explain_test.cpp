@@ -23,6 +23,7 @@ gate::Judged full() {
   j.epoch.position->minute_decimals = 4;
   j.epoch.late_s = 8.23;
   j.epoch.clock_days = 3134;
+  j.epoch.height_decimals = 1;
   j.match.source = 0;
   j.match.station = 417;
   j.freshness.age_s = 12.34;
@@ -39,6 +40,7 @@ std::string text_of(Reason reason, gate::Judged j) {
   j.reasons.set(static_cast<std::size_t>(reason));
   auto sources = support::settings().sources;
   sources[0].gate.max_vdop = 3.0;
+  sources[0].gate.min_altitude_decimals = 2;
   const auto texts = gate::explain(j, sources);
   REQUIRE(texts.size() == 1);
   CHECK(texts[0].reason == reason);
@@ -83,6 +85,8 @@ const Row kRows[] = {
     {Reason::moving, "moving: speed 1.23 m/s, limit 0.1 m/s", "moving: speed is not given, limit 0.1 m/s"},
     {Reason::coarse_coordinates, "coordinates have 4 decimals of a minute, at least 6 wanted",
      "the position is not given, at least 6 wanted"},
+    {Reason::coarse_altitude, "decimals of the height: 1, at least 2 wanted",
+     "the height is not given, at least 2 wanted"},
 };
 
 }  // namespace

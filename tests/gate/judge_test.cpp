@@ -225,6 +225,57 @@ TEST_CASE("the speed is the distance in the vicinity by the time, also where epo
   }
 }
 
+TEST_CASE("the digits of the height have a limit: equal passes, one fewer and no height do not") {
+  struct Digits {
+    const char* name;
+    std::optional<double> separation_m;
+    int decimals;
+    const char* reasons;
+    const char* text;
+  };
+  const Digits rows[] = {
+      {"at the limit", -36.0, 2, "", ""},
+      {"more", -36.0, 3, "", ""},
+      {"one fewer", -36.0, 1, "coarse-altitude", "decimals of the height: 1, at least 2 wanted"},
+      {"whole metres", -36.0, 0, "coarse-altitude", "decimals of the height: 0, at least 2 wanted"},
+      {"no separation", std::nullopt, 3, "no-height", "no height: altitude or geoid separation is missing"}};
+  auto settings = support::settings();
+  for (const bool limited : {true, false}) {
+    settings.sources[0].gate.min_altitude_decimals = limited ? std::optional(2) : std::nullopt;
+    for (const Digits& row : rows) {
+      CAPTURE(row.name);
+      auto epoch = support::fixed_epoch(0);
+      epoch.geoid_separation_m = row.separation_m;
+      epoch.height_decimals = row.decimals;
+      const auto judged = judge(epoch, settings);
+      const bool told = limited || !row.separation_m;
+      CHECK(words(judged) == (told ? row.reasons : ""));
+      const auto why = gate::explain(judged, settings.sources);
+      CHECK((why.empty() ? "" : why[0].text) == (told ? row.text : ""));
+    }
+  }
+}
+
+TEST_CASE("positions every five seconds give a speed where that is their rate, and none over a gap") {
+  for (const int interval_ms : {0, 1000, 5000}) {
+    CAPTURE(interval_ms);
+    const auto settings = support::settings();
+    gate::Judge judge(settings.sources);
+    gate::Matcher matcher(settings.sources);
+    std::optional<double> speed_mps;
+    for (int t = 0; t < 20; t += 5) {
+      gate::Judged j;
+      j.epoch = support::fixed_epoch(t);
+      j.epoch.interval_ms = interval_ms;
+      j.epoch.speed_mps.reset();
+      j.match = matcher.match(j.epoch);
+      judge.judge(j);
+      speed_mps = j.speed_mps;
+    }
+    CHECK(speed_mps.has_value() == (interval_ms == 5000));
+  }
+}
+
 TEST_CASE("one second without a printed speed takes it from the positions before it") {
   const auto settings = support::settings();
   gate::Judge judge(settings.sources);

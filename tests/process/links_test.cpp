@@ -33,13 +33,13 @@ struct Choice {
 
 }  // namespace
 
-TEST_CASE("a feed takes over when the one in use has been silent for its silence_s, not before") {
+TEST_CASE("a feed takes over when the one in use has been silent for longer than its silence_s, not before") {
   Choice c;
   c.run(0, 10, {0, 1});
   CHECK(c.choice.active() == 0);
-  c.run(10, 12, {1});
+  c.run(10, 13, {1});
   CHECK(c.choice.active() == 0);  // last heard at 9 s
-  c.at(12, {1});
+  c.at(13, {1});
   CHECK(c.choice.active() == 1);
 }
 
@@ -54,11 +54,11 @@ TEST_CASE("the most wanted of those that speak takes over") {
 
 TEST_CASE("nothing changes while nothing speaks, and at the start the first has its time") {
   Choice c;
-  c.run(0, 3, {1});
+  c.run(0, 4, {1});
   CHECK(c.choice.active() == 0);
-  c.at(3, {1});
+  c.at(4, {1});
   CHECK(c.choice.active() == 1);
-  c.run(4, 60, {});
+  c.run(5, 60, {});
   CHECK(c.choice.active() == 1);
 }
 
@@ -105,8 +105,8 @@ TEST_CASE("one sender is listened to until it is silent, and a second one is tol
       {"another is left out", 500, "b", Verdict::left_out, ""},
       {"the first goes on: two at once", 1000, "a", Verdict::taken, "a is used, b is left out"},
       {"the other is gone: nothing more is told", 4000, "a", Verdict::taken, ""},
-      {"a millisecond before the silence is over", 6999, "b", Verdict::left_out, ""},
-      {"the silence is over", 7000, "b", Verdict::taken_over, "come from b now, before from a"},
+      {"a silence of its limit", 7000, "b", Verdict::left_out, ""},
+      {"a millisecond more", 7001, "b", Verdict::taken_over, "come from b now, before from a"},
       {"the first comes back and is the other now", 7100, "a", Verdict::left_out, ""},
       {"two at once", 7200, "b", Verdict::taken, "b is used, a is left out"},
   };

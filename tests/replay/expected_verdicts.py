@@ -23,7 +23,8 @@ def epochs_of(log):
             now = epochs.setdefault(f[1], {"pdop": None, "vdop": None, "gst": None})
         if kind == "GGA":
             now |= {"quality": WORDS[int(f[6])], "station": number(14), "age": number(13), "hdop": number(8),
-                    "satellites": number(7), "decimals": min(len(f[i].partition(".")[2]) for i in (2, 4))}
+                    "satellites": number(7), "decimals": min(len(f[i].partition(".")[2]) for i in (2, 4)),
+                    "height_decimals": min(len(f[i].partition(".")[2]) for i in (9, 11))}
         elif kind == "GSA":
             now["pdop"], now["vdop"] = max(float(f[15]), now["pdop"] or 0), max(float(f[17]), now["vdop"] or 0)
         elif kind == "RMC":
@@ -47,6 +48,7 @@ def over_limits(e, source, growth):
         check(limit in gate and (e[reason] is None or e[reason] > gate[limit]), reason)
     check(e["satellites"] < gate.get("min_satellites", 0), "satellites")
     check(e["decimals"] < gate.get("min_minute_decimals", 0), "coarse-coordinates")
+    check(e["height_decimals"] < gate.get("min_altitude_decimals", 0), "coarse-altitude")
     if e["gst"] is None:
         return found | {"error-missing"}
     major, minor, up = (source["error_scale"] * x + growth for x in e["gst"])

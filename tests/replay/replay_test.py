@@ -112,6 +112,7 @@ LIMITS = [
     ("max_pdop", "4.0", "3.9", 1), ("max_pdop", "4.0", "4.1", 1),
     ("max_vdop", "3.6", "3.5", 2), ("max_vdop", "3.6", "3.7", 1),  # two: one of them is over its PDOP as well
     ("min_satellites", "6", "7", 1), ("min_satellites", "6", "5", 1),
+    ("min_altitude_decimals", "2", "3", 1), ("min_altitude_decimals", "2", "1", 1),
     ("max_error95_horizontal_m", "0.05", "0.04", 1), ("max_error95_vertical_m", "0.08", "0.07", 1),
     ("max_speed_mps", "0.10", "0.09", 1), ("max_speed_mps", "0.10", "0.11", 1),
     ("max_age_s", "10.0", "9.9", 1), ("settle_s", "5.0", "5.1", 3),  # three: after float, fixed, and stale

@@ -67,7 +67,7 @@ std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
       {"advice", kPath},
       {"against", "10000.000 m (limit 10000.000 m)"},
-      {"age", longer(session::kSay.age("86400.0"), session::kSay.unknown_age())},
+      {"age", session::kSay.unproven("86400.0", gate::kSay.since_listening("23:59:59"))},
       {"ahead", "10000.0 mm backwards"},
       {"alerts", "1000000 alerts"},
       {"apart", office::kSay.apart("10000.000", "10000.000", office::kSay.maybe_one_place())},
@@ -154,6 +154,7 @@ std::map<std::string_view, std::string> values() {
       {"rows", "1000000 rows"},
       {"scale", "100.00"},
       {"scenario", kName},
+      {"since", longer(gate::kSay.since_listening("23:59:59"), gate::kSay.since_class("23:59:59"))},
       {"seconds", "86400.0"},
       {"sentence", "GGA"},
       {"sentences", "1000000 sentences"},

@@ -52,13 +52,55 @@ TEST_CASE("a session that begins at any time of the machine tells silence after 
     CAPTURE(begun_ms);
     Day d(begun_ms);
     d.run(0, 10);  // the last arrives at 9.1 s
-    d.pass_to(12'000);
+    d.pass_to(12'200);
     CHECK(d.active("feed-silent") == nullptr);
-    d.pass_to(12'180);
+    d.pass_to(12'400);
     REQUIRE(d.active("feed-silent") != nullptr);
     // The last that the receiver said of the time.
     CHECK(d.active("feed-silent")->since_utc == parse_utc("2026-06-03T14:00:09Z"));
   }
+}
+
+TEST_CASE("two lost seconds at 1 Hz end no stay where three seconds are the limit, and three do, late or not") {
+  for (const int late_ms : {0, 190}) {
+    for (const int lost : {2, 3}) {
+      CAPTURE(late_ms);
+      CAPTURE(lost);
+      Day d;
+      d.run(0, 20);
+      REQUIRE(d.day.occupy({"P-1"}).done);
+      d.run(20, 60);
+      Second next;
+      next.t_s = 60 + lost;
+      d.day.push(next.text(), SteadyTime{next.t_s * 1000 + 100 + late_ms});
+      d.run(61 + lost, 80);
+      CHECK((d.day.open_stand() == nullptr) == (lost == 3));
+      CHECK(d.active("feed-silent") == nullptr);
+    }
+  }
+}
+
+TEST_CASE("a receiver with positions every five seconds beside RMC at 1 Hz is neither silent nor interrupted") {
+  Day d;
+  const auto run = [&d](int from_s, int to_s) {
+    for (int t = from_s; t < to_s; ++t) {
+      Second s;
+      s.t_s = t;
+      s.up_m = 0.0001 * (t % 7);
+      std::string text = s.text();
+      if (t % 5 != 0) text.erase(0, text.find("$GNRMC"));
+      d.day.push(text, SteadyTime{t * 1000 + 100 + 37 * (t % 5)});
+    }
+  };
+  run(0, 60);
+  REQUIRE(d.day.occupy({"P-1"}).done);
+  run(60, 360);
+  REQUIRE(d.day.keep().done);
+  session::Outputs out = d.day.take();
+  CHECK(out.raised.empty());
+  REQUIRE(out.points.size() == 1);
+  CHECK(out.points[0].point.epochs_used == 60);
+  CHECK(out.points[0].point.reasons.empty());
 }
 
 TEST_CASE("a silence is over with the fifth epoch behind it, and a second silence begins the count anew") {

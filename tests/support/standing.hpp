@@ -21,6 +21,7 @@ struct StandingManners {
   double sigma_m = 0.01;
   double rate_hz = 1;
   std::string_view kinds = "GGA GST GSA GSV RMC VTG";
+  double altitude_m = 183.2;
 };
 
 class StandingReceiver {
@@ -82,7 +83,7 @@ class StandingReceiver {
                                    lat_min, manners_.minute_decimals + 3, manners_.minute_decimals, lon_min);
     const double hdop = 0.7 + 0.05 * slow_[3];
     bodies_.push_back(text("GNGGA,%s,%s,4,12,%.1f,%.*f,M,-33.9,M,1.0,0417", t, where.c_str(), hdop,
-                           manners_.altitude_decimals, 183.2 + 1.5 * error(2)));
+                           manners_.altitude_decimals, manners_.altitude_m + 1.5 * error(2)));
     const double claim_m = manners_.sigma_m * (1 + 0.15 * slow_[4]);
     if (says("GST"))
       bodies_.push_back(text("GNGST,%s,%.3f,,,,%.3f,%.3f,%.3f", t, 0.5 + 0.1 * slow_[5] + 0.1 * fast_[3], claim_m,

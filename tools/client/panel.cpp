@@ -95,14 +95,17 @@ std::string corrections_row(const Json& status) {
   const std::string state = text_of(correction, "state");
   if (state.empty() || state == "none") return row("Corrections", kSay.none_in_use());
   const auto age_s = number_of(correction, "age_s");
+  const bool by_our_clock = age_s && text_of(correction, "from") == "own-clock";
   std::string word = ascii(state);
   std::transform(word.begin(), word.end(), word.begin(),
                  [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
-  std::string out = (age_s ? seconds_text(age_s) + " old" : kSay.no_age()) + "  " + word;
-  if (const auto limit_s = number_of(correction, "age_limit_s")) {
+  std::string out = state == "unknown" ? kSay.unknown_age()
+                    : by_our_clock     ? kSay.no_proof(seconds_text(age_s)) + "  " + word
+                    : age_s            ? seconds_text(age_s) + " old  " + word
+                                       : kSay.no_age() + "  " + word;
+  if (const auto limit_s = number_of(correction, "age_limit_s"); limit_s && state != "unknown") {
     out += (state == "stale" ? kSay.counted_until() + " " : kSay.counts_until() + " ") + limit_text(*limit_s) + ")";
   }
-  if (text_of(correction, "from") == "own-clock") out += kSay.by_our_clock();
   const std::string source = ascii(text_of(status, "source"));
   return row("Corrections", source.empty() ? out : out + ", " + cut(source, 20));
 }
@@ -199,7 +202,7 @@ std::string alert_row(const Json& alert, std::size_t columns) {
   const std::string signs = severity == "stop-work" ? "!!!" : severity == "warning" ? "!!" : "!";
   const std::string end = !unseen(alert) ? "" : active ? " NOT SEEN" : " GONE, NOT SEEN";
   std::string start = " " + padded(unseen(alert) ? signs : "", 4);
-  start += columns < 60 ? "" : padded(severity_words(severity), 10) + clock_of(text_of(alert, "since_utc")) + "  ";
+  start += columns < 60 ? "" : padded(severity_words(severity), 10) + since_of(alert) + "  ";
   const long long times = count_of(alert, "times"), told = count_of(alert, "repeats");
   std::string tail = times > 1 ? kSay.coming_and_going(std::to_string(times)) : "";
   if (told > 0 && columns >= 60) tail += " Told " + std::to_string(told + 1) + " times.";

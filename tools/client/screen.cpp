@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "client/sentences.hpp"
 #include "client/words.hpp"
+#include "estimate/average.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -60,9 +61,10 @@ std::string corrections_row(const Json& status) {
   const auto limit_s = number_of(correction, "age_limit_s");
   const std::string until = limit_s ? ", limit " + seconds_text(limit_s) : "";
   if (state.empty() || state == "none") return row("Corrections", kSay.none_in_use());
+  if (state == "unknown") return row("Corrections", kSay.unknown_and_counting());
   const auto age_s = number_of(correction, "age_s");
   std::string age = age_s ? seconds_text(age_s) + " old" : kSay.no_age();
-  if (text_of(correction, "from") == "own-clock") age += kSay.by_our_clock();
+  if (age_s && text_of(correction, "from") == "own-clock") age = kSay.no_proof(seconds_text(age_s));
   if (state == "fresh") {
     const auto fresh_s = number_of(correction, "fresh_limit_s");
     return row("Corrections", "FRESH, " + age + (fresh_s ? kSay.fresh_up_to(seconds_text(fresh_s)) : "") + until);
@@ -119,7 +121,8 @@ std::vector<std::string> error_rows(const Json& stay) {
     return {row(kSay.plan_error(), kSay.not_known()), row(kSay.height_error(), kSay.not_known())};
   std::string height = length_text(height_m) + " at 95 %";
   if (const auto worth = number_of(stay, "effective_epochs")) {
-    height += kSay.worth_of(std::to_string(count_of(stay, "accepted")), fixed(*worth, 1));
+    const std::string epochs = std::to_string(count_of(stay, "accepted"));
+    height += *worth < estimate::kLessThanOne ? kSay.worth_under_one(epochs) : kSay.worth_of(epochs, fixed(*worth, 1));
   }
   std::string basis = kSay.if_claim_holds();
   if (const auto scale = number_of(stay, "error_scale")) {
@@ -133,8 +136,7 @@ std::vector<std::string> error_rows(const Json& stay) {
 std::string alert_row(const Json& alert) {
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
   const std::string mark = flag_of(alert, "seen") ? "" : active ? "NOT SEEN" : "GONE, NOT SEEN";
-  const std::string start =
-      " " + padded(severity_words(text_of(alert, "severity")), 10) + clock_of(text_of(alert, "since_utc")) + "  ";
+  const std::string start = " " + padded(severity_words(text_of(alert, "severity")), 10) + since_of(alert) + "  ";
   const std::size_t room = kScreenColumns - start.size() - (mark.empty() ? 0 : mark.size() + 1);
   const std::string text = cut(sentence(text_of(alert, "text")), room);
   return mark.empty() ? start + text : start + padded(text, room) + " " + mark;

@@ -56,7 +56,9 @@ struct Sentences {
   Sentence<0> nothing_heard{"nothing heard yet"};
   Sentence<0> past_end{"A is past the end"};
   Sentence<0> no_scale{"no age to show on a scale"};
-  Sentence<0> by_our_clock{" by our clock"};
+  Sentence<1> no_proof{"no proof for {age}"};
+  Sentence<0> unknown_age{"age UNKNOWN (counts by the quality)"};
+  Sentence<0> unknown_and_counting{"AGE UNKNOWN, counting by the quality"};
   Sentence<0> counts_until{" (counts until"};
   Sentence<0> counted_until{" (counted until"};
   Sentence<0> no_age{"age not given"};
@@ -78,6 +80,7 @@ struct Sentences {
   Sentence<0> and_not_verified{", not verified"};
   Sentence<0> receivers_figure{"the receiver's figure"};
   Sentence<0> if_claim_holds{" at 95 %, if the receiver's own error figure holds"};
+  Sentence<1> worth_under_one{"; the position moved: {count} epochs worth less than one"};
   Sentence<2> worth_of{"; {count} epochs are worth {worth} independent ones"};
   Sentence<0> nothing_collected{"nothing collected: no point open"};
   Sentence<0> this_second{"This second"};
@@ -108,6 +111,7 @@ struct Sentences {
   Sentence<0> errors_if_claim_holds{
       "Plan and height: error of the point at 95 %, if the receiver's own error figure holds."};
   Sentence<0> no_points{"No points yet. Start one: stillpoint occupy NAME"};
+  Sentence<0> moved{" (worth less than one: the position moved)"};
   Sentence<1> worth{" (worth {value} independent ones)"};
   Sentence<1> counted{"{count} epochs counted"};
   Sentence<1> and_height{", ellipsoid height {metres} m"};

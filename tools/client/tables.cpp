@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "client/sentences.hpp"
 #include "client/words.hpp"
+#include "estimate/average.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -97,7 +98,9 @@ std::string position_text(const Json& point) {
 
 std::string counted_text(const Json& point) {
   std::string out = kSay.counted(std::to_string(count_of(point, "epochs_used")));
-  if (const auto worth = number_of(point, "effective_epochs")) out += kSay.worth(fixed(*worth, 1));
+  if (const auto worth = number_of(point, "effective_epochs")) {
+    out += *worth < estimate::kLessThanOne ? kSay.moved() : kSay.worth(fixed(*worth, 1));
+  }
   out += ", " + std::to_string(count_of(point, "epochs_refused")) + " refused";
   const std::string why = refusals_text(member(point, "refused"));
   return out + (why.empty() ? "." : ": " + why + ".");
@@ -222,7 +225,7 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
 std::string alert_line(const Json& alert) {
   const std::string until = text_of(alert, "until_utc");
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
-  std::string line = clock_of(text_of(alert, "since_utc"));
+  std::string line = since_of(alert);
   line += active ? "  " + kSay.until_now() + "    " : "  to " + clock_of(until) + "  ";
   line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
   const double times = number_of(alert, "times").value_or(1);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number.hpp"
+#include "estimate/average.hpp"
 #include "estimate/visits.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
@@ -14,6 +15,10 @@ namespace {
 
 std::string number(std::uint64_t value) {
   return std::to_string(value);
+}
+
+std::string worth_text(double effective_epochs) {
+  return effective_epochs < estimate::kLessThanOne ? "moved" : fixed(effective_epochs, 1);
 }
 
 std::string remarks_of(const PointFact& fact) {
@@ -93,7 +98,7 @@ std::string provenance_table(const Facts& facts) {
     table.row({point_name(point.name, point.visit), moment(point.started_utc) + " to " + until, point.source + station,
                point.at ? fixed(point.at->coordinate_epoch, 3) : "--", plain_metres(point.antenna_height_m),
                number(point.epochs_used), number(point.epochs_refused),
-               point.at ? fixed(point.at->effective_epochs, 1) : "--",
+               point.at ? worth_text(point.at->effective_epochs) : "--",
                plain_metres(point.at ? std::optional(point.at->repeatability_m) : std::nullopt),
                joined(point.flags, ", ")});
   }

@@ -41,6 +41,7 @@ std::string scale_at_left(double top, double bottom, double most, double step, i
 struct Strip {
   UtcTime first;
   double span_s = 1, most_s = 1;
+  double lower = 0;  ///< what a row for unknown ages takes from those below it
   double x(UtcTime at) const { return kLeft + seconds_between(first, at) / span_s * (kRight - kLeft); }
   double y(double age_s) const { return 150 - std::min(age_s / most_s, 1.0) * 130; }
 };
@@ -111,8 +112,9 @@ std::string strip_of_stay(const std::vector<occupation::EpochRecord>& epochs, co
   for (const Row& row :
        {Row{State::fresh, 176}, Row{State::coasting, 192}, Row{State::stale, 208}, Row{State::none, 224}})
     path += bars(epochs, strip, row.y, [&](const auto& epoch) { return epoch.correction == row.state; });
-  path += bars(epochs, strip, 246, [](const auto& epoch) { return epoch.accepted; });
-  path += bars(epochs, strip, 262, [](const auto& epoch) { return !epoch.accepted; });
+  path += bars(epochs, strip, 240, [](const auto& epoch) { return epoch.correction == State::unknown; });
+  path += bars(epochs, strip, 246 + strip.lower, [](const auto& epoch) { return epoch.accepted; });
+  path += bars(epochs, strip, 262 + strip.lower, [](const auto& epoch) { return !epoch.accepted; });
   return out + "<path class=\"b\" d=\"" + path + "\"/>";
 }
 
@@ -197,10 +199,15 @@ std::string day_strip(const Facts& facts) {
   strip.first = *facts.first;
   strip.span_s = std::max(seconds_between(*facts.first, *facts.last), 1.0);
   double most_s = 0;
+  bool unknown = false;
   for (const PointFact& fact : facts.points) {
     if (fact.epochs == nullptr) continue;
-    for (const auto& epoch : *fact.epochs) most_s = std::max(most_s, epoch.age_s.value_or(0));
+    for (const auto& epoch : *fact.epochs) {
+      most_s = std::max(most_s, epoch.age_s.value_or(0));
+      unknown |= epoch.correction == corrections::State::unknown;
+    }
   }
+  strip.lower = unknown ? 16 : 0;
   const double step_s = step_not_below(most_s / 4);
   strip.most_s = std::max(std::ceil(most_s / step_s), 1.0) * step_s;
   std::string body = scale_at_left(20, 150, strip.most_s, step_s, step_s < 1 ? 1 : 0) + clock_scale(strip);
@@ -208,13 +215,15 @@ std::string day_strip(const Facts& facts) {
                                 {"coasting", 192.0},
                                 {"stale", 208.0},
                                 {"none", 224.0},
-                                {"counted", 246.0},
-                                {"refused", 262.0}})
+                                {"counted", 246.0 + strip.lower},
+                                {"refused", 262.0 + strip.lower}})
     body += label(kLeft - 6, y + 4, text);
+  if (unknown) body += label(kLeft - 6, 244, "unknown");
   for (const PointFact& fact : facts.points) {
     if (fact.epochs != nullptr) body += strip_of_stay(*fact.epochs, strip);
   }
-  return figure(kSay.day(), kSay.ages_explained(fixed(most_s, 1)), kWide, 295, body);
+  const std::string_view states = unknown ? kSay.states_and_unknown.words() : kSay.states_known.words();
+  return figure(kSay.day(), kSay.ages_explained(fixed(most_s, 1), states), kWide, 295 + strip.lower, body);
 }
 
 std::string error_curves(const Facts& facts) {

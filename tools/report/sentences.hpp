@@ -170,8 +170,8 @@ struct Sentences {
   Sentence<0> visits_that_count{"Visits that count"};
   Sentence<0> visits_together{"What the visits of each point say together"};
   Sentence<0> worth_explained{
-      "Worth: how many independent seconds the stay came to. Scatter: 1 sigma of the counted seconds in plan, which is "
-      "no accuracy, because slow errors do not show in it."};
+      "Worth: how many independent seconds the stay came to; moved: less than one. Scatter: 1 sigma of the counted "
+      "seconds in plan, which is no accuracy, because slow errors do not show in it."};
   Sentence<0> no_point{"The pointbook holds no point."};
   Sentence<0> coordinate_epoch{"Coordinate epoch"};
   Sentence<0> source_station{"Source and station"};
@@ -191,10 +191,11 @@ struct Sentences {
       "The stays with the largest error at their end, at most three. The curve is computed from the stored seconds "
       "that counted, without the floor of the source, so its end may lie below the error in the table."};
   Sentence<0> no_curve{"No stay has enough seconds for a curve."};
-  Sentence<1> ages_explained{
-      "Above: the age of the corrections in seconds, at most {seconds} s. Below: when they were fresh, coasting, stale "
-      "or none, and which seconds counted. Between the stays nothing is drawn, because only stays are kept in the "
-      "pointbook."};
+  Sentence<0> states_known{"fresh, coasting, stale or none"};
+  Sentence<0> states_and_unknown{"fresh, coasting, stale or none, or of unknown age"};
+  Sentence<2> ages_explained{
+      "Above: the age of the corrections in seconds, at most {seconds} s. Below: when they were {states}, and which "
+      "seconds counted. Between the stays nothing is drawn, because only stays are kept in the pointbook."};
   Sentence<0> no_timed_second{"No second of a stay has a time."};
   Sentence<3> error_fell{
       "The 95 % error in plan of the mean, in metres, was {metres} after the first second that counted and {metres} "
