@@ -96,7 +96,7 @@ void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<po
 std::vector<occupation::Combined> Day::combined() const {
   std::vector<const occupation::Point*> points;
   for (const CatalogueEntry& entry : points_.entries()) points.push_back(&entry.stored.point);
-  return session::combined(points, settings_.sources);
+  return session::combined(session_, points);
 }
 
 void Day::start(DayHooks hooks, const std::string& version) {

@@ -18,110 +18,108 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
                         "relay",   "alerts", "page",    "control", "checks"};
-constexpr Keys<10> kProject {
-  "name", "crew", "frame", "coordinate_epoch", "site_velocity_mm_per_year",
-      constexpr Keys<11> kProject{"name",         "crew",  "frame",     "coordinate_epoch", "site_velocity_mm_per_year",
-                                  "height",       "geoid", "pointbook", "record",           "wanted_error95_m",
-                                  "archive_dates"};
-  constexpr Keys<3> kVelocity{"east", "north", "up"};
-  constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
-  constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};
-  constexpr Keys<5> kAntenna{"vertical_parts_m", "vertical_parts_ft", "slant_m", "also_measured_ft",
-                             "already_reduced_by_receiver"};
-  constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
-  constexpr Keys<12> kSource{"name",
-                             "match",
-                             "frame",
-                             "coordinate_epoch",
-                             "evidence",
-                             "error_scale",
-                             "error_floor_m",
-                             "assumed_sigma_m",
-                             "check_limit_m",
-                             "unproven_margin",
-                             "error_scale_evidence",
-                             "gate"};
-  constexpr Keys<2> kScaleEvidence{"visits", "until"};
-  constexpr Keys<2> kMatch{"quality", "station"};
-  constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
-  /// The keys that are no limits, then every limit.
-  constexpr auto kGate = [] {
-    constexpr Keys<5> kBefore{"quality", "fresh_age_s", "max_age_s", "coast_growth_m_per_min", "age_missing"};
-    Keys<kBefore.size() + kLimits.size()> keys;
-    auto next = std::copy(kBefore.begin(), kBefore.end(), keys.begin());
-    for (const Limit& limit : kLimits) *next++ = limit.key;
-    return keys;
-  }();
-  constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
-  constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
-  constexpr Keys<2> kPage{"listen", "beyond_this_machine"};
-  constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
-  constexpr Keys<1> kControl{"socket"};
-  constexpr Keys<1> kChecks{"marks"};
+constexpr Keys<11> kProject{"name",         "crew",  "frame",     "coordinate_epoch", "site_velocity_mm_per_year",
+                            "height",       "geoid", "pointbook", "record",           "wanted_error95_m",
+                            "archive_dates"};
+constexpr Keys<3> kVelocity{"east", "north", "up"};
+constexpr Keys<4> kGeoid{"grid", "name", "frame", "sha256"};
+constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};
+constexpr Keys<5> kAntenna{"vertical_parts_m", "vertical_parts_ft", "slant_m", "also_measured_ft",
+                           "already_reduced_by_receiver"};
+constexpr Keys<3> kSlant{"length", "radius", "plane_to_phase_centre"};
+constexpr Keys<12> kSource{"name",
+                           "match",
+                           "frame",
+                           "coordinate_epoch",
+                           "evidence",
+                           "error_scale",
+                           "error_floor_m",
+                           "assumed_sigma_m",
+                           "check_limit_m",
+                           "unproven_margin",
+                           "error_scale_evidence",
+                           "gate"};
+constexpr Keys<2> kScaleEvidence{"visits", "until"};
+constexpr Keys<2> kMatch{"quality", "station"};
+constexpr Keys<2> kPerAxis{"horizontal", "vertical"};
+/// The keys that are no limits, then every limit.
+constexpr auto kGate = [] {
+  constexpr Keys<5> kBefore{"quality", "fresh_age_s", "max_age_s", "coast_growth_m_per_min", "age_missing"};
+  Keys<kBefore.size() + kLimits.size()> keys;
+  auto next = std::copy(kBefore.begin(), kBefore.end(), keys.begin());
+  for (const Limit& limit : kLimits) *next++ = limit.key;
+  return keys;
+}();
+constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
+constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
+constexpr Keys<2> kPage{"listen", "beyond_this_machine"};
+constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
+constexpr Keys<1> kControl{"socket"};
+constexpr Keys<1> kChecks{"marks"};
 
-  // In the order of TableId.
-  constexpr std::array<KeyTable, 22> kTables{{{"", kTop},
-                                              {"project", kProject},
-                                              {"project.site_velocity_mm_per_year", kVelocity},
-                                              {"project.geoid", kGeoid},
-                                              {"feed", kFeed},
-                                              {"antenna", kAntenna},
-                                              {"antenna.slant_m", kSlant},
-                                              {"source", kSource},
-                                              {"source.match", kMatch},
-                                              {"source.error_floor_m", kPerAxis},
-                                              {"source.assumed_sigma_m", kPerAxis},
-                                              {"source.gate", kGate},
-                                              {"occupation", kOccupation},
-                                              {"occupation.finish_at_error95_m", kPerAxis},
-                                              {"relay", kRelay},
-                                              {"alerts", kAlerts},
-                                              {"page", kPage},
-                                              {"control", kControl},
-                                              {"checks", kChecks},
-                                              {"source.check_limit_m", kPerAxis},
-                                              {"source.error_scale_evidence", kScaleEvidence},
-                                              {"project.wanted_error95_m", kPerAxis}}};
+// In the order of TableId.
+constexpr std::array<KeyTable, 22> kTables{{{"", kTop},
+                                            {"project", kProject},
+                                            {"project.site_velocity_mm_per_year", kVelocity},
+                                            {"project.geoid", kGeoid},
+                                            {"feed", kFeed},
+                                            {"antenna", kAntenna},
+                                            {"antenna.slant_m", kSlant},
+                                            {"source", kSource},
+                                            {"source.match", kMatch},
+                                            {"source.error_floor_m", kPerAxis},
+                                            {"source.assumed_sigma_m", kPerAxis},
+                                            {"source.gate", kGate},
+                                            {"occupation", kOccupation},
+                                            {"occupation.finish_at_error95_m", kPerAxis},
+                                            {"relay", kRelay},
+                                            {"alerts", kAlerts},
+                                            {"page", kPage},
+                                            {"control", kControl},
+                                            {"checks", kChecks},
+                                            {"source.check_limit_m", kPerAxis},
+                                            {"source.error_scale_evidence", kScaleEvidence},
+                                            {"project.wanted_error95_m", kPerAxis}}};
 
-  /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
-  std::size_t edit_distance(string_view a, string_view b) {
-    std::vector<std::size_t> before, above(b.size() + 1), row(b.size() + 1);
-    std::iota(above.begin(), above.end(), std::size_t{0});
-    for (std::size_t i = 1; i <= a.size(); ++i) {
-      row[0] = i;
-      for (std::size_t j = 1; j <= b.size(); ++j) {
-        const std::size_t change = above[j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
-        row[j] = std::min({above[j] + 1, row[j - 1] + 1, change});
-        const bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
-        if (swapped) row[j] = std::min(row[j], before[j - 2] + 1);
-      }
-      before = std::exchange(above, row);
+/// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
+std::size_t edit_distance(string_view a, string_view b) {
+  std::vector<std::size_t> before, above(b.size() + 1), row(b.size() + 1);
+  std::iota(above.begin(), above.end(), std::size_t{0});
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t change = above[j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+      row[j] = std::min({above[j] + 1, row[j - 1] + 1, change});
+      const bool swapped = i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1];
+      if (swapped) row[j] = std::min(row[j], before[j - 2] + 1);
     }
-    return above[b.size()];
+    before = std::exchange(above, row);
   }
+  return above[b.size()];
+}
 
-  string_view nearest(string_view key, const KeyTable& table) {
-    constexpr std::size_t kLongestGuess = 64;
-    if (key.empty() || key.size() > kLongestGuess) return {};
-    string_view best;
-    std::size_t best_distance = std::max<std::size_t>(2, key.size() / 3) + 1;
-    for (const string_view candidate : table.keys) {
-      const std::size_t distance = edit_distance(key, candidate);
-      if (distance < best_distance && distance < candidate.size()) {
-        best = candidate;
-        best_distance = distance;
-      }
+string_view nearest(string_view key, const KeyTable& table) {
+  constexpr std::size_t kLongestGuess = 64;
+  if (key.empty() || key.size() > kLongestGuess) return {};
+  string_view best;
+  std::size_t best_distance = std::max<std::size_t>(2, key.size() / 3) + 1;
+  for (const string_view candidate : table.keys) {
+    const std::size_t distance = edit_distance(key, candidate);
+    if (distance < best_distance && distance < candidate.size()) {
+      best = candidate;
+      best_distance = distance;
     }
-    return best;
   }
+  return best;
+}
 
-  string_view home_of(string_view key) {
-    for (const KeyTable& table : kTables) {
-      const bool has = std::find(table.keys.begin(), table.keys.end(), key) != table.keys.end();
-      if (has && !table.name.empty()) return table.name;
-    }
-    return {};
+string_view home_of(string_view key) {
+  for (const KeyTable& table : kTables) {
+    const bool has = std::find(table.keys.begin(), table.keys.end(), key) != table.keys.end();
+    if (has && !table.name.empty()) return table.name;
   }
+  return {};
+}
 
 }  // namespace
 

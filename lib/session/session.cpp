@@ -426,8 +426,9 @@ const std::vector<Alert>& Session::alerts() const {
   return state_->board.all();
 }
 
-std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points,
-                                           const std::vector<config::Source>& sources) {
+std::vector<occupation::Combined> combined(const Session& session,
+                                           const std::vector<const occupation::Point*>& points) {
+  const Basis& basis = session.state_->basis;
   std::vector<std::string> order;
   std::map<std::string, std::vector<const occupation::Point*>> by_name;
   for (const occupation::Point* point : points) {
@@ -439,10 +440,10 @@ std::vector<occupation::Combined> combined(const std::vector<const occupation::P
   for (const std::string& name : order) {
     auto& visits = by_name[name];
     std::stable_sort(visits.begin(), visits.end(), [](const auto* a, const auto* b) { return a->visit < b->visit; });
-    auto together = occupation::combine(visits, sources);
+    auto together = occupation::combine(visits, basis.settings.sources);
     if (!together) continue;
     if (auto& at = together->at) {
-      const auto delivered = state_->basis.frames.deliver(occupation::place_of(*at), at->coordinate_epoch);
+      const auto delivered = basis.frames.deliver(occupation::place_of(*at), at->coordinate_epoch);
       if (delivered) at->take(*delivered);
     }
     out.push_back(std::move(*together));

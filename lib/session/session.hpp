@@ -216,14 +216,15 @@ class Session {
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;
+  /// What repeat visits among these points come to together, one answer a name in their order.
+  friend std::vector<occupation::Combined> combined(const Session& session,
+                                                    const std::vector<const occupation::Point*>& points);
 
  private:
   struct State;
   std::unique_ptr<State> state_;
 };
 
-/// What repeat visits among these points come to together, one answer a name in their order.
-std::vector<occupation::Combined> combined(const std::vector<const occupation::Point*>& points,
-                                           const std::vector<config::Source>& sources);
+std::vector<occupation::Combined> combined(const Session& session, const std::vector<const occupation::Point*>& points);
 
 }  // namespace stillpoint::session

@@ -86,7 +86,7 @@ TEST_CASE("a second visit is told when it counts, and is flagged unless the rece
   CHECK_FALSE(flagged(crew.points.at(3)));
   std::vector<const Point*> visits;
   for (const Point& point : crew.points) visits.push_back(&point);
-  const auto combined = session::combined(visits, crew.settings.sources);
+  const auto combined = session::combined(crew.day, visits);
   REQUIRE(combined.size() == 1);
   CHECK(combined[0].counted.size() == 2);
   CHECK(combined[0].left_out.size() == 2);

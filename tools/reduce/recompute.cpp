@@ -214,7 +214,7 @@ session::Summary Recomputation::total() const {
 std::vector<occupation::Combined> Recomputation::combined() {
   std::vector<const occupation::Point*> points;
   for (const Row& row : rows()) points.push_back(&row.newest());
-  return session::combined(points, settings_.sources);
+  return session::combined(*session_, points);
 }
 
 }  // namespace stillpoint::reduce
