@@ -28,7 +28,8 @@ struct Sentences {
   Sentence<1> max_age_note{
       "# max_age_s: the project's accuracy decides; above {seconds} this receiver would not have kept the class"};
   Sentence<1> max_age_practice{
-      "# max_age_s: the project's accuracy decides; above {seconds} nobody works (common practice), though this receiver "
+      "# max_age_s: the project's accuracy decides; above {seconds} nobody works (common practice), though this "
+      "receiver "
       "kept the class"};
   Sentence<1> max_age_unseen{
       "# max_age_s: the project's accuracy decides; above {seconds} nothing was seen of this receiver"};
