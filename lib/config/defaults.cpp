@@ -20,12 +20,14 @@ pointbook        = "pointbook.gpkg"
 record           = "record"           # folder for the receiver's untouched bytes
 # wanted_error95_m = { horizontal = 0.05, vertical = 0.08 }  # shown beside what is reached; asked about when missed
 archive_dates    = "as-recorded"      # or "rolled-over": recorded logs dated 1024 weeks too early are put right
+# area_looked_at = ["Mexico"]         # frames or countries that --check names where a frame's area is in doubt
 
 # [project.geoid]
 # grid   = "county-geoid.tif"         # required here: a file, or the name of a grid that PROJ finds
 # name   = "County geoid"             # required here
 # frame  = "EPSG:6319"                # required here: the frame whose ellipsoid heights the grid is made for
 # sha256 = "0000000000000000000000000000000000000000000000000000000000000000"  # checked when given
+# error_m = 0.05                      # of its heights, 1 sigma; in the error of every orthometric height
 
 [[feed]]                              # at least one, in order of preference
 kind      = "serial"                  # required: "serial", "tcp", "udp" or "replay"

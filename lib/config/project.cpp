@@ -10,6 +10,7 @@ namespace {
 // A time outside these years makes the plate-motion parameters meaningless.
 constexpr Range kDecimalYear{1980, 2100, false, kSay.decimal_year.words()};
 constexpr Range kVelocity{-1000, 1000, false, "mm a year"};
+constexpr Range kGeoidError{0, 10, false, "m"};
 
 void read_velocity(Section& project, Project& out) {
   auto table = project.inner("site_velocity_mm_per_year", TableId::velocity);
@@ -47,7 +48,21 @@ void read_geoid(Section& project, Project& out, const Context& context) {
       table->complain("sha256", kSay.wrong(in_quotes(geoid.sha256), kSay.sha256()));
     }
   }
+  if (!table->read("error_m", geoid.error_m, kGeoidError)) context.notes.push_back(kSay.no_geoid_error());
   out.geoid = std::move(geoid);
+}
+
+void read_areas_looked_at(Section& project, std::vector<std::string>& out) {
+  constexpr std::string_view kWhat = kSay.areas_looked_at.words();
+  const Value* list = project.array("area_looked_at", kWhat);
+  if (list == nullptr) return;
+  for (const Value& item : list->items) {
+    if (item.kind == Value::Kind::text && !item.text.empty()) {
+      out.push_back(item.text);
+    } else {
+      project.complain_at(item.line, "area_looked_at", kSay.holds(describe(item), kWhat));
+    }
+  }
 }
 
 void check_project(Section& project, const Project& out, Context& context) {
@@ -61,7 +76,7 @@ void check_project(Section& project, const Project& out, Context& context) {
     project.complain("height", kSay.no_geoid());
   }
   if (out.height == HeightKind::ellipsoid && out.geoid) {
-    context.notes.push_back(kSay.geoid_unused());
+    context.notes.push_back(kSay.geoid_beside());
   }
 }
 
@@ -96,6 +111,7 @@ void read_project(Section& top, Project& out, Context& context) {
     out.archive_dates = *dates == 1 ? ArchiveDates::rolled_over : ArchiveDates::as_recorded;
   }
   read_geoid(project, out, context);
+  read_areas_looked_at(project, out.area_looked_at);
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);
   check_project(project, out, context);

@@ -67,6 +67,7 @@ struct Sentences {
   Sentence<0> geoid_grid{"the file of the geoid grid"};
   Sentence<0> geoid_name{"the name of the geoid model"};
   Sentence<0> geoid_frame{"the frame whose ellipsoid heights the grid is made for, such as \"EPSG:6319\""};
+  Sentence<0> areas_looked_at{"an array of the frames and countries whose areas were looked at, as --check names them"};
   Sentence<0> sha256{"the 64 hexadecimal digits of the grid's SHA-256"};
   Sentence<0> decimal_year{"(a decimal year)"};
   Sentence<0> own_name{"a name of its own"};
@@ -148,7 +149,9 @@ struct Sentences {
       "source {value}: match.quality and gate.quality have no quality in common, so none of its epochs can pass"};
   Sentence<0> velocity_unused{
       "project: site_velocity_mm_per_year is given, but coordinate_epoch is \"observation\", so no point is moved"};
-  Sentence<0> geoid_unused{"project: [project.geoid] is given, but height is \"ellipsoid\", so the grid is not used"};
+  Sentence<0> geoid_beside{
+      "project: [project.geoid] is given, but height is \"ellipsoid\", so its heights only stand beside the others"};
+  Sentence<0> no_geoid_error{"project: [project.geoid] error_m is absent, so the geoid is taken as free of error"};
   Sentence<0> reduced_anyway{"antenna: already_reduced_by_receiver is true, so the measured height is not subtracted"};
 };
 inline constexpr Sentences kSay;

@@ -30,6 +30,7 @@ struct Geoid {
   std::string name;
   std::string frame;
   std::string sha256;  ///< empty: not checked
+  double error_m = 0;  ///< of its heights, 1 sigma; in every height above it, however long the stay
 };
 
 enum class HeightKind : std::uint8_t { ellipsoid, orthometric };
@@ -47,8 +48,9 @@ struct Project {
   std::optional<PerAxis> wanted_error95_m;  ///< of a point at 95 %; empty: the one at which stays end by themselves
   ArchiveDates archive_dates = ArchiveDates::as_recorded;
   std::optional<Geoid> geoid;
-  std::string pointbook;  ///< absolute path
-  std::string record;     ///< absolute path of the folder
+  std::vector<std::string> area_looked_at;  ///< frames and countries whose doubt about the area somebody has looked at
+  std::string pointbook;                    ///< absolute path
+  std::string record;                       ///< absolute path of the folder
 };
 
 enum class FeedKind : std::uint8_t { replay, serial, tcp, udp };

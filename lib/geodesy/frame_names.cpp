@@ -56,6 +56,28 @@ constexpr auto kVague = std::to_array<Name>({
     {"igs", kItrfAdvice},
 });
 
+// From memory of the National Geodetic Survey's announcements of its modernized reference system.
+constexpr auto kComing = std::to_array<Name>({
+    {"natrf2022",
+     "it is to replace NAD83(2011) and lies up to 2 m from it, so write what the sources' operators deliver in today, "
+     "such as \"NAD83(2011)\" (EPSG:6319)"},
+    {"patrf2022",
+     "it is to replace NAD83(PA11), so write what the sources' operators deliver in today, such as \"NAD83(PA11)\" "
+     "(EPSG:6321)"},
+    {"matrf2022",
+     "it is to replace NAD83(MA11), so write what the sources' operators deliver in today, such as \"NAD83(MA11)\" "
+     "(EPSG:6324)"},
+    {"catrf2022",
+     "it is to replace NAD83(2011) in the Caribbean, so write what the sources' operators deliver in today, such as "
+     "\"NAD83(2011)\" (EPSG:6319)"},
+    {"spcs2022",
+     "its zones stand on NATRF2022, which is to replace NAD83(2011); write a zone of today, such as \"NAD83(2011) / "
+     "Michigan North\" (EPSG:6495)"},
+    {"napgd2022",
+     "it is to replace NAVD88 and is a frame of heights; write the horizontal frame alone, and the geoid's grid as "
+     "[project.geoid] with height = \"orthometric\""},
+});
+
 struct Igs {
   std::string_view squeezed;
   std::string_view code_3d;  // empty: not in the data set
@@ -127,6 +149,13 @@ std::optional<std::string_view> code_from_name(std::string_view name) {
 
 std::optional<std::string_view> advice_for_vague_name(std::string_view name) {
   return look_up(kVague, name);
+}
+
+std::optional<std::string_view> advice_for_coming_frame(std::string_view name) {
+  const std::string key = squeezed(name);
+  const auto row = std::ranges::find_if(kComing, [&key](const Name& coming) { return key.starts_with(coming.key); });
+  if (row == kComing.end()) return std::nullopt;
+  return row->value;
 }
 
 std::optional<IgsAlias> itrf_of_igs(std::string_view name_or_code) {

@@ -18,6 +18,10 @@ std::optional<std::string_view> code_from_name(std::string_view name);
 /// A name that says too little ("WGS 84", "NAD83", "ETRS89", "ITRF"): the sentence's end that names what to write.
 std::optional<std::string_view> advice_for_vague_name(std::string_view name);
 
+/// A frame that is announced and not yet in use: the sentence's end that says what it is to replace and what to write
+/// until then.
+std::optional<std::string_view> advice_for_coming_frame(std::string_view name);
+
 /// An IGS frame, which PROJ cannot transform, stands for its ITRF.
 struct IgsAlias {
   std::string_view igs_name;

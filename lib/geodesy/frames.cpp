@@ -1,5 +1,6 @@
 #include "geodesy/frames.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -12,6 +13,8 @@ namespace {
 
 // A crew may step over the edge of a zone; half way into the next one it has the wrong zone.
 constexpr double kZoneMarginDeg = 1.0;
+// A cell of this size, a few kilometres, is looked at once.
+constexpr double kCellDeg = 0.05;
 
 tl::unexpected<FrameFailure> frame_failure(std::string text) {
   return tl::unexpected(FrameFailure{FrameFault::frame, std::move(text)});
@@ -35,6 +38,37 @@ Frames::~Frames() = default;
 
 // --- per epoch ---------------------------------------------------------------------------------------------------
 
+std::size_t Frames::State::look_at(const ReferenceFrame& frame) {
+  const auto same = [&](const LookedAt& known) { return known.frame.base_code == frame.base_code; };
+  const auto at = std::ranges::find_if(looked_at, same);
+  if (at != looked_at.end()) return static_cast<std::size_t>(at - looked_at.begin());
+  LookedAt added;
+  added.frame.base_code = frame.base_code;
+  added.frame.base_name = frame.base_name;
+  added.frame.tie_code = frame.tie_code;
+  added.frame.area = frame.area;
+  looked_at.push_back(std::move(added));
+  return looked_at.size() - 1;
+}
+
+// Whatever was asked before, the answer is that of the cell's middle: a day and its recomputation get the same.
+const std::string& Frames::State::doubt_here(const SourcePath& path, double latitude_deg, double longitude_deg) const {
+  const int row = static_cast<int>(std::floor((latitude_deg + 90.0) / kCellDeg));
+  const int column = static_cast<int>(std::floor((std::remainder(longitude_deg, 360.0) + 180.0) / kCellDeg));
+  for (const std::size_t index : {std::size_t{0}, path.own_frame}) {
+    LookedAt& look = looked_at[index];
+    if (look.row != row || look.column != column) {
+      look.row = row;
+      look.column = column;
+      const auto doubt = doubt_about(look.frame, (row + 0.5) * kCellDeg - 90.0, (column + 0.5) * kCellDeg - 180.0);
+      const bool known = doubt && std::ranges::find(area_words, doubt->word) != area_words.end();
+      look.doubt = doubt && !known ? doubt_text(look.frame, *doubt) : std::string();
+    }
+    if (!look.doubt.empty()) return look.doubt;
+  }
+  return looked_at[path.own_frame].doubt;
+}
+
 std::optional<std::string> Frames::State::outside(const SourcePath& path, double latitude_deg,
                                                   double longitude_deg) const {
   const Area& area = path.operation.area();
@@ -54,6 +88,13 @@ std::optional<std::string> Frames::why_not_here(std::size_t source, double latit
   if (source >= state_->paths.size()) return "no source has the number " + std::to_string(source);
   if (!is_on_earth({latitude_deg, longitude_deg, 0.0})) return "the position is not a place on Earth";
   return state_->outside(state_->paths[source], latitude_deg, longitude_deg);
+}
+
+std::optional<std::string> Frames::doubt_here(std::size_t source, double latitude_deg, double longitude_deg) const {
+  if (source >= state_->paths.size() || !is_on_earth({latitude_deg, longitude_deg, 0.0})) return std::nullopt;
+  const std::string& doubt = state_->doubt_here(state_->paths[source], latitude_deg, longitude_deg);
+  if (doubt.empty()) return std::nullopt;
+  return place_text(latitude_deg, longitude_deg) + ": " + doubt;
 }
 
 // EPSG method 1064: a straight line with a constant velocity. The velocity is given in the project frame.
@@ -95,37 +136,53 @@ FrameResult<Enu> Frames::shift_at(std::size_t source, const Geographic& position
 
 // --- per point ---------------------------------------------------------------------------------------------------
 
-FrameResult<Delivered> Frames::deliver(const Geographic& position, double coordinate_epoch) const {
-  if (!is_on_earth(position)) return frame_failure("the position is not a place on Earth");
+FrameResult<Delivered> Frames::State::project_onto_grid(const Geographic& position) const {
   Delivered out;
-  const std::string here = place_text(position.latitude_deg, position.longitude_deg);
-  if (const auto& projection = state_->projection) {
-    proj_errno_reset(projection->pj.get());
-    const PJ_COORD grid = proj_trans(projection->pj.get(), PJ_FWD,
-                                     proj_coord(position.longitude_deg, position.latitude_deg, 0.0, HUGE_VAL));
-    if (proj_errno(projection->pj.get()) != 0 || !std::isfinite(grid.v[0]) || !std::isfinite(grid.v[1])) {
-      return frame_failure(here + " cannot be projected into " + projection->name);
-    }
-    out.easting_m = grid.v[0] * projection->metres_per_unit;
-    out.northing_m = grid.v[1] * projection->metres_per_unit;
+  if (!projection) return out;
+  proj_errno_reset(projection->pj.get());
+  const PJ_COORD grid = proj_trans(projection->pj.get(), PJ_FWD,
+                                   proj_coord(position.longitude_deg, position.latitude_deg, 0.0, HUGE_VAL));
+  if (proj_errno(projection->pj.get()) != 0 || !std::isfinite(grid.v[0]) || !std::isfinite(grid.v[1])) {
+    return frame_failure(place_text(position.latitude_deg, position.longitude_deg) + " cannot be projected into " +
+                         projection->name);
   }
-  if (!state_->geoid) return out;
-  std::optional<Geographic> in_geoid_frame = position;
-  if (state_->to_geoid_frame) {
+  out.easting_m = grid.v[0] * projection->metres_per_unit;
+  out.northing_m = grid.v[1] * projection->metres_per_unit;
+  return out;
+}
+
+FrameResult<void> Frames::State::add_geoid(const Geographic& position, double coordinate_epoch, Delivered& out) const {
+  const std::string here = place_text(position.latitude_deg, position.longitude_deg);
+  std::optional<Geographic> own = position;
+  if (to_geoid_frame) {
     if (!is_usable_year(coordinate_epoch)) {
       return no_date("the coordinate epoch " + fixed(coordinate_epoch, 2) + " is not between 1980 and 2100");
     }
-    if (!state_->to_geoid_frame->area().contains(position.latitude_deg, position.longitude_deg)) {
-      return frame_failure(here + " is outside the area of use of \"" + state_->to_geoid_frame->description() +
-                           "\": " + state_->to_geoid_frame->area().text());
+    if (!to_geoid_frame->area().contains(position.latitude_deg, position.longitude_deg)) {
+      return frame_failure(here + " is outside the area of use of \"" + to_geoid_frame->description() +
+                           "\": " + to_geoid_frame->area().text());
     }
-    in_geoid_frame = state_->to_geoid_frame->apply(position, coordinate_epoch);
-    if (!in_geoid_frame)
-      return frame_failure(here + " cannot be brought into the geoid's frame " + state_->geoid_frame);
+    own = to_geoid_frame->apply(position, coordinate_epoch);
+    if (!own) return frame_failure(here + " cannot be brought into the geoid's frame " + geoid_frame);
   }
-  out.orthometric_height_m = state_->geoid->orthometric_height_m(*in_geoid_frame);
-  if (!out.orthometric_height_m) return frame_failure(here + " is outside the geoid grid " + state_->geoid->name());
-  out.geoid = state_->geoid->name();
+  out.orthometric_height_m = geoid->orthometric_height_m(*own);
+  if (!out.orthometric_height_m) return frame_failure(here + " is outside the geoid grid " + geoid->name());
+  out.geoid = geoid->name();
+  out.geoid_height_m = out.geoid_height_in_itrf_m = own->ellipsoid_height_m - *out.orthometric_height_m;
+  if (!geoid_frame_to_itrf || !is_usable_year(coordinate_epoch)) return {};
+  if (const auto in_itrf = geoid_frame_to_itrf->apply(*own, coordinate_epoch)) {
+    out.geoid_height_in_itrf_m = in_itrf->ellipsoid_height_m - *out.orthometric_height_m;
+  }
+  return {};
+}
+
+FrameResult<Delivered> Frames::deliver(const Geographic& position, double coordinate_epoch) const {
+  if (!is_on_earth(position)) return frame_failure("the position is not a place on Earth");
+  FrameResult<Delivered> out = state_->project_onto_grid(position);
+  if (!out || !state_->geoid) return out;
+  if (const auto added = state_->add_geoid(position, coordinate_epoch, *out); !added) {
+    return tl::unexpected(added.error());
+  }
   return out;
 }
 

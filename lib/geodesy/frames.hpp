@@ -52,6 +52,9 @@ struct Delivered {
   std::optional<double> easting_m, northing_m;  ///< metres also when the projected frame counts in feet
   std::optional<double> orthometric_height_m;
   std::string geoid;  ///< name, empty without a geoid
+  /// How high the grid has the geoid above the ellipsoid of its own frame, and above that of ITRF2020, which receivers'
+  /// own geoids are made for. Where no operation leads there the second is the first.
+  double geoid_height_m = 0, geoid_height_in_itrf_m = 0;
 };
 
 class Frames {
@@ -70,6 +73,10 @@ class Frames {
   /// Whether the source's operation serves this place; cheap, no transformation. Empty: it does; else the reason.
   std::optional<std::string> why_not_here(std::size_t source, double latitude_deg, double longitude_deg) const;
 
+  /// Why the area of the source's frame or the project's must be looked at before seconds count here (`areas.hpp`).
+  /// Empty: both plainly serve, or the configuration has the word for it.
+  std::optional<std::string> doubt_here(std::size_t source, double latitude_deg, double longitude_deg) const;
+
   /// Projected coordinates and orthometric height of a position in the project's base frame. `coordinate_epoch` serves
   /// a geoid grid made for another frame.
   FrameResult<Delivered> deliver(const Geographic& position, double coordinate_epoch) const;
@@ -78,7 +85,8 @@ class Frames {
 
   /// The project frame as a code, e.g. "EPSG:6319", for points and the pointbook.
   const std::string& project_frame() const noexcept;
-  /// WKT 2 of the project frame (a 2D projected frame stays 2D; heights are ellipsoid heights in its base frame).
+  /// WKT 2 of the project frame (a 2D projected frame stays 2D; heights are ellipsoid heights in its base frame). With
+  /// orthometric heights it is compound, and its vertical part names the geoid.
   const std::string& project_frame_wkt() const noexcept;
   bool project_frame_is_projected() const noexcept;
 

@@ -17,6 +17,15 @@ constexpr double kSameEpochYears = 0.02;
 constexpr std::array<std::string_view, 6> kPlateFrames{"EPSG:6319", "EPSG:8254", "EPSG:7931",
                                                        "EPSG:7843", "EPSG:6321", "EPSG:6324"};
 
+/// Land on both sides of the fault between two plates: a mark there moves against the frame of either.
+struct Fault {
+  double south_deg, north_deg, west_deg, east_deg;
+  std::array<std::string_view, 2> frames;  ///< of the plate whose country it is
+  std::string_view beyond;                 ///< the frame that holds still with the other plate
+};
+// The San Andreas system; its box from memory of a map. The plates' motion past each other is that of the two frames.
+constexpr std::array<Fault, 1> kFaults{{{31.0, 41.0, -126.0, -114.0, {"EPSG:6319", "EPSG:8254"}, "EPSG:6321"}}};
+
 double length_m(const Enu& enu) {
   return std::hypot(enu.east_m, enu.north_m, enu.up_m);
 }
@@ -65,6 +74,33 @@ std::optional<PlateMotion> plate_motion(PJ_CONTEXT* context, const ReferenceFram
   return std::nullopt;
 }
 
+/// How far a mark moves in `project` that goes with the plate across a fault on land, where the place is near to one.
+std::optional<PlateMotion> beyond_the_fault(PJ_CONTEXT* context, const ReferenceFrame& project, const Geographic& place,
+                                            const Span& span) {
+  for (const Fault& fault : kFaults) {
+    const Area near{"", fault.west_deg, fault.south_deg, fault.east_deg, fault.north_deg};
+    if (std::ranges::find(fault.frames, project.tie_code) == fault.frames.end() ||
+        !near.contains(place.latitude_deg, place.longitude_deg)) {
+      continue;
+    }
+    const Result<ReferenceFrame> world = resolve_frame(context, "ITRF2014");
+    const Result<ReferenceFrame> beyond = resolve_frame(context, fault.beyond);
+    if (!world || !beyond) continue;
+    const Result<Operation3d> to_beyond = choose_operation(context, *world, *beyond, std::nullopt);
+    const Result<Operation3d> to_project = choose_operation(context, *world, project, std::nullopt);
+    if (!to_beyond || !to_project) continue;
+    const auto at = [&](double year) {
+      const auto held = to_beyond->apply(place, span.first);  // stands still on its own plate
+      const auto then = held ? to_beyond->undo(*held, year) : std::nullopt;
+      return then ? to_project->apply(*then, year) : std::nullopt;
+    };
+    const auto early = at(span.first);
+    const auto late = at(span.last);
+    if (early && late) return PlateMotion{beyond->base_name, length_m(LocalFrame(*early).to_enu(*late))};
+  }
+  return std::nullopt;
+}
+
 /// The largest error over the sources when one date is taken for the other.
 std::optional<std::pair<std::string, double>> cost_of_a_wrong_date(const std::vector<SourcePath>& paths,
                                                                    const Geographic& place, const Span& span) {
@@ -100,9 +136,15 @@ std::string Frames::State::size_text(const Geographic& place, double first_year,
     return "by the configured site velocity one mark differs by " + fixed(length_m(moved), 3) + " m between them";
   }
   if (is_plate_frame(project)) {
-    return project.base_name +
-           " moves with its plate, so a mark on stable ground has the same coordinates at both, and " +
-           "any other differs by its own motion over " + years;
+    std::string text = project.base_name +
+                       " moves with its plate, so a mark on stable ground has the same coordinates at both, and any "
+                       "other differs by its own motion over " +
+                       years;
+    if (const auto motion = beyond_the_fault(context.get(), project, place, span)) {
+      text += ", here by up to " + fixed(motion->size_m, 2) + " m where the ground goes with the neighbouring plate (" +
+              motion->frame_name + ")";
+    }
+    return text;
   }
   if (const auto motion = plate_motion(context.get(), project, place, span)) {
     return "one mark that stands still in " + motion->frame_name + " differs by " + fixed(motion->size_m, 3) +

@@ -52,6 +52,28 @@ Result<Projection> open_projection(PJ_CONTEXT* context, const ReferenceFrame& fr
   return projection;
 }
 
+std::optional<std::string> wkt_of(PJ_CONTEXT* context, const PJ* crs) {
+  const char* const options[] = {"MULTILINE=NO", nullptr};
+  const char* wkt = proj_as_wkt(context, crs, PJ_WKT2_2019, options);
+  if (wkt == nullptr) return std::nullopt;
+  return wkt;
+}
+
+/// A text of WKT: a quote inside it is doubled.
+std::string in_wkt(const std::string& text) {
+  std::string out = "\"";
+  for (const char c : text) out.append(c == '"' ? 2 : 1, c);
+  return out + '"';
+}
+
+/// The form without height of a geographic 3D frame, which a compound one is made of; the data set gives both one name.
+PjPtr twin_2d(PJ_CONTEXT* context, const PJ* geographic) {
+  const PJ_TYPE kind = PJ_TYPE_GEOGRAPHIC_2D_CRS;
+  const ListPtr found(proj_create_from_name(context, "EPSG", name_of(geographic).c_str(), &kind, 1, 0, 1, nullptr));
+  if (!found || proj_list_get_count(found.get()) == 0) return nullptr;
+  return PjPtr(proj_list_get(context, found.get(), 0));
+}
+
 Operation describe(const config::Source& source, const ReferenceFrame& from, const ReferenceFrame& to,
                    const Operation3d& operation) {
   Operation out;
@@ -98,18 +120,38 @@ Result<void> Frames::State::open_project(const config::Project& settings) {
   Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.frame);
   if (!frame) return fail("project frame: " + frame.error().text);
   project = std::move(*frame);
+  look_at(project);
+  area_words = settings.area_looked_at;
   project_epoch = settings.coordinate_epoch;
   velocity = settings.site_velocity_mm_per_year;
-  const char* const options[] = {"MULTILINE=NO", nullptr};
-  const char* wkt = proj_as_wkt(context.get(), project.projected ? project.projected.get() : project.base.get(),
-                                PJ_WKT2_2019, options);
-  if (wkt == nullptr) return fail("project frame: PROJ cannot write " + project.text() + " as WKT");
-  project_wkt = wkt;
+  auto wkt = wkt_of(context.get(), project.projected ? project.projected.get() : project.base.get());
+  if (!wkt) return fail("project frame: PROJ cannot write " + project.text() + " as WKT");
+  project_wkt = *std::move(wkt);
   if (!project.projected) return {};
   Result<Projection> opened = open_projection(context.get(), project);
   if (!opened) return fail("project frame: " + opened.error().text);
   projection = std::move(*opened);
   return {};
+}
+
+Result<void> Frames::State::name_heights(const config::Geoid& settings) {
+  const std::string name = settings.name + " height";
+  const PjPtr flat(project.projected ? nullptr : twin_2d(context.get(), project.base.get()));
+  const PJ* horizontal = project.projected ? project.projected.get() : flat.get();
+  const auto part = horizontal == nullptr ? std::nullopt : wkt_of(context.get(), horizontal);
+  if (part) {
+    const std::string both = "COMPOUNDCRS[" + in_wkt(project.name + " + " + name) + ',' + *part + ",VERTCRS[" +
+                             in_wkt(name) + ",VDATUM[" + in_wkt(settings.name) +
+                             "],CS[vertical,1],AXIS[\"gravity-related height (H)\",up],LENGTHUNIT[\"metre\",1],"
+                             "GEOIDMODEL[" +
+                             in_wkt(settings.name) + "]]]";
+    const PjPtr compound(proj_create(context.get(), both.c_str()));
+    if (auto wkt = compound ? wkt_of(context.get(), compound.get()) : std::nullopt) {
+      project_wkt = *std::move(wkt);
+      return {};
+    }
+  }
+  return fail("geoid: PROJ cannot write " + project.label() + " with heights above \"" + settings.name + "\" as WKT");
 }
 
 Result<void> Frames::State::open_geoid(const config::Project& settings) {
@@ -127,8 +169,15 @@ Result<void> Frames::State::open_geoid(const config::Project& settings) {
   if (!way) return fail("geoid frame: " + way.error().text);
   Result<GeoidGrid> grid = GeoidGrid::open(context.get(), *settings.geoid);
   if (!grid) return tl::unexpected(grid.error());
+  if (settings.height == config::HeightKind::orthometric) {
+    if (auto named = name_heights(*settings.geoid); !named) return named;
+  }
   geoid_frame = frame->text();
   if (!way->is_identity()) to_geoid_frame = std::move(*way);
+  if (const Result<ReferenceFrame> itrf = resolve_frame(context.get(), "ITRF2020")) {
+    Result<Operation3d> there = choose_operation(context.get(), *frame, *itrf, std::nullopt);
+    if (there && !there->is_identity()) geoid_frame_to_itrf = std::move(*there);
+  }
   geoid = std::move(*grid);
   return {};
 }
@@ -149,7 +198,7 @@ Result<void> Frames::State::open_source(const config::Source& source) {
   Result<Operation3d> chosen = choose_operation(context.get(), *frame, project, source.gate.max_error95_horizontal_m);
   if (!chosen) return fail(label + chosen.error().text);
   operations.push_back(describe(source, *frame, project, *chosen));
-  paths.push_back({source.name, source.coordinate_epoch, std::move(*chosen)});
+  paths.push_back({source.name, source.coordinate_epoch, std::move(*chosen), look_at(*frame)});
   return {};
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "geodesy/areas.hpp"
 #include "geodesy/frames.hpp"
 #include "geodesy/geoid_grid.hpp"
 #include "geodesy/operation_choice.hpp"
@@ -21,10 +22,18 @@ struct Projection {
   std::optional<Area> zone;
 };
 
+/// A frame whose area is looked at wherever an epoch is, and what came of it in the cell last asked about.
+struct LookedAt {
+  ReferenceFrame frame;
+  int row = -1, column = -1;
+  std::string doubt;  ///< empty: none
+};
+
 struct SourcePath {
   std::string name;
   std::optional<double> coordinate_epoch;
   Operation3d operation;
+  std::size_t own_frame = 0;  ///< in `State::looked_at`
 };
 
 struct Frames::State {
@@ -38,15 +47,26 @@ struct Frames::State {
   std::optional<Projection> projection;
   std::optional<GeoidGrid> geoid;
   std::optional<Operation3d> to_geoid_frame;
+  std::optional<Operation3d> geoid_frame_to_itrf;
   std::string geoid_frame;
+  std::vector<std::string> area_words;      ///< `area_looked_at` of the configuration
+  mutable std::vector<LookedAt> looked_at;  ///< the project's frame first; each frame once
 
   Result<void> open_project(const config::Project& settings);
   Result<void> open_geoid(const config::Project& settings);
+  /// The WKT of the project frame with heights above the geoid.
+  Result<void> name_heights(const config::Geoid& settings);
   Result<void> open_sources(const std::vector<config::Source>& sources);
   Result<void> open_source(const config::Source& source);
   Geographic moved_to_project_epoch(const Geographic& position, double coordinate_epoch) const noexcept;
   /// How much a mark differs between two dates in the project frame, in words.
   std::string size_text(const Geographic& place, double first_year, double last_year) const;
+  /// Why the areas of the source's frame and the project's must be looked at here; empty: they plainly serve, or the
+  /// configuration has the word for it.
+  const std::string& doubt_here(const SourcePath& path, double latitude_deg, double longitude_deg) const;
+  std::size_t look_at(const ReferenceFrame& frame);
+  FrameResult<Delivered> project_onto_grid(const Geographic& position) const;
+  FrameResult<void> add_geoid(const Geographic& position, double coordinate_epoch, Delivered& out) const;
   std::optional<std::string> outside(const SourcePath& path, double latitude_deg, double longitude_deg) const;
 };
 

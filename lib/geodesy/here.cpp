@@ -2,6 +2,7 @@
 
 #include <utility>
 
+#include "geodesy/areas.hpp"
 #include "geodesy/operation_choice.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
@@ -15,6 +16,9 @@ FrameHere describe(PJ_CONTEXT* context, const ReferenceFrame& itrf, const Refere
   FrameHere here;
   here.code = frame.code;
   here.name = frame.name;
+  if (const auto doubt = doubt_about(frame, place.latitude_deg, place.longitude_deg)) {
+    here.doubt = doubt_text(frame, *doubt);
+  }
   const Result<Operation3d> way = choose_operation(context, itrf, frame, std::nullopt);
   if (!way) {
     here.why_not = way.error().text;

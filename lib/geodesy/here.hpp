@@ -25,6 +25,7 @@ struct FrameHere {
   std::string description;           ///< PROJ's words for the operation
   std::optional<double> accuracy_m;  ///< as stated in the EPSG data set
   std::string why_not;               ///< why there is no shift
+  std::string doubt;                 ///< why its area must be looked at here; empty: it plainly serves
 };
 
 /// National frames first, then the global ones. Frames whose area of use does not hold the place are left out.

@@ -66,6 +66,9 @@ Result<PjPtr> create(PJ_CONTEXT* context, std::string_view text) {
   if (proj_context_get_database_path(context) == nullptr) {
     return fail("PROJ finds no database of frames; install the package proj-data or set PROJ_DATA");
   }
+  if (const auto coming = advice_for_coming_frame(text)) {
+    return fail(quoted(text) + " is not a frame that PROJ " + proj_info().version + " knows; " + std::string(*coming));
+  }
   if (text.find('+') != std::string_view::npos) {
     return fail(quoted(text) +
                 " joins two frames; write the horizontal one alone, and the heights as [project.geoid] "
@@ -89,6 +92,39 @@ PjPtr twin_3d(PJ_CONTEXT* context, const PJ* crs) {
     return nullptr;
   }
   return twin;
+}
+
+bool begins_family(const std::string& name) {
+  return name.starts_with("NAD83 / ") || name.starts_with("NAD83(");
+}
+
+/// The same projection on a realization of today that points can be delivered in, or null: `NAD83(2011) / Kentucky
+/// North (ftUS)` of `NAD83 / Kentucky North (ftUS)`. The data set gives them one name after the frame's.
+PjPtr twin_of_today(PJ_CONTEXT* context, const PJ* crs) {
+  const std::string name = name_of(crs);
+  const std::size_t slash = name.find(" / ");
+  if (slash == std::string::npos || !begins_family(name)) return nullptr;
+  for (const char* realization : {"NAD83(2011)", "NAD83(PA11)", "NAD83(MA11)", "NAD83(CSRS)v7"}) {
+    const std::string wanted = realization + name.substr(slash);
+    PjPtr twin = create_from_name(context, wanted, {PJ_TYPE_PROJECTED_CRS});
+    if (twin && name_of(twin.get()) == wanted && code_of(twin.get()) != code_of(crs)) return twin;
+  }
+  return nullptr;
+}
+
+/// What may be written instead of the horizontal part of a compound frame, which may itself be none that serves.
+std::string instead_of(PJ_CONTEXT* context, const PJ* horizontal) {
+  if (proj_get_type(horizontal) == PJ_TYPE_PROJECTED_CRS) {
+    const PjPtr base(proj_crs_get_geodetic_crs(context, horizontal));
+    const PjPtr ensemble(base ? proj_crs_get_datum_ensemble(context, base.get()) : nullptr);
+    if (base && !ensemble && twin_3d(context, base.get())) return text_of(horizontal);
+    const PjPtr twin = twin_of_today(context, horizontal);
+    if (twin) return text_of(twin.get());
+    return text_of(horizontal) + " on one realization, such as \"NAD83(2011) / UTM zone 16N\" (EPSG:6345),";
+  }
+  const PjPtr twin = twin_3d(context, horizontal);
+  return twin ? text_of(twin.get())
+              : text_of(horizontal) + " in a realization with height, such as \"NAD83(2011)\" (EPSG:6319),";
 }
 
 std::string ensemble_advice(PJ_CONTEXT* context, const PJ* ensemble) {
@@ -122,7 +158,7 @@ std::optional<std::string> compound_fault(PJ_CONTEXT* context, const PJ* crs) {
   if (proj_get_type(crs) != PJ_TYPE_COMPOUND_CRS) return std::nullopt;
   const PjPtr horizontal(proj_crs_get_sub_crs(context, crs, 0));
   return text_of(crs) + " is a compound frame; write its horizontal part" +
-         (horizontal ? ' ' + text_of(horizontal.get()) : std::string()) +
+         (horizontal ? ' ' + instead_of(context, horizontal.get()) : std::string()) +
          " here and the heights as [project.geoid] with height = \"orthometric\"";
 }
 
@@ -193,9 +229,14 @@ Result<PjPtr> base_of(PJ_CONTEXT* context, const PJ* crs, ReferenceFrame& frame)
   frame.base_2d.reset(proj_crs_get_geodetic_crs(context, crs));
   PjPtr twin = frame.base_2d ? twin_3d(context, frame.base_2d.get()) : nullptr;
   if (!twin) {
+    const PjPtr today = twin_of_today(context, crs);
     return fail(text_of(crs) + " stands on " + (frame.base_2d ? text_of(frame.base_2d.get()) : "an unknown frame") +
-                ", which has no geographic 3D twin; write a projected frame on a realization that has one, such as "
-                "\"NAD83(2011) / UTM zone 16N\" (EPSG:6345)");
+                ", which has no geographic 3D twin; write " +
+                (today ? "its twin " + text_of(today.get()) +
+                             ", and take it for no more than a twin: the old "
+                             "realization lies up to a metre or two from it"
+                       : "a projected frame on a realization that has one, such as \"NAD83(2011) / UTM zone 16N\" "
+                         "(EPSG:6345)"));
   }
   frame.projected.reset(proj_clone(context, crs));
   return twin;

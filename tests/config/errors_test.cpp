@@ -35,8 +35,8 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
            "line 5: project.max_hdop is 2, but there is no such key; it belongs in [source.gate]"},
           {"a key nobody could mean", "crew             = \"A\"", "zebra = []",
            "line 5: project.zebra is an empty array, but there is no such key; the keys here are name, crew, frame, "
-           "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m and "
-           "archive_dates"},
+           "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m, "
+           "archive_dates and area_looked_at"},
           {"a name that is a number", "\"Harrowfen culvert inventory\"", "7",
            "line 4: project.name is 7, give the name of the project"},
           {"a name with a line break", "\"Harrowfen culvert inventory\"", "\"a\\nb\"",
@@ -65,6 +65,10 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
            "line 9: project.height is \"sea level\", give \"ellipsoid\" or \"orthometric\""},
           {"orthometric heights without a geoid", "\"ellipsoid\"        # or", "\"orthometric\" #",
            "line 9: project.height is \"orthometric\", so [project.geoid] is required; give it, or \"ellipsoid\""},
+          {"an area that is no name", "\"record\"           # folder for the untouched bytes",
+           "\"record\"\narea_looked_at = [7]",
+           "line 12: project.area_looked_at holds 7, give an array of the frames and countries whose areas were looked "
+           "at, as --check names them"},
           {"a path from a home folder", "\"harrowfen.gpkg\"", "\"~/harrowfen.gpkg\"",
            "line 10: project.pointbook is \"~/harrowfen.gpkg\", but ~ is not expanded; give the whole path, or one "
            "that "
@@ -85,6 +89,8 @@ TEST_CASE("a fault of the geoid is named") {
           {"no frame", "frame = \"EPSG:6319\"\n[[feed]]", "[[feed]]",
            "line 4: project.geoid.frame is missing, give the frame whose ellipsoid heights the grid is made for, such "
            "as \"EPSG:6319\""},
+          {"an error that is none", "name = \"G\"", "name = \"G\"\nerror_m = -0.1",
+           "line 7: project.geoid.error_m is -0.1, give a number from 0 to 10 m"},
           {"a checksum cut short", "name = \"G\"", "name = \"G\"\nsha256 = \"abc\"",
            "line 7: project.geoid.sha256 is \"abc\", give the 64 hexadecimal digits of the grid's SHA-256"},
       },

@@ -99,6 +99,14 @@ pace = "max"
   CHECK_FALSE(s.feeds[3].pace);
 }
 
+TEST_CASE("the areas that somebody has looked at are named one by one") {
+  const Loaded loaded =
+      parse(with(kMinimal, "[[feed]]", "area_looked_at = [\"NAD83(PA11)\", \"Mexico\"]\n[[feed]]"), "day.toml");
+  REQUIRE_MESSAGE(loaded.errors.empty(), all(loaded));
+  CHECK(loaded.settings.project.area_looked_at == std::vector<std::string>{"NAD83(PA11)", "Mexico"});
+  CHECK(parse(kMinimal, "day.toml").settings.project.area_looked_at.empty());
+}
+
 TEST_CASE("a numeric project epoch comes with its velocity, a geoid with its grid") {
   const std::string project = R"(archive_dates = "rolled-over"
 coordinate_epoch = 2020
@@ -109,6 +117,7 @@ grid = "grids/county.tif"
 name = "County geoid 2024"
 frame = "EPSG:6319"
 sha256 = "ABCDEF0123456789abcdef0123456789abcdef0123456789abcdef0123456789"
+error_m = 0.05
 [[feed]])";
   const Settings s = read(with(kMinimal, "[[feed]]", project));
   CHECK(s.project.archive_dates == config::ArchiveDates::rolled_over);
@@ -121,6 +130,7 @@ sha256 = "ABCDEF0123456789abcdef0123456789abcdef0123456789abcdef0123456789"
   CHECK(s.project.geoid->grid == "/srv/grids/county.tif");
   CHECK(s.project.geoid->name == "County geoid 2024");
   CHECK(s.project.geoid->sha256 == "abcdef0123456789abcdef0123456789abcdef0123456789abcdef0123456789");
+  CHECK(s.project.geoid->error_m == 0.05);
 }
 
 TEST_CASE("antenna parts keep the order of the file and any name") {
@@ -255,7 +265,9 @@ TEST_CASE("what is given but without effect is said") {
        "project: site_velocity_mm_per_year is given, but coordinate_epoch is \"observation\", so no point is moved"},
       {"a geoid with ellipsoid heights", "[[feed]]",
        "[project.geoid]\ngrid = \"g\"\nname = \"G\"\nframe = \"F\"\n[[feed]]",
-       "project: [project.geoid] is given, but height is \"ellipsoid\", so the grid is not used"},
+       "project: [project.geoid] is given, but height is \"ellipsoid\", so its heights only stand beside the others"},
+      {"a geoid without an error", "[[feed]]", "[project.geoid]\ngrid = \"g\"\nname = \"G\"\nframe = \"F\"\n[[feed]]",
+       "project: [project.geoid] error_m is absent, so the geoid is taken as free of error"},
       {"parts with a reduced height", "[[source]]", "already_reduced_by_receiver = true\n[[source]]",
        "antenna: already_reduced_by_receiver is true, so the measured height is not subtracted"},
       {"a gate that its source can never pass", "{ station = [417] }", "{ quality = [\"sbas\"] }",

@@ -134,6 +134,7 @@ TEST_CASE("mixed coordinate epochs are said once, with their size at this place"
     CAPTURE(notes[0]);
     CHECK(says(notes[0], "under \"county network\" to 2010.00, \"sbas\" to 2026.42"));
     CHECK(says(notes[0], "NAD83(2011) moves with its plate"));
+    CHECK_FALSE(says(notes[0], "neighbouring plate"));
     CHECK(says(notes[0], "taking one date for the other would move points under \"sbas\" by 0.31"));
   }
   {
@@ -181,5 +182,25 @@ TEST_CASE("there is nothing to say about epochs that agree") {
     const auto frames = Frames::open(row.settings);
     REQUIRE(frames.has_value());
     CHECK(frames->notes_at(kLake, *some_day()).empty());
+  }
+}
+
+TEST_CASE("beside a fault between plates the figure of two dates is that of the neighbour's motion too") {
+  const auto frames = Frames::open(
+      settings("EPSG:6319", {source("EPSG:6319", 2010.0, "county network"), source("ITRF2020", std::nullopt, "sbas")}));
+  REQUIRE(frames.has_value());
+  const auto notes = frames->notes_at({34.05, -118.24, 100.0}, geodesy::test::at_year(2026.4));
+  REQUIRE(notes.size() == 1);
+  CAPTURE(notes[0]);
+  // A published station near Los Angeles moved 0.67 m in NAD83(2011) between these dates: it lies in the zone between
+  // the plates, so the whole motion of the Pacific plate past it, 48 to 50 mm a year from memory of NUVEL-1A's, is
+  // more.
+  const auto at = notes[0].find(" m where the ground goes with the neighbouring plate (NAD83(PA11))");
+  REQUIRE(at != std::string::npos);
+  const double size_m = std::stod(notes[0].substr(at - 4, 4));
+  CHECK(size_m > 0.67);
+  CHECK(size_m < 0.90);
+  for (const Geographic& elsewhere : {Geographic{42.36, -71.06, 0}, {47.6, -87.4, 0}, {39.74, -104.99, 0}}) {
+    CHECK_FALSE(says(frames->notes_at(elsewhere, geodesy::test::at_year(2026.4)).at(0), "neighbouring"));
   }
 }

@@ -85,6 +85,15 @@ class WithoutConfiguration(unittest.TestCase):
         self.assertNotIn("NAD83", paris)
         self.assertNotIn("GDA2020", paris)
 
+    def test_a_frame_whose_box_only_happens_to_hold_the_place_is_to_be_looked_at_first(self):
+        # EPSG areas: NAD83(2011) names every state but Hawaii, NAD83(PA11) names it.
+        _, honolulu, _ = run("--at", "21.31", "-157.86", "--date", "2026-06-03")
+        flat = " ".join(honolulu.split())
+        self.assertEqual(flat.count("look first: the area of NAD83(2011) is only a box"), 1)
+        self.assertIn("in Hawaii, for which EPSG:6321 NAD83(PA11) is made", flat)
+        _, lake, _ = run(*LAKE)
+        self.assertNotIn("look first: the area of NAD83(2011)", " ".join(lake.split()))
+
     def test_a_frame_that_cannot_be_reached_is_listed_with_its_reason_and_no_numbers(self):
         status, out, _ = run("--at", "35.68", "139.76", "--date", "2026-06-03")
         self.assertEqual(status, 0)
@@ -128,6 +137,18 @@ class WithConfiguration(unittest.TestCase):
         # 1.433 m is the length of (1.038, -0.988).
         self.assertRegex(flat, r'Taking "county network" for "sbas" would put points off by 1\.43\d m horizontally')
         self.assertIn('"county network" to 2010.00, "sbas" to 2026.40', flat)
+
+    def test_a_source_in_doubt_has_no_numbers_until_somebody_has_looked_at_its_area(self):
+        mexico = ["--at", "19.43", "-99.13", "--date", "2026-06-03", "--config"]
+        path = self.config("ITRF2020")
+        status, out, _ = run(*mexico, path)
+        self.assertEqual(status, 0)
+        self.assertEqual(out.count("no answer, see below"), 2)
+        self.assertIn('write area_looked_at = ["Mexico"] under [project]', " ".join(out.split()))
+        text = pathlib.Path(path).read_text()
+        pathlib.Path(path).write_text(text.replace('crew = "A"', 'crew = "A"\narea_looked_at = ["Mexico"]'))
+        status, out, _ = run(*mexico, path)
+        self.assertEqual((status, out.count("no answer, see below")), (0, 0))
 
     def test_a_place_that_a_source_does_not_serve_has_no_numbers(self):
         status, out, _ = run("--at", "48.8566", "2.3522", "--date", "2026-06-03", "--config", self.config("ITRF2020"))

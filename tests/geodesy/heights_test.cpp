@@ -1,55 +1,27 @@
 #include <doctest/doctest.h>
-#include <unistd.h>
 
-#include <bit>
 #include <cmath>
-#include <cstdint>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "base/identity.hpp"
 #include "geodesy/frames.hpp"
 #include "helpers.hpp"
+#include "support/grid_file.hpp"
 
 using namespace stillpoint;
 using geodesy::Frames;
 using geodesy::Geographic;
 using geodesy::test::settings;
 using geodesy::test::source;
+using support::GridFile;
+using support::own_file;
 
 namespace {
-
-/// A name of this process's own in the temporary folder: other checkouts run the same tests.
-std::filesystem::path own_file(const std::string& name) {
-  return std::filesystem::temp_directory_path() / ("stillpoint-" + std::to_string(::getpid()) + "-" + name);
-}
-
-// A small grid in NOAA's GTX format: big-endian header (south, west, steps, rows, columns) and 32-bit heights.
-class GridFile {
- public:
-  GridFile(const std::string& name, double south_deg, double west_deg, double step_deg, int rows, int columns,
-           float geoid_height_m)
-      : path_(own_file(name)) {
-    std::ofstream out(path_, std::ios::binary);
-    for (const double value : {south_deg, west_deg, step_deg, step_deg})
-      put(out, std::bit_cast<std::uint64_t>(value), 8);
-    for (const int value : {rows, columns}) put(out, static_cast<std::uint64_t>(value), 4);
-    for (int i = 0; i < rows * columns; ++i) put(out, std::bit_cast<std::uint32_t>(geoid_height_m), 4);
-  }
-  GridFile(const GridFile&) = delete;
-  GridFile& operator=(const GridFile&) = delete;
-  ~GridFile() { std::filesystem::remove(path_); }
-  std::string path() const { return path_.string(); }
-
- private:
-  static void put(std::ofstream& out, std::uint64_t value, int bytes) {
-    for (int shift = 8 * (bytes - 1); shift >= 0; shift -= 8) out.put(static_cast<char>((value >> shift) & 0xFF));
-  }
-  std::filesystem::path path_;
-};
 
 config::Settings with_geoid(std::string project_frame, config::Geoid geoid) {
   config::Settings made = settings(project_frame, {source(project_frame, 2010.0)});
@@ -182,4 +154,29 @@ TEST_CASE("a geoid may stand beside ellipsoid heights, and in a projected frame"
   REQUIRE(delivered.has_value());
   CHECK(delivered->easting_m.has_value());
   CHECK(std::abs(*delivered->orthometric_height_m - 214.5) < 1e-4);
+}
+
+TEST_CASE("with orthometric heights the frame is compound, and its vertical part names the geoid") {
+  const GridFile grid("stillpoint-compound.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5F);
+  for (const auto& [frame, horizontal, id] :
+       {std::tuple{"EPSG:6319", "GEOGCRS[\"NAD83(2011)\"", "ID[\"EPSG\",6318]"},
+        {"EPSG:6345", "PROJCRS[\"NAD83(2011) / UTM zone 16N\"", "ID[\"EPSG\",6345]"}}) {
+    config::Settings made = with_geoid("EPSG:6319", {grid.path(), "County \"new\" geoid", "EPSG:6319", ""});
+    made.project.frame = frame;
+    const auto frames = Frames::open(made);
+    REQUIRE_MESSAGE(frames.has_value(), frames.error().text);
+    const std::string& wkt = frames->project_frame_wkt();
+    CAPTURE(wkt);
+    CHECK(wkt.starts_with("COMPOUNDCRS[\"NAD83(2011)"));
+    for (const char* part :
+         {horizontal, id, "VDATUM[\"County \"\"new\"\" geoid\"]", "GEOIDMODEL[\"County \"\"new\"\" geoid\"]",
+          "\"gravity-related height (H)\",up,LENGTHUNIT[\"metre\",1]"}) {
+      CAPTURE(part);
+      CHECK(wkt.find(part) != std::string::npos);
+    }
+    CHECK(wkt.find("CS[ellipsoidal,3]") == std::string::npos);
+    CHECK(frames->project_frame() == frame);  // a pointbook stays locked to the one it was told
+    made.project.height = config::HeightKind::ellipsoid;
+    CHECK(Frames::open(made)->project_frame_wkt().find("COMPOUNDCRS") == std::string::npos);
+  }
 }

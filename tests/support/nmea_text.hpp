@@ -29,6 +29,7 @@ struct Second {
   int satellites = 14;
   std::string date = "030626";
   int hundredths = 0;
+  double separation_m = -36.0;
 
   std::string text() const {
     std::array<char, 256> line{};
@@ -39,8 +40,8 @@ struct Second {
     std::array<char, 96> where{};
     std::snprintf(where.data(), where.size(), "%02d%011.8f,N,%03d%011.8f,W", static_cast<int>(lat),
                   (lat - static_cast<int>(lat)) * 60, static_cast<int>(lon), (lon - static_cast<int>(lon)) * 60);
-    std::snprintf(line.data(), line.size(), "GNGGA,%s,%s,%d,%02d,0.7,%.4f,M,-36.000,M,%s,%s", time.data(), where.data(),
-                  quality, satellites, 180.0 + up_m, age.c_str(), station.c_str());
+    std::snprintf(line.data(), line.size(), "GNGGA,%s,%s,%d,%02d,0.7,%.4f,M,%.3f,M,%s,%s", time.data(), where.data(),
+                  quality, satellites, 180.0 + up_m, separation_m, age.c_str(), station.c_str());
     std::string out = sentence(line.data());
     if (gst) {
       std::snprintf(line.data(), line.size(), "GNGST,%s,0.5,%.4f,%.4f,30.0,%.4f,%.4f,%.4f", time.data(), sigma_m,

@@ -58,6 +58,7 @@ std::string frame_details(const std::vector<FrameHere>& frames) {
   for (const FrameHere& frame : frames) {
     out += frame.name + "\n";
     out += wrapped(frame.shift ? frame.description + "; " + accuracy_text(frame.accuracy_m) : frame.why_not, "  ");
+    if (!frame.doubt.empty()) out += wrapped("look first: " + frame.doubt, "  ");
   }
   return out;
 }
@@ -77,7 +78,9 @@ std::vector<SourceHere> sources_here(const Frames& frames, const config::Setting
   for (std::size_t i = 0; i < settings.sources.size(); ++i) {
     SourceHere here{settings.sources[i].name, frames.operations()[i].from, {}, {}, {}};
     const auto moved = frames.to_project(i, options.place, options.utc);
-    if (moved) {
+    if (const auto doubt = frames.doubt_here(i, options.place.latitude_deg, options.place.longitude_deg)) {
+      here.why_not = *doubt;
+    } else if (moved) {
       here.epoch = settings.sources[i].coordinate_epoch.value_or(decimal_year(options.utc));
       here.shift = geodesy::LocalFrame(options.place).to_enu(moved->position);
     } else {
