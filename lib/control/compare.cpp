@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "control/sentences.hpp"
 #include "geodesy/usual_frames.hpp"
+#include "occupation/geoid.hpp"
 
 namespace stillpoint::control {
 namespace {
@@ -104,6 +105,8 @@ Result<Residual> residual(geodesy::Transfers& transfers, const Mark& mark, const
   if (mark.height_kind == HeightOf::ellipsoid) out.up_m = off.up_m;
   if (mark.height_kind == HeightOf::orthometric && shot.orthometric_height_m) {
     out.up_m = *shot.orthometric_height_m - *mark.height_m;
+    const double geoid_m = occupation::geoid_part95_m(shot) / kStandardTo95;
+    out.covariance_m2[3] += geoid_m * geoid_m;
   }
   return out;
 }

@@ -258,6 +258,10 @@ void Average::conclude_horizontal(Estimate& estimate) const noexcept {
   estimate.motion = motion_of(course_, share, 0.5 * estimate.claim_horizontal_m2);
 }
 
+double vertical95(double uu_m2) noexcept {
+  return kRadiusAllowance * kNormal95 * std::sqrt(uu_m2);
+}
+
 void Average::conclude_vertical(Estimate& estimate) const noexcept {
   const double claim_m2 = claim_vertical_m2();
   const double digits_m2 = vertical_.digits / vertical_.weight_per_m2;
@@ -265,7 +269,7 @@ void Average::conclude_vertical(Estimate& estimate) const noexcept {
   const Share share = unseen_share(vertical_evidence(inverse), course_up_, {inverse, 0, 0}, 1, scale_.trust);
   estimate.up_m = origin_up_m_ + vertical_.up_m;
   estimate.uu_m2 = share.total * claim_m2 + digits_m2 + scale_.floor_vertical_m * scale_.floor_vertical_m;
-  estimate.error95_vertical_m = kRadiusAllowance * kNormal95 * std::sqrt(estimate.uu_m2);
+  estimate.error95_vertical_m = vertical95(estimate.uu_m2);
   estimate.scatter_vertical_m = std::sqrt(vertical_.comoment / vertical_.weight_per_m2);
   estimate.unseen_vertical = share.total;
   estimate.claim_refuted_vertical = share.raise > 1.0;

@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "estimate/calibration.hpp"
 #include "estimate/guidance.hpp"
+#include "occupation/geoid.hpp"
 #include "occupation/sentences.hpp"
 
 namespace stillpoint::occupation {
@@ -200,6 +201,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   facts.assumed_sigma = judged.error->assumed;
   facts.low_altitude = *epoch.altitude_m < kLowestLandM;
   facts.separation = *epoch.geoid_separation_m != 0.0;
+  facts.geoid_low_m = facts.geoid_high_m = *epoch.geoid_separation_m;
   facts.satellites_lost = judged.satellites_before.has_value();
   facts.coordinate_epoch = at->coordinate_epoch;
   out.claimed95_m = judged.error->error95_horizontal_m;
@@ -292,6 +294,13 @@ estimate::Completion Occupation::completion() const noexcept {
   return {settings_->occupation.min_epochs, std::llround(settings_->occupation.min_duration_s * 1000)};
 }
 
+estimate::Conclusion Occupation::conclude() const {
+  estimate::Conclusion out = stay_.conclude(completion());
+  double& error95_m = out.estimate.error95_vertical_m;
+  error95_m = std::hypot(error95_m, geoid_error95_m(settings_->project));
+  return out;
+}
+
 const config::Source& Occupation::source_of(int segment) const {
   const int key = stay_.segments()[static_cast<std::size_t>(segment)].class_key;
   return settings_->sources[classes_[static_cast<std::size_t>(key)].source];
@@ -320,7 +329,7 @@ double Occupation::counted_s(const estimate::Conclusion& kept) const {
 
 Progress Occupation::progress() const {
   Progress out;
-  out.conclusion = stay_.conclude(completion());
+  out.conclusion = conclude();
   out.accepted = epochs_of(out.conclusion);
   out.refused = observed_ - out.accepted;
   out.counted_s = counted_s(out.conclusion);
@@ -339,7 +348,7 @@ Progress Occupation::progress() const {
 }
 
 Point Occupation::finish() const {
-  const estimate::Conclusion kept = stay_.conclude(completion());
+  const estimate::Conclusion kept = conclude();
   Point point;
   point.name = stand_.name;
   point.visit = stand_.visit;
@@ -393,6 +402,7 @@ void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept
   at.effective_epochs = e.effective_epochs;
   if (const auto delivered = frames_->deliver(mean, at.coordinate_epoch)) {
     at.take(*delivered);
+    hold_for_geoid(point, *delivered, kept);
   } else {
     point.reasons.push_back(HoldReason::not_delivered);
     point.reason_texts.push_back(delivered.error().text);
@@ -403,6 +413,18 @@ void Occupation::fill_coordinates(Point& point, const estimate::Conclusion& kept
   point.quality = cls.quality;
   point.error_scale = source.error_scale;
   point.claimed = estimate::claimed_of(e, source.error_scale);
+}
+
+void Occupation::hold_for_geoid(Point& point, const geodesy::Delivered& delivered,
+                                const estimate::Conclusion& kept) const {
+  const Facts facts = facts_of(kept);
+  for (const double receivers_m : {facts.geoid_low_m, facts.geoid_high_m}) {
+    auto why = geoid_contradiction(delivered, receivers_m);
+    if (!why) continue;
+    point.reasons.push_back(HoldReason::geoid_contradicted);
+    point.reason_texts.push_back(*std::move(why));
+    return;
+  }
 }
 
 void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) const {

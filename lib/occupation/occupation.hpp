@@ -9,8 +9,10 @@
 /// Threads: one occupation, one thread. The settings and frames must outlive it.
 /// Errors:  none; an epoch that cannot be transformed is refused with its reason.
 
+#include <algorithm>
 #include <cstdint>
 #include <deque>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -105,6 +107,9 @@ class Occupation {
     bool satellites_lost = false;                   ///< many satellites at once, just before
     bool jump = false;                              ///< an outlier that was not the first in a row
     double coordinate_epoch = 0;
+    /// The receiver's own geoid, lowest and highest.
+    double geoid_low_m = std::numeric_limits<double>::infinity();
+    double geoid_high_m = -std::numeric_limits<double>::infinity();
     void merge(const Facts& other) noexcept {
       coasted |= other.coasted;
       week_rollover |= other.week_rollover;
@@ -115,6 +120,8 @@ class Occupation {
       age_unknown |= other.age_unknown;
       satellites_lost |= other.satellites_lost;
       separation |= other.separation;
+      geoid_low_m = std::min(geoid_low_m, other.geoid_low_m);
+      geoid_high_m = std::max(geoid_high_m, other.geoid_high_m);
     }
   };
   struct ClassOf {
@@ -144,11 +151,14 @@ class Occupation {
   int set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out);
   void note_placed(const estimate::Placed& placed, const Facts& facts);
   void fill_coordinates(Point& point, const estimate::Conclusion& kept) const;
+  void hold_for_geoid(Point& point, const geodesy::Delivered& delivered, const estimate::Conclusion& kept) const;
   void fill_reasons(Point& point, const estimate::Conclusion& kept) const;
   void fill_flags(Point& point, const estimate::Conclusion& kept) const;
   void fill_counts(Point& point, const estimate::Conclusion& kept) const;
   Facts facts_of(const estimate::Conclusion& kept) const noexcept;
   estimate::Completion completion() const noexcept;
+  /// What the stay comes to, with the geoid's error in the height where heights above it are delivered.
+  estimate::Conclusion conclude() const;
   double counted_s(const estimate::Conclusion& kept) const;
   std::uint64_t epochs_of(const estimate::Conclusion& kept) const;
   const config::Source& source_of(int segment) const;

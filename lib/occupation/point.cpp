@@ -8,9 +8,9 @@ namespace stillpoint::occupation {
 namespace {
 
 constexpr std::array<std::string_view, 4> kStatus{"none", "held", "accepted", "rejected"};
-constexpr std::array<std::string_view, 9> kHold{"too-few-epochs",  "too-short",         "unresolved",
-                                                "interrupted",     "overlap-check-due", "check-failed",
-                                                "visits-disagree", "not-delivered",     "drifting"};
+constexpr std::array<std::string_view, 10> kHold{
+    "too-few-epochs", "too-short",       "unresolved",    "interrupted", "overlap-check-due",
+    "check-failed",   "visits-disagree", "not-delivered", "drifting",    "geoid-contradicted"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> find(const std::array<std::string_view, N>& words, std::string_view word) {

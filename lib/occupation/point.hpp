@@ -31,7 +31,8 @@ namespace stillpoint::occupation {
 /// 4: what comes late does not count, nor what the clock or the stream contradicts the date of; dates are lifted by the
 /// computer's clock or as the configuration says, and never by a guess. A gap is longer than the silence limit by
 /// arrival as well, positions that come slowly are a rate from their third equal step on, and GNS speaks for a GGA that
-/// is missing twice.
+/// is missing twice. A frame whose area is in doubt at a place does not count there before somebody has looked, and a
+/// point is held when the receiver's own geoid contradicts the project's.
 inline constexpr int kRules = 4;
 /// The edition of the estimator that this program averages with.
 /// 2: what moves was not seen to average out, averaging gains nothing before the claim is proven, and digits are part
@@ -51,9 +52,10 @@ enum class HoldReason : std::uint8_t {
   interrupted,
   overlap_check_due,
   check_failed,
-  visits_disagree,  ///< another visit of the point contradicts it
-  not_delivered,    ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
-  drifting          ///< the position moved farther during the stay than the claim allows
+  visits_disagree,    ///< another visit of the point contradicts it
+  not_delivered,      ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
+  drifting,           ///< the position moved farther during the stay than the claim allows
+  geoid_contradicted  ///< the receiver's own geoid and the project's cannot both be right
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;

@@ -5,6 +5,7 @@
 
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/geoid.hpp"
 #include "occupation/place.hpp"
 
 namespace stillpoint::occupation {
@@ -54,7 +55,7 @@ estimate::Visit visit_of(const Point& point, int initialization, const geodesy::
   out.estimate.ee_m2 = at.covariance_enu_m2[0], out.estimate.en_m2 = at.covariance_enu_m2[1];
   out.estimate.nn_m2 = at.covariance_enu_m2[2], out.estimate.uu_m2 = at.covariance_enu_m2[3];
   out.estimate.error95_horizontal_m = at.error95_horizontal_m;
-  out.estimate.error95_vertical_m = at.error95_vertical_m;
+  out.estimate.error95_vertical_m = ellipsoid_error95_m(at);
   out.first = *point.started_utc, out.last = *point.finished_utc;
   out.initialization = initialization;
   out.counted_s = counted_s(point);
@@ -109,6 +110,9 @@ void fill_position(const Usable& usable, const estimate::Combined& mean, const g
     at.effective_epochs += usable.points[k]->at->effective_epochs;
   }
   if (mean.disagree) cover(usable, mean, at);
+  double geoid95_m = 0;  // the same on every visit
+  for (const std::size_t k : mean.counted) geoid95_m = std::max(geoid95_m, geoid_part95_m(*usable.points[k]->at));
+  at.error95_vertical_m = std::hypot(at.error95_vertical_m, geoid95_m);
   out.at = at;
 }
 

@@ -11,6 +11,14 @@ struct Sentences {
   Sentence<4> unresolved{
       "two levels {metres} m apart and {metres} m in height ({count} and {count} epochs): visit the point again"};
   Sentence<1> drifting{"the {drift}: visit the point again"};
+  Sentence<3> geoid_apart{
+      "the geoid is at {metres} m by the grid and at {metres} m by the receiver, over {metres} m apart: correct grid, "
+      "sign or frame"};
+  Sentence<2> geoid_turned{
+      "the geoid is at {metres} m by the grid and at {metres} m by the receiver: the grid's sign is turned"};
+  Sentence<2> geoid_unknown_to_receiver{
+      "the geoid is at {metres} m by the grid and at {metres} m by the receiver, which may know none: compare with a "
+      "mark"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
   Sentence<0> clock_back{"the receiver's clock stepped back during the stay"};
   Sentence<3> visits_disagree{

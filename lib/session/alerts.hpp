@@ -29,6 +29,7 @@ enum class AlertKind : std::uint8_t {
   stay_left,
   feed_late,
   date_contradicted,
+  geoid_contradicted,
 };
 
 struct AlertRule {
@@ -55,6 +56,7 @@ inline constexpr std::array<AlertRule, 15> kAlertRules{{
     {"stay-left", Severity::warning, 0, 0, false},
     {"feed-late", Severity::stop_work, 1000, 5000, false},
     {"date-contradicted", Severity::stop_work, 0, 5000, false},
+    {"geoid-contradicted", Severity::stop_work, 2000, 5000, false},
 }};
 
 /// Only something heard, or a command, can change it.

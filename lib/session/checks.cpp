@@ -12,6 +12,11 @@ namespace {
 
 constexpr double kMsPerMinute = 60000.0;
 
+/// A mark tells whether the geoid or the receiver is wrong: a shot on it is compared all the same.
+bool is_held_for_geoid(const occupation::Point& point) {
+  return point.reasons == std::vector{occupation::HoldReason::geoid_contradicted};
+}
+
 }  // namespace
 
 Checks::Checks(const Basis& basis) : basis_(&basis) {
@@ -77,7 +82,7 @@ FinishedCheck Checks::finish(occupation::Point point, SteadyTime now, std::optio
 bool Checks::place(FinishedCheck& done) const {
   const occupation::Point& point = done.point;
   const std::string what = (done.kind == "turn" ? kSay.stay_on : kSay.check_on)(done.mark.name);
-  if (point.status != occupation::PointStatus::accepted || !point.at) {
+  if (!point.at || (point.status != occupation::PointStatus::accepted && !is_held_for_geoid(point))) {
     const std::string why = point.reason_texts.empty() ? kSay.nothing_counted() : point.reason_texts.front();
     done.verdict = no_check(kSay.does_not_count(what, why));
     return false;
@@ -99,7 +104,9 @@ void Checks::judge(FinishedCheck& done, SteadyTime now, std::optional<double> re
   control::Allowed allowed;
   if (source != sources.end()) allowed.hard_limit_m = source->check_limit_m;
   const UtcTime utc = point.finished_utc.value_or(UtcTime{});
-  done.verdict = control::judge(done.mark.name, *done.residual, allowed, control::cautions(done.mark, utc));
+  std::vector<std::string> notes = control::cautions(done.mark, utc);
+  if (is_held_for_geoid(point)) notes.push_back(point.reason_texts.front());
+  done.verdict = control::judge(done.mark.name, *done.residual, allowed, std::move(notes));
   if (done.verdict.outcome == control::Outcome::stop) {
     done.diagnosis = diagnose(done, receiver_geoid_m);
   } else {

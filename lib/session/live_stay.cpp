@@ -69,6 +69,7 @@ void LiveStay::observe(const gate::Judged& judged, std::optional<UtcTime> initia
   fault_.reset();
   jumped_ = false;
   recount_.fell_away = recount_.came_back = 0;
+  geoid_.note(judged);
   if (!stay_) return;
   const auto observed = stay_->observe(judged);
   note_elsewhere(observed, judged, now);
@@ -163,6 +164,7 @@ void LiveStay::drop() noexcept {
 }
 
 void LiveStay::look(const Moment& moment, AlertBoard& board) const {
+  geoid_.look(moment, board);
   board.report(AlertKind::position_jump, {jumped_}, moment.now, moment.utc, [&] { return jump_text_; });
   board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment.now, moment.utc,
                [&] { return kSay.left(fixed(left_m_, 2), name()); });

@@ -14,6 +14,7 @@
 #include "session/alert_board.hpp"
 #include "session/basis.hpp"
 #include "session/checks.hpp"
+#include "session/geoid_watch.hpp"
 
 namespace stillpoint::session {
 
@@ -26,7 +27,7 @@ class LiveStay {
   };
 
   /// `basis` must outlive the stay.
-  explicit LiveStay(const Basis& basis) noexcept : basis_(&basis) {}
+  explicit LiveStay(const Basis& basis) noexcept : basis_(&basis), geoid_(basis) {}
 
   /// `computed_anew`: how it differs from the day's stay; its antenna height counts then.
   void begin(occupation::Stand stand, std::optional<Again> computed_anew);
@@ -84,6 +85,7 @@ class LiveStay {
   void fill_keep(OccupationStatus& told, const Words& said, SteadyTime now) const;
 
   const Basis* basis_;
+  GeoidWatch geoid_;  ///< of every second, with or without a stay
   std::optional<occupation::Occupation> stay_;
   std::optional<Again> computed_anew_;
   std::optional<UtcTime> initialized_;

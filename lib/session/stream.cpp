@@ -59,8 +59,10 @@ const gate::Judged& Stream::judge(const epoch::Epoch& epoch) {
   judged.freshness =
       monitor_.observe(judged.epoch, {source, source ? &sources[*source].gate : nullptr, judged.match.station});
   if (source && epoch.position) {
-    judged.frame_fault =
-        basis_->frames.why_not_here(*source, epoch.position->latitude_deg, epoch.position->longitude_deg).value_or("");
+    const double latitude_deg = epoch.position->latitude_deg, longitude_deg = epoch.position->longitude_deg;
+    auto fault = basis_->frames.why_not_here(*source, latitude_deg, longitude_deg);
+    if (!fault) fault = basis_->frames.doubt_here(*source, latitude_deg, longitude_deg);
+    judged.frame_fault = std::move(fault).value_or("");
   } else {
     judged.frame_fault.clear();
   }

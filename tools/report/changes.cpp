@@ -7,6 +7,7 @@
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/geoid.hpp"
 #include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
 #include "report/facts.hpp"
@@ -48,7 +49,8 @@ RepeatFact repeat_of(const occupation::Point& a, const occupation::Point& b) {
   out.north_m = off.north_m;
   out.up_m = off.up_m;
   out.allowed_plan_m = estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m);
-  out.allowed_height_m = estimate::kDisagreement * std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
+  out.allowed_height_m = estimate::kDisagreement *
+                         std::hypot(occupation::ellipsoid_error95_m(*a.at), occupation::ellipsoid_error95_m(*b.at));
   return out;
 }
 
