@@ -28,6 +28,7 @@ struct Book::State {
   std::string path;
   Identity identity;
   BookFrame frame;
+  std::string own_wkt;  ///< of the frame that the book was begun in
   mutable Database database;
   bool unread = true;
   std::vector<Known> known;
@@ -109,6 +110,15 @@ std::string training_sentence(const std::string& path, bool book_is_training) {
   return book_is_training ? kSay.holds_training(path) : kSay.holds_live(path);
 }
 
+/// A book that was begun with ellipsoid heights keeps them as z, whatever the project delivers today.
+Result<void> verify_heights(const BookRow& row, const Identity& identity, const std::string& path) {
+  const std::string its = geoid_in_wkt(row.frame_wkt), wanted = geoid_in_wkt(identity.frame_wkt);
+  if (its.empty() || its == wanted) return {};
+  return fail(path + " has heights above the geoid " + its + ", the project asks for " +
+              (wanted.empty() ? "ellipsoid heights" : "heights above the geoid " + wanted) +
+              "; one pointbook has one kind of height, so choose another file name");
+}
+
 Result<void> verify(Database& database, const Identity& identity, const std::string& path) {
   int code = SQLITE_OK;
   const auto application = database.value("PRAGMA application_id", &code);
@@ -122,6 +132,7 @@ Result<void> verify(Database& database, const Identity& identity, const std::str
   if (row->frame != identity.frame) {
     return fail(kSay.other_frame(path, row->frame, identity.frame));
   }
+  if (auto heights = verify_heights(*row, identity, path); !heights) return heights;
   if (row->training != identity.training) return fail(training_sentence(path, row->training));
   const auto strange = strangers(database, row->schema_version, path);
   if (!strange) return tl::unexpected<Error>(strange.error());
@@ -268,6 +279,12 @@ StoreResult<void> Book::State::read() {
   auto all = load_known(database, path);
   if (!all) return refuse(all.error());
   for (Known& one : *all) know(std::move(one));
+  int read = SQLITE_OK;
+  if (const auto row = read_book_row(database, &read); row && !row->frame_wkt.empty()) {
+    Identity own = identity;
+    own.frame_wkt = own_wkt = row->frame_wkt;
+    frame = frame_of(own);
+  }
   unread = false;
   return {};
 }
@@ -456,6 +473,18 @@ std::vector<std::string> Book::unreadable() const {
 std::string Book::journal_note() const {
   if (journal_mode() != "wal") return {};
   return kSay.switched_to_wal(state_->path);
+}
+
+std::string Book::height_note() const {
+  if (state_->unread) return {};
+  return pointbook::height_note(state_->path, state_->own_wkt, state_->identity.frame_wkt);
+}
+
+std::string height_note(const std::string& path, std::string_view frame_wkt_of_book, std::string_view frame_wkt) {
+  const std::string wanted = geoid_in_wkt(frame_wkt);
+  if (wanted.empty() || !geoid_in_wkt(frame_wkt_of_book).empty()) return {};
+  return path + " was begun with ellipsoid heights as z and keeps them; the heights above the geoid " + wanted +
+         " are in its column orthometric_height_m, and are z in a new pointbook";
 }
 
 std::string Book::journal_mode() const {

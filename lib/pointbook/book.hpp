@@ -38,11 +38,14 @@ namespace stillpoint::pointbook {
 struct Identity {
   std::string project;
   std::string frame;      ///< code, e.g. "EPSG:6319"
-  std::string frame_wkt;  ///< WKT 2
+  std::string frame_wkt;  ///< WKT 2; compound, with the geoid's name, where z is the height above it
   bool frame_is_projected = false;
   bool training = false;
   UtcTime created_at{};  ///< the caller's clock, for people; written only when the file is created
 };
+
+/// That z of the book is another kind of height than the project's, for the book was begun with it; empty: it is not.
+std::string height_note(const std::string& path, std::string_view frame_wkt_of_book, std::string_view frame_wkt);
 
 struct OpenOptions {
   int busy_wait_ms = 250;  ///< how long one step waits for another program before it gives up
@@ -111,8 +114,8 @@ struct Kept {
 class Book {
  public:
   /// Creates the file if it is not there; its folder must exist. Refuses a file that is no pointbook, or one locked to
-  /// another project frame (both named), or a training book opened for live work and the other way round. Takes a lock
-  /// beside the file (`<path>.lock`) so that a second writer is refused.
+  /// another project frame or to heights above another geoid (both named), or a training book opened for live work and
+  /// the other way round. Takes a lock beside the file (`<path>.lock`) so that a second writer is refused.
   static Result<Book> open(const std::string& path, const Identity& identity, const OpenOptions& options = {});
   Book(Book&&) noexcept;
   Book& operator=(Book&&) noexcept;
@@ -161,6 +164,8 @@ class Book {
   std::string journal_mode() const;
   /// What people must know of that; empty: nothing.
   std::string journal_note() const;
+  /// See the function of this name.
+  std::string height_note() const;
 
  private:
   struct State;

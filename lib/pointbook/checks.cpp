@@ -92,10 +92,10 @@ bool finite(const AntennaSetup& setup) {
 bool same_place(const Geometry& is, const Geometry& should_be, bool projected) {
   if (is.bytes == should_be.bytes) return true;
   const auto one = read_point_blob(is.bytes), other = read_point_blob(should_be.bytes);
-  if (!one || !other || !one->z || !other->z) return false;
+  if (!one || !other || one->z.has_value() != other->z.has_value()) return false;
   const auto near = [](double a, double b, double most) { return std::abs(a - b) <= most; };
   const double most = projected ? 1e-6 : 1e-11;
-  return near(one->x, other->x, most) && near(one->y, other->y, most) && near(*one->z, *other->z, 1e-6);
+  return near(one->x, other->x, most) && near(one->y, other->y, most) && (!one->z || near(*one->z, *other->z, 1e-6));
 }
 
 /// Reports content that does not match its hash. Then the geometry is not reported as well, since the coordinates to

@@ -19,13 +19,14 @@ namespace {
 constexpr std::string_view kPoint = "stillpoint-point ";
 constexpr std::string_view kShot = "stillpoint-check ";
 
-/// Passes on the fields that came after version 1, up to that of the bytes.
+/// Passes on the fields that came after version 1, up to that of the bytes. What is outside the content was always
+/// there.
 template <class Io>
 struct Newer {
   Io& io;
   template <class Value>
   void operator()(const Field& field, Value& value) {
-    if (field.since > 1 && field.since <= io.version()) io(value);
+    if (field.since > 1 && field.content && field.since <= io.version()) io(value);
   }
 };
 

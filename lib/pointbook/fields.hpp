@@ -79,6 +79,13 @@ void shot_fields(Io& io, Shot& s) {
   io(Field{.name = "scatter_up_m2", .decimals = occupation::kSquareMetres, .since = 3}, s.scatter_up_m2);
   io(Field{.name = "mark_sigma_plan_m", .decimals = occupation::kMetres, .since = 3}, s.mark_sigma_plan_m);
   io(Field{.name = "mark_sigma_up_m", .decimals = occupation::kMetres, .since = 3}, s.mark_sigma_up_m);
+  io(Field{.name = "orthometric_height_m",
+           .decimals = occupation::kMetres,
+           .since = 3,
+           .content = false,
+           .compared = false},
+     s.at.orthometric_height_m);
+  io(Field{.name = "geoid", .nullable = true, .since = 3, .content = false, .compared = false}, s.at.geoid);
 }
 
 template <class Io, class Row>
@@ -195,7 +202,8 @@ struct NewerFields {
   template <class Value>
   void operator()(const Field& field, const Value& value) {
     version = std::max(version, version_of(value));
-    if (field.since > 1) values.emplace_back(field.since, exact_text(field, value));
+    // What is outside the content stands in columns alone.
+    if (field.since > 1 && field.content) values.emplace_back(field.since, exact_text(field, value));
   }
 };
 

@@ -11,11 +11,20 @@ namespace stillpoint::pointbook {
 namespace {
 
 constexpr std::int32_t kUnnumberedSrs = 100'001;
-constexpr std::uint32_t kWkbPointZ = 1001;
+constexpr std::uint32_t kWkbPoint = 1, kWkbPointZ = 1001;
 
 template <class Unsigned>
 void put_little_endian(std::string& out, Unsigned value) {
   for (unsigned i = 0; i < sizeof(Unsigned); ++i) out.push_back(static_cast<char>((value >> (8U * i)) & 0xFFU));
+}
+
+/// The standard's header of a point, little-endian, without envelope, and the kind of geometry.
+std::string begun_blob(std::int32_t srs_id, std::uint32_t kind) {
+  std::string out("GP\0\1", 4);
+  put_little_endian(out, static_cast<std::uint32_t>(srs_id));
+  out.push_back('\1');
+  put_little_endian(out, kind);
+  return out;
 }
 
 /// Takes numbers from the front; after the first that is missing, nothing.
@@ -77,12 +86,30 @@ std::optional<PointXyz> read_point_blob(std::string_view blob) {
 }
 
 std::string point_z_blob(std::int32_t srs_id, double x, double y, double z) {
-  std::string out("GP\0\1", 4);
-  put_little_endian(out, static_cast<std::uint32_t>(srs_id));
-  out.push_back('\1');
-  put_little_endian(out, kWkbPointZ);
+  std::string out = begun_blob(srs_id, kWkbPointZ);
   for (const double value : {x, y, z}) put_little_endian(out, std::bit_cast<std::uint64_t>(value));
   return out;
+}
+
+std::string point_blob(std::int32_t srs_id, double x, double y) {
+  std::string out = begun_blob(srs_id, kWkbPoint);
+  for (const double value : {x, y}) put_little_endian(out, std::bit_cast<std::uint64_t>(value));
+  return out;
+}
+
+std::string geoid_in_wkt(std::string_view wkt) {
+  constexpr std::string_view kBegins = "GEOIDMODEL[\"";
+  if (!wkt.starts_with("COMPOUNDCRS[")) return {};
+  const std::size_t at = wkt.find(kBegins);
+  std::string out;
+  if (at == std::string_view::npos) return out;
+  for (wkt.remove_prefix(at + kBegins.size()); !wkt.empty(); wkt.remove_prefix(1)) {
+    const bool doubled = wkt.starts_with("\"\"");  // a quote inside a text of WKT
+    if (wkt.front() == '"' && !doubled) return out;
+    if (doubled) wkt.remove_prefix(1);
+    out.push_back(wkt.front());
+  }
+  return {};
 }
 
 double axis_unit_m(std::string_view wkt) {
@@ -110,6 +137,10 @@ SrsName srs_name(std::string_view frame) {
   if (!code || *code <= 0 || *code > INT32_MAX) return {organization, kUnnumberedSrs, kUnnumberedSrs};
   const auto number = static_cast<std::int32_t>(*code);
   return {organization, number, organization == "EPSG" ? number : kUnnumberedSrs};
+}
+
+SrsName srs_name_of_compound() {
+  return {"NONE", kUnnumberedSrs, kUnnumberedSrs};
 }
 
 std::string name_in_wkt(std::string_view wkt) {

@@ -187,7 +187,8 @@ Result<std::vector<Row>> read_rows(Database& database, Visit visit, const std::s
 
 BookFrame frame_of(const Identity& identity) {
   BookFrame frame;
-  frame.srs = srs_name(identity.frame);
+  frame.geoid = geoid_in_wkt(identity.frame_wkt);
+  frame.srs = frame.geoid.empty() ? srs_name(identity.frame) : srs_name_of_compound();
   frame.projected = identity.frame_is_projected;
   frame.unit_m = axis_unit_m(identity.frame_wkt);
   frame.training = identity.training;
@@ -196,14 +197,19 @@ BookFrame frame_of(const Identity& identity) {
 
 std::optional<MapPosition> map_position(const BookFrame& frame, const std::optional<occupation::Coordinates>& at) {
   if (!at) return std::nullopt;
-  if (!frame.projected) return MapPosition{at->longitude_deg, at->latitude_deg, at->ellipsoid_height_m};
+  const bool by_geoid = !frame.geoid.empty();
+  std::optional<double> z = at->ellipsoid_height_m;
+  if (by_geoid) z = at->geoid == frame.geoid ? at->orthometric_height_m : std::nullopt;
+  if (!frame.projected) return MapPosition{at->longitude_deg, at->latitude_deg, z};
   if (!at->easting_m || !at->northing_m) return std::nullopt;
-  return MapPosition{*at->easting_m / frame.unit_m, *at->northing_m / frame.unit_m, at->ellipsoid_height_m};
+  return MapPosition{*at->easting_m / frame.unit_m, *at->northing_m / frame.unit_m, z};
 }
 
 Geometry geometry_of(const BookFrame& frame, const std::optional<occupation::Coordinates>& at) {
   const auto place = map_position(frame, at);
-  return place ? Geometry{point_z_blob(frame.srs.srs_id, place->x, place->y, place->z)} : Geometry{};
+  if (!place) return {};
+  const auto& [x, y, z] = *place;
+  return {z ? point_z_blob(frame.srs.srs_id, x, y, *z) : point_blob(frame.srs.srs_id, x, y)};
 }
 
 int insert_point(Database& database, const BookFrame& frame, const occupation::StoredPoint& stored) {

@@ -5,6 +5,7 @@
 ///          wrote.
 
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,12 +22,14 @@ struct BookFrame {
   SrsName srs;
   bool projected = false;
   double unit_m = 1;  ///< metres in one unit of a projected frame
+  std::string geoid;  ///< z is the height above it; empty: z is the ellipsoid height
   bool training = false;
 };
 
 /// The geometry in the frame's own units; empty: the row's geometry is NULL.
 struct MapPosition {
-  double x = 0, y = 0, z = 0;
+  double x = 0, y = 0;
+  std::optional<double> z{};  ///< empty: the point has no height above the book's geoid
 };
 BookFrame frame_of(const Identity& identity);
 std::optional<MapPosition> map_position(const BookFrame& frame, const std::optional<occupation::Coordinates>& at);

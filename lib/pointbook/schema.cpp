@@ -232,7 +232,8 @@ int insert_frame(Database& database, const Identity& identity, const SrsName& sr
   const std::string name = name_in_wkt(identity.frame_wkt);
   insert.text(name.empty() ? identity.frame : name).integer(std::int64_t{srs.srs_id});
   insert.text(srs.organization).integer(std::int64_t{srs.organization_id});
-  insert.text(kSay.project_frame(identity.frame));
+  const std::string geoid = geoid_in_wkt(identity.frame_wkt);
+  insert.text(geoid.empty() ? kSay.project_frame(identity.frame) : kSay.project_frame_above(identity.frame, geoid));
   return insert.text(identity.frame_wkt.empty() ? "undefined" : identity.frame_wkt).run();
 }
 
@@ -240,10 +241,15 @@ int insert_contents(Database& database, const Identity& identity, const SrsName&
   Statement contents = database.prepare(
       "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)"
       " VALUES (?, ?, ?, ?, ?, ?)");
-  Statement geometry = database.prepare("INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', 'POINT', ?, 1, 0)");
+  // A point outside the geoid's grid has no height above it: then z is optional (2), else mandatory (1).
+  const std::string geoid = geoid_in_wkt(identity.frame_wkt);
+  Statement geometry = database.prepare("INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', 'POINT', ?, " +
+                                        std::string(geoid.empty() ? "1" : "2") + ", 0)");
   for (const Content& content : kContents) {
     contents.text(content.table).text(content.feature ? "features" : "attributes").text(content.identifier);
-    contents.text(content.description).time(identity.created_at);
+    std::string description(content.description);
+    if (content.feature && !geoid.empty()) description += "; z is the height above the geoid " + geoid;
+    contents.text(description).time(identity.created_at);
     if (content.feature) contents.integer(std::int64_t{srs.srs_id});
     int code = contents.run();
     if (code == SQLITE_OK && content.feature) {
@@ -278,7 +284,7 @@ std::vector<Object> objects_of(int schema) {
 int create_schema(Database& database, const Identity& identity) {
   const std::string marks = "PRAGMA application_id = " + std::string(kApplicationId) +
                             ";PRAGMA user_version = " + std::to_string(kGeoPackageVersion);
-  const SrsName srs = srs_name(identity.frame);
+  const SrsName srs = frame_of(identity).srs;
   const std::vector<Object> objects = objects_of(kSchemaVersion);
   const auto make = [&](bool triggers) {
     for (const Object& object : objects) {
@@ -332,13 +338,15 @@ int fields_version(Database& database) {
 }
 
 std::optional<BookRow> read_book_row(Database& database, int* code) {
-  Statement select = database.prepare("SELECT schema_version, frame, training FROM pointbook ORDER BY id LIMIT 1");
+  Statement select =
+      database.prepare("SELECT schema_version, frame, frame_wkt, training FROM pointbook ORDER BY id LIMIT 1");
   const int result = select.valid() ? select.step() : SQLITE_ERROR;
   *code = result == SQLITE_ROW ? SQLITE_OK : result;
   if (result != SQLITE_ROW) return std::nullopt;
   BookRow row;
   row.schema_version = static_cast<int>(select.next_integer());
   row.frame = select.next_text();
+  row.frame_wkt = select.next_text();
   row.training = select.next_integer() != 0;
   return row;
 }

@@ -4,7 +4,9 @@
 /// Everything is made in one transaction: after a power cut during creation the file is empty or complete.
 /// Append-only: triggers refuse UPDATE, DELETE and REPLACE on every table that holds observations.
 /// Frame:   WKT 1 cannot say a geographic 3D frame, so `definition` is `undefined` and WKT 2 stands beside it by the
-///          standard's own extension `gpkg_crs_wkt`. No spatial index: a GIS would need SQL functions to keep it.
+///          standard's own extension `gpkg_crs_wkt`. A book whose project has orthometric heights when it is begun has
+///          them as z, in a compound frame that names the geoid; a book keeps its kind of z. No spatial index: a GIS
+///          would need SQL functions to keep it.
 /// Errors:  SQLite's result codes.
 
 #include "pointbook/book.hpp"
@@ -40,7 +42,7 @@ int fields_version(Database& database);
 /// The one row that says what this pointbook is.
 struct BookRow {
   int schema_version = 0;
-  std::string frame;
+  std::string frame, frame_wkt;
   bool training = false;
 };
 std::optional<BookRow> read_book_row(Database& database, int* code);

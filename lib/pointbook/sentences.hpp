@@ -123,6 +123,8 @@ struct Sentences {
   Sentence<0> how_high{"How high the antenna stood"};
   Sentence<0> locked_to{"What this file is locked to"};
   Sentence<1> project_frame{"project frame {frame}; x is longitude or easting, z is ellipsoid height"};
+  Sentence<2> project_frame_above{
+      "project frame {frame}; x is longitude or easting, z is the height above the geoid {geoid} in metres"};
   Sentence<1> bytes_unreadable{"{count} bytes could not be read"};
   Sentence<0> a_check_shot{"check shot"};
   Sentence<1> kind_unreadable{"this version of the program cannot read the {what} there"};

@@ -40,7 +40,7 @@ struct AlertRule {
   bool latched = false;     ///< stays until somebody has seen it
 };
 
-inline constexpr std::array<AlertRule, 15> kAlertRules{{
+inline constexpr std::array<AlertRule, 16> kAlertRules{{
     {"corrections-stale", Severity::stop_work, 0, 5000, false},
     {"corrections-coasting", Severity::notice, 0, 5000, false},
     {"station-unlisted", Severity::warning, 2000, 5000, false},

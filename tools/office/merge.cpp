@@ -21,10 +21,12 @@
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
 #include "geodesy/local.hpp"
+#include "occupation/geoid.hpp"
 #include "occupation/place.hpp"
 #include "office.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
+#include "pointbook/geometry.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
 #include "reduce/say.hpp"
@@ -63,7 +65,8 @@ std::string apart(const occupation::Point& a, const occupation::Point& b) {
   const double plan_m = std::hypot(off.east_m, off.north_m);
   const bool one_place =
       plan_m <= estimate::kDisagreement * std::hypot(a.at->error95_horizontal_m, b.at->error95_horizontal_m) &&
-      std::abs(off.up_m) <= estimate::kDisagreement * std::hypot(a.at->error95_vertical_m, b.at->error95_vertical_m);
+      std::abs(off.up_m) <= estimate::kDisagreement * std::hypot(occupation::ellipsoid_error95_m(*a.at),
+                                                                 occupation::ellipsoid_error95_m(*b.at));
   return kSay.apart(fixed(plan_m, 3), fixed(std::abs(off.up_m), 3),
                     one_place ? kSay.maybe_one_place() : kSay.two_places());
 }
@@ -261,6 +264,29 @@ Result<std::vector<pointbook::Contents>> read_all(const std::vector<std::string>
   return out;
 }
 
+/// The book whose frame, and so whose kind of z, the merged one has: every point has an ellipsoid height, so one such
+/// book decides; empty: they have heights above different geoids.
+const pointbook::Contents* leader_in_height(const std::vector<pointbook::Contents>& books) {
+  const auto geoid_of = [](const pointbook::Contents& book) { return pointbook::geoid_in_wkt(book.frame_wkt); };
+  for (const auto& book : books) {
+    if (geoid_of(book).empty()) return &book;
+  }
+  const auto other = [&](const auto& book) { return geoid_of(book) != geoid_of(books.front()); };
+  return std::any_of(books.begin(), books.end(), other) ? nullptr : &books.front();
+}
+
+/// Said where z of some book is not z of the merged one.
+std::string mixed_heights(const std::vector<pointbook::Contents>& books) {
+  const pointbook::Contents& leader = *leader_in_height(books);
+  for (const auto& book : books) {
+    if (std::string note = pointbook::height_note("the merged pointbook", leader.frame_wkt, book.frame_wkt);
+        !note.empty()) {
+      return kSay.z_is_ellipsoidal(leader.path, pointbook::geoid_in_wkt(book.frame_wkt)) + "\n";
+    }
+  }
+  return {};
+}
+
 /// Why these books cannot be one; empty: they can.
 std::string unfit(const std::vector<pointbook::Contents>& books) {
   const pointbook::Contents& first = books.front();
@@ -273,6 +299,10 @@ std::string unfit(const std::vector<pointbook::Contents>& books) {
     if (book.frame != first.frame) {
       return kSay.two_frames(first.path, first.frame, book.path, book.frame);
     }
+  }
+  if (leader_in_height(books) == nullptr) {
+    return "the heights of these pointbooks are above different geoids; one pointbook has one kind of height, so "
+           "recompute one of them from its record with the other's geoid";
   }
   return {};
 }
@@ -298,7 +328,7 @@ Result<pointbook::Event> merge_event(const std::vector<pointbook::Contents>& boo
 
 int write(const std::string& path, const std::vector<pointbook::Contents>& books, const Merging& merging) {
   const UtcTime now = utc_now();
-  const pointbook::Contents& first = books.front();
+  const pointbook::Contents& first = *leader_in_height(books);
   auto event = merge_event(books, now);
   if (!event) return complain(event.error().text, kCannotRead);
   auto batch = merging.batch();
@@ -334,6 +364,7 @@ int merge(const std::vector<std::string>& from, const std::string& out) {
                            std::to_string(merging.taken_once()), counted(merging.conflicts().size(), "conflict"))
             << "\n"
             << std::flush;
+  std::cout << mixed_heights(*books) << std::flush;
   if (!std::cout) return complain(kSay.output_lost(), kCannotWrite);
   return merging.conflicts().empty() ? kAllAccepted : kSomeHeld;
 }

@@ -11,6 +11,9 @@ struct Sentences {
   Sentence<0> name_a_verb{"name what to do: stillpoint-office VERB; see stillpoint-office --help"};
   Sentence<1> see_help{"see stillpoint-office {verb}--help"};
   Sentence<0> two_or_more{"merge needs two pointbooks or more"};
+  Sentence<2> z_is_ellipsoidal{
+      "z is the ellipsoid height, as in {path}; the heights above the geoid {geoid} are in the column "
+      "orthometric_height_m"};
   Sentence<0> output_lost{"cannot write to standard output"};
   Sentence<5> merged{
       "{path}: {count} points from {count} pointbooks, {count} of them in more than one file and taken once, "

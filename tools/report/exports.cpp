@@ -62,6 +62,19 @@ std::string row_of(const PointFact& fact, const std::string& day) {
   return out + "\r\n";
 }
 
+/// Longitude, latitude and what is z in the pointbook; a point without a height above the geoid has two numbers.
+std::string place_of(const occupation::Coordinates& at, const std::string& geoid) {
+  std::string out = fixed(at.longitude_deg, 11) + "," + fixed(at.latitude_deg, 11);
+  const auto height_m = geoid.empty()       ? std::optional(at.ellipsoid_height_m)
+                        : at.geoid == geoid ? at.orthometric_height_m
+                                            : std::nullopt;
+  return height_m ? out + "," + fixed(*height_m, 4) : out;
+}
+
+std::string which_height(const Facts& facts) {
+  return facts.geoid.empty() ? std::string(kSay.ellipsoid_height()) : kSay.height_above(facts.geoid);
+}
+
 }  // namespace
 
 std::string points_csv(const Facts& facts) {
@@ -75,16 +88,15 @@ std::string points_geojson(const Facts& facts) {
     return escape_unseen(nlohmann::json(value).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
   };
   std::string out = R"({"type":"FeatureCollection","name":)" + text(facts.project) + R"(,"frame":)" +
-                    text(facts.frame) + R"(,"note":")" + kSay.geojson_note() + R"(","day":)" + text(stamp_of(facts)) +
-                    R"(,"features":[)";
+                    text(facts.frame) + R"(,"note":)" + text(kSay.geojson_note(which_height(facts))) + R"(,"day":)" +
+                    text(stamp_of(facts)) + R"(,"features":[)";
   bool first = true;
   for (const PointFact& fact : facts.points) {
     const auto& at = fact.newest.point.at;
     if (!at) continue;
     out += std::exchange(first, false) ? "\n" : ",\n";
-    out += R"({"type":"Feature","geometry":{"type":"Point","coordinates":[)" + fixed(at->longitude_deg, 11) + "," +
-           fixed(at->latitude_deg, 11) + "," + fixed(at->ellipsoid_height_m, 4) + R"(]},"properties":)" +
-           wire::to_json(fact.newest.point);
+    out += R"({"type":"Feature","geometry":{"type":"Point","coordinates":[)" + place_of(*at, facts.geoid) +
+           R"(]},"properties":)" + wire::to_json(fact.newest.point);
     out.pop_back();
     out += R"(,"version":)" + std::to_string(fact.newest.version) + R"(,"doubt":)" + text(fact.doubt) + "}}";
   }

@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "pointbook/closings.hpp"
+#include "pointbook/geometry.hpp"
 #include "report/sentences.hpp"
 #include "report/words.hpp"
 
@@ -223,6 +224,7 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<c
   facts.wanted = wanted;
   facts.project = book.project;
   facts.frame = book.frame;
+  facts.geoid = pointbook::geoid_in_wkt(book.frame_wkt);
   facts.path = book.path;
   facts.training = book.training;
   facts.made_at = made_at;

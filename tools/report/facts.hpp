@@ -79,6 +79,7 @@ struct CheckSums {
 struct Facts {
   std::vector<std::string> crews;  ///< whose configurations measured the points
   std::string project, frame, path, file_sha256, program_version;
+  std::string geoid;  ///< z of the pointbook is the height above it; empty: the ellipsoid height
   bool training = false, closed = false;
   UtcTime made_at;
   std::optional<UtcTime> first, last;

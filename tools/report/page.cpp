@@ -143,10 +143,11 @@ std::string frames_text(const Facts& facts) {
     first = first == 0 ? epoch : std::min(first, epoch);
     last = std::max(last, epoch);
   }
-  if (first == 0) return "Frame " + facts.frame + ".";
+  const std::string heights = (facts.geoid.empty() ? std::string() : kSay.heights_above(facts.geoid)) + ".";
+  if (first == 0) return "Frame " + facts.frame + heights;
   std::string out = kSay.frame_and_epoch(facts.frame, fixed(first, 3));
   if (last - first > 0.0005) out += kSay.other_epochs(fixed(last, 3));
-  return out + ".";
+  return out + heights;
 }
 
 std::string file_list(const Facts& facts, const std::vector<FileMark>& files) {
@@ -156,7 +157,8 @@ std::string file_list(const Facts& facts, const std::vector<FileMark>& files) {
     out += "<li>" + escaped(file.name) + about + " <br><code>" + file.sha256 + "</code></li>\n";
   }
   out += "</ul>\n";
-  out += paragraph(kSay.geojson(facts.frame));
+  out += paragraph(kSay.geojson(
+      facts.geoid.empty() ? std::string(kSay.ellipsoid_height()) : kSay.height_above(facts.geoid), facts.frame));
   if (facts.damage.empty()) return out + paragraph(kSay.all_rows_match());
   return out + paragraph(kSay.rows_do_not_match()) + list_of(facts.damage, false);
 }
