@@ -118,6 +118,7 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
   options.may_be_held = true;
   auto book = pointbook::Book::open(settings_.project.pointbook, identity, options);
   if (!book) return tl::unexpected(book.error());
+  if (const std::string note = book->height_note(); !note.empty()) spdlog::info("{}", note);
   auto spool = pointbook::Spool::open(settings_.project.pointbook);
   if (!spool) return tl::unexpected(spool.error());
   store_ =

@@ -13,6 +13,8 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "keeping/journaled.hpp"
+#include "occupation/geoid.hpp"
+#include "pointbook/reader.hpp"
 #include "preflight/needs.hpp"
 
 namespace stillpoint::daemon {
@@ -43,8 +45,12 @@ std::optional<geodesy::Geographic> served_place(const geodesy::Frames& frames, s
       if (!frames.why_not_here(source, place.latitude_deg, place.longitude_deg)) served.push_back(place);
     }
   }
-  if (served.empty()) return std::nullopt;
-  return served[served.size() / 2];
+  // From the middle on, the first one that is not in doubt.
+  for (std::size_t i = 0; i < served.size(); ++i) {
+    const geodesy::Geographic& place = served[(served.size() / 2 + i) % served.size()];
+    if (!frames.doubt_here(source, place.latitude_deg, place.longitude_deg)) return place;
+  }
+  return std::nullopt;
 }
 
 /// How far the project's coordinates lie from the source's own, at one place on one day.
@@ -122,6 +128,56 @@ void tell_source(std::ostream& out, const Source& source, const geodesy::Frames&
   tell_scale(out, source);
 }
 
+/// The geoid's height, which a receiver's own can be compared with before the day.
+void tell_geoid(std::ostream& out, const config::Project& project, const geodesy::Frames& frames,
+                const geodesy::Geographic& place, const TrialPlace& trial) {
+  if (!project.geoid) return;
+  out << "  geoid \"" << project.geoid->name << "\", grid " << project.geoid->grid << '\n';
+  const auto here = frames.deliver(place, decimal_year(trial.utc));
+  if (!here) {
+    out << "    no height here: " << here.error().text << '\n';
+    return;
+  }
+  out << "    N " << with_sign(here->geoid_height_m, kShiftDecimals) << " m above the ellipsoid of "
+      << project.geoid->frame << ", " << with_sign(here->geoid_height_in_itrf_m, kShiftDecimals)
+      << " m above that of ITRF2020;\n    a receiver whose own N is over " << plain(occupation::kMostBetweenGeoidsM)
+      << " m from that stops the work (geoid-contradicted)\n";
+  if (project.height != config::HeightKind::orthometric) return;
+  out << "    its own error: " << plain(project.geoid->error_m) << " m (1 sigma), which no stay averages\n";
+}
+
+/// What is known of the place that was named, or of one that the first source serves.
+void tell_place(std::ostream& out, const config::Settings& settings, const geodesy::Frames& frames,
+                const TrialPlace& trial) {
+  const auto place = trial.place ? trial.place : served_place(frames, 0);
+  if (!place) return;
+  out << "\nat " << geodesy::place_text(place->latitude_deg, place->longitude_deg)
+      << (trial.place ? "" : " (a place in the area; name yours with --at)") << '\n';
+  tell_geoid(out, settings.project, frames, *place, trial);
+  for (const std::string& note : frames.notes_at(*place, trial.utc)) out << "  " << note << '\n';
+  const auto& looked_at = settings.project.area_looked_at;
+  if (!looked_at.empty())
+    out << "  area looked at for " << joined({looked_at.begin(), looked_at.end()}, " and ") << '\n';
+}
+
+/// Which height is z in the pointbook, where that is not the ellipsoid's or not what the project delivers.
+void tell_heights(std::ostream& out, const config::Settings& settings, const geodesy::Frames& frames) {
+  if (settings.project.height != config::HeightKind::orthometric) return;
+  const std::string& path = settings.project.pointbook;
+  const auto book = pointbook::read_contents(path);
+  const std::string note =
+      book ? pointbook::height_note(path, book->frame_wkt, frames.project_frame_wkt()) : std::string();
+  out << "  " << (note.empty() ? "z in " + path + " is the height above the geoid" : note) << '\n';
+}
+
+void tell_wanted(std::ostream& out, const config::Settings& settings) {
+  const double geoid_m = occupation::geoid_error95_m(settings.project);
+  const auto& wanted = settings.occupation.finish_at_error95_m;
+  if (!wanted || geoid_m < wanted->vertical_m) return;
+  out << "  the geoid alone has an error of " << fixed(geoid_m, kShiftDecimals)
+      << " m at 95 %, so the height never reaches the wanted " << plain(wanted->vertical_m) << " m\n";
+}
+
 void tell_needs(std::ostream& out, const config::Settings& settings) {
   std::map<std::string, std::vector<std::string>> whys;  // sentences to the reasons they are needed for
   std::vector<std::string> order;
@@ -152,7 +208,10 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
   if (!trial.place) return out;
   for (std::size_t i = 0; i < settings.sources.size(); ++i) {
     const auto shift = frames.shift_at(i, *trial.place, trial.utc);
-    if (!shift) out.push_back({"source \"" + settings.sources[i].name + "\": " + shift.error().text});
+    const auto doubt = frames.doubt_here(i, trial.place->latitude_deg, trial.place->longitude_deg);
+    if (!shift || doubt) {
+      out.push_back({"source \"" + settings.sources[i].name + "\": " + (shift ? *doubt : shift.error().text)});
+    }
   }
   return out;
 }
@@ -172,6 +231,9 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
   out << "a stay is enough after " << rule.min_epochs << " epochs and " << plain(rule.min_duration_s)
       << " s, and ends after " << plain(rule.max_duration_s) << " s\n";
   for (std::size_t i = 0; i < settings.sources.size(); ++i) tell_source(out, settings.sources[i], frames, i, trial);
+  tell_place(out, settings, frames, trial);
+  tell_heights(out, settings, frames);
+  tell_wanted(out, settings);
   tell_needs(out, settings);
   if (!settings.checks.marks.empty()) tell_marks(out, marks, settings.checks.marks);
   if (!loaded.notes.empty()) out << "\nnotes\n";
