@@ -221,8 +221,10 @@ struct Sentences {
   Sentence<1> height_above{"height above the geoid {geoid}"};
   Sentence<1> heights_above{". Heights, and z in the pointbook, are above the geoid {geoid}"};
   Sentence<1> geojson_note{
-      "Longitude, latitude and {height} as delivered, in the geographic base of the frame named here, at the coordinate "
-      "epoch of each point. Not WGS 84, which RFC 7946 means when nobody has agreed on another: the two differ by up to "
+      "Longitude, latitude and {height} as delivered, in the geographic base of the frame named here, at the "
+      "coordinate "
+      "epoch of each point. Not WGS 84, which RFC 7946 means when nobody has agreed on another: the two differ by up "
+      "to "
       "two metres."};
 };
 inline constexpr Sentences kSay;
