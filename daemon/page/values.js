@@ -103,7 +103,8 @@ function scaleNodes(correction, width) {
 function scaleText(correction) {
   const fresh = limit(correction.fresh_limit_s ?? 0);
   const what = correction.from === "own-clock" ? "no proof for" : "age";
-  return `${what} ${secondsText(correction.age_s)}, fresh up to ${fresh}, counts until ${limit(correction.age_limit_s)}`;
+  const most = limit(correction.age_limit_s);
+  return `${what} ${secondsText(correction.age_s)}, fresh up to ${fresh}, counts until ${most}`;
 }
 
 function showScale(correction) {

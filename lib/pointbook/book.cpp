@@ -114,9 +114,8 @@ std::string training_sentence(const std::string& path, bool book_is_training) {
 Result<void> verify_heights(const BookRow& row, const Identity& identity, const std::string& path) {
   const std::string its = geoid_in_wkt(row.frame_wkt), wanted = geoid_in_wkt(identity.frame_wkt);
   if (its.empty() || its == wanted) return {};
-  return fail(path + " has heights above the geoid " + its + ", the project asks for " +
-              (wanted.empty() ? "ellipsoid heights" : "heights above the geoid " + wanted) +
-              "; one pointbook has one kind of height, so choose another file name");
+  return fail(kSay.other_heights(path, kSay.heights_above(its),
+                                 wanted.empty() ? std::string(kSay.ellipsoid_heights()) : kSay.heights_above(wanted)));
 }
 
 Result<void> verify(Database& database, const Identity& identity, const std::string& path) {
@@ -483,8 +482,7 @@ std::string Book::height_note() const {
 std::string height_note(const std::string& path, std::string_view frame_wkt_of_book, std::string_view frame_wkt) {
   const std::string wanted = geoid_in_wkt(frame_wkt);
   if (wanted.empty() || !geoid_in_wkt(frame_wkt_of_book).empty()) return {};
-  return path + " was begun with ellipsoid heights as z and keeps them; the heights above the geoid " + wanted +
-         " are in its column orthometric_height_m, and are z in a new pointbook";
+  return kSay.keeps_ellipsoid_heights(path, wanted);
 }
 
 std::string Book::journal_mode() const {

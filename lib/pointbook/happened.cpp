@@ -143,13 +143,12 @@ std::optional<Recovered> recovered_of(const Event& event) {
 }
 
 Event event_of(UtcTime utc, const LostStay& lost) {
-  const std::string what = lost.on_mark     ? "the check on " + lost.name
+  const std::string what = lost.on_mark     ? kSay.check_on(lost.name)
                            : lost.visit > 1 ? name_and_visit(lost.name, lost.visit)
                                             : lost.name;
   const auto details =
       Json::object({{"name", lost.name}, {"visit", lost.visit}, {"on_mark", lost.on_mark}, {"why", lost.why}});
-  return {utc, std::string(to_word(EventKind::abandoned)), what + " ended: " + lost.why + ", nothing stored",
-          line_of(details)};
+  return {utc, std::string(to_word(EventKind::abandoned)), kSay.nothing_stored(what, lost.why), line_of(details)};
 }
 
 std::optional<LostStay> lost_stay_of(const Event& event) {

@@ -248,7 +248,7 @@ int insert_contents(Database& database, const Identity& identity, const SrsName&
   for (const Content& content : kContents) {
     contents.text(content.table).text(content.feature ? "features" : "attributes").text(content.identifier);
     std::string description(content.description);
-    if (content.feature && !geoid.empty()) description += "; z is the height above the geoid " + geoid;
+    if (content.feature && !geoid.empty()) description = kSay.z_above(description, geoid);
     contents.text(description).time(identity.created_at);
     if (content.feature) contents.integer(std::int64_t{srs.srs_id});
     int code = contents.run();

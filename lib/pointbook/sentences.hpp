@@ -122,6 +122,18 @@ struct Sentences {
   Sentence<0> antenna_setups{"Antenna setups"};
   Sentence<0> how_high{"How high the antenna stood"};
   Sentence<0> locked_to{"What this file is locked to"};
+  Sentence<3> other_heights{
+      "{path} has {heights}, the project asks for {heights}; one pointbook has one kind of height, so choose another "
+      "file name"};
+  Sentence<0> ellipsoid_heights{"ellipsoid heights"};
+  Sentence<1> heights_above{"heights above the geoid {geoid}"};
+  Sentence<2> keeps_ellipsoid_heights{
+      "{path} was begun with ellipsoid heights as z and keeps them; the heights above the geoid {geoid} are in its "
+      "column "
+      "orthometric_height_m, and are z in a new pointbook"};
+  Sentence<2> z_above{"{what}; z is the height above the geoid {geoid}"};
+  Sentence<1> check_on{"the check on {name}"};
+  Sentence<2> nothing_stored{"{stay} ended: {why}, nothing stored"};
   Sentence<1> project_frame{"project frame {frame}; x is longitude or easting, z is ellipsoid height"};
   Sentence<2> project_frame_above{
       "project frame {frame}; x is longitude or easting, z is the height above the geoid {geoid} in metres"};

@@ -66,8 +66,8 @@ TEST_CASE("a wanted feed comes back after ten seconds without a gap") {
   Choice c;
   c.run(0, 5, {1});
   REQUIRE(c.choice.active() == 1);
-  c.run(5, 13, {0, 1});
-  c.run(13, 18, {1});  // a gap: the ten seconds begin anew
+  c.run(5, 12, {0, 1});
+  c.run(12, 18, {1});  // a gap: the ten seconds begin anew
   c.run(18, 28, {0, 1});
   CHECK(c.choice.active() == 1);
   c.at(28, {0, 1});
@@ -80,7 +80,7 @@ TEST_CASE("an open stay keeps its feed while that is well, and only then") {
   c.busy = true;
   c.run(5, 60, {0, 1});
   CHECK(c.choice.active() == 1);
-  c.run(60, 63, {0});
+  c.run(60, 64, {0});
   CHECK(c.choice.active() == 0);
 }
 

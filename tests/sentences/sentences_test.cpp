@@ -65,6 +65,12 @@ std::string all_qualities() {
 /// The longest value of each kind of place.
 std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
+      {"blank", longer(corrections::kSay.blank_in("100"), std::string(corrections::kSay.always_blank()))},
+      {"geoid", kName},
+      {"kind_of_height", report::kSay.height_above(kName)},
+      {"heights", pointbook::kSay.heights_above(kName)},
+      {"reason", kName},
+      {"states", std::string(report::kSay.states_and_unknown())},
       {"advice", kPath},
       {"against", "10000.000 m (limit 10000.000 m)"},
       {"age", session::kSay.unproven("86400.0", gate::kSay.since_listening("23:59:59"))},
@@ -253,6 +259,7 @@ const std::set<std::string_view> kCut{
     "{stay} ended: {why}; {result}",
     "{answer}; not counting yet: {why}",
     // Two names of 64 characters; the screen asks in one short line of its own.
+    "{name} reads like {name}.  [N] It is new   any other key: back",
     "{name} reads like {name}, which is there already; use that name with --again, or say --new if it is another point",
     "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point",
     "{name} reads like {name}, which is planned; use that name, or say --new if it is another point",

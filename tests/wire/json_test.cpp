@@ -196,7 +196,7 @@ TEST_CASE("a status of the first moment says what is not known as null") {
   CHECK(
       to_json(session::Status{}) ==
       R"({"time_utc":null,"training":false,"feed":{"state":"waiting","what":null,"standstill":null},"epoch":null,"source":null,)"
-      R"("correction":{"state":"none","age_s":null,"from":"receiver","coast_left_s":null,"fresh_limit_s":null,)"
+      R"("correction":{"state":"none","age_s":null,"from":null,"coast_left_s":null,"fresh_limit_s":null,)"
       R"("age_limit_s":null,"settling":false,"settle_left_s":0.000},"verdict":{"accepted":false,"reasons":[]},)"
       R"("occupation":null,"alerts":[],"check":{"configured":false,"due":false,"failed":false,"last_utc":null,"text":null},)"
       R"("store":{"spooled":0,"stored":0,"waiting":0},"counters":{},)"

@@ -111,6 +111,8 @@ struct Sentences {
   Sentence<0> errors_if_claim_holds{
       "Plan and height: error of the point at 95 %, if the receiver's own error figure holds."};
   Sentence<0> no_points{"No points yet. Start one: stillpoint occupy NAME"};
+  Sentence<0> date_put_right{"The receiver's date was 1024 weeks too early, or a multiple of that, and was put right."};
+  Sentence<0> date_behind{"The receiver's date stands days before the computer's clock: one of the two is wrong."};
   Sentence<0> moved{" (worth less than one: the position moved)"};
   Sentence<1> worth{" (worth {value} independent ones)"};
   Sentence<1> counted{"{count} epochs counted"};

@@ -211,10 +211,10 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
     out.emplace_back(kSay.scatter_too_large());
   }
   if (has_flag(point, "week-rollover")) {
-    out.emplace_back("The receiver's date was 1024 weeks too early, or a multiple of that, and was put right.");
+    out.emplace_back(kSay.date_put_right());
   }
   if (has_flag(point, "date-behind-clock")) {
-    out.emplace_back("The receiver's date stands days before the computer's clock: one of the two is wrong.");
+    out.emplace_back(kSay.date_behind());
   }
   out.push_back(counted_text(point));
   if (storage == "spooled") out.emplace_back(kSay.safe_on_disk());

@@ -58,7 +58,7 @@ std::string frame_details(const std::vector<FrameHere>& frames) {
   for (const FrameHere& frame : frames) {
     out += frame.name + "\n";
     out += wrapped(frame.shift ? frame.description + "; " + accuracy_text(frame.accuracy_m) : frame.why_not, "  ");
-    if (!frame.doubt.empty()) out += wrapped("look first: " + frame.doubt, "  ");
+    if (!frame.doubt.empty()) out += wrapped(kSay.look_first(frame.doubt), "  ");
   }
   return out;
 }

@@ -10,6 +10,7 @@ namespace stillpoint::frames {
 struct Sentences {
   Sentence<0> from_source{"Metres from a source's coordinates to the project's."};
   Sentence<2> points_in{"{name}, points in {frame}"};
+  Sentence<1> look_first{"look first: {advice}"};
   Sentence<0> how_reached{"How each is reached:"};
   Sentence<0> operator_says{
       "What a network delivers is for its operator to say. A receiver's \"WGS 84\" is none of these by itself: it is "

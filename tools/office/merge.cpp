@@ -279,8 +279,7 @@ const pointbook::Contents* leader_in_height(const std::vector<pointbook::Content
 std::string mixed_heights(const std::vector<pointbook::Contents>& books) {
   const pointbook::Contents& leader = *leader_in_height(books);
   for (const auto& book : books) {
-    if (std::string note = pointbook::height_note("the merged pointbook", leader.frame_wkt, book.frame_wkt);
-        !note.empty()) {
+    if (!pointbook::height_note(leader.path, leader.frame_wkt, book.frame_wkt).empty()) {
       return kSay.z_is_ellipsoidal(leader.path, pointbook::geoid_in_wkt(book.frame_wkt)) + "\n";
     }
   }
@@ -301,8 +300,7 @@ std::string unfit(const std::vector<pointbook::Contents>& books) {
     }
   }
   if (leader_in_height(books) == nullptr) {
-    return "the heights of these pointbooks are above different geoids; one pointbook has one kind of height, so "
-           "recompute one of them from its record with the other's geoid";
+    return std::string(kSay.two_geoids());
   }
   return {};
 }

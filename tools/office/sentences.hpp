@@ -14,6 +14,10 @@ struct Sentences {
   Sentence<2> z_is_ellipsoidal{
       "z is the ellipsoid height, as in {path}; the heights above the geoid {geoid} are in the column "
       "orthometric_height_m"};
+  Sentence<0> two_geoids{
+      "the heights of these pointbooks are above different geoids; one pointbook has one kind of height, so recompute "
+      "one "
+      "of them from its record with the other's geoid"};
   Sentence<0> output_lost{"cannot write to standard output"};
   Sentence<5> merged{
       "{path}: {count} points from {count} pointbooks, {count} of them in more than one file and taken once, "

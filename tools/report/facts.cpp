@@ -183,8 +183,8 @@ void name_those_by_hand(const Facts& facts, std::vector<std::string>& out) {
     if (!flagged || point.status != PointStatus::accepted) continue;
     std::string held;
     for (const std::string& text : point.reason_texts) held += (held.empty() ? "" : "; ") + text;
-    by_hand.push_back(point_name(point.name, point.visit) + " was held (" + held + ") and accepted by hand by " +
-                      fact.newest.changed_by + ": " + fact.newest.change_reason + ".");
+    by_hand.push_back(kSay.accepted_by_hand(point_name(point.name, point.visit), held, fact.newest.changed_by,
+                                            fact.newest.change_reason));
   }
   for (std::string& sentence : by_hand) out.push_back(std::move(sentence));
 }

@@ -88,7 +88,8 @@ struct Sentences {
   Sentence<0> rows_do_not_match{"These rows do not match their own SHA-256:"};
   Sentence<0> all_rows_match{"Every row of the pointbook matches its own SHA-256."};
   Sentence<2> geojson{
-      "points.geojson: longitude, latitude and {height} as delivered, in the geographic base of the frame {frame},"
+      "points.geojson: longitude, latitude and {kind_of_height} as delivered, in the geographic base of the frame "
+      "{frame},"
       " which its member \"frame\" names. RFC 7946 means WGS 84; moving the points there would cost up to two "
       "metres of certainty, so a map program draws them where they are in their own frame."};
   Sentence<0> apostrophes{
@@ -217,11 +218,12 @@ struct Sentences {
   Sentence<4> sums_of_stays{"{stays}: {points}, {count} held, {count} rejected."};
   Sentence<1> and_in_height{", {metres} in height"};
   Sentence<1> report_of_the_day{"{name}, report of the day"};
+  Sentence<4> accepted_by_hand{"{point} was held ({why}) and accepted by hand by {user}: {reason}."};
   Sentence<0> ellipsoid_height{"ellipsoid height"};
   Sentence<1> height_above{"height above the geoid {geoid}"};
   Sentence<1> heights_above{". Heights, and z in the pointbook, are above the geoid {geoid}"};
   Sentence<1> geojson_note{
-      "Longitude, latitude and {height} as delivered, in the geographic base of the frame named here, at the "
+      "Longitude, latitude and {kind_of_height} as delivered, in the geographic base of the frame named here, at the "
       "coordinate "
       "epoch of each point. Not WGS 84, which RFC 7946 means when nobody has agreed on another: the two differ by up "
       "to "
