@@ -217,7 +217,7 @@ std::string_view SourceScale::against() const noexcept {
 }
 
 std::vector<SourceScale> scales_of(std::span<const config::Source> sources, const Marks& marks,
-                                   std::vector<ScaleStay> stays) {
+                                   const std::vector<ScaleStay>& stays) {
   std::vector<SourceScale> out;
   for (const config::Source& source : sources) {
     std::vector<ScaleStay> own;

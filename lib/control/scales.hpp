@@ -66,7 +66,7 @@ struct SourceScale {
 /// Of the configured sources those with a stay, in their order. `marks`: those that are known to be disturbed or
 /// superseded prove nothing.
 std::vector<SourceScale> scales_of(std::span<const config::Source> sources, const Marks& marks,
-                                   std::vector<ScaleStay> stays);
+                                   const std::vector<ScaleStay>& stays);
 
 /// `Source "county network": 8 of 10 visits, scale so far 1.40, between 1.10 and 1.90 at 95 %.`, and below it what
 /// would prove it, or the lines to paste.

@@ -64,7 +64,7 @@ class Relay(ProcessTest):
         def told(words):
             return lambda s: any(a["key"] == "relay-silent" and words in a["text"] for a in s["alerts"])
 
-        status = self.client_.until("its silence", told("no correction bytes for 1 s"))
+        status = self.client_.until("its silence", told("no correction bytes for 2 s"))
         self.assertNotIn("feed-silent", [a["key"] for a in status["alerts"]])
         self.client_.until("the seconds count", told("no correction bytes for 3 s"))
         writer.close()

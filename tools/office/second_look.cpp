@@ -258,11 +258,20 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
   return played;
 }
 
+/// So young that the power may have gone before the record of its beginning was on the disk. A cut there leaves whole
+/// lines, so that no file tells of it.
+static bool is_just_begun(const occupation::Point& saved) {
+  constexpr std::int64_t kSyncedWithinMs = 10'000;
+  return !saved.started_utc || !saved.finished_utc || saved.finished_utc->ms - saved.started_utc->ms <= kSyncedWithinMs;
+}
+
 /// The spool may be on the disk before the last lines of the record are.
 bool FieldDay::goes_further(const Compared& pair) const {
   if (pair.recovered) return false;
-  if (pair.again == nullptr)
-    return broke_off_ && recovered_.contains({pair.field->point.name, pair.field->point.visit});
+  if (pair.again == nullptr) {
+    const occupation::Point& saved = pair.field->point;
+    return recovered_.contains({saved.name, saved.visit}) && (broke_off_ || is_just_begun(saved));
+  }
   if (!pair.again->cut_off) return false;
   const occupation::Point &field = pair.field->point, &again = pair.again->point;
   const bool same_stay = field.started_utc == again.started_utc || seconds_of(again) == 0;
