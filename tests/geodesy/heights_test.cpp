@@ -71,7 +71,7 @@ TEST_CASE("orthometric height is ellipsoid height minus geoid height, exact to t
                               {"TXTY", 121.385, -26.283F, 147.668}};
   for (const Row& row : rows) {
     CAPTURE(row.name);
-    const GridFile grid("stillpoint-" + row.name + ".gtx", 46.0, -89.0, 0.5, 7, 7, row.geoid_m);
+    const GridFile grid("stillpoint-" + row.name + ".gtx", 46.0, -89.0, 0.5, 7, 7, static_cast<double>(row.geoid_m));
     const auto frames = Frames::open(with_geoid("EPSG:6319", {grid.path(), "printed N", "EPSG:6319", ""}));
     REQUIRE(frames.has_value());
     const auto delivered = frames->deliver({47.6, -87.4, row.ellipsoid_m}, 2010.0);
@@ -81,7 +81,7 @@ TEST_CASE("orthometric height is ellipsoid height minus geoid height, exact to t
 }
 
 TEST_CASE("a geoid made for another frame is met in that frame at the point's own epoch") {
-  const GridFile grid("stillpoint-own-frame.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5F);
+  const GridFile grid("stillpoint-own-frame.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5);
   const auto itrf = Frames::open(with_geoid("ITRF2020", {grid.path(), "County geoid", "EPSG:6319", ""}));
   REQUIRE(itrf.has_value());
   const auto nad83 = Frames::open(settings("EPSG:6319", {source("ITRF2020")}));
@@ -105,7 +105,7 @@ TEST_CASE("a geoid made for another frame is met in that frame at the point's ow
 }
 
 TEST_CASE("outside its grid a geoid has no height to give") {
-  const GridFile grid("stillpoint-small.gtx", 47.0, -88.0, 0.25, 5, 5, -34.5F);
+  const GridFile grid("stillpoint-small.gtx", 47.0, -88.0, 0.25, 5, 5, -34.5);
   const auto frames = Frames::open(with_geoid("EPSG:6319", {grid.path(), "County geoid", "EPSG:6319", ""}));
   REQUIRE(frames.has_value());
   CHECK(frames->deliver({47.6, -87.4, 180.0}, 2010.0).has_value());
@@ -117,7 +117,7 @@ TEST_CASE("outside its grid a geoid has no height to give") {
 }
 
 TEST_CASE("a geoid file is known by its fingerprint") {
-  const GridFile grid("stillpoint finger print.gtx", 47.0, -88.0, 0.25, 5, 5, -34.5F);
+  const GridFile grid("stillpoint finger print.gtx", 47.0, -88.0, 0.25, 5, 5, -34.5);
   const auto hash = sha256_file(grid.path());
   REQUIRE(hash.has_value());
   CHECK(Frames::open(with_geoid("EPSG:6319", {grid.path(), "County geoid", "EPSG:6319", *hash})).has_value());
@@ -144,7 +144,7 @@ TEST_CASE("a file that is no grid, or a name that PROJ would read as more than o
 }
 
 TEST_CASE("a geoid may stand beside ellipsoid heights, and in a projected frame") {
-  const GridFile grid("stillpoint-projected.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5F);
+  const GridFile grid("stillpoint-projected.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5);
   config::Settings made = with_geoid("EPSG:6319", {grid.path(), "County geoid", "EPSG:6319", ""});
   made.project.frame = "EPSG:6345";
   made.project.height = config::HeightKind::ellipsoid;
@@ -157,7 +157,7 @@ TEST_CASE("a geoid may stand beside ellipsoid heights, and in a projected frame"
 }
 
 TEST_CASE("with orthometric heights the frame is compound, and its vertical part names the geoid") {
-  const GridFile grid("stillpoint-compound.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5F);
+  const GridFile grid("stillpoint-compound.gtx", 46.0, -89.0, 0.5, 7, 7, -34.5);
   for (const auto& [frame, horizontal, id] :
        {std::tuple{"EPSG:6319", "GEOGCRS[\"NAD83(2011)\"", "ID[\"EPSG\",6318]"},
         {"EPSG:6345", "PROJCRS[\"NAD83(2011) / UTM zone 16N\"", "ID[\"EPSG\",6345]"}}) {
