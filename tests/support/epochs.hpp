@@ -68,7 +68,8 @@ inline epoch::Epoch fixed_epoch(double t_s, double age_s = 1.0) {
   e.first_arrival = e.last_arrival = SteadyTime{static_cast<std::int64_t>(t_s * 1000) + 80};
   e.quality = Quality::rtk_fixed;
   // The digits differ from second to second, as a living receiver's do.
-  e.position = nmea::Position{47.6 + 1e-9 * t_s, -87.4, 7, static_cast<std::uint64_t>(t_s * 1000) + 1};
+  e.position = nmea::Position{47.6 + 1e-9 * t_s, -87.4, 7,
+                              static_cast<std::uint64_t>(static_cast<std::int64_t>(t_s * 1000)) + 1};
   e.altitude_m = 180.0;
   e.geoid_separation_m = -36.0;
   e.satellites = 12;
