@@ -19,7 +19,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostHeadBytes = 256;
-constexpr std::int64_t kAnswerMs = 10'000;  // on a slow disk an answer takes some seconds
 
 std::vector<std::string> journals_in(const std::string& folder) {
   std::vector<std::string> out;
@@ -54,7 +53,7 @@ class Reading {
   }
   /// The run has ended, in good order or not.
   void end_run() {
-    if (last_ && latest_.ms - last_->ms <= kAnswerMs) keeps.back().unanswered = true;
+    if (last_ && latest_.ms - last_->ms <= record::kLongestAnswerMs) keeps.back().unanswered = true;
     last_.reset();
   }
   std::vector<JournaledKeep> keeps;

@@ -8,6 +8,7 @@
 /// Units:   metres. Time: `utc` is that of the newest epoch when the command was given. Threads: pure.
 /// Errors:  a line that is no JSON, or lacks what it cannot do without, gives one sentence.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -71,6 +72,9 @@ struct FeedNews {
   std::string what;
   bool operator==(const FeedNews&) const = default;
 };
+/// An answer takes a moment, on a slow disk some seconds: a `keep` this shortly before a run broke off had perhaps none.
+inline constexpr std::int64_t kLongestAnswerMs = 10'000;
+
 /// What a `keep` made is on the disk, in the spool at least. Without it nobody was told that it is safe.
 struct Safe {
   std::string made;

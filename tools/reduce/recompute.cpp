@@ -27,8 +27,6 @@ void add(session::Summary& to, const session::Summary& more) {
   to.refused += more.refused;
 }
 
-/// An answer takes a moment, on a slow disk some seconds.
-constexpr std::int64_t kAnswerMs = 10'000;
 constexpr const char* kSafe = "safe";  // no uuid
 
 template <class... Kinds>
@@ -104,7 +102,7 @@ void Recomputation::collect(bool cut_off) {
 void Recomputation::end_run() {
   if (made_ == kSafe) return;
   const auto mark = [this](auto& one) {
-    one.unanswered = !stopped_ && one.opening == opening_ && latest_.ms - one.ended.ms <= kAnswerMs;
+    one.unanswered = !stopped_ && one.opening == opening_ && latest_.ms - one.ended.ms <= record::kLongestAnswerMs;
   };
   const auto [rows, checks] = before_run_;
   std::for_each(rows_.begin() + static_cast<std::ptrdiff_t>(rows), rows_.end(), mark);
