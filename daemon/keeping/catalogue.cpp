@@ -49,12 +49,6 @@ const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int
   return &entries_[at->second];
 }
 
-bool is_by_hand(const occupation::Point& point) {
-  const bool flagged =
-      std::find(point.flags.begin(), point.flags.end(), occupation::kAcceptedByHand) != point.flags.end();
-  return flagged && point.status == occupation::PointStatus::accepted;
-}
-
 bool misses_error(const CatalogueEntry& entry, double horizontal_m, double vertical_m) {
   const occupation::Point& point = entry.stored.point;
   if (!point.at || point.status != occupation::PointStatus::held) return false;

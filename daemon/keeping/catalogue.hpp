@@ -53,9 +53,6 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
 /// Held, and its error at 95 % is above either of these.
 bool misses_error(const CatalogueEntry& entry, double horizontal_m, double vertical_m);
 
-/// Accepted by hand, and not taken back since.
-bool is_by_hand(const occupation::Point& point);
-
 /// The new version that a later visit causes; nothing where a person has already decided.
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why);

@@ -41,4 +41,9 @@ void Coordinates::take(const geodesy::Delivered& delivered) {
   geoid = delivered.geoid;
 }
 
+bool is_by_hand(const Point& point) {
+  const bool flagged = std::find(point.flags.begin(), point.flags.end(), kAcceptedByHand) != point.flags.end();
+  return flagged && point.status == PointStatus::accepted;
+}
+
 }  // namespace stillpoint::occupation

@@ -123,6 +123,9 @@ struct Point {
   std::optional<estimate::Claimed> claimed;
 };
 
+/// Accepted by hand, and not taken back since.
+bool is_by_hand(const Point& point);
+
 /// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.
 struct StoredPoint {
   std::string uuid;  ///< UUID version 7, of this version

@@ -175,18 +175,14 @@ void decide_about_errors(const Facts& facts, std::vector<std::string>& out) {
 
 /// Points that a hand accepted although a rule held them: named, with the rule and the reason.
 void name_those_by_hand(const Facts& facts, std::vector<std::string>& out) {
-  std::vector<std::string> by_hand;
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
-    const bool flagged =
-        std::find(point.flags.begin(), point.flags.end(), occupation::kAcceptedByHand) != point.flags.end();
-    if (!flagged || point.status != PointStatus::accepted) continue;
+    if (!is_by_hand(point)) continue;
     std::string held;
     for (const std::string& text : point.reason_texts) held += (held.empty() ? "" : "; ") + text;
-    by_hand.push_back(kSay.accepted_by_hand(point_name(point.name, point.visit), held, fact.newest.changed_by,
-                                            fact.newest.change_reason));
+    out.push_back(kSay.accepted_by_hand(point_name(point.name, point.visit), held, fact.newest.changed_by,
+                                        fact.newest.change_reason));
   }
-  for (std::string& sentence : by_hand) out.push_back(std::move(sentence));
 }
 
 /// The receiver's claim is what every error starts from: said beside the answer, for no day is without it.
