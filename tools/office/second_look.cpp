@@ -262,7 +262,7 @@ Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
 /// lines, so that no file tells of it.
 static bool is_just_begun(const occupation::Point& saved) {
   constexpr std::int64_t kSyncedWithinMs = 10'000;
-  return !saved.started_utc || !saved.finished_utc || saved.finished_utc->ms - saved.started_utc->ms <= kSyncedWithinMs;
+  return saved.started_utc && saved.finished_utc && saved.finished_utc->ms - saved.started_utc->ms <= kSyncedWithinMs;
 }
 
 /// The spool may be on the disk before the last lines of the record are.
