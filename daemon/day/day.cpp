@@ -232,7 +232,7 @@ void Day::on_waiting(const std::string& text) {
 
 void Day::bytes(std::string_view bytes, SteadyTime arrived) {
   last_at_ = arrived;
-  if (!goes_on(arrived) || !clock_is_told(arrived)) return;
+  if (!try_to_go_on(arrived) || !tell_clock(arrived)) return;
   if (!recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
   session::Outputs out = session_.take();
@@ -259,7 +259,7 @@ void Day::clock(const record::Clock& clock, SteadyTime at) {
 
 /// Before the first bytes: from the head of the run's first pair, which says what the computer's clock said, or by a
 /// line of its own for the clock of a replay.
-bool Day::clock_is_told(SteadyTime at) {
+bool Day::tell_clock(SteadyTime at) {
   if (clock_told_) return true;
   if (!recorded(recorder_->ready(at), at)) return false;
   clock_told_ = true;
@@ -284,7 +284,7 @@ void Day::tick(SteadyTime at) {
   last_at_ = at;
   session_.advance(at);
   drain();
-  if (recorded(recorder_->look(), at)) goes_on(at);
+  if (recorded(recorder_->look(), at)) try_to_go_on(at);
   if (const auto said = recorder_->clock_was_set(at)) record_event(record::Clock{*said}, at);
   if (!held_.empty() && steady_now().ms - held_.front().since.ms > scaled(kSyncPatience).count())
     give_to_store(handed_);
@@ -296,7 +296,7 @@ void Day::tick(SteadyTime at) {
 }
 
 session::CommandResult Day::carry_out(record::Command command, const std::string& by, SteadyTime at) {
-  std::string why = why_not(at);
+  std::string why = refusal_after_trying(at);
   if (const auto more = begins_a_stay(command) ? why_no_stay() : ""; !more.empty()) {
     why += (why.empty() ? "" : "; ") + more;
   }
@@ -333,7 +333,7 @@ void Day::catch_up(SteadyTime at) {
 }
 
 void Day::keep(const std::string& by, SteadyTime at, PointDone done) {
-  if (const auto why = why_not(at); !why.empty()) return done(fail(why));
+  if (const auto why = refusal_after_trying(at); !why.empty()) return done(fail(why));
   if (const auto why = why_no_keep(); !why.empty()) return done(fail(why));
   keep_now(by, at, std::move(done));
 }
@@ -348,7 +348,7 @@ void Day::keep_now(const std::string& by, SteadyTime at, PointDone done) {
 
 session::CommandResult Day::set_antenna(const config::Antenna& antenna, const std::string& reason,
                                         const std::string& by, SteadyTime at) {
-  if (auto why = why_not(at); !why.empty()) return {false, std::move(why), 0};
+  if (auto why = refusal_after_trying(at); !why.empty()) return {false, std::move(why), 0};
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return {false, height_m.error().text, 0};
   auto result = carry_out_now(record::SetAntenna{*height_m, reason}, by, at);

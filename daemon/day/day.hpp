@@ -117,11 +117,13 @@ class Day {
   bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
   void record_command(const record::Entry& entry, SteadyTime at);
   void record_event(const record::Command& event, SteadyTime at);
-  bool clock_is_told(SteadyTime at);
+  /// Tells session and record once what the clock says. True when bytes may follow.
+  bool tell_clock(SteadyTime at);
   void stand_still(const std::string& why, SteadyTime at);
-  bool goes_on(SteadyTime at);
+  /// True when the record is up, or could be brought up again.
+  bool try_to_go_on(SteadyTime at);
   /// A command must be in the record: empty, or why it cannot be now.
-  std::string why_not(SteadyTime at);
+  std::string refusal_after_trying(SteadyTime at);
   void keep_now(const std::string& by, SteadyTime at, PointDone done);
   session::CommandResult carry_out_now(record::Command command, const std::string& by, SteadyTime at);
   /// Runs the session up to now, and hands on what comes of it.

@@ -50,7 +50,7 @@ std::string Day::reopens() const {
 
 void Day::close_day(CloseAsked asked, SteadyTime at, CloseDone done) {
   if (closing_) return done(fail(kSay.closing_already()));
-  if (auto why = why_not(at); !why.empty()) return done(fail(kSay.not_closed(why)));
+  if (auto why = refusal_after_trying(at); !why.empty()) return done(fail(kSay.not_closed(why)));
   session_.advance(at);
   drain();
   closing_ = Closing{std::move(asked), std::move(done), steady_now()};

@@ -40,7 +40,7 @@ void Day::stand_still(const std::string& why, SteadyTime at) {
 }
 
 /// True when the record is up, or up again: then the first thing told is how the feed is by now.
-bool Day::goes_on(SteadyTime at) {
+bool Day::try_to_go_on(SteadyTime at) {
   if (!recorder_->is_down()) return true;
   if (const auto done = recorder_->try_again(at); !done) {
     if (!disk_full_ && !done.error().text.empty()) raise("record-failed", Severity::stop_work, done.error().text);
@@ -51,9 +51,9 @@ bool Day::goes_on(SteadyTime at) {
   return !recorder_->is_down();
 }
 
-std::string Day::why_not(SteadyTime at) {
+std::string Day::refusal_after_trying(SteadyTime at) {
   if (disk_full_) return kSay.disk_full_kept();
-  if (goes_on(at) && recorded(recorder_->ready(at), at)) return "";
+  if (try_to_go_on(at) && recorded(recorder_->ready(at), at)) return "";
   return disk_full_ ? kSay.disk_full_kept() : kSay.standstill(standstill_);
 }
 
