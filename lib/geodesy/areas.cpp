@@ -123,8 +123,10 @@ struct Stated {
   Area area;
   double size = 0;   ///< square degrees
   std::string land;  ///< whose it is; empty: no country's
+  Lands owners;      ///< `land` and, of two countries that share an area, each
   std::string code;  ///< of a geographic 3D frame, else empty
   std::string name;
+  Lands lands;  ///< every one that a frame's text names, which may be fifty states
 };
 
 struct DataSet {
@@ -137,6 +139,8 @@ Stated stated(const PROJ_CRS_INFO& info) {
   out.area = {info.area_name, info.west_lon_degree, info.south_lat_degree, info.east_lon_degree, info.north_lat_degree};
   out.size = size_of(out.area);
   out.land = land_of(out.area.name);
+  if (!out.land.empty()) out.owners.insert(folded(out.land));
+  add_halves(out.owners, out.land);
   return out;
 }
 
@@ -159,6 +163,7 @@ DataSet read_data_set() {
       Stated frame = one;
       frame.code = std::string(info.auth_name) + ':' + info.code;
       frame.name = info.name;
+      frame.lands = lands_in(frame.area.name);
       out.frames.push_back(std::move(frame));
     }
     if (seen.emplace(one.area.name, one.area.west_deg, one.area.south_deg).second) out.areas.push_back(std::move(one));
@@ -190,11 +195,12 @@ struct Place {
 /// A smaller frame of the same family that names `land` and holds the place; of several one that crews meet.
 const Stated* sibling_for(const ReferenceFrame& frame, string_view land, const Place& place) {
   const string_view family = family_of(frame.base_name);
+  const std::string wanted = folded(land);
   const Stated* best = nullptr;
   for (const Stated& other : data_set().frames) {
     if (family.empty() || family_of(other.name) != family || !(other.size < size_of(*frame.area)) ||
-        !other.area.contains(place.latitude_deg, place.longitude_deg) ||
-        !lands_in(other.area.name).contains(folded(land)) || (best != nullptr && is_usual(*best) >= is_usual(other))) {
+        !other.area.contains(place.latitude_deg, place.longitude_deg) || !other.lands.contains(wanted) ||
+        (best != nullptr && is_usual(*best) >= is_usual(other))) {
       continue;
     }
     best = &other;
@@ -214,18 +220,23 @@ std::vector<string_view> parts_of(string_view text) {
 }
 
 /// Whether the frame's own text names the country, or one of two that share an area.
-bool is_made_for(const Lands& own, const std::string& land) {
-  if (own.contains(folded(land))) return true;
-  Lands halves;
-  add_halves(halves, land);
-  return std::ranges::any_of(halves, [&own](const std::string& half) { return own.contains(half); });
+bool is_made_for(const Lands& own, const Stated& area) {
+  return std::ranges::any_of(area.owners, [&own](const std::string& land) { return own.contains(land); });
+}
+
+/// The lands that a frame's own text names.
+Lands lands_of(const ReferenceFrame& frame) {
+  const auto& known = data_set().frames;
+  const auto same = [&frame](const Stated& one) { return one.code == frame.base_code; };
+  const auto at = std::ranges::find_if(known, same);
+  return at != known.end() && at->area.name == frame.area->name ? at->lands : lands_in(frame.area->name);
 }
 
 /// The place is in a part of a country that the frame is made for, which its own text leaves out and a smaller frame of
 /// the family names.
 std::optional<AreaDoubt> doubt_by_family(const ReferenceFrame& frame, const Place& place, const Lands& own) {
   const Stated& smallest = *place.areas.front();
-  if (smallest.land.empty() || !is_made_for(own, smallest.land)) return std::nullopt;
+  if (smallest.land.empty() || !is_made_for(own, smallest)) return std::nullopt;
   for (const string_view part : parts_of(smallest.area.name)) {
     if (part.empty() || own.contains(folded(part))) continue;
     if (const Stated* sibling = sibling_for(frame, part, place)) {
@@ -244,7 +255,7 @@ std::optional<AreaDoubt> doubt_by_country(const ReferenceFrame& frame, const Pla
   const Stated* other = nullptr;
   for (const Stated* area : place.areas) {
     if (area->land.empty()) continue;
-    const bool made_for = is_made_for(own, area->land);
+    const bool made_for = is_made_for(own, *area);
     if (made_for && is_state(*area)) return std::nullopt;
     const Stated*& smallest = made_for ? served : other;
     if (smallest == nullptr) smallest = area;
@@ -257,6 +268,10 @@ std::optional<AreaDoubt> doubt_by_country(const ReferenceFrame& frame, const Pla
 
 }  // namespace
 
+void read_areas() {
+  data_set();
+}
+
 std::optional<AreaDoubt> doubt_about(const ReferenceFrame& frame, double latitude_deg, double longitude_deg) {
   if (!frame.area || frame.area->name.empty() || is_global_frame(frame.tie_code) ||
       !frame.area->contains(latitude_deg, longitude_deg)) {  // outside it is refused as such
@@ -266,7 +281,7 @@ std::optional<AreaDoubt> doubt_about(const ReferenceFrame& frame, double latitud
   for (const Stated& area : data_set().areas) {
     if (area.area.contains(latitude_deg, longitude_deg)) place.areas.push_back(&area);
   }
-  const Lands own = lands_in(frame.area->name);
+  const Lands own = lands_of(frame);
   if (place.areas.empty() || (is_region(frame.area->name) && own.size() < kListed)) return std::nullopt;
   if (auto sibling = doubt_by_family(frame, place, own)) return sibling;
   return doubt_by_country(frame, place, own);

@@ -10,6 +10,7 @@
 ///          said.
 /// Units:   degrees.
 /// Threads: the areas are read once in a process, by whoever asks first, and never change.
+/// Time:    reading them takes as long as some 30,000 seconds of a stream; `read_areas` does it before the first.
 /// Errors:  none; without PROJ's data set there is no doubt.
 /// Source:  the areas and names of the EPSG data set, as PROJ lists them.
 
@@ -26,6 +27,9 @@ struct AreaDoubt {
   std::string sibling;  ///< code of the frame of the family that is made for the place; empty: another country's
   std::string land;     ///< whose the place is, as `Hawaii` or `Mexico`
 };
+
+/// Reads the data set now, so that no second of a stream has to wait for it.
+void read_areas();
 
 /// Empty: the frame plainly serves the place, or the data set cannot tell.
 std::optional<AreaDoubt> doubt_about(const ReferenceFrame& frame, double latitude_deg, double longitude_deg);

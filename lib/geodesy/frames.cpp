@@ -15,6 +15,8 @@ namespace {
 constexpr double kZoneMarginDeg = 1.0;
 // A cell of this size, a few kilometres, is looked at once.
 constexpr double kCellDeg = 0.05;
+// A stream of damaged places must not fill the memory; a crew meets a few cells a day.
+constexpr std::size_t kCellsKept = 256;
 
 tl::unexpected<FrameFailure> frame_failure(std::string text) {
   return tl::unexpected(FrameFailure{FrameFault::frame, std::move(text)});
@@ -52,21 +54,20 @@ std::size_t Frames::State::look_at(const ReferenceFrame& frame) {
 }
 
 // Whatever was asked before, the answer is that of the cell's middle: a day and its recomputation get the same.
+const std::string& Frames::State::doubt_in(LookedAt& look, const Cell& cell) const {
+  if (const auto at = look.doubts.find(cell); at != look.doubts.end()) return at->second;
+  if (look.doubts.size() >= kCellsKept) look.doubts.clear();
+  const auto doubt =
+      doubt_about(look.frame, (cell.row + 0.5) * kCellDeg - 90.0, (cell.column + 0.5) * kCellDeg - 180.0);
+  const bool known = doubt && std::ranges::find(area_words, doubt->word) != area_words.end();
+  return look.doubts[cell] = doubt && !known ? doubt_text(look.frame, *doubt) : std::string();
+}
+
 const std::string& Frames::State::doubt_here(const SourcePath& path, double latitude_deg, double longitude_deg) const {
-  const int row = static_cast<int>(std::floor((latitude_deg + 90.0) / kCellDeg));
-  const int column = static_cast<int>(std::floor((std::remainder(longitude_deg, 360.0) + 180.0) / kCellDeg));
-  for (const std::size_t index : {std::size_t{0}, path.own_frame}) {
-    LookedAt& look = looked_at[index];
-    if (look.row != row || look.column != column) {
-      look.row = row;
-      look.column = column;
-      const auto doubt = doubt_about(look.frame, (row + 0.5) * kCellDeg - 90.0, (column + 0.5) * kCellDeg - 180.0);
-      const bool known = doubt && std::ranges::find(area_words, doubt->word) != area_words.end();
-      look.doubt = doubt && !known ? doubt_text(look.frame, *doubt) : std::string();
-    }
-    if (!look.doubt.empty()) return look.doubt;
-  }
-  return looked_at[path.own_frame].doubt;
+  const Cell cell{static_cast<int>(std::floor((latitude_deg + 90.0) / kCellDeg)),
+                  static_cast<int>(std::floor((std::remainder(longitude_deg, 360.0) + 180.0) / kCellDeg))};
+  const std::string& doubt = doubt_in(looked_at.front(), cell);
+  return doubt.empty() && path.own_frame != 0 ? doubt_in(looked_at[path.own_frame], cell) : doubt;
 }
 
 std::optional<std::string> Frames::State::outside(const SourcePath& path, double latitude_deg,

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "geodesy/areas.hpp"
 #include "geodesy/frames_state.hpp"
 
 namespace stillpoint::geodesy {
@@ -216,6 +217,7 @@ Result<Frames> Frames::open(const config::Settings& settings) {
   if (auto done = state->open_project(settings.project); !done) return tl::unexpected(done.error());
   if (auto done = state->open_geoid(settings.project); !done) return tl::unexpected(done.error());
   if (auto done = state->open_sources(settings.sources); !done) return tl::unexpected(done.error());
+  read_areas();
   return Frames(std::move(state));
 }
 

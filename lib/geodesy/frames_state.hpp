@@ -1,6 +1,7 @@
 #pragma once
 /// What one `Frames` holds. Only for this room.
 
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -22,11 +23,17 @@ struct Projection {
   std::optional<Area> zone;
 };
 
-/// A frame whose area is looked at wherever an epoch is, and what came of it in the cell last asked about.
+/// A square of the net of degrees.
+struct Cell {
+  int row, column;
+  auto operator<=>(const Cell&) const = default;
+};
+
+/// A frame whose area is looked at wherever an epoch is, and what came of it in the cells asked about so far. A pole
+/// can stand on the corner of four, so that the last one alone would not do.
 struct LookedAt {
   ReferenceFrame frame;
-  int row = -1, column = -1;
-  std::string doubt;  ///< empty: none
+  std::map<Cell, std::string> doubts;  ///< empty text: none
 };
 
 struct SourcePath {
@@ -52,6 +59,8 @@ struct Frames::State {
   std::vector<std::string> area_words;      ///< `area_looked_at` of the configuration
   mutable std::vector<LookedAt> looked_at;  ///< the project's frame first; each frame once
 
+  /// What is said against `look`'s frame in the cell; empty: nothing.
+  const std::string& doubt_in(LookedAt& look, const Cell& cell) const;
   Result<void> open_project(const config::Project& settings);
   Result<void> open_geoid(const config::Project& settings);
   /// The WKT of the project frame with heights above the geoid.
