@@ -12,6 +12,8 @@ constexpr std::string_view kBeforeLimits = R"(# Every key of a Stillpoint config
 [project]
 name             = ""                 # appears on the screen and in the pointbook
 crew             = ""
+local_time       = ""                 # a zone such as "America/Detroit" for the times people read; else UTC
+units            = "m"                # or "ft", "ft-us": what the report tells lengths in; all files keep metres
 frame            = "EPSG:6319"        # required: the frame every point is delivered in
 coordinate_epoch = "observation"      # or a decimal year; then site_velocity_mm_per_year is required
 # site_velocity_mm_per_year = { east = 0.0, north = 0.0, up = 0.0 }

@@ -18,10 +18,20 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
                         "relay",   "alerts", "page",    "control", "checks"};
-constexpr Keys<12> kProject{
-    "name",          "crew",          "frame",     "coordinate_epoch", "site_velocity_mm_per_year",
-    "height",        "geoid",         "pointbook", "record",           "wanted_error95_m",
-    "archive_dates", "area_looked_at"};
+constexpr Keys<14> kProject{"name",
+                            "crew",
+                            "frame",
+                            "coordinate_epoch",
+                            "site_velocity_mm_per_year",
+                            "height",
+                            "geoid",
+                            "pointbook",
+                            "record",
+                            "wanted_error95_m",
+                            "archive_dates",
+                            "area_looked_at",
+                            "local_time",
+                            "units"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<5> kGeoid{"grid", "name", "frame", "sha256", "error_m"};
 constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};

@@ -65,6 +65,14 @@ void read_areas_looked_at(Section& project, std::vector<std::string>& out) {
   }
 }
 
+/// Whether the machine knows the zone is for whoever shows times to find out.
+void read_local_time(Section& project, std::string& out) {
+  constexpr std::string_view kLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_+-/";
+  if (!project.read("local_time", out, {kSay.local_time.words(), 64, true})) return;
+  const bool is_name = out.find_first_not_of(kLetters) == std::string::npos && !out.starts_with('/');
+  if (!is_name) project.complain("local_time", kSay.wrong(in_quotes(out), kSay.local_time()));
+}
+
 void check_project(Section& project, const Project& out, Context& context) {
   if (out.coordinate_epoch && !project.has("site_velocity_mm_per_year")) {
     project.complain("coordinate_epoch", kSay.no_velocity());
@@ -97,6 +105,8 @@ void read_project(Section& top, Project& out, Context& context) {
   Section project(context.report, value, "project.", TableId::project, top.line_of("project"));
   project.read("name", out.name, {kSay.project_name.words(), 200, true});
   project.read("crew", out.crew, {kSay.crew_name.words(), 200, true});
+  read_local_time(project, out.local_time);
+  if (const auto unit = project.choose("units", {"m", "ft", "ft-us"})) out.units = static_cast<LengthUnit>(*unit);
   project.read("frame", out.frame, {kSay.project_frame.words()}, Need::required);
   project.read_or_word("coordinate_epoch", out.coordinate_epoch, kDecimalYear, "observation");
   read_velocity(project, out);

@@ -63,6 +63,7 @@ struct Sentences {
   // Phrases of what to give, key by key.
   Sentence<0> project_name{"the name of the project"};
   Sentence<0> crew_name{"the name of the crew"};
+  Sentence<0> local_time{"the name of a time zone, such as \"America/Detroit\""};
   Sentence<0> project_frame{"the frame every point is delivered in, such as \"EPSG:6319\""};
   Sentence<0> geoid_grid{"the file of the geoid grid"};
   Sentence<0> geoid_name{"the name of the geoid model"};

@@ -38,9 +38,14 @@ enum class HeightKind : std::uint8_t { ellipsoid, orthometric };
 /// What the dates of a log are worth whose journal says nothing of a clock.
 enum class ArchiveDates : std::uint8_t { as_recorded, rolled_over };
 
+/// What lengths are told in; the pointbook keeps metres.
+enum class LengthUnit : std::uint8_t { metre, foot, us_survey_foot };
+
 struct Project {
   std::string name;
   std::string crew;
+  std::string local_time;  ///< a zone's name, "America/Detroit"; empty: UTC
+  LengthUnit units = LengthUnit::metre;
   std::string frame;
   std::optional<double> coordinate_epoch;  ///< decimal year; empty means "observation"
   std::optional<SiteVelocity> site_velocity_mm_per_year;

@@ -87,6 +87,8 @@ TEST_CASE("a printed default is what leaving the key out means") {
   const Settings absent = parse(kMinimal, "/srv/day.toml").settings;
   CHECK(printed.project.name == absent.project.name);
   CHECK(printed.project.crew == absent.project.crew);
+  CHECK(printed.project.local_time == absent.project.local_time);
+  CHECK(printed.project.units == absent.project.units);
   CHECK(printed.project.coordinate_epoch == absent.project.coordinate_epoch);
   CHECK(printed.project.height == absent.project.height);
   CHECK(printed.project.pointbook == absent.project.pointbook);

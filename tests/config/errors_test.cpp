@@ -36,7 +36,12 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
           {"a key nobody could mean", "crew             = \"A\"", "zebra = []",
            "line 5: project.zebra is an empty array, but there is no such key; the keys here are name, crew, frame, "
            "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m, "
-           "archive_dates and area_looked_at"},
+           "archive_dates, area_looked_at, local_time and units"},
+          {"a time zone that is no name", "crew             = \"A\"", "local_time = \"../etc/passwd\"",
+           "line 5: project.local_time is \"../etc/passwd\", give the name of a time zone, such as "
+           "\"America/Detroit\""},
+          {"units of another world", "crew             = \"A\"", "units = \"yd\"",
+           "line 5: project.units is \"yd\", give \"m\", \"ft\" or \"ft-us\""},
           {"a name that is a number", "\"Harrowfen culvert inventory\"", "7",
            "line 4: project.name is 7, give the name of the project"},
           {"a name with a line break", "\"Harrowfen culvert inventory\"", "\"a\\nb\"",

@@ -107,6 +107,17 @@ TEST_CASE("the areas that somebody has looked at are named one by one") {
   CHECK(parse(kMinimal, "day.toml").settings.project.area_looked_at.empty());
 }
 
+TEST_CASE("times and lengths are told to people as the project says, else in UTC and metres") {
+  const config::Project absent = parse(kMinimal, "day.toml").settings.project;
+  CHECK(absent.local_time.empty());
+  CHECK(absent.units == config::LengthUnit::metre);
+  const std::string keys = "local_time = \"America/North_Dakota/Center\"\nunits = \"ft-us\"\n[[feed]]";
+  const config::Project given = read(with(kMinimal, "[[feed]]", keys)).project;
+  CHECK(given.local_time == "America/North_Dakota/Center");
+  CHECK(given.units == config::LengthUnit::us_survey_foot);
+  CHECK(read(with(kMinimal, "[[feed]]", "units = \"ft\"\n[[feed]]")).project.units == config::LengthUnit::foot);
+}
+
 TEST_CASE("a numeric project epoch comes with its velocity, a geoid with its grid") {
   const std::string project = R"(archive_dates = "rolled-over"
 coordinate_epoch = 2020
