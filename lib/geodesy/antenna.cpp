@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "base/number.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -14,14 +15,13 @@ constexpr double kRoundingM = 1e-9;
 Result<double> from_slant_m(const config::Slant& slant) {
   if (!std::isfinite(slant.length_m) || !std::isfinite(slant.radius_m) ||
       !std::isfinite(slant.plane_to_phase_centre_m)) {
-    return fail("antenna slant_m: every number must be finite");
+    return fail(kSay.slant_not_finite());
   }
   if (slant.radius_m < 0.0) {
-    return fail("antenna slant_m: the radius " + readable(slant.radius_m, 3) + " m is negative");
+    return fail(kSay.radius_negative(readable(slant.radius_m, 3)));
   }
   if (!(slant.length_m > slant.radius_m)) {
-    return fail("antenna slant_m: the length " + readable(slant.length_m, 3) + " m is not longer than the radius " +
-                readable(slant.radius_m, 3) + " m, so no height fits; measure the slant again");
+    return fail(kSay.slant_too_short(readable(slant.length_m, 3), readable(slant.radius_m, 3)));
   }
   return std::sqrt(slant.length_m * slant.length_m - slant.radius_m * slant.radius_m) + slant.plane_to_phase_centre_m;
 }
@@ -29,7 +29,7 @@ Result<double> from_slant_m(const config::Slant& slant) {
 Result<double> from_parts_m(const config::Antenna& antenna) {
   double sum_m = 0.0;
   for (const auto& [name, length_m] : antenna.vertical_parts_m) {
-    if (!std::isfinite(length_m)) return fail("antenna part " + name + " must be a finite number of metres");
+    if (!std::isfinite(length_m)) return fail(kSay.part_not_finite(name));
     sum_m += length_m;
   }
   return sum_m;
@@ -38,11 +38,11 @@ Result<double> from_parts_m(const config::Antenna& antenna) {
 Result<double> from_tape_m(const config::Antenna& antenna) {
   const bool parts = !antenna.vertical_parts_m.empty();
   if (parts && antenna.slant_m) {
-    return fail("antenna: vertical_parts_m and slant_m are both given; keep the one that was measured");
+    return fail(kSay.two_heights());
   }
   if (antenna.slant_m) return from_slant_m(*antenna.slant_m);
   if (parts) return from_parts_m(antenna);
-  return fail("antenna: no height is given; measure vertical_parts_m or slant_m, or say already_reduced_by_receiver");
+  return fail(kSay.no_height_given());
 }
 
 }  // namespace
@@ -52,14 +52,14 @@ Result<double> antenna_height_m(const config::Antenna& antenna) {
   const Result<double> height_m = from_tape_m(antenna);
   if (!height_m) return height_m;
   if (*height_m < 0.0) {
-    return fail("antenna: the height comes to " + readable(*height_m, 3) + " m, below the mark; check the signs");
+    return fail(kSay.below_mark(readable(*height_m, 3)));
   }
   if (antenna.also_measured_ft) {
     const double second_m = *antenna.also_measured_ft * kFootM;
     if (!(std::abs(second_m - *height_m) <= kSecondReadingToleranceM + kRoundingM)) {
-      return fail("antenna: the second reading " + readable(*antenna.also_measured_ft, 3) + " ft is " +
-                  readable(second_m, 4) + " m, but the first gives " + readable(*height_m, 4) + " m: they differ by " +
-                  readable(std::abs(second_m - *height_m) * 1000.0, 1) + " mm, limit 3 mm; measure both again");
+      return fail(kSay.second_reading_differs(readable(*antenna.also_measured_ft, 3), readable(second_m, 4),
+                                              readable(*height_m, 4),
+                                              readable(std::abs(second_m - *height_m) * 1000.0, 1)));
     }
   }
   return height_m;

@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include "geodesy/sentences.hpp"
 #include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::geodesy {
@@ -288,11 +289,9 @@ std::optional<AreaDoubt> doubt_about(const ReferenceFrame& frame, double latitud
 }
 
 std::string doubt_text(const ReferenceFrame& frame, const AreaDoubt& doubt) {
-  std::string text = "the area of " + frame.base_name + " is only a box, and this place in it is in " + doubt.land;
-  text += doubt.sibling.empty() ? ", which the frame is not made for"
-                                : ", for which " + doubt.sibling + ' ' + doubt.word + " is made";
-  return text + "; if " + frame.base_name + " is right here all the same, write area_looked_at = [\"" + doubt.word +
-         "\"] under [project]";
+  return kSay.only_a_box(frame.base_name, doubt.land,
+                         doubt.sibling.empty() ? kSay.not_made_for_it() : kSay.made_for_it(doubt.sibling, doubt.word),
+                         frame.base_name, doubt.word);
 }
 
 }  // namespace stillpoint::geodesy

@@ -4,6 +4,8 @@
 #include <array>
 #include <string>
 
+#include "geodesy/sentences.hpp"
+
 namespace stillpoint::geodesy {
 namespace {
 
@@ -29,53 +31,29 @@ constexpr auto kNames = std::to_array<Name>({
     {"nzgd2000", "EPSG:4959"},
 });
 
-constexpr std::string_view kWgs84Advice =
-    "write \"ITRF2020\" (EPSG:9989) for SBAS and satellite-delivered corrections, a realization such as "
-    "\"WGS 84 (G2139)\" (EPSG:9754), or the national frame that the network's operator states, such as "
-    "\"NAD83(2011)\" (EPSG:6319)";
-constexpr std::string_view kEtrsAdvice =
-    "write the realization, such as \"ETRF2000\" (EPSG:7931) or \"ETRF2014\" (EPSG:8403); the two lie 7 to 9 cm apart";
-constexpr std::string_view kNad83Advice =
-    "write the realization, such as \"NAD83(2011)\" (EPSG:6319), \"NAD83(PA11)\" (EPSG:6321) or \"NAD83(CSRS)v7\" "
-    "(EPSG:8254)";
-constexpr std::string_view kItrfAdvice =
-    "write the realization, such as \"ITRF2020\" (EPSG:9989) or \"ITRF2014\" (EPSG:7912)";
-
 constexpr auto kVague = std::to_array<Name>({
-    {"wgs84", kWgs84Advice},
-    {"wgs1984", kWgs84Advice},
-    {"wgs", kWgs84Advice},
-    {"gps", kWgs84Advice},
-    {"etrs89", kEtrsAdvice},
-    {"etrf", kEtrsAdvice},
-    {"etrs", kEtrsAdvice},
-    {"nad83", kNad83Advice},
-    {"nad83(csrs)", kNad83Advice},
-    {"nad83(1986)", kNad83Advice},
-    {"itrf", kItrfAdvice},
-    {"igs", kItrfAdvice},
+    {"wgs84", kSay.write_world_frame.words()},
+    {"wgs1984", kSay.write_world_frame.words()},
+    {"wgs", kSay.write_world_frame.words()},
+    {"gps", kSay.write_world_frame.words()},
+    {"etrs89", kSay.write_etrf.words()},
+    {"etrf", kSay.write_etrf.words()},
+    {"etrs", kSay.write_etrf.words()},
+    {"nad83", kSay.write_nad83.words()},
+    {"nad83(csrs)", kSay.write_nad83.words()},
+    {"nad83(1986)", kSay.write_nad83.words()},
+    {"itrf", kSay.write_itrf.words()},
+    {"igs", kSay.write_itrf.words()},
 });
 
 // From memory of the National Geodetic Survey's announcements of its modernized reference system.
 constexpr auto kComing = std::to_array<Name>({
-    {"natrf2022",
-     "it is to replace NAD83(2011) and lies up to 2 m from it, so write what the sources' operators deliver in today, "
-     "such as \"NAD83(2011)\" (EPSG:6319)"},
-    {"patrf2022",
-     "it is to replace NAD83(PA11), so write what the sources' operators deliver in today, such as \"NAD83(PA11)\" "
-     "(EPSG:6321)"},
-    {"matrf2022",
-     "it is to replace NAD83(MA11), so write what the sources' operators deliver in today, such as \"NAD83(MA11)\" "
-     "(EPSG:6324)"},
-    {"catrf2022",
-     "it is to replace NAD83(2011) in the Caribbean, so write what the sources' operators deliver in today, such as "
-     "\"NAD83(2011)\" (EPSG:6319)"},
-    {"spcs2022",
-     "its zones stand on NATRF2022, which is to replace NAD83(2011); write a zone of today, such as \"NAD83(2011) / "
-     "Michigan North\" (EPSG:6495)"},
-    {"napgd2022",
-     "it is to replace NAVD88 and is a frame of heights; write the horizontal frame alone, and the geoid's grid as "
-     "[project.geoid] with height = \"orthometric\""},
+    {"natrf2022", kSay.coming_natrf.words()},
+    {"patrf2022", kSay.coming_patrf.words()},
+    {"matrf2022", kSay.coming_matrf.words()},
+    {"catrf2022", kSay.coming_catrf.words()},
+    {"spcs2022", kSay.coming_spcs.words()},
+    {"napgd2022", kSay.coming_napgd.words()},
 });
 
 struct Igs {
@@ -107,17 +85,12 @@ constexpr auto kSame = std::to_array<SameByDefinition>({
 
 // Dates and ITRFs as the remarks of the EPSG data set give them; those of Mexico from memory of them.
 constexpr auto kFrozen = std::to_array<Name>({
-    {"EPSG:4989",
-     "SIRGAS 2000 is ITRF2000 as it stood at 2000.4, so reaching it needs the site's own motion since then"},
-    {"EPSG:6667",
-     "JGD2011 is ITRF2008 as it stood at 2011.395 (ITRF94 at 1997.0 in the west), so reaching it needs the "
-     "site's own motion since then"},
-    {"EPSG:4947", "JGD2000 is ITRF94 as it stood at 1997.0, so reaching it needs the site's own motion since then"},
-    {"EPSG:6364",
-     "Mexico ITRF2008 is ITRF2008 as it stood at 2010.0, so reaching it needs the site's own motion since then"},
-    {"EPSG:4482",
-     "Mexico ITRF92 is ITRF92 as it stood at 1988.0, so reaching it needs the site's own motion since then"},
-    {"EPSG:4959", "NZGD2000 is ITRF96 as it stood at 2000.0, so reaching it needs New Zealand's deformation model"},
+    {"EPSG:4989", kSay.frozen_sirgas.words()},
+    {"EPSG:6667", kSay.frozen_jgd2011.words()},
+    {"EPSG:4947", kSay.frozen_jgd2000.words()},
+    {"EPSG:6364", kSay.frozen_mexico2008.words()},
+    {"EPSG:4482", kSay.frozen_mexico92.words()},
+    {"EPSG:4959", kSay.frozen_nzgd2000.words()},
 });
 
 // NAD83(2011) and NAD83(CSRS)v7: both agencies adopted the same 14 parameters from ITRF2014.

@@ -6,6 +6,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frames_state.hpp"
+#include "geodesy/sentences.hpp"
 #include "geodesy/typed.hpp"
 
 namespace stillpoint::geodesy {
@@ -74,20 +75,18 @@ std::optional<std::string> Frames::State::outside(const SourcePath& path, double
                                                   double longitude_deg) const {
   const Area& area = path.operation.area();
   if (!area.contains(latitude_deg, longitude_deg)) {
-    return place_text(latitude_deg, longitude_deg) + " is outside the area of use of \"" +
-           path.operation.description() + "\": " + area.text();
+    return kSay.outside_area(place_text(latitude_deg, longitude_deg), path.operation.description(), area.text());
   }
   if (projection && projection->zone &&
       !projection->zone->widened(kZoneMarginDeg).contains(latitude_deg, longitude_deg)) {
-    return place_text(latitude_deg, longitude_deg) + " is outside " + projection->name + ": " +
-           projection->zone->text();
+    return kSay.outside_zone(place_text(latitude_deg, longitude_deg), projection->name, projection->zone->text());
   }
   return std::nullopt;
 }
 
 std::optional<std::string> Frames::why_not_here(std::size_t source, double latitude_deg, double longitude_deg) const {
-  if (source >= state_->paths.size()) return "no source has the number " + std::to_string(source);
-  if (!is_on_earth({latitude_deg, longitude_deg, 0.0})) return "the position is not a place on Earth";
+  if (source >= state_->paths.size()) return kSay.no_source(std::to_string(source));
+  if (!is_on_earth({latitude_deg, longitude_deg, 0.0})) return kSay.not_on_earth();
   return state_->outside(state_->paths[source], latitude_deg, longitude_deg);
 }
 
@@ -108,22 +107,22 @@ Geographic Frames::State::moved_to_project_epoch(const Geographic& position, dou
 
 FrameResult<InProject> Frames::to_project(std::size_t source, const Geographic& position,
                                           std::optional<UtcTime> utc) const {
-  if (source >= state_->paths.size()) return frame_failure("no source has the number " + std::to_string(source));
+  if (source >= state_->paths.size()) return frame_failure(kSay.no_source(std::to_string(source)));
   const SourcePath& path = state_->paths[source];
-  if (!utc) return no_date("the receiver has not said the date, so the frames' motion is unknown");
+  if (!utc) return no_date(kSay.date_unknown());
   const double observed = decimal_year(*utc);
   if (!is_usable_year(observed)) {
-    return no_date("the date " + to_text(*utc) + " cannot be right: it is not between 1980 and 2100");
+    return no_date(kSay.date_wrong(to_text(*utc)));
   }
-  if (!is_on_earth(position)) return frame_failure("the position is not a place on Earth");
+  if (!is_on_earth(position)) return frame_failure(kSay.not_on_earth());
   if (auto reason = state_->outside(path, position.latitude_deg, position.longitude_deg)) {
     return frame_failure(std::move(*reason));
   }
   const double epoch = path.coordinate_epoch.value_or(observed);
   const std::optional<Geographic> moved = path.operation.apply(position, epoch);
   if (!moved) {
-    return frame_failure("PROJ could not carry out \"" + path.operation.description() + "\" at " +
-                         place_text(position.latitude_deg, position.longitude_deg) + " at " + fixed(epoch, 2));
+    return frame_failure(kSay.could_not_carry_out_at(
+        path.operation.description(), place_text(position.latitude_deg, position.longitude_deg), fixed(epoch, 2)));
   }
   if (!state_->project_epoch) return InProject{*moved, epoch};
   return InProject{state_->moved_to_project_epoch(*moved, epoch), *state_->project_epoch};
@@ -144,8 +143,8 @@ FrameResult<Delivered> Frames::State::project_onto_grid(const Geographic& positi
   const PJ_COORD grid = proj_trans(projection->pj.get(), PJ_FWD,
                                    proj_coord(position.longitude_deg, position.latitude_deg, 0.0, HUGE_VAL));
   if (proj_errno(projection->pj.get()) != 0 || !std::isfinite(grid.v[0]) || !std::isfinite(grid.v[1])) {
-    return frame_failure(place_text(position.latitude_deg, position.longitude_deg) + " cannot be projected into " +
-                         projection->name);
+    return frame_failure(
+        kSay.not_projected(place_text(position.latitude_deg, position.longitude_deg), projection->name));
   }
   out.easting_m = grid.v[0] * projection->metres_per_unit;
   out.northing_m = grid.v[1] * projection->metres_per_unit;
@@ -157,17 +156,16 @@ FrameResult<void> Frames::State::add_geoid(const Geographic& position, double co
   std::optional<Geographic> own = position;
   if (to_geoid_frame) {
     if (!is_usable_year(coordinate_epoch)) {
-      return no_date("the coordinate epoch " + fixed(coordinate_epoch, 2) + " is not between 1980 and 2100");
+      return no_date(kSay.coordinate_epoch_wrong(fixed(coordinate_epoch, 2)));
     }
     if (!to_geoid_frame->area().contains(position.latitude_deg, position.longitude_deg)) {
-      return frame_failure(here + " is outside the area of use of \"" + to_geoid_frame->description() +
-                           "\": " + to_geoid_frame->area().text());
+      return frame_failure(kSay.outside_area(here, to_geoid_frame->description(), to_geoid_frame->area().text()));
     }
     own = to_geoid_frame->apply(position, coordinate_epoch);
-    if (!own) return frame_failure(here + " cannot be brought into the geoid's frame " + geoid_frame);
+    if (!own) return frame_failure(kSay.not_in_geoid_frame(here, geoid_frame));
   }
   out.orthometric_height_m = geoid->orthometric_height_m(*own);
-  if (!out.orthometric_height_m) return frame_failure(here + " is outside the geoid grid " + geoid->name());
+  if (!out.orthometric_height_m) return frame_failure(kSay.outside_grid(here, geoid->name()));
   out.geoid = geoid->name();
   out.geoid_height_m = out.geoid_height_in_itrf_m = own->ellipsoid_height_m - *out.orthometric_height_m;
   if (!geoid_frame_to_itrf || !is_usable_year(coordinate_epoch)) return {};
@@ -178,7 +176,7 @@ FrameResult<void> Frames::State::add_geoid(const Geographic& position, double co
 }
 
 FrameResult<Delivered> Frames::deliver(const Geographic& position, double coordinate_epoch) const {
-  if (!is_on_earth(position)) return frame_failure("the position is not a place on Earth");
+  if (!is_on_earth(position)) return frame_failure(kSay.not_on_earth());
   FrameResult<Delivered> out = state_->project_onto_grid(position);
   if (!out || !state_->geoid) return out;
   if (const auto added = state_->add_geoid(position, coordinate_epoch, *out); !added) {

@@ -6,6 +6,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frames_state.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -119,7 +120,7 @@ std::optional<std::pair<std::string, double>> cost_of_a_wrong_date(const std::ve
 std::string epochs_text(const std::vector<SourcePath>& paths, double observed) {
   std::string text;
   for (const SourcePath& path : paths) {
-    text += (text.empty() ? "" : ", ") + ('"' + path.name + "\" to " + fixed(epoch_of(path, observed), 2));
+    text += (text.empty() ? "" : ", ") + kSay.source_at(path.name, fixed(epoch_of(path, observed), 2));
   }
   return text;
 }
@@ -128,31 +129,23 @@ std::string epochs_text(const std::vector<SourcePath>& paths, double observed) {
 
 std::string Frames::State::size_text(const Geographic& place, double first_year, double last_year) const {
   const Span span{first_year, last_year};
-  const std::string years = fixed(span.years(), 1) + " years";
+  const std::string years = fixed(span.years(), 1);
   if (velocity) {
     const Enu moved{velocity->east_mm_per_year * span.years() / 1000.0,
                     velocity->north_mm_per_year * span.years() / 1000.0,
                     velocity->up_mm_per_year * span.years() / 1000.0};
-    return "by the configured site velocity one mark differs by " + fixed(length_m(moved), 3) + " m between them";
+    return kSay.by_site_velocity(fixed(length_m(moved), 3));
   }
   if (is_plate_frame(project)) {
-    std::string text = project.base_name +
-                       " moves with its plate, so a mark on stable ground has the same coordinates at both, and any "
-                       "other differs by its own motion over " +
-                       years;
-    if (const auto motion = beyond_the_fault(context.get(), project, place, span)) {
-      text += ", here by up to " + fixed(motion->size_m, 2) + " m where the ground goes with the neighbouring plate (" +
-              motion->frame_name + ")";
-    }
-    return text;
+    const auto motion = beyond_the_fault(context.get(), project, place, span);
+    return kSay.moves_with_plate(
+        project.base_name, years,
+        motion ? kSay.beyond_the_fault(fixed(motion->size_m, 2), motion->frame_name) : std::string());
   }
   if (const auto motion = plate_motion(context.get(), project, place, span)) {
-    return "one mark that stands still in " + motion->frame_name + " differs by " + fixed(motion->size_m, 3) +
-           " m between them here";
+    return kSay.by_plate(motion->frame_name, fixed(motion->size_m, 3));
   }
-  return "how far one mark differs between them here is not known to PROJ; plates move up to some centimetres a "
-         "year, " +
-         ("and these are " + years);
+  return kSay.by_unknown(years);
 }
 
 std::vector<std::string> Frames::notes_at(const Geographic& position, UtcTime utc) const {
@@ -160,13 +153,9 @@ std::vector<std::string> Frames::notes_at(const Geographic& position, UtcTime ut
   if (state_->paths.empty() || state_->project_epoch || !is_usable_year(observed)) return {};
   const Span span = span_of(state_->paths, observed);
   if (span.years() < kSameEpochYears) return {};
-  std::string note = "points belong to different dates, under " + epochs_text(state_->paths, observed) + ": " +
-                     state_->size_text(position, span.first, span.last);
-  if (const auto cost = cost_of_a_wrong_date(state_->paths, position, span)) {
-    note += "; taking one date for the other would move points under \"" + cost->first + "\" by " +
-            fixed(cost->second, 3) + " m";
-  }
-  return {std::move(note)};
+  const auto cost = cost_of_a_wrong_date(state_->paths, position, span);
+  return {kSay.different_dates(epochs_text(state_->paths, observed), state_->size_text(position, span.first, span.last),
+                               cost ? kSay.cost_of_wrong_date(cost->first, fixed(cost->second, 3)) : std::string())};
 }
 
 }  // namespace stillpoint::geodesy

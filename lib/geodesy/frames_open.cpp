@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "geodesy/areas.hpp"
 #include "geodesy/frames_state.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -42,14 +43,14 @@ std::optional<double> east_north_unit_m(PJ_CONTEXT* context, const PJ* projected
 Result<Projection> open_projection(PJ_CONTEXT* context, const ReferenceFrame& frame) {
   const auto unit_m = east_north_unit_m(context, frame.projected.get());
   if (!unit_m) {
-    return fail(frame.text() + " does not count east and north, so easting and northing have no meaning in it");
+    return fail(kSay.no_east_north(frame.text()));
   }
   const char* const options[] = {"ALLOW_BALLPARK=NO", nullptr};
   const PjPtr raw(
       proj_create_crs_to_crs_from_pj(context, frame.base_2d.get(), frame.projected.get(), nullptr, options));
   Projection projection{raw ? PjPtr(proj_normalize_for_visualization(context, raw.get())) : nullptr, *unit_m,
                         frame.code + ' ' + frame.name, frame.zone};
-  if (!projection.pj) return fail("PROJ cannot project into " + frame.text());
+  if (!projection.pj) return fail(kSay.cannot_project(frame.text()));
   return projection;
 }
 
@@ -90,10 +91,10 @@ Operation describe(const config::Source& source, const ReferenceFrame& from, con
     if (std::ranges::find(out.notes, note) == out.notes.end()) out.notes.push_back(note);
   }
   if (!operation.is_identity() && operation.moves_nothing()) {
-    out.notes.push_back("moves nothing: both frames are tied to the same ITRF by the same published parameters");
+    out.notes.push_back(kSay.tied_alike());
   }
   if (source.coordinate_epoch && operation.is_time_dependent()) {
-    out.notes.push_back("taken at the source's own epoch " + fixed(*source.coordinate_epoch, 2));
+    out.notes.push_back(kSay.at_own_epoch(fixed(*source.coordinate_epoch, 2)));
   }
   return out;
 }
@@ -101,15 +102,14 @@ Operation describe(const config::Source& source, const ReferenceFrame& from, con
 std::optional<std::string> project_epoch_fault(const config::Project& project) {
   if (!project.coordinate_epoch) return std::nullopt;
   if (!is_usable_year(*project.coordinate_epoch)) {
-    return "project coordinate_epoch " + fixed(*project.coordinate_epoch, 4) + " is not between 1980 and 2100";
+    return kSay.project_epoch_wrong(fixed(*project.coordinate_epoch, 4));
   }
   if (!project.site_velocity_mm_per_year) {
-    return "project coordinate_epoch " + fixed(*project.coordinate_epoch, 4) +
-           " needs site_velocity_mm_per_year, or the points cannot be moved to that epoch";
+    return kSay.velocity_missing(fixed(*project.coordinate_epoch, 4));
   }
   const config::SiteVelocity& v = *project.site_velocity_mm_per_year;
   if (!std::isfinite(v.east_mm_per_year) || !std::isfinite(v.north_mm_per_year) || !std::isfinite(v.up_mm_per_year)) {
-    return "project site_velocity_mm_per_year must be finite numbers";
+    return kSay.velocity_not_finite();
   }
   return std::nullopt;
 }
@@ -119,18 +119,18 @@ std::optional<std::string> project_epoch_fault(const config::Project& project) {
 Result<void> Frames::State::open_project(const config::Project& settings) {
   if (auto fault = project_epoch_fault(settings)) return fail(std::move(*fault));
   Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.frame);
-  if (!frame) return fail("project frame: " + frame.error().text);
+  if (!frame) return fail(kSay.of_project_frame(frame.error().text));
   project = std::move(*frame);
   look_at(project);
   area_words = settings.area_looked_at;
   project_epoch = settings.coordinate_epoch;
   velocity = settings.site_velocity_mm_per_year;
   auto wkt = wkt_of(context.get(), project.projected ? project.projected.get() : project.base.get());
-  if (!wkt) return fail("project frame: PROJ cannot write " + project.text() + " as WKT");
+  if (!wkt) return fail(kSay.of_project_frame(kSay.no_wkt(project.text())));
   project_wkt = *std::move(wkt);
   if (!project.projected) return {};
   Result<Projection> opened = open_projection(context.get(), project);
-  if (!opened) return fail("project frame: " + opened.error().text);
+  if (!opened) return fail(kSay.of_project_frame(opened.error().text));
   projection = std::move(*opened);
   return {};
 }
@@ -142,9 +142,8 @@ Result<void> Frames::State::name_heights(const config::Geoid& settings) {
   const auto part = horizontal == nullptr ? std::nullopt : wkt_of(context.get(), horizontal);
   if (part) {
     const std::string both = "COMPOUNDCRS[" + in_wkt(project.name + " + " + name) + ',' + *part + ",VERTCRS[" +
-                             in_wkt(name) + ",VDATUM[" + in_wkt(settings.name) +
-                             "],CS[vertical,1],AXIS[\"gravity-related height (H)\",up],LENGTHUNIT[\"metre\",1],"
-                             "GEOIDMODEL[" +
+                             in_wkt(name) + ",VDATUM[" + in_wkt(settings.name) + "],CS[vertical,1],AXIS[" +
+                             in_wkt("gravity-related height (H)") + ",up],LENGTHUNIT[\"metre\",1],GEOIDMODEL[" +
                              in_wkt(settings.name) + "]]]";
     const PjPtr compound(proj_create(context.get(), both.c_str()));
     if (auto wkt = compound ? wkt_of(context.get(), compound.get()) : std::nullopt) {
@@ -152,22 +151,21 @@ Result<void> Frames::State::name_heights(const config::Geoid& settings) {
       return {};
     }
   }
-  return fail("geoid: PROJ cannot write " + project.label() + " with heights above \"" + settings.name + "\" as WKT");
+  return fail(kSay.no_wkt_with_heights(project.label(), settings.name));
 }
 
 Result<void> Frames::State::open_geoid(const config::Project& settings) {
   if (!settings.geoid) {
     if (settings.height == config::HeightKind::ellipsoid) return {};
-    return fail("height = \"orthometric\" needs [project.geoid] with its grid");
+    return fail(kSay.geoid_missing());
   }
   Result<ReferenceFrame> frame = resolve_frame(context.get(), settings.geoid->frame);
-  if (!frame) return fail("geoid frame: " + frame.error().text);
+  if (!frame) return fail(kSay.of_geoid_frame(frame.error().text));
   if (frame->projected) {
-    return fail("geoid frame: " + frame->code + ' ' + frame->name + " is projected; write its base frame " +
-                frame->base_code);
+    return fail(kSay.of_geoid_frame(kSay.geoid_frame_projected(frame->label(), frame->base_code)));
   }
   Result<Operation3d> way = choose_operation(context.get(), project, *frame, std::nullopt);
-  if (!way) return fail("geoid frame: " + way.error().text);
+  if (!way) return fail(kSay.of_geoid_frame(way.error().text));
   Result<GeoidGrid> grid = GeoidGrid::open(context.get(), *settings.geoid);
   if (!grid) return tl::unexpected(grid.error());
   if (settings.height == config::HeightKind::orthometric) {
@@ -184,20 +182,17 @@ Result<void> Frames::State::open_geoid(const config::Project& settings) {
 }
 
 Result<void> Frames::State::open_source(const config::Source& source) {
-  const std::string label = "source \"" + source.name + "\": ";
+  const auto refused = [&](const std::string& why) { return fail(kSay.of_source(source.name, why)); };
   if (source.coordinate_epoch && !is_usable_year(*source.coordinate_epoch)) {
-    return fail(label + "coordinate_epoch " + fixed(*source.coordinate_epoch, 4) + " is not between 1980 and 2100");
+    return refused(kSay.source_epoch_wrong(fixed(*source.coordinate_epoch, 4)));
   }
   Result<ReferenceFrame> frame = resolve_frame(context.get(), source.frame);
-  if (!frame) return fail(label + frame.error().text);
+  if (!frame) return refused(frame.error().text);
   if (frame->projected) {
-    return fail(label + frame->label() +
-                " is projected, but a receiver gives latitude and longitude; write the base "
-                "frame " +
-                frame->base_code);
+    return refused(kSay.source_projected(frame->label(), frame->base_code));
   }
   Result<Operation3d> chosen = choose_operation(context.get(), *frame, project, source.gate.max_error95_horizontal_m);
-  if (!chosen) return fail(label + chosen.error().text);
+  if (!chosen) return refused(chosen.error().text);
   operations.push_back(describe(source, *frame, project, *chosen));
   paths.push_back({source.name, source.coordinate_epoch, std::move(*chosen), look_at(*frame)});
   return {};
@@ -213,7 +208,7 @@ Result<void> Frames::State::open_sources(const std::vector<config::Source>& sour
 Result<Frames> Frames::open(const config::Settings& settings) {
   auto state = std::make_unique<State>();
   state->context = make_context();
-  if (!state->context) return fail("PROJ cannot start");
+  if (!state->context) return fail(kSay.proj_cannot_start());
   if (auto done = state->open_project(settings.project); !done) return tl::unexpected(done.error());
   if (auto done = state->open_geoid(settings.project); !done) return tl::unexpected(done.error());
   if (auto done = state->open_sources(settings.sources); !done) return tl::unexpected(done.error());

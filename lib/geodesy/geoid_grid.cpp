@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "base/identity.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -15,8 +16,7 @@ std::optional<std::string> fingerprint_fault(const std::string& file, const std:
   std::string wanted;
   for (const char c : expected) wanted += c >= 'A' && c <= 'F' ? static_cast<char>(c - 'A' + 'a') : c;
   if (*found == wanted) return std::nullopt;
-  return "geoid grid \"" + file + "\" has SHA-256 " + *found + ", but the configuration expects " + wanted +
-         "; take the right file or correct sha256";
+  return kSay.other_grid(file, *found, wanted);
 }
 
 }  // namespace
@@ -24,19 +24,19 @@ std::optional<std::string> fingerprint_fault(const std::string& file, const std:
 Result<GeoidGrid> GeoidGrid::open(PJ_CONTEXT* context, const config::Geoid& geoid) {
   // A comma separates grids and an @ makes one optional in PROJ's own notation; a quote would end the name.
   if (geoid.grid.empty() || geoid.grid.find_first_of(",\"@\n") != std::string::npos) {
-    return fail("geoid grid \"" + geoid.grid + "\": the file's path must not be empty or hold a comma, a quote or @");
+    return fail(kSay.grid_path(geoid.grid));
   }
   const bool is_path = geoid.grid.front() == '/';
   const std::string file = is_path ? geoid.grid : std::string(proj_grid_info(geoid.grid.c_str()).filename);
   if (file.empty()) {
-    return fail("geoid grid \"" + geoid.grid + "\" is not installed where PROJ looks; give the path of the file");
+    return fail(kSay.grid_not_installed(geoid.grid));
   }
   if (!geoid.sha256.empty()) {
     if (auto fault = fingerprint_fault(file, geoid.sha256)) return fail(std::move(*fault));
   }
   const std::string definition = "+proj=vgridshift +grids=\"" + file + "\" +multiplier=1";
   PjPtr shift(proj_create(context, definition.c_str()));
-  if (!shift) return fail("geoid grid \"" + file + "\" is missing or not a grid that PROJ can read");
+  if (!shift) return fail(kSay.grid_unreadable(file));
   return GeoidGrid(std::move(shift), geoid.name.empty() ? geoid.grid : geoid.name);
 }
 

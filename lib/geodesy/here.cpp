@@ -6,6 +6,7 @@
 #include "geodesy/operation_choice.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
+#include "geodesy/sentences.hpp"
 #include "geodesy/usual_frames.hpp"
 
 namespace stillpoint::geodesy {
@@ -27,12 +28,12 @@ FrameHere describe(PJ_CONTEXT* context, const ReferenceFrame& itrf, const Refere
   here.description = way->description();
   here.accuracy_m = way->accuracy_m();
   if (!way->area().contains(place.latitude_deg, place.longitude_deg)) {
-    here.why_not = '"' + way->description() + "\" does not reach this place: " + way->area().text();
+    here.why_not = kSay.not_reached(way->description(), way->area().text());
     return here;
   }
   const std::optional<Geographic> moved = way->apply(place, year);
   if (moved) here.shift = LocalFrame(place).to_enu(*moved);
-  if (!moved) here.why_not = "PROJ could not carry out \"" + way->description() + '"';
+  if (!moved) here.why_not = kSay.could_not_carry_out(way->description());
   return here;
 }
 
@@ -40,9 +41,9 @@ FrameHere describe(PJ_CONTEXT* context, const ReferenceFrame& itrf, const Refere
 
 Result<std::vector<FrameHere>> frames_here(const Geographic& place, UtcTime utc) {
   const double year = decimal_year(utc);
-  if (!is_usable_year(year)) return fail("the date " + to_text(utc) + " is not between 1980 and 2100");
+  if (!is_usable_year(year)) return fail(kSay.day_wrong(to_text(utc)));
   const ContextPtr context = make_context();
-  if (!context) return fail("PROJ cannot start");
+  if (!context) return fail(kSay.proj_cannot_start());
   const Result<ReferenceFrame> itrf = resolve_frame(context.get(), "EPSG:9989");
   if (!itrf) return tl::unexpected(itrf.error());
   std::vector<FrameHere> out;

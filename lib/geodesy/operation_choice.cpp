@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "geodesy/frame_names.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -92,17 +93,17 @@ bool leaves_heights(PJ_CONTEXT* context, const PJ* step, const PJ* source, const
 }
 
 std::optional<std::string> step_fault(PJ_CONTEXT* context, const PJ* step) {
-  const std::string name = '"' + name_of(step) + '"';
+  const std::string name = name_of(step);
   const PjPtr source(proj_get_source_crs(context, step));
   const PjPtr target(proj_get_target_crs(context, step));
   if (is_ensemble(context, source.get()) || is_ensemble(context, target.get())) {
-    return name + " passes through an ensemble of realizations and does not say how far those lie apart";
+    return kSay.passes_ensemble(name);
   }
   if (moves_nothing(context, step)) {
-    return name + " moves nothing, yet the two frames are not the same by definition";
+    return kSay.step_moves_nothing(name);
   }
   if (leaves_heights(context, step, source.get(), target.get())) {
-    return name + " works on latitude and longitude alone and would leave heights in the old frame";
+    return kSay.leaves_heights(name);
   }
   return std::nullopt;
 }
@@ -114,7 +115,7 @@ std::optional<std::string> missing_grid(PJ_CONTEXT* context, const PJ* operation
     if (proj_coordoperation_get_grid_used(context, operation, i, &name, nullptr, nullptr, nullptr, nullptr, nullptr,
                                           &available) != 0 &&
         available == 0) {
-      return "it needs the grid " + std::string(name == nullptr ? "?" : name) + ", which is not installed";
+      return kSay.grid_missing(name == nullptr ? "?" : name);
     }
   }
   return std::nullopt;
@@ -122,14 +123,14 @@ std::optional<std::string> missing_grid(PJ_CONTEXT* context, const PJ* operation
 
 /// What can be said against an operation without running it.
 std::optional<std::string> paper_fault(PJ_CONTEXT* context, const PJ* operation, const std::vector<PjPtr>& steps) {
-  if (proj_coordoperation_has_ballpark_transformation(context, operation) != 0) return "it is only a guess";
+  if (proj_coordoperation_has_ballpark_transformation(context, operation) != 0) return kSay.only_a_guess();
   for (const PjPtr& step : steps) {
     if (auto fault = step_fault(context, step.get())) return fault;
   }
   // Last among these: installing the grid would not cure the others.
   if (auto fault = missing_grid(context, operation)) return fault;
-  if (proj_coordoperation_get_accuracy(context, operation) < 0.0) return "its accuracy is not stated";
-  if (!area_of_use(context, operation)) return "its area of use is not stated";
+  if (proj_coordoperation_get_accuracy(context, operation) < 0.0) return kSay.no_accuracy();
+  if (!area_of_use(context, operation)) return kSay.no_area();
   return std::nullopt;
 }
 
@@ -150,36 +151,33 @@ Result<Operation3d> same_frame(const Search& search) {
   const bool one_name = search.from.base_code == search.to.base_code;
   const double accuracy_m = search.from.tie_accuracy_m + search.to.tie_accuracy_m;
   if (!one_name && search.worst_accuracy_m && accuracy_m > *search.worst_accuracy_m) {
-    return fail(search.from.base_name + " and " + search.to.base_name + " are the same by definition only within " +
-                fixed(accuracy_m, 3) + " m, limit " + fixed(*search.worst_accuracy_m, 3) + " m");
+    return fail(kSay.same_only_within(search.from.base_name, search.to.base_name, fixed(accuracy_m, 3),
+                                      fixed(*search.worst_accuracy_m, 3)));
   }
-  std::string description = "the same frame";
-  if (!one_name) {
-    description +=
-        " by definition: " + search.from.base_name + " and " + search.to.base_name + " are both " + search.to.tie_name;
-  }
+  std::string description =
+      one_name ? kSay.same_frame()
+               : kSay.same_by_definition(search.from.base_name, search.to.base_name, search.to.tie_name);
   return Operation3d(std::move(description), one_name ? std::nullopt : std::optional(accuracy_m),
                      common_area(search.from, search.to));
 }
 
 std::optional<Operation3d> accept(Search& search, const PJ* candidate, bool inverse) {
   const std::vector<PjPtr> steps = moving_steps(search.context, candidate);
-  const std::string name = (inverse ? "the inverse of " : "") + describe(steps);
+  const std::string name = inverse ? kSay.inverse_of(describe(steps)) : describe(steps);
   const auto refuse = [&](const std::string& fault) {
-    if (search.first_fault.empty()) search.first_fault = "PROJ offers \"" + name + "\", but " + fault;
+    if (search.first_fault.empty()) search.first_fault = kSay.offered_but(name, fault);
     return std::nullopt;
   };
   if (const auto fault = paper_fault(search.context, candidate, steps)) return refuse(*fault);
   PjPtr normalized(proj_normalize_for_visualization(search.context, candidate));
-  if (!normalized) return refuse("PROJ cannot carry it out");
+  if (!normalized) return refuse(kSay.cannot_carry_out());
   const double accuracy_m = proj_coordoperation_get_accuracy(search.context, candidate) + search.from.tie_accuracy_m +
                             search.to.tie_accuracy_m;
   Operation3d operation(std::move(normalized), inverse, name, accuracy_m, *area_of_use(search.context, candidate));
   const bool shared = share_their_tie(search.from.tie_code, search.to.tie_code);
   if (const auto fault = operation.trial_fault(shared)) return refuse(*fault);
   if (search.worst_accuracy_m && accuracy_m > *search.worst_accuracy_m) {
-    return refuse("its stated accuracy is " + fixed(accuracy_m, 3) + " m, worse than the limit of " +
-                  fixed(*search.worst_accuracy_m, 3) + " m");
+    return refuse(kSay.accuracy_too_low(fixed(accuracy_m, 3), fixed(*search.worst_accuracy_m, 3)));
   }
   return operation;
 }
@@ -193,11 +191,11 @@ std::optional<Operation3d> search_one_way(Search& search, const PJ* from, const 
 
 std::string why_none(const Search& search) {
   std::string why = search.first_fault;
-  if (why.empty()) why = std::string("PROJ ") + proj_info().version + " has no operation between them";
+  if (why.empty()) why = kSay.no_operation(proj_info().version);
   for (const ReferenceFrame* frame : {&search.from, &search.to}) {
     if (const auto because = frozen_because(frame->tie_code)) why += "; " + std::string(*because);
   }
-  return why + "; choose a project frame that can be reached, or corrections in the project frame";
+  return why + "; " + kSay.choose_reachable();
 }
 
 }  // namespace
@@ -256,10 +254,10 @@ std::optional<std::string> Operation3d::trial_fault(bool may_move_nothing) {
     time_dependent_ =
         time_dependent_ || std::hypot(a.east_m - b.east_m, a.north_m - b.north_m, a.up_m - b.up_m) > kNothingM;
   }
-  if (!answered) return "PROJ fails to carry it out anywhere in its area";
+  if (!answered) return kSay.fails_everywhere();
   moves_nothing_ = !moved && !time_dependent_;
   if (moves_nothing_ && !may_move_nothing) {
-    return "it moves nothing, yet the two frames are not the same by definition";
+    return kSay.moves_nothing();
   }
   return std::nullopt;
 }
@@ -270,12 +268,12 @@ Result<Operation3d> choose_operation(PJ_CONTEXT* context, const ReferenceFrame& 
   if (from.tie_code == to.tie_code) return same_frame(search);
   const PjPtr source(proj_create(context, from.tie_code.c_str()));
   const PjPtr target(proj_create(context, to.tie_code.c_str()));
-  if (!source || !target) return fail("PROJ cannot make " + from.tie_code + " or " + to.tie_code);
+  if (!source || !target) return fail(kSay.cannot_make(from.tie_code, to.tie_code));
   if (auto there = search_one_way(search, source.get(), target.get(), false)) return std::move(*there);
   // The search is not symmetric: some pairs are only found from the other end.
   if (auto back = search_one_way(search, target.get(), source.get(), true)) return std::move(*back);
-  return fail("no honest way from " + from.base_code + ' ' + from.base_name + " to " + to.base_code + ' ' +
-              to.base_name + ": " + why_none(search));
+  return fail(
+      kSay.no_honest_way(from.base_code + ' ' + from.base_name, to.base_code + ' ' + to.base_name, why_none(search)));
 }
 
 }  // namespace stillpoint::geodesy

@@ -6,13 +6,10 @@
 #include <initializer_list>
 
 #include "geodesy/frame_names.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
-
-std::string quoted(std::string_view text) {
-  return '"' + std::string(text) + '"';
-}
 
 std::string text_of(const PJ* crs) {
   return code_of(crs) + ' ' + name_of(crs);
@@ -45,14 +42,12 @@ PjPtr create_from_name(PJ_CONTEXT* context, const std::string& name, std::initia
 }
 
 Result<PjPtr> create(PJ_CONTEXT* context, std::string_view text) {
-  if (text.empty()) return fail("no frame is named");
+  if (text.empty()) return fail(kSay.no_frame_named());
   if (text.find_first_of("[]+=") != std::string_view::npos && !is_code(text)) {
-    return fail(quoted(text) +
-                " is a definition; write an authority code such as \"EPSG:6319\" or a plain name such "
-                "as \"NAD83(2011)\"");
+    return fail(kSay.is_definition(text));
   }
   if (const auto advice = advice_for_vague_name(text)) {
-    return fail(quoted(text) + " does not say which realization; " + std::string(*advice));
+    return fail(kSay.which_realization(text, *advice));
   }
   PjPtr crs;
   if (const auto code = code_from_name(text)) {
@@ -64,18 +59,15 @@ Result<PjPtr> create(PJ_CONTEXT* context, std::string_view text) {
   }
   if (crs) return crs;
   if (proj_context_get_database_path(context) == nullptr) {
-    return fail("PROJ finds no database of frames; install the package proj-data or set PROJ_DATA");
+    return fail(kSay.no_database());
   }
   if (const auto coming = advice_for_coming_frame(text)) {
-    return fail(quoted(text) + " is not a frame that PROJ " + proj_info().version + " knows; " + std::string(*coming));
+    return fail(kSay.unknown_frame(text, proj_info().version, *coming));
   }
   if (text.find('+') != std::string_view::npos) {
-    return fail(quoted(text) +
-                " joins two frames; write the horizontal one alone, and the heights as [project.geoid] "
-                "with height = \"orthometric\"");
+    return fail(kSay.two_frames(text));
   }
-  return fail(quoted(text) + " is not a frame that PROJ " + proj_info().version +
-              " knows; write an authority code such as \"EPSG:6319\" or a plain name such as \"NAD83(2011)\"");
+  return fail(kSay.unknown_frame(text, proj_info().version, kSay.write_a_code()));
 }
 
 // --- what may not serve ------------------------------------------------------------------------------------------
@@ -120,23 +112,22 @@ std::string instead_of(PJ_CONTEXT* context, const PJ* horizontal) {
     if (base && !ensemble && twin_3d(context, base.get())) return text_of(horizontal);
     const PjPtr twin = twin_of_today(context, horizontal);
     if (twin) return text_of(twin.get());
-    return text_of(horizontal) + " on one realization, such as \"NAD83(2011) / UTM zone 16N\" (EPSG:6345),";
+    return kSay.on_one_realization(text_of(horizontal)) + ",";
   }
   const PjPtr twin = twin_3d(context, horizontal);
-  return twin ? text_of(twin.get())
-              : text_of(horizontal) + " in a realization with height, such as \"NAD83(2011)\" (EPSG:6319),";
+  return twin ? text_of(twin.get()) : kSay.realization_with_height(text_of(horizontal)) + ",";
 }
 
 std::string ensemble_advice(PJ_CONTEXT* context, const PJ* ensemble) {
   const std::string name = name_of(ensemble);
   if (name.find("World Geodetic System 1984") != std::string::npos) return std::string(*advice_for_vague_name("WGS84"));
   if (name.find("European Terrestrial") != std::string::npos) return std::string(*advice_for_vague_name("ETRS89"));
-  std::string advice = "write one of its realizations:";
+  std::string members;
   for (int i = 0; i < proj_datum_ensemble_get_member_count(context, ensemble); ++i) {
     const PjPtr member(proj_datum_ensemble_get_member(context, ensemble, i));
-    if (member) advice += (i == 0 ? " " : ", ") + name_of(member.get());
+    if (member) members += (members.empty() ? "" : ", ") + name_of(member.get());
   }
-  return advice;
+  return kSay.write_member(members);
 }
 
 std::optional<std::string> ensemble_fault(PJ_CONTEXT* context, const PJ* crs) {
@@ -144,22 +135,15 @@ std::optional<std::string> ensemble_fault(PJ_CONTEXT* context, const PJ* crs) {
   if (!geodetic) return std::nullopt;
   const PjPtr ensemble(proj_crs_get_datum_ensemble(context, geodetic.get()));
   if (!ensemble) return std::nullopt;
-  const std::string fault = text_of(crs) + " rests on an ensemble of realizations, \"" + name_of(ensemble.get()) +
-                            "\", and PROJ would move such a position by nothing at all; ";
-  if (proj_get_type(crs) == PJ_TYPE_PROJECTED_CRS) {
-    return fault +
-           "write a projected frame on one realization, such as \"NAD83(2011) / UTM zone 16N\" (EPSG:6345), or " +
-           "the geographic 3D realization itself";
-  }
-  return fault + ensemble_advice(context, ensemble.get());
+  const bool is_projected = proj_get_type(crs) == PJ_TYPE_PROJECTED_CRS;
+  return kSay.rests_on_ensemble(text_of(crs), name_of(ensemble.get()),
+                                is_projected ? kSay.write_projected() : ensemble_advice(context, ensemble.get()));
 }
 
 std::optional<std::string> compound_fault(PJ_CONTEXT* context, const PJ* crs) {
   if (proj_get_type(crs) != PJ_TYPE_COMPOUND_CRS) return std::nullopt;
   const PjPtr horizontal(proj_crs_get_sub_crs(context, crs, 0));
-  return text_of(crs) + " is a compound frame; write its horizontal part" +
-         (horizontal ? ' ' + instead_of(context, horizontal.get()) : std::string()) +
-         " here and the heights as [project.geoid] with height = \"orthometric\"";
+  return kSay.is_compound(text_of(crs), horizontal ? ' ' + instead_of(context, horizontal.get()) : std::string());
 }
 
 std::optional<std::string> unknown_datum_fault(PJ_CONTEXT* context, const PJ* crs) {
@@ -170,21 +154,18 @@ std::optional<std::string> unknown_datum_fault(PJ_CONTEXT* context, const PJ* cr
       !datum.starts_with("Not specified")) {
     return std::nullopt;
   }
-  return text_of(crs) + " names no datum, so nothing is known about where it lies; write the real frame";
+  return kSay.no_datum(text_of(crs));
 }
 
 std::optional<std::string> type_fault(PJ_CONTEXT* context, const PJ* crs) {
   const PJ_TYPE type = proj_get_type(crs);
   if (type == PJ_TYPE_GEOGRAPHIC_3D_CRS || type == PJ_TYPE_PROJECTED_CRS) return std::nullopt;
   if (type != PJ_TYPE_GEOGRAPHIC_2D_CRS && type != PJ_TYPE_GEOCENTRIC_CRS) {
-    return text_of(crs) + " is not a frame for positions; write a geographic 3D or a projected one";
+    return kSay.not_for_positions(text_of(crs));
   }
   const PjPtr twin = twin_3d(context, crs);
-  const std::string what = type == PJ_TYPE_GEOCENTRIC_CRS ? " is geocentric" : " has no height";
-  return text_of(crs) + what + "; " +
-         (twin ? "write its geographic 3D twin " + text_of(twin.get())
-               : "it has no geographic 3D twin, so write a realization that has one, such as \"NAD83(2011)\" "
-                 "(EPSG:6319)");
+  const auto& what = type == PJ_TYPE_GEOCENTRIC_CRS ? kSay.is_geocentric : kSay.has_no_height;
+  return what(text_of(crs), twin ? kSay.write_twin(text_of(twin.get())) : kSay.has_no_twin());
 }
 
 bool is_near(double value, double expected, double tolerance) {
@@ -199,7 +180,7 @@ std::optional<std::string> ellipsoid_fault(PJ_CONTEXT* context, const PJ* crs) {
   if (!ellipsoid ||
       !proj_ellipsoid_get_parameters(context, ellipsoid.get(), &axis_m, nullptr, nullptr, &inverse_flattening) ||
       !is_near(axis_m, 6378137.0, 0.01) || !is_near(inverse_flattening, 298.25722, 1e-4)) {
-    return text_of(crs) + " is on another ellipsoid than GRS 80 or WGS 84; write a modern satellite frame";
+    return kSay.other_ellipsoid(text_of(crs));
   }
   return std::nullopt;
 }
@@ -219,7 +200,7 @@ std::optional<std::string> axes_fault(PJ_CONTEXT* context, const PJ* geographic)
             is_near(factor, axis < 2 ? 0.017453292519943295 : 1.0, 1e-12);
   }
   if (plain) return std::nullopt;
-  return text_of(geographic) + " does not count in degrees from Greenwich and metres; write a frame that does";
+  return kSay.other_units(text_of(geographic));
 }
 
 // --- putting it together -----------------------------------------------------------------------------------------
@@ -230,13 +211,9 @@ Result<PjPtr> base_of(PJ_CONTEXT* context, const PJ* crs, ReferenceFrame& frame)
   PjPtr twin = frame.base_2d ? twin_3d(context, frame.base_2d.get()) : nullptr;
   if (!twin) {
     const PjPtr today = twin_of_today(context, crs);
-    return fail(text_of(crs) + " stands on " + (frame.base_2d ? text_of(frame.base_2d.get()) : "an unknown frame") +
-                ", which has no geographic 3D twin; write " +
-                (today ? "its twin " + text_of(today.get()) +
-                             ", and take it for no more than a twin: the old "
-                             "realization lies up to a metre or two from it"
-                       : "a projected frame on a realization that has one, such as \"NAD83(2011) / UTM zone 16N\" "
-                         "(EPSG:6345)"));
+    return fail(
+        kSay.base_has_no_twin(text_of(crs), frame.base_2d ? text_of(frame.base_2d.get()) : kSay.some_unknown_frame(),
+                              today ? kSay.no_more_than_twin(text_of(today.get())) : kSay.projected_with_twin()));
   }
   frame.projected.reset(proj_clone(context, crs));
   return twin;
@@ -248,8 +225,7 @@ void add_tie(ReferenceFrame& frame) {
   frame.tie_name = same ? std::string(same->itrf_name) : frame.base_name;
   frame.tie_accuracy_m = same ? same->accuracy_m : 0.0;
   if (same) {
-    frame.notes.push_back(frame.base_name + " is transformed as " + frame.tie_name +
-                          ", to which it is aligned by definition");
+    frame.notes.push_back(kSay.aligned(frame.base_name, frame.tie_name));
   }
 }
 
@@ -272,7 +248,7 @@ Result<ReferenceFrame> describe(PJ_CONTEXT* context, PjPtr crs, std::vector<std:
   frame.area = area_of_use(context, frame.base.get());
   if (frame.projected) frame.zone = area_of_use(context, crs.get());
   if (proj_is_deprecated(crs.get()) != 0) {
-    frame.notes.push_back(frame.text() + " is marked as deprecated in the EPSG data set");
+    frame.notes.push_back(kSay.deprecated(frame.text()));
   }
   add_tie(frame);
   return frame;
@@ -298,7 +274,7 @@ Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_
   std::string text(code_or_name);
   if (const auto alias = itrf_of_igs(is_code(text) ? upper_authority(text) : text)) {
     text = alias->itrf_code;
-    notes.push_back(std::string(alias->igs_name) + " is taken as " + std::string(alias->itrf_name));
+    notes.push_back(kSay.taken_as(alias->igs_name, alias->itrf_name));
   }
   Result<PjPtr> crs = create(context, text);
   if (!crs) return tl::unexpected(crs.error());

@@ -8,6 +8,7 @@
 #include "geodesy/operation_choice.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
+#include "geodesy/sentences.hpp"
 #include "geodesy/typed.hpp"
 #include "geodesy/usual_frames.hpp"
 
@@ -43,13 +44,13 @@ Transfers::~Transfers() = default;
 Result<Transfers> Transfers::open() {
   auto state = std::make_unique<State>();
   state->context = make_context();
-  if (!state->context) return fail("PROJ cannot start");
+  if (!state->context) return fail(kSay.proj_cannot_start());
   return Transfers(std::move(state));
 }
 
 Result<Geographic> Transfers::move(const std::string& from, const std::string& to, const Geographic& position,
                                    double year) {
-  if (!is_usable_year(year)) return fail("the year " + fixed(year, 2) + " is not between 1980 and 2100");
+  if (!is_usable_year(year)) return fail(kSay.year_wrong(fixed(year, 2)));
   const auto& first = state_->frame(from);
   if (!first) return tl::unexpected(first.error());
   const auto& second = state_->frame(to);
@@ -62,11 +63,11 @@ Result<Geographic> Transfers::move(const std::string& from, const std::string& t
   if (!at->second) return tl::unexpected(at->second.error());
   const Operation3d& way = *at->second;
   if (!way.area().contains(position.latitude_deg, position.longitude_deg)) {
-    return fail(place_text(position.latitude_deg, position.longitude_deg) + " is outside the area of use of \"" +
-                way.description() + "\": " + way.area().text());
+    return fail(kSay.outside_area(place_text(position.latitude_deg, position.longitude_deg), way.description(),
+                                  way.area().text()));
   }
   const auto moved = way.apply(position, year);
-  if (!moved) return fail("PROJ could not carry out \"" + way.description() + "\"");
+  if (!moved) return fail(kSay.could_not_carry_out(way.description()));
   return *moved;
 }
 
@@ -81,7 +82,7 @@ const Result<Grid>& Transfers::State::grid(const ReferenceFrame& frame) {
   const PjPtr raw(
       proj_create_crs_to_crs_from_pj(context.get(), frame.base_2d.get(), frame.projected.get(), nullptr, options));
   if (raw) grid.pj.reset(proj_normalize_for_visualization(context.get(), raw.get()));
-  Result<Grid> made = fail("PROJ cannot project into " + frame.text());
+  Result<Grid> made = fail(kSay.cannot_project(frame.text()));
   if (known && grid.pj) made = std::move(grid);
   return grids.emplace(frame.code, std::move(made)).first->second;
 }
@@ -89,7 +90,7 @@ const Result<Grid>& Transfers::State::grid(const ReferenceFrame& frame) {
 Result<Geographic> Transfers::from_grid(const std::string& name, double easting_m, double northing_m, double height_m) {
   const auto& frame = state_->frame(name);
   if (!frame) return tl::unexpected(frame.error());
-  if (!frame->projected) return fail(frame->label() + " has no easting and northing");
+  if (!frame->projected) return fail(kSay.no_grid(frame->label()));
   const auto& grid = state_->grid(*frame);
   if (!grid) return tl::unexpected(grid.error());
   proj_errno_reset(grid->pj.get());
@@ -97,8 +98,7 @@ Result<Geographic> Transfers::from_grid(const std::string& name, double easting_
       proj_trans(grid->pj.get(), PJ_INV,
                  proj_coord(easting_m / grid->metres_per_unit, northing_m / grid->metres_per_unit, 0.0, HUGE_VAL));
   if (proj_errno(grid->pj.get()) != 0 || !std::isfinite(place.v[0]) || !std::isfinite(place.v[1])) {
-    return fail("easting " + fixed(easting_m, 3) + ", northing " + fixed(northing_m, 3) + " is no place in " +
-                frame->label());
+    return fail(kSay.no_place_in(fixed(easting_m, 3), fixed(northing_m, 3), frame->label()));
   }
   return Geographic{place.v[1], place.v[0], height_m};
 }

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "geodesy/sentences.hpp"
 
 namespace stillpoint::geodesy {
 namespace {
@@ -15,18 +16,17 @@ Result<Geographic> place_of(const std::string& latitude, const std::string& long
   const auto latitude_deg = parse_decimal(latitude);
   const auto longitude_deg = parse_decimal(longitude);
   if (!latitude_deg || !longitude_deg) {
-    return fail("--at takes decimal degrees, latitude then longitude, such as --at 47.6 -87.4; got \"" + latitude +
-                ' ' + longitude + '"');
+    return fail(kSay.at_wants_degrees(latitude + ' ' + longitude));
   }
-  if (std::abs(*latitude_deg) > 90.0) return fail("the latitude " + latitude + " is not between -90 and 90");
-  if (std::abs(*longitude_deg) > 180.0) return fail("the longitude " + longitude + " is not between -180 and 180");
+  if (std::abs(*latitude_deg) > 90.0) return fail(kSay.latitude_wrong(latitude));
+  if (std::abs(*longitude_deg) > 180.0) return fail(kSay.longitude_wrong(longitude));
   return Geographic{*latitude_deg, *longitude_deg, 0.0};
 }
 
 Result<UtcTime> day_of(const std::string& text) {
   const auto date = parse_date(text);
-  if (!date) return fail("--date takes a day such as 2026-06-03; got \"" + text + '"');
-  if (date->year <= 1980 || date->year >= 2100) return fail("the date " + text + " is not between 1980 and 2100");
+  if (!date) return fail(kSay.date_wants_day(text));
+  if (date->year <= 1980 || date->year >= 2100) return fail(kSay.day_wrong(text));
   return UtcTime{days_from_civil(*date) * kDayMs + kDayMs / 2};
 }
 

@@ -11,23 +11,27 @@ import tempfile
 from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
-KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "occupation",
-                                   "pointbook", "record", "session", "simulate", "wire")] + [
+KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
+                                   "occupation", "pointbook", "record", "session", "simulate", "wire")] + [
     f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
     f"daemon/{part}.cpp" for part in (
-        "clients/methods", "clients/guard", "clients/control_socket", "day/day", "day/day_disk", "day/day_close", "day/day_closing", "day/checks",
-        "keeping/catalogue", "keeping/store", "keeping/open_stay")]
+        "clients/methods", "clients/guard", "clients/control_socket", "day/day", "day/day_disk", "day/day_close",
+        "day/day_closing", "day/checks", "keeping/catalogue", "keeping/store", "keeping/open_stay")]
 # The catalogues, beside every file whose name ends in "sentences.hpp": tables in which words stand beside what they are
 # said of, too.
-CATALOGUES = {"lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp", "lib/simulate/said.hpp", "tools/simulate/refusals.hpp",
-              "lib/wire/words.cpp"}
+CATALOGUES = {"lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp",
+              "lib/simulate/said.hpp", "tools/simulate/refusals.hpp", "lib/wire/words.cpp"}
 
 # Words that are told to nobody who maps, or are no sentence: the log, what is guarded, one or many of something.
 NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\((?:[^()]|\((?:[^()]|\([^()]*\))*\))*\)')
 WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 # What a database or a format is told.
 SQL = re.compile(r"\b(SELECT|PRAGMA|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
-OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follow", "an array of actions { at_s, do, … }", "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)"}
+OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follow", "an array of actions { at_s, do, … }",
+              "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)", "gravity-related height (H)"}
+# Words of the data set of frames, which are looked for in it.
+OF_DATA_SET = {"North and central America", "Northern hemisphere", "Southern hemisphere", "Not specified", "north of",
+               "south of", "east of", "west of", "onshore and offshore", "all onshore"}
 # The help of a command line stands where its options are declared.
 HELP = re.compile(r"\b(add_option|add_flag|add_subcommand|footer)\w*(<[^>]*>)?\(|\bCLI::App \w+[{(]|\bk(Footer|Help)\w* =")
 LITERAL = re.compile(r'"((?:[^"\\]|\\.)*)"')
@@ -61,7 +65,7 @@ MARKUP = re.compile(r"<[^<>]*>?|\{[^{}]*\}?|^[^<>]*/>")
 
 
 def is_said(text):
-    if SQL.search(text) or text.replace("\\n", "").strip() in OF_FORMATS or "sans-serif" in text:
+    if SQL.search(text) or text.replace("\\n", "").strip() in OF_FORMATS | OF_DATA_SET or "sans-serif" in text:
         return False
     return WORDS.search(MARKUP.sub("", text))
 

@@ -21,6 +21,7 @@
 #include "estimate/sentences.hpp"
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"
+#include "geodesy/sentences.hpp"
 #include "occupation/sentences.hpp"
 #include "pointbook/sentences.hpp"
 #include "record/sentences.hpp"
@@ -42,6 +43,8 @@ using namespace stillpoint;
 /// Names, codes and reasons that people choose may be longer; a screen cuts them.
 const std::string kName(64, 'W');
 const std::string kPath(200, 'p');
+/// A projected frame of the data set with its base.
+const std::string kLabel = "EPSG:1000000 " + kName + " on EPSG:1000000 " + kName;
 
 std::string longer(std::string a, std::string b) {
   return a.size() < b.size() ? b : a;
@@ -77,10 +80,13 @@ std::map<std::string_view, std::string> values() {
       {"ahead", "10000.0 mm backwards"},
       {"alerts", "1000000 alerts"},
       {"apart", office::kSay.apart("10000.000", "10000.000", office::kSay.maybe_one_place())},
+      {"area", kName + " (89.00 S to 89.00 S, 179.00 W to 179.00 W)"},
       {"aside", "10000.0 mm" + control::kSay.to_its_right()},
+      {"at", "89.123456 S 179.123456 W"},
       {"axis", "horizontal"},
       {"because", ", " + kPath},
       {"before", office::kSay.applied_before()},
+      {"beyond", geodesy::kSay.beyond_the_fault("10000.00", kName)},
       {"bound", "begins"},
       {"bytes", "1000000 bytes"},
       {"cell", kPath + ", line 1000000: easting_m"},
@@ -90,13 +96,14 @@ std::map<std::string_view, std::string> values() {
       {"checks", office::kSay.and_check_shots("1000000")},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
       {"clock", "23:59 UTC"},
-      {"code", "10FFFF"},
+      {"code", "EPSG:1000000"},
       {"column", "1000000"},
       {"complaint", kPath},
       {"condition", client::kSay.assumption_holds()},
       {"conflict", kPath},
       {"conflicts", "1000000 conflicts"},
       {"consequence", kPath},
+      {"cost", geodesy::kSay.cost_of_wrong_date(kName, "10000.000")},
       {"count", "1000000"},
       {"crews", report::kSay.by_crew(kName)},
       {"date", "2026-06-03"},
@@ -104,6 +111,7 @@ std::map<std::string_view, std::string> values() {
       {"decisions", "1000000 decisions"},
       {"demanded", control::kSay.not_valid(control::kSay.points_demanded("1000000", "20"))},
       {"diagnosis", " (mark-disturbed)"},
+      {"differs", geodesy::kSay.moves_with_plate(kName, "120.0", geodesy::kSay.beyond_the_fault("10000.00", kName))},
       {"direction", "higher"},
       {"disks", kPath},
       {"doubt", control::kSay.formula_doubtful()},
@@ -117,30 +125,38 @@ std::map<std::string_view, std::string> values() {
       {"factor", "1.5"},
       {"fault", kPath},
       {"feed", kName},
+      {"feet", "1000000000.000"},
       {"files", "1000000 files of the record are"},
       {"for_what", report::kSay.for_wanted("10000.000 m", "10000.000 m")},
       {"format", "bzip2"},
       {"formula", control::kSay.unequal_axes()},
       {"frame", "EPSG:6319+5703"},
       {"frame_and_epoch", report::kSay.frame_and_epoch("EPSG:6319", "2026.423") + "."},
+      {"frame_name", kName},
       {"heading", "north"},
       {"height", office::kSay.and_in_height("10000.000")},
       {"how", pointbook::kSay.by_other_name()},
+      {"instead", ' ' + geodesy::kSay.on_one_realization(kLabel) + ","},
       {"kept", wire::kSay.kept()},
       {"key", "plane_to_phase_centre"},
+      {"label", kLabel},
+      {"land", kName},
       {"lean", "10000.0 mm"},
       {"left", "1000000000 s"},
       {"length", "10000.00 m"},
       {"line", "1000000"},
       {"list", kPath},
+      {"made_for", geodesy::kSay.made_for_it(kName, kName)},
       {"marks", "1000000 marks"},
       {"method", kName},
       {"metres", "10000.00"},
+      {"millimetres", "10000000.0"},
       {"moved", report::kSay.has_coordinates_no_more()},
       {"name", kName},
       {"names", simulate::kSay.there_are(kPath)},
       {"number", "65535"},
       {"off", "10000 mm east"},
+      {"operation", kPath},
       {"option", "--pointbook-compare"},
       {"others", report::kSay.points_miss_wanted_error()},
       {"outages", "1000000 outages"},
@@ -165,6 +181,7 @@ std::map<std::string_view, std::string> values() {
       {"sentence", "GGA"},
       {"sentences", "1000000 sentences"},
       {"set", "series 3, set 5, point 2"},
+      {"sha256", std::string(64, '0')},
       {"share", "over 99 %"},
       {"shots", "1000000 shots"},
       {"since", report::kSay.since_check("23:59:59")},
@@ -200,6 +217,7 @@ std::map<std::string_view, std::string> values() {
       {"word", "observation"},
       {"worth", "1000000.0"},
       {"year", "2100.00"},
+      {"years", "120.0"},
   };
   const auto last = gate::kLimits.size();
   for (std::size_t i = 0; i < last + 2; ++i) {
@@ -275,6 +293,7 @@ std::vector<Room> rooms() {
           {"scales", sentences_of(control::kSayScale), kWhole},
           {"corrections", sentences_of(corrections::kSay), kWhole},
           {"epoch", sentences_of(epoch::kSay), kWhole},
+          {"geodesy", sentences_of(geodesy::kSay), kWhole},
           {"record", sentences_of(record::kSay), kWhole},
           {"pointbook", sentences_of(pointbook::kSay), kWhole},
           {"session", sentences_of(session::kSay), kTwoLines},
