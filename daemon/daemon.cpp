@@ -20,8 +20,8 @@
 #include "common/clock.hpp"
 #include "common/exit.hpp"
 #include "common/file.hpp"
-#include "day/checks.hpp"
 #include "day/day.hpp"
+#include "day/marks.hpp"
 #include "feeds/feed.hpp"
 #include "keeping/recorder.hpp"
 #include "keeping/store.hpp"
@@ -142,7 +142,7 @@ Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
   if (auto done = control_.listen(); !done) return done;
   if (auto done = take_record(); !done) return done;
   if (auto done = take_store(frames); !done) return done;
-  auto feed = open_feeds(io_, settings_.feeds, [this] { return day_->is_occupied(); });
+  auto feed = open_feeds(io_, settings_.feeds, [this] { return day_->session().open_stand() != nullptr; });
   if (!feed) return tl::unexpected(feed.error());
   feed_ = std::move(*feed);
   if (auto done = take_relay(); !done) return done;
@@ -179,7 +179,7 @@ Result<void> Daemon::take_page() {
   if (settings_.page.listen.empty()) return {};
   PageSource source;
   source.status = [this] { return wire::to_json(day_->status()); };
-  source.stay = [this] { return day_->shown_stay(); };
+  source.stay = [this] { return day_->session().open_stay(); };
   source.handle = [this](const Call& call) { methods_->handle(call); };
   page_ = std::make_unique<Page>(io_, settings_.page, settings_.control.socket + ".page-key", std::move(source));
   return page_->listen();

@@ -16,7 +16,7 @@
 #include "common/timers.hpp"
 #include "config/load.hpp"
 #include "daemon.hpp"
-#include "day/checks.hpp"
+#include "day/marks.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"

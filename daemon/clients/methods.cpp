@@ -8,9 +8,10 @@
 #include "base/typed.hpp"
 #include "clients/guard.hpp"
 #include "common/sentences.hpp"
-#include "day/checks.hpp"
+#include "day/marks.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/occupation.hpp"
+#include "session/checks.hpp"
 #include "wire/fields.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
@@ -41,8 +42,13 @@ std::string text_of(const json& value) {
   return escape_unseen(value.dump(-1, ' ', false, json::error_handler_t::replace));
 }
 
+/// The point as clients get it: with the flag of a day that is not closed.
+occupation::Point delivered(const Day& day, const occupation::Point& point) {
+  return day.events().book().closings().delivered(point);
+}
+
 std::string point_in_list(const CatalogueEntry& entry, const Day& day) {
-  std::string text = wire::to_json(day.delivered(entry.stored.point));
+  std::string text = wire::to_json(delivered(day, entry.stored.point));
   text.pop_back();  // the closing brace
   const json version = entry.stored.version, uuid = entry.stored.uuid, storage = to_word(entry.storage);
   return text + ",\"version\":" + text_of(version) + ",\"uuid\":" + text_of(uuid) + ",\"storage\":" + text_of(storage) +
@@ -251,8 +257,8 @@ void Methods::occupy(const Asked& asked) {
   command.again = parameters.yes("again");
   command.is_new = parameters.yes("new");
   if (asked.refuses(parameters)) return;
-  if (day_.is_book_unread() && !known && !command.is_new) return asked.refuse(kRefused, question_of(command));
-  const auto result = day_.carry_out(std::move(command), asked.call.peer.user, now_());
+  if (day_.events().is_unread() && !known && !command.is_new) return asked.refuse(kRefused, question_of(command));
+  const auto result = day_.acts().carry_out(std::move(command), asked.call.peer.user, now_());
   if (!result.done) return asked.refuse(kRefused, result.text, data_of(result.question));
   asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
 }
@@ -266,7 +272,7 @@ bool Methods::means_another(const Asked& asked) {
   const auto visit = parameters.number("visit");
   if (asked.refuses(parameters)) return true;
   if (name.empty()) return false;
-  const occupation::Stand* open = day_.open_stand();
+  const occupation::Stand* open = day_.session().open_stand();
   if (open != nullptr && open->name == name && (!visit || open->visit == *visit)) return false;
   const std::string meant = visit ? kSay.stay(name, std::to_string(*visit)) : name;
   asked.refuse(kRefused, open == nullptr
@@ -278,18 +284,18 @@ bool Methods::means_another(const Asked& asked) {
 // The answer comes later, when the point is safe: everything it needs is copied.
 void Methods::keep(const Asked& asked) {
   if (means_another(asked)) return;
-  if (day_.is_checking()) return keep_check(asked);
+  if (day_.session().checks().is_open()) return keep_check(asked);
   const auto tell = [this](const Asked& later, const occupation::StoredPoint& kept) {
-    later.give(R"({"point":)" + wire::to_json(day_.delivered(kept.point)) + R"(,"storage":"spooled"})");
+    later.give(R"({"point":)" + wire::to_json(delivered(day_, kept.point)) + R"(,"storage":"spooled"})");
   };
-  day_.keep(asked.call.peer.user, now_(), asked.when_known(tell));
+  day_.acts().keep(asked.call.peer.user, now_(), asked.when_known(tell));
 }
 
 void Methods::keep_check(const Asked& asked) {
   const auto tell = [](const Asked& later, const session::FinishedCheck& kept) {
     later.give(R"({"check":)" + check_json(kept) + "}");
   };
-  day_.keep_check(asked.call.peer.user, now_(), asked.when_known(tell));
+  day_.acts().keep_check(asked.call.peer.user, now_(), asked.when_known(tell));
 }
 
 void Methods::check(const Asked& asked) {
@@ -300,7 +306,7 @@ void Methods::check(const Asked& asked) {
   command.closing = parameters.yes("closing");
   command.turn = parameters.text("turn", false);
   if (!asked.refuses(parameters)) {
-    asked.give_or_refuse(day_.carry_out(std::move(command), asked.call.peer.user, now_()));
+    asked.give_or_refuse(day_.acts().carry_out(std::move(command), asked.call.peer.user, now_()));
   }
 }
 
@@ -311,17 +317,17 @@ void Methods::close_day(const Asked& asked) {
                    parameters.typed("leave_record", false, kLongestReason)};
   if (asked.refuses(parameters)) return;
   const auto tell = [](const Asked& later, const auto& closed) { later.give(close_json(closed)); };
-  day_.close_day(std::move(close), now_(), asked.when_known(tell));
+  day_.close(std::move(close), now_(), asked.when_known(tell));
 }
 
 void Methods::marks(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({});
-  if (!asked.refuses(parameters)) asked.give(marks_json(day_.marks()));
+  if (!asked.refuses(parameters)) asked.give(marks_json(day_.session().checks().marks()));
 }
 
 void Methods::drop(const Asked& asked) {
-  if (!means_another(asked)) asked.give_or_refuse(day_.carry_out(record::Drop{}, asked.call.peer.user, now_()));
+  if (!means_another(asked)) asked.give_or_refuse(day_.acts().carry_out(record::Drop{}, asked.call.peer.user, now_()));
 }
 
 void Methods::points(const Asked& asked) {
@@ -335,7 +341,7 @@ void Methods::points(const Asked& asked) {
   std::string together;
   for (const auto& combined : day_.combined()) together += (together.empty() ? "" : ",") + wire::to_json(combined);
   json lost = json::array();
-  for (const LostStay& each : day_.lost_stays()) {
+  for (const LostStay& each : day_.events().book().lost_stays()) {
     lost.push_back({{"name", each.stay.name},
                     {"visit", each.stay.visit},
                     {"check", each.stay.on_mark},
@@ -383,9 +389,9 @@ void Methods::resolve(const Asked& asked) {
     const occupation::Point& point = resolved.point;
     const json text = kSay.resolved_by(kSay.stay(point.name, std::to_string(point.visit)),
                                        accept ? "accepted" : "rejected", resolved.changed_by);
-    later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(day_.delivered(point)) + "}");
+    later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(delivered(day_, point)) + "}");
   };
-  day_.resolve(decision, now_(), asked.when_known(tell));
+  day_.acts().resolve(decision, now_(), asked.when_known(tell));
 }
 
 void Methods::alerts(const Asked& asked) {
@@ -399,14 +405,15 @@ void Methods::alerts(const Asked& asked) {
   std::string list;
   for (const session::Alert& alert : day_.alerts()) list += (list.empty() ? "" : ",") + wire::to_json(alert);
   std::string outages;
-  for (const session::Outage& outage : day_.outages()) outages += (outages.empty() ? "" : ",") + wire::to_json(outage);
+  const session::Summary summary = day_.session().summary();
+  for (const session::Outage& outage : summary.outages) outages += (outages.empty() ? "" : ",") + wire::to_json(outage);
   asked.give(R"({"alerts":[)" + list + R"(],"outages":[)" + outages + "]}");
 }
 
 void Methods::antenna(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"height_m", "measured_ft", "reason"});
-  config::Antenna antenna = day_.antenna();
+  config::Antenna antenna = day_.acts().antenna();
   const auto wanted_m = parameters.real("height_m");
   const auto measured_ft = parameters.real("measured_ft");
   const std::string reason = parameters.typed("reason", wanted_m.has_value(), kLongestReason);
@@ -416,7 +423,7 @@ void Methods::antenna(const Asked& asked) {
     antenna.vertical_parts_m = {{"measured", *wanted_m}};
     antenna.slant_m.reset();
     antenna.also_measured_ft = measured_ft;
-    return asked.give_or_refuse(day_.set_antenna(antenna, reason, asked.call.peer.user, now_()));
+    return asked.give_or_refuse(day_.acts().set_antenna(antenna, reason, asked.call.peer.user, now_()));
   }
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return asked.refuse(kRefused, height_m.error().text);

@@ -133,10 +133,10 @@ TEST_CASE("that a point reached the pointbook is told although nothing else happ
   const Folder folder;
   Hands hands(folder);
   hands.run(0, 10);
-  REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  REQUIRE(hands.day->acts().carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
   hands.run(10, 50);
   bool kept = false;
-  hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
+  hands.day->acts().keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
   CHECK(hands.hears_until([&] { return hands.has_told(1, 0, 1); }));
   CHECK(kept);
   CHECK(hands.hears_until([&] { return hands.has_told(1, 1, 0); }));
@@ -165,9 +165,9 @@ TEST_CASE("an open stay stays open while its point would have no place, and none
     REQUIRE(hands.hears_until([&] { return answer.has_value(); }));
     return *answer;
   };
-  const auto keep = [&](int at_ms) { return asked([&](auto done) { day.keep("A", SteadyTime{at_ms}, done); }); };
+  const auto keep = [&](int at_ms) { return asked([&](auto done) { day.acts().keep("A", SteadyTime{at_ms}, done); }); };
   const auto occupy = [&](const char* name, int at_ms) {
-    return day.carry_out(record::Occupy{name, "", "", false, {}}, "A", SteadyTime{at_ms});
+    return day.acts().carry_out(record::Occupy{name, "", "", false, {}}, "A", SteadyTime{at_ms});
   };
   hands.run(0, 10);
   REQUIRE(occupy("EARLY", 9'500).done);
@@ -177,7 +177,7 @@ TEST_CASE("an open stay stays open while its point would have no place, and none
   hands.run(50, 90);
   disk.fail({"", samples::Call::write, ENOSPC}, 1, false);
   const auto rejected = asked([&](auto done) {
-    day.resolve({"EARLY", {}, false, false, "a wrong pole", "A"}, SteadyTime{89'500}, done);
+    day.acts().resolve({"EARLY", {}, false, false, "a wrong pole", "A"}, SteadyTime{89'500}, done);
   });
   REQUIRE_FALSE(rejected);
   CHECK(rejected.error().text.find("not yet safe") != std::string::npos);
@@ -186,8 +186,8 @@ TEST_CASE("an open stay stays open while its point would have no place, and none
   REQUIRE_FALSE(refused);
   CHECK(refused.error().text.find("no space is left on the disk; free some space; HF-1 stays open") !=
         std::string::npos);
-  REQUIRE(day.is_occupied());
-  REQUIRE(day.carry_out(record::Drop{}, "A", SteadyTime{89'700}).done);
+  REQUIRE(day.session().open_stand() != nullptr);
+  REQUIRE(day.acts().carry_out(record::Drop{}, "A", SteadyTime{89'700}).done);
   const auto begun = occupy("HF-2", 89'800);
   CHECK_FALSE(begun.done);
   CHECK(begun.text.find("points cannot be written: ") != std::string::npos);
@@ -206,7 +206,7 @@ TEST_CASE("a day whose record folder is replaced under it says so, cuts, and goe
   const Folder folder;
   Hands hands(folder);
   hands.run(0, 10);
-  REQUIRE(hands.day->carry_out(record::Occupy{"HF-1", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  REQUIRE(hands.day->acts().carry_out(record::Occupy{"HF-1", "", "", false, {}}, "A", SteadyTime{9'500}).done);
   hands.run(10, 20);
   std::filesystem::rename(folder.path / "record", folder.path / "away");
   std::filesystem::create_directory(folder.path / "record");
@@ -215,9 +215,9 @@ TEST_CASE("a day whose record folder is replaced under it says so, cuts, and goe
     hands.day->tick(SteadyTime{19'500});
   }
   CHECK(hands.alerts_of("record-failed") == 1);
-  CHECK_FALSE(hands.day->is_occupied());
+  CHECK(hands.day->session().open_stand() == nullptr);
   hands.run(20, 30);
-  CHECK(hands.day->carry_out(record::Occupy{"HF-2", "", "", false, {}}, "A", SteadyTime{29'500}).done);
+  CHECK(hands.day->acts().carry_out(record::Occupy{"HF-2", "", "", false, {}}, "A", SteadyTime{29'500}).done);
   CHECK_FALSE(std::filesystem::is_empty(folder.path / "record"));
 }
 
@@ -272,10 +272,11 @@ TEST_CASE("a keep is synced in the journal, then in the bytes, then its point in
   NotingDisk disk;
   Hands hands(folder, disk, disk);
   hands.run(0, 10);
-  REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+  REQUIRE(hands.day->acts().carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
   hands.run(10, 50);
   disk.note("keep");
-  hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { disk.note(point ? "answered" : "refused"); });
+  hands.day->acts().keep("A", SteadyTime{49'500},
+                         [&](const auto& point) { disk.note(point ? "answered" : "refused"); });
   const auto has = [&](const std::string& what) {
     const auto notes = disk.notes();
     return std::find(notes.begin(), notes.end(), what) != notes.end();
@@ -314,11 +315,11 @@ TEST_CASE("a record whose sync never ends keeps no point out of the spool for lo
   {
     Hands hands(folder, pointbook::system_disk(), disk);
     hands.run(0, 10);
-    REQUIRE(hands.day->carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
+    REQUIRE(hands.day->acts().carry_out(record::Occupy{"CUL-14", "", "", false, {}}, "A", SteadyTime{9'500}).done);
     hands.run(10, 50);
     stuck = true;
     std::optional<bool> kept;
-    hands.day->keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
+    hands.day->acts().keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
     const auto ticking = [&] {
       hands.day->tick(SteadyTime{49'500});
       return kept.has_value();

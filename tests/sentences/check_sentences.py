@@ -13,10 +13,10 @@ from pathlib import Path
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
                                    "occupation", "pointbook", "record", "session", "simulate", "wire")] + [
-    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
+    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + ["daemon/day"] + [
     f"daemon/{part}.cpp" for part in (
-        "clients/methods", "clients/guard", "clients/control_socket", "day/day", "day/day_disk", "day/day_close",
-        "day/day_closing", "day/checks", "keeping/catalogue", "keeping/store", "keeping/open_stay")]
+        "clients/methods", "clients/guard", "clients/control_socket", "keeping/catalogue", "keeping/store",
+        "keeping/open_stay")]
 # The catalogues, beside every file whose name ends in "sentences.hpp": tables in which words stand beside what they are
 # said of, too.
 CATALOGUES = {"lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp",

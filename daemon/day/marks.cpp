@@ -1,4 +1,4 @@
-#include "day/checks.hpp"
+#include "day/marks.hpp"
 
 #include <spdlog/spdlog.h>
 

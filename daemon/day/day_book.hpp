@@ -1,49 +1,28 @@
 #pragma once
-/// The end of an observing day: what was counted since the last closing, and how it is told.
+/// What was counted since the last closing of a day.
 ///
 /// Rule:    a closing covers what was measured since the one before it, at most 24 hours back (pointbook/closings.hpp).
-///          Points that are held want a decision first, or a reason why they are left; so does a record that is not
-///          what was recorded.
 /// Units:   none. Time: UTC of the data. Threads: plain values. Errors: none.
 
 #include <map>
-#include <optional>
 #include <string>
 #include <vector>
 
 #include "keeping/catalogue.hpp"
-#include "keeping/record_check.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/happened.hpp"
-#include "session/check_shot.hpp"
 
 namespace stillpoint::daemon {
 
 /// Key of the alert that tells of them: when it is over, somebody has seen it.
 inline constexpr const char* kStayLost = "stay-lost";
 
-/// What a client wants.
-struct CloseAsked {
-  std::string by;
-  std::string leave_held;    ///< why held points stay undecided; empty: they do not
-  std::string leave_record;  ///< why it is closed although the record is not what it was; empty: it is not
-};
-
+/// What was counted.
 struct DayTally {
   std::size_t accepted = 0, held = 0, rejected = 0, abandoned = 0, outages = 0;
   std::map<std::string, std::size_t> alerts;  ///< raised, by key
   std::vector<std::string> held_points;       ///< names, visits and why
   std::vector<std::string> by_hand;           ///< accepted so: names, visits, why they were held, who and why
-};
-
-/// A day that was closed.
-struct DayClosed {
-  UtcTime utc;
-  CloseAsked asked;
-  DayTally tally;
-  std::optional<session::Proof> proof;
-  RecordChecked record;
-  std::vector<std::string> scales{};  ///< where the error scale of each source stands; for people, not stored
 };
 
 /// A stay that ended otherwise than by hand and left nothing, since the last closing.
@@ -83,11 +62,5 @@ class DayBook {
 
 /// Sentences or names in one line.
 std::string listed(const std::vector<std::string>& each, const char* between);
-
-/// One sentence; for the pointbook and for people.
-std::string close_sentence(const DayClosed& day);
-pointbook::Event close_event(const DayClosed& day);
-/// For clients: `{"text", "closed_utc", "counts", "held", "proof", "record"}`.
-std::string close_json(const DayClosed& day);
 
 }  // namespace stillpoint::daemon

@@ -1,0 +1,160 @@
+#include "day/acts.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/number.hpp"
+#include "common/clock.hpp"
+#include "common/sentences.hpp"
+#include "geodesy/antenna.hpp"
+#include "pointbook/happened.hpp"
+
+namespace stillpoint::daemon {
+namespace {
+
+using pointbook::EventKind;
+
+bool begins_a_stay(const record::Command& command) {
+  return std::holds_alternative<record::Occupy>(command) || std::holds_alternative<record::Check>(command);
+}
+
+bool makes_a_row(const session::Outputs& out) {
+  return !out.points.empty() || std::any_of(out.checks.begin(), out.checks.end(), is_a_row);
+}
+
+std::optional<UtcTime> newest_epoch_utc(const session::Status& status) {
+  return status.epoch ? status.epoch->utc : std::nullopt;
+}
+
+pointbook::AntennaSetup setup_of(const config::Antenna& antenna) {
+  pointbook::AntennaSetup setup;
+  setup.uuid = new_uuid();
+  setup.utc = utc_now();
+  setup.height_m = geodesy::antenna_height_m(antenna).value_or(0.0);
+  setup.vertical_parts_m = antenna.vertical_parts_m;
+  if (antenna.slant_m) {
+    setup.slant_length_m = antenna.slant_m->length_m;
+    setup.slant_radius_m = antenna.slant_m->radius_m;
+    setup.slant_plane_to_phase_centre_m = antenna.slant_m->plane_to_phase_centre_m;
+  }
+  setup.also_measured_ft = antenna.also_measured_ft;
+  setup.already_reduced_by_receiver = antenna.already_reduced_by_receiver;
+  return setup;
+}
+
+}  // namespace
+
+Acts::Acts(const Parts& parts, const config::Antenna& antenna, Stores stores)
+    : parts_(parts), antenna_(antenna), stores_(std::move(stores)) {}
+
+std::string Acts::refusal(SteadyTime at) {
+  if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
+  if (parts_.session.is_ready(at)) return "";
+  if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
+  return kSay.standstill(parts_.session.standstill());
+}
+
+session::CommandResult Acts::carry_out(record::Command command, const std::string& by, SteadyTime at) {
+  std::string why = refusal(at);
+  const std::string more = begins_a_stay(command) ? parts_.disks.why_no_stay(stores_.is_full()) : "";
+  if (!more.empty()) why += (why.empty() ? "" : "; ") + more;
+  if (!why.empty()) return {false, std::move(why), 0};
+  return carry_out_now(std::move(command), by, at);
+}
+
+session::CommandResult Acts::carry_out_now(record::Command command, const std::string& by, SteadyTime at) {
+  parts_.session.catch_up(at);
+  const auto utc = newest_epoch_utc(parts_.session.session().status());
+  auto [result, out] = parts_.session.apply(command, at);
+  std::string made;
+  if (result.done) {
+    if (auto* const keep = std::get_if<record::Keep>(&command); keep != nullptr && makes_a_row(out)) {
+      keep->made = made = new_uuid();
+    }
+    if (begins_a_stay(command)) parts_.saved.forget();
+    if (auto* const occupy = std::get_if<record::Occupy>(&command)) {
+      occupy->visit = result.visit;
+      result.text += reopens();
+    }
+    parts_.session.enter({std::move(command), utc, by}, at);
+  }
+  parts_.session.hand_on(std::move(out), by, std::move(made));
+  return result;
+}
+
+/// What to tell somebody who occupies a point after the closing; empty while the day is open.
+std::string Acts::reopens() const {
+  const DayBook& book = parts_.events.book();
+  if (!book.is_closed(parts_.deliveries.points())) return {};
+  return kSay.reopens(clock_text(*book.closings().last()) + " UTC");
+}
+
+void Acts::keep(const std::string& by, SteadyTime at, PointDone done) {
+  if (const auto why = refusal(at); !why.empty()) return done(fail(why));
+  if (const auto why = parts_.disks.why_no_keep(parts_.session.session().open_stand()); !why.empty()) {
+    return done(fail(why));
+  }
+  keep_now(by, at, std::move(done));
+}
+
+void Acts::keep_now(const std::string& by, SteadyTime at, PointDone done) {
+  parts_.session.catch_up(at);  // a stay that ended by itself is not this one's
+  parts_.outcomes.await(std::move(done));
+  const auto result = carry_out_now(record::Keep{}, by, at);
+  if (const PointDone nobody = parts_.outcomes.give_up())
+    nobody(fail(result.done ? kSay.nothing_counted() : result.text));
+}
+
+void Acts::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
+  parts_.outcomes.await_check(std::move(done));
+  keep(by, at, [this](const Result<occupation::StoredPoint>& kept) {
+    const CheckDone tell = parts_.outcomes.give_up_check();
+    if (tell && !kept) tell(fail(kept.error().text));
+  });
+}
+
+void Acts::keep_open_stay(SteadyTime at) {
+  if (parts_.session.session().open_stand() == nullptr || parts_.session.recorder().is_down()) return;
+  keep_now("stillpointd", at, [](const auto&) {});
+  if (parts_.session.session().open_stand() != nullptr) carry_out_now(record::Drop{}, "stillpointd", at);
+}
+
+session::CommandResult Acts::set_antenna(const config::Antenna& antenna, const std::string& reason,
+                                         const std::string& by, SteadyTime at) {
+  if (auto why = refusal(at); !why.empty()) return {false, std::move(why), 0};
+  const auto height_m = geodesy::antenna_height_m(antenna);
+  if (!height_m) return {false, height_m.error().text, 0};
+  auto result = carry_out_now(record::SetAntenna{*height_m, reason}, by, at);
+  if (result.done) {
+    antenna_ = antenna;
+    enter_antenna(reason);
+  }
+  return result;
+}
+
+void Acts::enter_antenna(const std::string& reason) {
+  pointbook::AntennaSetup setup = setup_of(antenna_);
+  setup.reason = reason;
+  stores_.antenna(std::move(setup));
+}
+
+void Acts::resolve(const Decision& decision, SteadyTime at, PointDone done) {
+  const auto& [name, visit, accept, sure, reason, by] = decision;
+  const CatalogueEntry* entry = parts_.deliveries.points().find(name, visit);
+  if (entry == nullptr) {
+    if (parts_.events.is_unread()) return done(fail(kSay.unread_resolve()));
+    return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
+  }
+  auto next = resolved(*entry, decision);
+  if (!next) return done(tl::unexpected(next.error()));
+  parts_.events.add(to_word(EventKind::resolved),
+                    kSay.resolved_because(kSay.stay(name, std::to_string(next->point.visit)),
+                                          accept ? "accepted" : "rejected", reason),
+                    by);
+  const record::Resolve command{next->point.name, next->point.visit, accept, sure};
+  parts_.deliveries.submit(std::move(*next), std::move(done));
+  // While the record is down the decision stands in the pointbook alone.
+  if (!parts_.session.recorder().is_down()) carry_out_now(command, by, at);
+}
+
+}  // namespace stillpoint::daemon

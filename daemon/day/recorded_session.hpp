@@ -1,0 +1,100 @@
+#pragma once
+/// The session and its record, which go together: bytes and events are recorded before the session gets them, and what
+/// cannot be recorded is not judged.
+///
+/// Rule:    when the record fails, both are cut at the same moment, so that a recomputation cuts there as well; once it
+///          is up again, the first thing told is how the feed is by now.
+/// Time:    the feed's, handed in. Threads: the I/O thread.
+/// Errors:  a record that fails is told through the hooks.
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+
+#include "day/day_time.hpp"
+#include "keeping/recorder.hpp"
+#include "record/command.hpp"
+#include "session/session.hpp"
+
+namespace stillpoint::daemon {
+
+class RecordedSession {
+ public:
+  /// Who must hear of what happens.
+  struct Hooks {
+    /// What came out of the session. `by`: whose command it comes from; empty: nobody's. `uuid`: of the first point or
+    /// check among it; empty: a new one.
+    std::function<void(session::Outputs out, const std::string& by, std::string uuid)> came_out;
+    std::function<void()> status_changed;
+    std::function<void(const std::string& why)> failed;      ///< just now; both are cut
+    std::function<void(const std::string& why)> stays_down;  ///< empty: it was not tried again
+    std::function<void()> is_back;
+  };
+  /// `pairs` and `time` must outlive it.
+  RecordedSession(session::Session session, std::unique_ptr<Recorder> recorder, PairCatalogue& pairs, DayTime& time,
+                  Hooks hooks);
+
+  const session::Session& session() const noexcept { return session_; }
+  Recorder& recorder() noexcept { return *recorder_; }
+  /// A point of the pointbook.
+  void know(const occupation::Point& point, session::Weighed weighed = session::Weighed::yes) {
+    session_.know(point, weighed);
+  }
+
+  void bytes(std::string_view bytes, SteadyTime arrived);
+  void feed(session::FeedState state, const std::string& what, SteadyTime at);
+  void cut(SteadyTime at);
+  /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.
+  void clock(const record::Clock& clock, SteadyTime at);
+  /// Runs the session on, and looks after the record.
+  void tick(SteadyTime at);
+
+  /// Runs the session up to `at`; `catch_up` also hands on what comes of it.
+  void advance(SteadyTime at) { session_.advance(at); }
+  void catch_up(SteadyTime at);
+  /// Hands on what has come out of the session.
+  void hand_on(const std::string& by = {}) { hand_on(session_.take(), by); }
+  void hand_on(session::Outputs out, const std::string& by, std::string uuid = {});
+
+  /// True when the record is up, or could be brought up again.
+  bool goes_on(SteadyTime at);
+  /// The same, and a command that is carried out now will be in it.
+  bool is_ready(SteadyTime at);
+  /// Why nothing is judged while the record is down.
+  const std::string& standstill() const noexcept { return standstill_; }
+
+  /// Gives the session a command; what comes out is handed on by the caller, who enters it in the record first.
+  std::pair<session::CommandResult, session::Outputs> apply(const record::Command& command, SteadyTime at);
+  void enter(const record::Entry& entry, SteadyTime at);
+  /// Recorded first, then the session's.
+  void event(const record::Command& event, SteadyTime at);
+  void seen(const std::string& key, std::optional<std::uint64_t> id) { session_.seen(key, id); }
+
+  /// Closes the record in good order while a full disk lasts.
+  Result<void> pause();
+  /// The day is over: the last entry, and an open stay as held. Closing the recorder is the last step.
+  void stop(SteadyTime at);
+  void finish();
+
+ private:
+  /// Whether writing to the record succeeded; a failure brings the day to a standstill.
+  bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
+  void stand_still(const std::string& why, SteadyTime at);
+  bool tell_clock(SteadyTime at);
+
+  session::Session session_;
+  std::unique_ptr<Recorder> recorder_;
+  DayTime& time_;
+  Hooks hooks_;
+  std::string standstill_;  ///< why the record is down
+  session::FeedState feed_state_ = session::FeedState::waiting;
+  std::string feed_what_;
+  bool clock_told_ = false;                                    ///< to session and record, before the first bytes
+  std::optional<std::pair<record::Clock, SteadyTime>> clock_;  ///< of a replay
+  SteadyTime handed_on_;                                       ///< when the session's news were taken last
+};
+
+}  // namespace stillpoint::daemon
