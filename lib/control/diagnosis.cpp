@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "control/sentences.hpp"
+#include "control/shot.hpp"
 #include "control/signatures.hpp"
 
 namespace stillpoint::control {
@@ -150,8 +151,6 @@ std::vector<Ranked> rank(const Inquiry& inquiry, const std::vector<Scored>& scor
   return out;
 }
 
-constexpr std::string_view kNoneFits = kSay.none_of_these.words();
-
 /// Never says 100 %: a share that would round to it is "over 99 %".
 std::string share_text(double share) {
   constexpr double kNearlyAll = 0.99;
@@ -160,7 +159,7 @@ std::string share_text(double share) {
 
 std::vector<std::string> sentences_of(const Diagnosis& found, bool other_marks) {
   if (found.none_fits) {
-    return {kSay.none_fits(kNoneFits, other_marks ? kSay.shoot_again() : kSay.shoot_again_and_second())};
+    return {kSay.none_fits(kSay.none_of_these(), other_marks ? kSay.shoot_again() : kSay.shoot_again_and_second())};
   }
   const Ranked& first = found.suspects.front();
   std::vector<std::string> out{kSay.first_suspect(share_text(first.share), first.what),
@@ -181,8 +180,9 @@ std::string_view to_word(Suspect suspect) noexcept {
   return kWords[static_cast<std::size_t>(suspect)];
 }
 
-bool is_explained(std::string_view diagnosis) noexcept {
-  return !diagnosis.empty() && !diagnosis.starts_with(kNoneFits);
+std::string_view suspect_of(const Diagnosis& found) noexcept {
+  if (found.none_fits) return kNoSuspect;
+  return found.suspects.empty() ? std::string_view() : to_word(found.suspects.front().suspect);
 }
 
 Diagnosis diagnose(const Residual& residual, const Scene& scene, const std::vector<Residual>& others) {

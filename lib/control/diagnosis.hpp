@@ -80,8 +80,8 @@ struct Diagnosis {
   std::string text;                    ///< the same in one
 };
 
-/// Whether the words of a diagnosis name a mistake that explains the shot.
-bool is_explained(std::string_view diagnosis) noexcept;
+/// What `CheckShot::suspect` says of it: the word of the first suspect, or `kNoSuspect`; empty: nothing was diagnosed.
+std::string_view suspect_of(const Diagnosis& found) noexcept;
 
 /// `others`: residuals on other marks since the last change of source, antenna or receiver.
 Diagnosis diagnose(const Residual& residual, const Scene& scene, const std::vector<Residual>& others);

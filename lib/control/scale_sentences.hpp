@@ -23,6 +23,8 @@ struct ScaleSentences {
   Sentence<0> no_claim{"it carries no positions or no error figure"};
   Sentence<0> old_shot{"a program of before did not write down what was claimed; recompute it from the record"};
   Sentence<0> explained{"a mistake explains it that was not the receiver's"};
+  Sentence<0> perhaps_explained{
+      "a program of before did not write down whether a mistake explains it; recompute it from the record"};
   Sentence<0> old_numbers{"its numbers are the old ones, and prove nothing"};
   Sentence<0> nothing_counted{"no second counted"};
   Sentence<1> its_status{"it is {status}"};

@@ -178,7 +178,8 @@ ScaleStay stay_of(const CheckShot& shot) {
   } else {
     out.unfit = kSayScale.old_shot();
   }
-  if (!shot.passed && is_explained(shot.diagnosis)) out.unfit = kSayScale.explained();
+  if (!shot.passed && shot.suspect.empty() && !shot.diagnosis.empty()) out.unfit = kSayScale.perhaps_explained();
+  if (!shot.passed && shot.is_explained()) out.unfit = kSayScale.explained();
   return out;
 }
 

@@ -6,11 +6,15 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "base/time.hpp"
 #include "occupation/point.hpp"
 
 namespace stillpoint::control {
+
+/// `CheckShot::suspect` where chance, or something else, is likelier than every mistake that was looked for.
+inline constexpr std::string_view kNoSuspect = "none";
 
 struct CheckShot {
   std::string uuid;  ///< UUID version 7; of this version of the shot
@@ -36,8 +40,12 @@ struct CheckShot {
   std::optional<double> error_scale;  ///< with which the stay was averaged
   std::optional<double> claim_plan_m2, claim_up_m2, scatter_plan_m2, scatter_up_m2;  ///< `estimate::Claimed`
   std::optional<double> mark_sigma_plan_m, mark_sigma_up_m;  ///< the mark's own, in plan of each axis
+  std::string suspect;  ///< the likeliest mistake, `mark-frame` … or `none`; empty: nothing failed, or nobody wrote it
   UtcTime stored_at;
 
+  bool is_explained() const noexcept { return !suspect.empty() && suspect != kNoSuspect; }
+  /// What the numbers looked like says nothing about others.
+  void forget_diagnosis() { diagnosis.clear(), suspect.clear(); }
   /// Takes over what the stay shows of the receiver's claim, and with which scale it was averaged.
   void tell_claim(const occupation::Point& point) {
     error_scale = point.error_scale;

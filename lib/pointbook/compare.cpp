@@ -50,6 +50,7 @@ std::vector<Difference> differences(const CheckShot& stored, CheckShot again) {
     again.scatter_plan_m2 = stored.scatter_plan_m2, again.scatter_up_m2 = stored.scatter_up_m2;
     again.mark_sigma_plan_m = stored.mark_sigma_plan_m, again.mark_sigma_up_m = stored.mark_sigma_up_m;
   }
+  if (stored.suspect.empty()) again.suspect.clear();
   return differences(exact_fields(stored), exact_fields(again));
 }
 

@@ -46,7 +46,8 @@ std::string canonical_content(const occupation::StoredPoint& stored, const Epoch
 
 /// A check shot has its own list of lines, with the same rules: uuid version supersedes mark kind utc passed frame
 /// coordinate_epoch latitude_deg longitude_deg easting_m northing_m ellipsoid_height_m off_east_m off_north_m off_up_m
-/// limit_horizontal_m limit_vertical_m source antenna_height_m text diagnosis point_uuid
+/// limit_horizontal_m limit_vertical_m source antenna_height_m text diagnosis point_uuid; version 3 adds error_scale
+/// claim_plan_m2 claim_up_m2 scatter_plan_m2 scatter_up_m2 mark_sigma_plan_m mark_sigma_up_m, version 4 suspect.
 std::string canonical_content(const CheckShot& shot);
 
 }  // namespace stillpoint::pointbook

@@ -22,7 +22,7 @@ namespace stillpoint::pointbook {
 using occupation::Field;
 
 /// The newest version of book, content and spool.
-inline constexpr int kNewestFields = 3;
+inline constexpr int kNewestFields = 4;
 
 /// The bytes of a row's geometry; empty: NULL.
 struct Geometry {
@@ -86,6 +86,7 @@ void shot_fields(Io& io, Shot& s) {
            .compared = false},
      s.at.orthometric_height_m);
   io(Field{.name = "geoid", .nullable = true, .since = 3, .content = false, .compared = false}, s.at.geoid);
+  io(Field{.name = "suspect", .nullable = true, .since = 4}, s.suspect);
 }
 
 template <class Io, class Row>

@@ -14,7 +14,7 @@
 
 namespace stillpoint::pointbook {
 
-inline constexpr int kSchemaVersion = 3;
+inline constexpr int kSchemaVersion = 4;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;
 

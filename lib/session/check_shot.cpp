@@ -28,6 +28,7 @@ control::CheckShot shot_of(const FinishedCheck& check) {
   out.antenna_height_m = point.antenna_height_m;
   out.text = check.verdict.text;
   out.diagnosis = check.diagnosis.text;
+  out.suspect = control::suspect_of(check.diagnosis);
   out.tell_claim(point);
   out.tell_mark(check.mark.sigma_horizontal_m, check.mark.sigma_vertical_m);
   return out;

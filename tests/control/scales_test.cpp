@@ -136,8 +136,14 @@ TEST_CASE("what proves nothing is left out and says why") {
   const Row rows[] = {
       {"of a program of before", [](CheckShot& s) { s.claim_plan_m2.reset(); }, "did not write down what was claimed"},
       {"a mistake explains it",
-       [](CheckShot& s) { s.passed = false, s.diagnosis = "First suspect (90 % of the likelihood): a pole."; },
+       [](CheckShot& s) {
+         s.passed = false, s.suspect = "antenna-section";
+         s.diagnosis = "None of these fits.";  // the words decide nothing
+       },
        "a mistake explains it"},
+      {"nobody wrote down whether one does",
+       [](CheckShot& s) { s.passed = false, s.diagnosis = "None of these fits. Shoot the mark again."; },
+       "did not write down whether a mistake explains it"},
       {"a disturbed mark", [](CheckShot& s) { s.mark = "OLD"; }, "the mark is disturbed"}};
   control::Marks marks;
   marks.marks.push_back({});
@@ -160,15 +166,35 @@ TEST_CASE("a check that failed and is not explained counts, or only good ones wo
     if (k != 3) return;
     s.passed = false;
     s.off_east_m = 5 * kClaim_m;
-    s.diagnosis = "None of these fits. Shoot the mark again after a new initialization.";
+    s.diagnosis = "First suspect (51 % of the likelihood): the frame.";  // the words decide nothing
+    s.suspect = control::kNoSuspect;
   };
   const auto scale = scale_of(hourly(10, failed));
   CHECK(scale.result->counted == 10);
   CHECK(scale.result->horizontal.value == doctest::Approx(std::sqrt((9 * 1.96 + (25 + 1.96) / 2) / 10)));
   CHECK(has(scale.notes, "did not pass and counts"));
-  CHECK(control::is_explained("First suspect (51 % of the likelihood): the frame."));
-  CHECK_FALSE(control::is_explained("None of these fits. Shoot the mark again."));
-  CHECK_FALSE(control::is_explained(""));
+}
+
+TEST_CASE("a failed check whose numbers were made anew, and that nobody diagnosed since, counts") {
+  const auto failed = [](int k, CheckShot& s) {
+    if (k != 3) return;
+    s.passed = false, s.diagnosis = "First suspect (90 % of the likelihood): a pole.", s.suspect = "antenna-section";
+    s.forget_diagnosis();
+  };
+  CHECK(scale_of(hourly(10, failed)).result->counted == 10);
+}
+
+TEST_CASE("a shot keeps the word of the first suspect, or that none fits, or nothing where nothing was diagnosed") {
+  control::Diagnosis found;
+  CHECK(control::suspect_of(found).empty());
+  found.suspects.resize(2);
+  found.suspects.front().suspect = control::Suspect::mark_frame;
+  found.suspects.back().suspect = control::Suspect::epoch;
+  CHECK(control::suspect_of(found) == "mark-frame");
+  found.none_fits = true;
+  CHECK(control::suspect_of(found) == "none");
+  found.suspects.clear();
+  CHECK(control::suspect_of(found) == "none");
 }
 
 TEST_CASE("a mark without a height proves nothing about heights, and does not count yet") {

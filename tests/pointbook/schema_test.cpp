@@ -2,6 +2,7 @@
 #include <sqlite3.h>
 
 #include <algorithm>
+#include <array>
 #include <filesystem>
 #include <set>
 
@@ -79,14 +80,27 @@ occupation::StoredPoint newer_point() {
   return stored;
 }
 
-/// As the program of between wrote it: the tables of schema 2 with the rows of schema 1.
-void write_book_of_schema_2(const std::string& file) {
+constexpr std::array kOfSchema2{"points ADD COLUMN estimator INTEGER NOT NULL DEFAULT 1",
+                                "points ADD COLUMN rules INTEGER NOT NULL DEFAULT 1", "points ADD COLUMN crew TEXT"};
+constexpr std::array kOfSchema3{"check_shots ADD COLUMN error_scale DOUBLE",
+                                "check_shots ADD COLUMN claim_plan_m2 DOUBLE",
+                                "check_shots ADD COLUMN claim_up_m2 DOUBLE",
+                                "check_shots ADD COLUMN scatter_plan_m2 DOUBLE",
+                                "check_shots ADD COLUMN scatter_up_m2 DOUBLE",
+                                "check_shots ADD COLUMN mark_sigma_plan_m DOUBLE",
+                                "check_shots ADD COLUMN mark_sigma_up_m DOUBLE",
+                                "check_shots ADD COLUMN orthometric_height_m DOUBLE",
+                                "check_shots ADD COLUMN geoid TEXT"};
+
+/// As a program of between wrote it: the tables of schema 2 or 3 with the rows of schema 1.
+void write_book_of_schema(int schema, const std::string& file) {
   samples::write_book_of_schema_1(file);
   std::string sql = "DROP VIEW current_points; DROP TRIGGER pointbook_no_update;";
-  for (const char* column : {"estimator INTEGER NOT NULL DEFAULT 1", "rules INTEGER NOT NULL DEFAULT 1", "crew TEXT"})
-    sql += "ALTER TABLE points ADD COLUMN " + std::string(column) + ";";
-  sql += "UPDATE pointbook SET schema_version = 2;";
-  for (const auto& object : pointbook::objects_of(2))
+  for (const char* column : kOfSchema2) sql += "ALTER TABLE " + std::string(column) + ";";
+  for (const char* column : kOfSchema3)
+    if (schema > 2) sql += "ALTER TABLE " + std::string(column) + ";";
+  sql += "UPDATE pointbook SET schema_version = " + std::to_string(schema) + ";";
+  for (const auto& object : pointbook::objects_of(schema))
     if (object.type == "view" || object.name == "pointbook_no_update") sql += object.sql + ";";
   rows_of(file, sql);
 }
@@ -165,7 +179,7 @@ TEST_CASE("what came with version 2 is stored, read, hashed and spooled") {
 TEST_CASE("a book of schema 2 is brought up to date, and a shot says what its source's scale can be worked out from") {
   const samples::Folder folder;
   const std::string file = folder.file("day.gpkg");
-  write_book_of_schema_2(file);
+  write_book_of_schema(2, file);
   const auto sums = rows_of(file, kSums);
   REQUIRE(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{"2"});
   const auto read = pointbook::read_contents(file);
@@ -193,6 +207,39 @@ TEST_CASE("a book of schema 2 is brought up to date, and a shot says what its so
   CHECK(pointbook::encode(samples::shot(9)).starts_with("stillpoint-check 1\n"));
 }
 
+TEST_CASE("a book of schema 3 is brought up to date, and a shot that failed says which mistake is suspected") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  write_book_of_schema(3, file);
+  CHECK(squeezed(rows_of(file, kOurs)) == squeezed(listed(3)));
+  const auto sums = rows_of(file, kSums);
+  const auto read = pointbook::read_contents(file);
+  REQUIRE(read.has_value());
+  CHECK(read->damage.empty());
+  CHECK(read->checks.front().suspect.empty());
+  auto shot = samples::claiming_shot(9);
+  CHECK(pointbook::encode(shot).starts_with("stillpoint-check 3\n"));
+  CHECK(pointbook::canonical_content(shot).starts_with("stillpoint-content 3\n"));
+  shot.suspect = "mark-frame";
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    CHECK(rows_of(file, kSums) == sums);
+    REQUIRE(book->append(shot).has_value());
+    CHECK(book->audit().value().empty());
+    CHECK(pointbook::differences(book->read_checks().value().back(), shot).empty());
+  }
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{kToday});
+  CHECK(rows_of(file, "SELECT suspect FROM check_shots ORDER BY id") ==
+        std::vector<std::string>{"NULL", "NULL", "mark-frame"});
+  const auto content = pointbook::canonical_content(shot);
+  CHECK(content.starts_with("stillpoint-content 4\n"));
+  CHECK(content.ends_with("\nmark_sigma_up_m=\nsuspect=mark-frame\n"));
+  const auto spooled = pointbook::decode_check_shot(pointbook::encode(shot));
+  REQUIRE(spooled.has_value());
+  CHECK(spooled->suspect == "mark-frame");
+}
+
 TEST_CASE("what a program of before did not write down about a shot is no difference from the same made anew") {
   auto again = samples::claiming_shot(9);
   CHECK(pointbook::differences(samples::shot(9), again).empty());
@@ -200,6 +247,10 @@ TEST_CASE("what a program of before did not write down about a shot is no differ
   CHECK(pointbook::differences(stored, again).empty());
   again.claim_plan_m2 = 1;
   CHECK(pointbook::differences(stored, again).front().field == "claim_plan_m2");
+  auto suspected = stored;
+  suspected.suspect = "mark-frame";
+  CHECK(pointbook::differences(stored, suspected).empty());
+  CHECK(pointbook::differences(suspected, stored).front().field == "suspect");
 }
 
 TEST_CASE("a book that somebody reads stays as it is until the next row is stored") {

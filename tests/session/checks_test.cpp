@@ -435,10 +435,13 @@ TEST_CASE("a check computed anew has its own antenna height, ends where it ended
   CHECK(shot.utc == check.point.finished_utc);
   CHECK(shot.text == check.verdict.text);
   CHECK(shot.off_up_m == check.residual->up_m);
+  REQUIRE_FALSE(check.diagnosis.suspects.empty());
+  CHECK(shot.suspect == to_word(check.diagnosis.suspects.front().suspect));
   CHECK(low.point("CUL-01").status == occupation::PointStatus::held);
 
   Day good;
   good.check("VM-11");
   CHECK(session::shot_of(good.checks.front()).passed);
+  CHECK(session::shot_of(good.checks.front()).suspect.empty());
   CHECK(good.point("CUL-01").status == occupation::PointStatus::accepted);
 }

@@ -28,8 +28,7 @@ void judge(pointbook::CheckShot& shot) {
   const bool height = !shot.off_up_m || !shot.limit_vertical_m || std::abs(*shot.off_up_m) <= *shot.limit_vertical_m;
   shot.passed = plan && height;
   shot.text = text_of(shot) + (shot.passed ? ": passed" : kSay.and_not_passed());
-  // What the old numbers looked like says nothing about the new ones.
-  shot.diagnosis.clear();
+  shot.forget_diagnosis();
 }
 
 void no_longer(RevisedShot& revised, const std::string& why) {
@@ -37,7 +36,7 @@ void no_longer(RevisedShot& revised, const std::string& why) {
   pointbook::CheckShot& shot = revised.shot;
   shot.passed = false;
   shot.text = why + std::string(pointbook::kOldNumbers);
-  shot.diagnosis.clear();
+  shot.forget_diagnosis();
 }
 
 /// The mark stays where it was, the shot moves.
