@@ -20,6 +20,7 @@
 #include "common/clock.hpp"
 #include "common/exit.hpp"
 #include "common/file.hpp"
+#include "common/sentences.hpp"
 #include "day/day.hpp"
 #include "day/marks.hpp"
 #include "feeds/feed.hpp"
@@ -129,16 +130,15 @@ Result<void> Daemon::take_store(const geodesy::Frames& frames) {
 /// Two daemons in one folder would seal each other's pairs. The lock lies inside, so that it is one under any name.
 Result<void> Daemon::take_record() {
   const std::string& folder = settings_.project.record;
-  if (auto done = ensure_folder(folder, "record folder"); !done) return done;
-  auto lock = pointbook::LockFile::take(folder + "/.lock", "the record folder " + folder);
+  if (auto done = ensure_folder(folder, kSay.record_folder.words()); !done) return done;
+  auto lock = pointbook::LockFile::take(folder + "/.lock", kSay.the_record_folder(folder));
   if (!lock) return tl::unexpected(lock.error());
   record_lock_ = std::move(*lock);
   return pairs_.open();
 }
 
 Result<void> Daemon::take(geodesy::Frames frames, const std::string& version) {
-  if (auto done = ensure_folder(folder_of(settings_.control.socket), "folder of the control socket"); !done)
-    return done;
+  if (auto done = ensure_folder(folder_of(settings_.control.socket), kSay.socket_folder.words()); !done) return done;
   if (auto done = control_.listen(); !done) return done;
   if (auto done = take_record(); !done) return done;
   if (auto done = take_store(frames); !done) return done;
@@ -226,8 +226,7 @@ void Daemon::watch_relay() {
   const std::int64_t silent_s = (steady_now().ms - c.last_write->ms) / 1000;
   if (static_cast<double>(silent_s) <= settings_.relay.silence_s) return day_->own_alert_over("relay-silent");
   day_->own_alert("relay-silent", session::Severity::warning,
-                  "no correction bytes for " + std::to_string(silent_s) + " s from the program on the relay" +
-                      (c.has_writer ? "" : ", which is gone") + "; the receiver's own bytes are another matter");
+                  (c.has_writer ? kSay.relay_silent : kSay.relay_gone)(std::to_string(silent_s)));
 }
 
 /// Publishes the status and runs a tick that is nearly due together with the bytes, which saves waking up for them. The
@@ -360,7 +359,7 @@ int Daemon::join() {
   if (lost.rows > 0) {
     spdlog::warn("the pointbook could not be written in time: it lacks {}{}",
                  counted(lost.rows, "event or antenna set-up", "events or antenna set-ups"),
-                 lost.titles.empty() ? "; points and checks are in it or safe in the spool" : "");
+                 lost.titles.empty() ? kSay.points_are_safe.words() : "");
   }
   return lost.titles.empty() && record_whole_ ? kExitClean : kExitLost;
 }

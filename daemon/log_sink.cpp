@@ -7,6 +7,7 @@
 #include <string>
 
 #include "base/number.hpp"
+#include "common/sentences.hpp"
 
 namespace stillpoint::daemon {
 
@@ -26,8 +27,8 @@ void LogSink::sink_it_(const spdlog::details::log_msg& message) {
   std::string line(formatted.data(), std::min(formatted.size(), kLongestLine));
   line.back() = '\n';
   if (dropped_ > 0) {
-    const std::string told = counted(dropped_, "line") + " of the log could not be written and " +
-                             (dropped_ == 1 ? "is" : "are") + " lost\n";
+    const std::string lines = counted(dropped_, "line");
+    const std::string told = (dropped_ == 1 ? kSay.line_lost(lines) : kSay.lines_lost(lines)) + '\n';
     if (!write_whole(told)) {
       ++dropped_;
       return;

@@ -13,6 +13,7 @@
 
 #include "common/clock.hpp"
 #include "common/exit.hpp"
+#include "common/sentences.hpp"
 #include "common/timers.hpp"
 #include "config/load.hpp"
 #include "daemon.hpp"
@@ -52,7 +53,7 @@ int complain(const std::vector<Error>& errors) {
 Result<sp::TrialPlace> trial_of(const Arguments& arguments) {
   sp::TrialPlace trial{std::nullopt, sp::utc_now()};
   if ((!arguments.at.empty() || arguments.date) && !arguments.check) {
-    return fail("--at and --date belong to --check; give it as well, or leave them out.");
+    return fail(sp::kSay.only_with_check());
   }
   if (!arguments.at.empty()) {
     const auto place = geodesy::place_of(arguments.at[0], arguments.at[1]);
@@ -85,12 +86,12 @@ int run(const Arguments& arguments) {
   }
   if (arguments.list_ports) return sp::tell_ports(std::cout);
   if (arguments.config.empty()) {
-    return complain({Error{"stillpointd needs --config FILE; stillpointd --print-defaults shows how one looks."}});
+    return complain({Error{sp::kSay.config_wanted()}});
   }
   const config::Loaded loaded = config::load(arguments.config);
   if (!loaded.errors.empty()) return complain(loaded.errors);
   if (loaded.settings.feeds.empty()) {
-    return complain({Error{arguments.config + ": there is no [[feed]]; say where the receiver's bytes come from."}});
+    return complain({Error{sp::kSay.no_feed(arguments.config)}});
   }
   // The parts were read one by one; whether they agree with each other shows only in the height.
   if (const auto height_m = geodesy::antenna_height_m(loaded.settings.antenna); !height_m) {
@@ -140,14 +141,14 @@ int main(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
-    std::cerr << error.what() << "; stillpointd --help lists what there is\n";
+    std::cerr << sp::kSay.see_help(error.what()) << '\n';
     return sp::kExitConfiguration;
   }
   set_up_log(arguments.verbose);
   try {
     return run(arguments);
   } catch (const std::exception& error) {
-    std::cerr << "stillpointd stopped: " << error.what() << '\n';
+    std::cerr << sp::kSay.gave_up(error.what()) << '\n';
     return sp::kExitCannotStart;
   }
 }

@@ -9,6 +9,7 @@
 
 #include <cerrno>
 
+#include "clients/sentences.hpp"
 #include "common/file.hpp"
 
 extern char** environ;
@@ -123,7 +124,8 @@ bool AlertRunner::is_over(const std::string& key, const Running& running) {
   if (ended == running.pid || (ended < 0 && errno == ECHILD)) {
     if (ended > 0 && (!WIFEXITED(status) || WEXITSTATUS(status) != 0)) {
       spdlog::warn("the alert program failed for {} ({})", key,
-                   WIFEXITED(status) ? "exit status " + std::to_string(WEXITSTATUS(status)) : "ended by a signal");
+                   WIFEXITED(status) ? kSayToClients.exit_status(std::to_string(WEXITSTATUS(status)))
+                                     : kSayToClients.by_signal());
     }
     return true;
   }

@@ -23,6 +23,7 @@
 #include "clients/guard.hpp"
 #include "clients/page_files.hpp"
 #include "clients/page_rules.hpp"
+#include "clients/sentences.hpp"
 #include "clients/stay_trail.hpp"
 #include "common/clock.hpp"
 #include "common/file.hpp"
@@ -231,7 +232,7 @@ class Page::State::Connection : public std::enable_shared_from_this<Connection> 
   }
 
   void start() {
-    within(kRequestTime, [](Connection& self) { self.reply(sentence_answer(408, "The request took too long.")); });
+    within(kRequestTime, [](Connection& self) { self.reply(sentence_answer(408, kSayToClients.too_slow())); });
     read();
   }
   void reply(std::string text);
@@ -309,9 +310,9 @@ void Page::State::Connection::on_bytes() {
   in_.erase(0, used);
   if (error == http::error::need_more) error = {};
   if (error == http::error::header_limit || in_.size() > kPageMostHeaderBytes)
-    return reply(sentence_answer(431, "The request's head is too long."));
-  if (error == http::error::body_limit) return reply(sentence_answer(413, "That is too long."));
-  if (error) return reply(sentence_answer(400, "This is no request."));
+    return reply(sentence_answer(431, kSayToClients.head_too_long()));
+  if (error == http::error::body_limit) return reply(sentence_answer(413, kSayToClients.too_long()));
+  if (error) return reply(sentence_answer(400, kSayToClients.no_request()));
   if (parser_.is_done()) on_request();
 }
 
@@ -330,7 +331,7 @@ void Page::State::Connection::perform(PageTask task, const PageRequest& request)
   // A day's points and a stay's seconds are long; who acts gets an answer in any case.
   const bool long_answer = task == PageTask::events || task == PageTask::points;
   if (long_answer && state_->held_bytes() > kMostHeld)
-    return reply(sentence_answer(503, "Other pages do not read what they asked for: try again in a moment."));
+    return reply(sentence_answer(503, kSayToClients.others_do_not_read()));
   switch (task) {
     case PageTask::file:
       return give_file(request.target);
@@ -356,9 +357,8 @@ void Page::State::Connection::give_file(const std::string& path) {
 void Page::State::Connection::exchange_key(const std::string& body) {
   const wire::Json asked = wire::Json::parse(body, nullptr, false);
   const auto given = state_->keys.exchange(wire::text_of(asked, "key"), steady_now());
-  if (given == PageKeys::Answer::too_soon)
-    return reply(sentence_answer(429, "One try a second: wait, then try again."));
-  if (given == PageKeys::Answer::wrong) return reply(sentence_answer(403, "This is not the key."));
+  if (given == PageKeys::Answer::too_soon) return reply(sentence_answer(429, kSayToClients.one_try_a_second()));
+  if (given == PageKeys::Answer::wrong) return reply(sentence_answer(403, kSayToClients.not_the_key()));
   if (const auto written = state_->write_key(); !written) spdlog::warn("{}", written.error().text);
   spdlog::info("page: a browser may act from now on");
   state_->owners.insert(peer().name);
@@ -370,11 +370,11 @@ void Page::State::Connection::exchange_key(const std::string& body) {
 
 void Page::State::Connection::act(const PageRequest& request, const std::string& body) {
   if (!state_->keys.may_act(request.cookie, request.proof))
-    return reply(sentence_answer(403, "This browser may only look: give it the key first.", kKeyNeeded));
+    return reply(sentence_answer(403, kSayToClients.may_only_look(), kKeyNeeded));
   const auto asked = wire::parse_request(body);
   if (!asked) return reply(json_answer(400, asked.error()));
   if (asked->is_notification || !may_be_asked(asked->method))
-    return reply(sentence_answer(403, "The page may occupy, keep, drop and mark alerts as seen, nothing else."));
+    return reply(sentence_answer(403, kSayToClients.nothing_else()));
   call(body);
 }
 
@@ -395,7 +395,7 @@ void Page::State::Connection::call(std::string line) {
 PagePeer Page::State::Connection::peer() const {
   if (!door_.from_here) return {address_, state_->owners.contains(address_)};
   const auto user = user_of(socket_);
-  std::string name = user ? "user " + std::to_string(*user) : "somebody on this machine";
+  std::string name = user ? kSayToClients.user(std::to_string(*user)) : kSayToClients.somebody();
   const bool own = user && (*user == ::geteuid() || *user == 0);
   const bool owner = own || state_->owners.contains(name);
   return {std::move(name), owner};
@@ -404,7 +404,7 @@ PagePeer Page::State::Connection::peer() const {
 void Page::State::Connection::stream() {
   peer_ = peer();
   if (state_->streams() >= kMostStreams && !state_->make_room_for_stream(peer_))
-    return reply(sentence_answer(503, "Too many pages are open: close one and load this one again."));
+    return reply(sentence_answer(503, kSayToClients.many_pages()));
   timer_.cancel();
   state_->refresh_trail();  // before this one streams: its head must be the first that it gets
   streaming_ = true;
@@ -480,15 +480,14 @@ void Page::State::Connection::close() {
 
 Result<void> Page::State::listen() {
   const auto endpoint = endpoint_of(settings.listen);
-  if (!endpoint) return fail("page.listen \"" + settings.listen + "\" is not an address with a port.");
+  if (!endpoint) return fail(kSayToClients.page_no_address(settings.listen));
   error_code error;
   acceptor.open(endpoint->protocol(), error);
   if (!error) acceptor.set_option(tcp::acceptor::reuse_address(true), error);
   if (!error) acceptor.bind(*endpoint, error);
   if (!error) acceptor.listen(asio::socket_base::max_listen_connections, error);
   if (error) {
-    return fail("The page cannot listen on " + settings.listen + " (" + error.message() +
-                "): set another [page] listen, or stop the program that has it.");
+    return fail(kSayToClients.page_not_listening(settings.listen, error.message()));
   }
   if (auto written = write_key(); !written) return written;
   key_written = true;
@@ -501,9 +500,7 @@ Result<void> Page::State::write_key() const {
   const std::string beside = key_path + ".new";
   ::unlink(beside.c_str());
   const Fd file(::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600));
-  const auto failed = [&] {
-    return fail("The key of the page cannot be written to " + key_path + ": " + errno_text(errno) + ".");
-  };
+  const auto failed = [&] { return fail(kSayToClients.key_not_written(key_path, errno_text(errno))); };
   if (!file) return failed();
   if (auto done = write_all(file.get(), keys.key() + "\n"); !done) return done;
   if (::rename(beside.c_str(), key_path.c_str()) != 0) return failed();
@@ -530,7 +527,7 @@ void Page::State::take(tcp::socket socket) {
   if (connections.size() >= 2 * kMostConnections) return;  // closed by going out of scope
   connections.insert(connection);
   connection->start();
-  if (full) connection->reply(sentence_answer(503, "Too many connections: try again in a moment."));
+  if (full) connection->reply(sentence_answer(503, kSayToClients.many_connections()));
 }
 
 /// When all places are taken, a connection that has not asked for anything gives way to a newcomer, the oldest first,

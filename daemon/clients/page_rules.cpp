@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "clients/sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -27,17 +29,17 @@ bool is_json(std::string_view type) {
 
 /// Where the request comes from, by the words that no foreign page can choose.
 std::optional<PageRefusal> foreign(const PageRequest& request, const PageDoor& door) {
-  if (request.hosts.size() != 1) return PageRefusal{400, "One Host is needed."};
+  if (request.hosts.size() != 1) return PageRefusal{400, kSayToClients.one_host.words()};
   const std::string host = small(request.hosts.front());
   if (std::find(door.hosts.begin(), door.hosts.end(), host) == door.hosts.end())
-    return PageRefusal{403, "This page is asked for by its own address only."};
+    return PageRefusal{403, kSayToClients.own_address.words()};
   for (const std::string& origin : request.origins) {
-    if (small(origin) != "http://" + host) return PageRefusal{403, "Another site's page may not ask this."};
+    if (small(origin) != "http://" + host) return PageRefusal{403, kSayToClients.other_site.words()};
   }
   const bool opened = request.method == "GET" && request.target == "/";
   for (const std::string& site : request.sites) {
     if (site == "same-origin" || (site == "none" && opened)) continue;
-    return PageRefusal{403, "Another site's page may not ask this; open the page by typing its address."};
+    return PageRefusal{403, kSayToClients.type_address.words()};
   }
   return std::nullopt;
 }
@@ -70,18 +72,19 @@ tl::expected<PageTask, PageRefusal> admit(const PageRequest& request, const Page
   const auto* place =
       std::find_if(kPlaces.begin(), kPlaces.end(), [&](const Place& each) { return each.path == request.target; });
   const bool is_file = std::find(files.begin(), files.end(), request.target) != files.end();
-  if (!is_file && place == kPlaces.end()) return refuse(404, "There is nothing here.");
+  if (!is_file && place == kPlaces.end()) return refuse(404, kSayToClients.nothing_here.words());
   const PageTask task = is_file ? PageTask::file : place->task;
   const bool acts = task == PageTask::key || task == PageTask::control;
   const std::string_view method = acts ? "POST" : "GET";
   if (request.method == "HEAD" && is_file) return task;
-  if (request.method != method) return refuse(405, "This is asked for in another way.", method);
+  if (request.method != method) return refuse(405, kSayToClients.other_way.words(), method);
   if (!acts)
-    return request.body_bytes == 0 ? tl::expected<PageTask, PageRefusal>(task) : refuse(400, "No text is taken here.");
-  if (!door.from_here) return refuse(403, "From another machine the page may only be looked at.");
-  if (request.origins.size() != 1) return refuse(403, "Only the page itself may ask this.");
-  if (!is_json(request.content_type)) return refuse(415, "Only application/json is taken.");
-  if (request.body_bytes > kPageMostBodyBytes) return refuse(413, "That is too long.");
+    return request.body_bytes == 0 ? tl::expected<PageTask, PageRefusal>(task)
+                                   : refuse(400, kSayToClients.no_text.words());
+  if (!door.from_here) return refuse(403, kSayToClients.other_machine.words());
+  if (request.origins.size() != 1) return refuse(403, kSayToClients.page_itself.words());
+  if (!is_json(request.content_type)) return refuse(415, kSayToClients.only_json.words());
+  if (request.body_bytes > kPageMostBodyBytes) return refuse(413, kSayToClients.too_long.words());
   return task;
 }
 

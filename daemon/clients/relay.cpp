@@ -21,6 +21,7 @@
 #include "base/number.hpp"
 #include "clients/endpoint.hpp"
 #include "clients/page_rules.hpp"
+#include "clients/sentences.hpp"
 #include "common/clock.hpp"
 #include "common/file.hpp"
 
@@ -179,15 +180,14 @@ void Relay::State::from_writer(const void* who, std::string_view bytes) {
 
 Result<void> Relay::State::listen() {
   const auto endpoint = endpoint_of(settings.listen);
-  if (!endpoint) return fail("relay.listen \"" + settings.listen + "\" is not an address with a port.");
+  if (!endpoint) return fail(kSayToClients.relay_no_address(settings.listen));
   error_code error;
   acceptor.open(endpoint->protocol(), error);
   if (!error) acceptor.set_option(tcp::acceptor::reuse_address(true), error);
   if (!error) acceptor.bind(*endpoint, error);
   if (!error) acceptor.listen(asio::socket_base::max_listen_connections, error);
   if (!error) return {};
-  return fail("The relay cannot listen on " + settings.listen + " (" + error.message() +
-              "); close the program that has the port, or choose another.");
+  return fail(kSayToClients.relay_not_listening(settings.listen, error.message()));
 }
 
 void Relay::State::accept() {
@@ -205,25 +205,25 @@ void Relay::State::accept() {
 }
 
 Result<void> Relay::State::open_terminal() {
-  const std::string sentence = "The relay's pseudo-terminal " + settings.terminal + " cannot be made (";
+  const auto failed = [this] { return fail(kSayToClients.no_terminal(settings.terminal, errno_text(errno))); };
   Fd fd(::posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC));
   std::array<char, 128> name{};
   if (!fd || ::grantpt(fd.get()) != 0 || ::unlockpt(fd.get()) != 0 ||
       ::ptsname_r(fd.get(), name.data(), name.size()) != 0) {
-    return fail(sentence + errno_text(errno) + ").");
+    return failed();
   }
   slave = Fd(::open(name.data(), O_RDWR | O_NOCTTY | O_CLOEXEC));
   termios mode{};
-  if (!slave || ::tcgetattr(slave.get(), &mode) != 0) return fail(sentence + errno_text(errno) + ").");
+  if (!slave || ::tcgetattr(slave.get(), &mode) != 0) return failed();
   ::cfmakeraw(&mode);
   ::tcsetattr(slave.get(), TCSANOW, &mode);
   ::fchmod(slave.get(), 0660);
   struct stat info {};
   if (::lstat(settings.terminal.c_str(), &info) == 0 && !S_ISLNK(info.st_mode)) {
-    return fail(sentence + "something else has that name); choose another name.");
+    return fail(kSayToClients.terminal_taken(settings.terminal));
   }
   ::unlink(settings.terminal.c_str());
-  if (::symlink(name.data(), settings.terminal.c_str()) != 0) return fail(sentence + errno_text(errno) + ").");
+  if (::symlink(name.data(), settings.terminal.c_str()) != 0) return failed();
   master.assign(fd.release());
   return {};
 }

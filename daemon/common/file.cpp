@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include "base/plain_file.hpp"
+#include "common/sentences.hpp"
 #include "pointbook/disk.hpp"
 
 namespace stillpoint::daemon {
@@ -31,19 +32,17 @@ std::string folder_of(const std::string& path) {
 }
 
 Result<void> ensure_folder(const std::string& path, std::string_view what) {
-  const std::string name = std::string(what) + " " + path;
   struct stat info {};
   if (::stat(path.c_str(), &info) != 0) {
-    if (errno != ENOENT) return fail("The " + name + " cannot be reached: " + errno_text(errno) + ".");
+    if (errno != ENOENT) return fail(kSay.folder_unreached(what, path, errno_text(errno)));
     if (::mkdir(path.c_str(), 0750) != 0 && errno != EEXIST) {
-      return fail("The " + name + " cannot be made: " + errno_text(errno) + "; make " + folder_of(path) +
-                  " first and let this user write there.");
+      return fail(kSay.folder_unmade(what, path, errno_text(errno), folder_of(path)));
     }
-    if (::stat(path.c_str(), &info) != 0) return fail("The " + name + " cannot be reached: " + errno_text(errno) + ".");
+    if (::stat(path.c_str(), &info) != 0) return fail(kSay.folder_unreached(what, path, errno_text(errno)));
   }
-  if (!S_ISDIR(info.st_mode)) return fail("The " + name + " is not a folder; choose another path.");
+  if (!S_ISDIR(info.st_mode)) return fail(kSay.no_folder(what, path));
   if (::access(path.c_str(), W_OK | X_OK) != 0) {
-    return fail("The " + name + " cannot be written: " + errno_text(errno) + "; let this user write there.");
+    return fail(kSay.folder_unwritable(what, path, errno_text(errno)));
   }
   return {};
 }
@@ -70,7 +69,7 @@ Result<std::string> read_all(int fd, const std::string& path) {
   for (;;) {
     const ssize_t n = ::read(fd, buffer, sizeof buffer);
     if (n < 0 && errno == EINTR) continue;
-    if (n < 0) return fail(path + " cannot be read: " + errno_text(errno) + ".");
+    if (n < 0) return fail(kSay.unreadable(path, errno_text(errno)));
     if (n == 0) return text;
     text.append(buffer, static_cast<std::size_t>(n));
   }

@@ -106,6 +106,23 @@ struct Sentences {
       "The stay that was open when the program ended is damaged and was set aside as {path}; recompute it from the "
       "record with stillpoint-reduce."};
 
+  // Of the command line.
+  Sentence<0> only_with_check{"--at and --date belong to --check; give it as well, or leave them out."};
+  Sentence<0> config_wanted{"stillpointd needs --config FILE; stillpointd --print-defaults shows how one looks."};
+  Sentence<1> no_feed{"{path}: there is no [[feed]]; say where the receiver's bytes come from."};
+  Sentence<1> see_help{"{complaint}; stillpointd --help lists what there is"};
+  Sentence<1> gave_up{"stillpointd stopped: {error}"};
+
+  // Of files and folders.
+  Sentence<0> record_folder{"record folder"};
+  Sentence<1> the_record_folder{"the record folder {path}"};
+  Sentence<0> socket_folder{"folder of the control socket"};
+  Sentence<3> folder_unreached{"The {what} {path} cannot be reached: {error}."};
+  Sentence<4> folder_unmade{
+      "The {what} {path} cannot be made: {error}; make {path} first and let this user write there."};
+  Sentence<2> no_folder{"The {what} {path} is not a folder; choose another path."};
+  Sentence<3> folder_unwritable{"The {what} {path} cannot be written: {error}; let this user write there."};
+
   // Of the day.
   Sentence<2> started{"stillpointd {version} started with {path}"};
   Sentence<0> stopped{"stillpointd was stopped"};
@@ -138,6 +155,16 @@ struct Sentences {
   Sentence<1> as_recorded{"{files} as recorded"};
   Sentence<2> record_left{"the record is not what was recorded: {fault}; left because: {why}"};
   Sentence<2> and_more{"{fault} and {count} more"};
+
+  // Of the relay, the log and the end.
+  Sentence<1> relay_silent{
+      "no correction bytes for {seconds} s from the program on the relay; the receiver's own bytes are another matter"};
+  Sentence<1> relay_gone{
+      "no correction bytes for {seconds} s from the program on the relay, which is gone; the receiver's own bytes are "
+      "another matter"};
+  Sentence<1> line_lost{"{lines} of the log could not be written and is lost"};
+  Sentence<1> lines_lost{"{lines} of the log could not be written and are lost"};
+  Sentence<0> points_are_safe{"; points and checks are in it or safe in the spool"};
 
   // Of the control socket.
   Sentence<3> long_socket_path{

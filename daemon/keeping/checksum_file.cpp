@@ -6,6 +6,7 @@
 
 #include "base/identity.hpp"
 #include "common/file.hpp"
+#include "keeping/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -43,9 +44,7 @@ std::string pair_name(const std::string& stem) {
 
 Result<void> write_checksum_file(pointbook::Disk& disk, PairSums sums) {
   const std::string path = sums.stem + ".sha256";
-  const auto failed = [&path](const std::string& why) {
-    return fail("the checksum file " + path + " cannot be written: " + why);
-  };
+  const auto failed = [&path](const std::string& why) { return fail(kSayOfRecord.sums_not_written(path, why)); };
   if (auto done = complete(disk, sums.nmea, sums.stem + ".nmea"); !done) return failed(done.error().text);
   if (auto done = complete(disk, sums.journal, sums.stem + ".journal"); !done) return failed(done.error().text);
   const int code = pointbook::replace_file(

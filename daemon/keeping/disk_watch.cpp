@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "keeping/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -24,8 +25,8 @@ std::optional<DiskRoom> disk_room(const std::string& folder) {
 }
 
 DiskWatch::DiskWatch(std::string record, std::string book, double low_mib, Ask ask)
-    : record_{std::move(record), "the record"},
-      book_{std::move(book), "the pointbook"},
+    : record_{std::move(record), kSayOfRecord.the_record()},
+      book_{std::move(book), kSayOfRecord.the_book()},
       low_mib_(low_mib),
       ask_(std::move(ask)) {}
 
@@ -52,14 +53,14 @@ std::string DiskWatch::full_text() const {
 
 std::string DiskWatch::low_text() const {
   const std::string which = text(&Disk::low);
-  return which.empty() ? which : which + ", limit " + fixed(low_mib_, 0) + " MiB";
+  return which.empty() ? which : kSayOfRecord.low(which, fixed(low_mib_, 0));
 }
 
 std::string DiskWatch::text(bool Disk::*state) const {
   const auto told = [](const Disk& disk, const std::string& whose) {
-    return fixed(disk.room->free_mib, 0) + " MiB free on the disk of " + whose;
+    return kSayOfRecord.free_on(fixed(disk.room->free_mib, 0), whose);
   };
-  if (is_one_disk()) return record_.*state || book_.*state ? told(record_, "the record and the pointbook") : "";
+  if (is_one_disk()) return record_.*state || book_.*state ? told(record_, kSayOfRecord.the_both()) : "";
   std::string out;
   if (record_.*state) out = told(record_, record_.whose);
   if (book_.*state) out += (out.empty() ? "" : ", ") + told(book_, book_.whose);

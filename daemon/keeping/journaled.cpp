@@ -8,6 +8,7 @@
 #include "common/file.hpp"
 #include "common/sentences.hpp"
 #include "keeping/pair_catalogue.hpp"
+#include "keeping/sentences.hpp"
 #include "pointbook/reader.hpp"
 #include "pointbook/spool.hpp"
 #include "record/command.hpp"
@@ -89,7 +90,7 @@ class Reading {
 std::string stay_text(const JournaledKeep& keep) {
   const std::string what =
       keep.visit == 0 ? kSay.check_on(keep.name) : kSay.stay(keep.name, std::to_string(keep.visit));
-  return what + (keep.utc ? ", kept at " + to_text(*keep.utc) + "," : "");
+  return keep.utc ? kSayOfRecord.kept_at(what, to_text(*keep.utc)) + "," : what;
 }
 
 template <class Word>

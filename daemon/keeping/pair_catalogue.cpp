@@ -10,6 +10,7 @@
 #include <set>
 #include <sstream>
 
+#include "keeping/sentences.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/own_file.hpp"
 
@@ -101,7 +102,7 @@ PairList read_pairs(std::string_view text) {
     ++number;
     if (!take_line(line, out.pairs) && damaged == 0) damaged = number;
   }
-  if (damaged > 0) out.faults.push_back("line " + std::to_string(damaged) + " of pairs.txt is damaged");
+  if (damaged > 0) out.faults.push_back(kSayOfRecord.line_damaged(std::to_string(damaged)));
   return out;
 }
 
@@ -117,13 +118,13 @@ std::vector<RecordedPair> pairs_of_day(const std::vector<RecordedPair>& pairs, c
 Result<void> PairCatalogue::open() {
   const std::lock_guard lock(mutex_);
   const int opened = pointbook::open_own_file(path());
-  if (opened < 0) return fail(path() + " cannot be opened: " + errno_text(-opened));
+  if (opened < 0) return fail(kSayOfRecord.list_not_opened(path(), errno_text(-opened)));
   fd_ = Fd(opened);
   auto text = read_all(fd_.get(), path());
   if (!text) return tl::unexpected(text.error());
   // The power may have gone in the middle of the last line: what it was to say lies in the folder or nowhere.
   text_ = text->substr(0, text->rfind('\n') + 1);
-  if (!at_end()) return fail(path() + " cannot be written: " + errno_text(errno));
+  if (!at_end()) return fail(kSayOfRecord.list_not_written(path(), errno_text(errno)));
   const std::string older = lines_of_folder(folder_, names_in(text_));
   return older.empty() ? Result<void>{} : append(older);
 }
@@ -142,13 +143,13 @@ Result<void> PairCatalogue::append(const std::string& line) {
     return {};
   }
   at_end();  // a half line would spoil the next one
-  return fail("pairs.txt: " + done.error().text);
+  return fail(kSayOfRecord.of_list(done.error().text));
 }
 
 Result<void> PairCatalogue::begun(const std::string& name) {
   const std::lock_guard lock(mutex_);
   // A name is given a second time only within its second, and only when the files of the first were removed.
-  if (names_in(text_).contains(name)) lost_.push_back("what was recorded before as " + name + " is gone");
+  if (names_in(text_).contains(name)) lost_.push_back(kSayOfRecord.pair_gone(name));
   return append("begun " + name + "\n");
 }
 
@@ -168,7 +169,7 @@ PairList PairCatalogue::list() const {
   PairList out = read_pairs(text_);
   out.faults.insert(out.faults.end(), lost_.begin(), lost_.end());
   if (pointbook::look_for(pointbook::system_disk(), fd_.get(), path()) != 0)
-    out.faults.push_back("pairs.txt, the list of its files, is gone");
+    out.faults.push_back(kSayOfRecord.list_gone());
   return out;
 }
 

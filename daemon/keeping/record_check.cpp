@@ -7,6 +7,7 @@
 
 #include "base/identity.hpp"
 #include "base/plain_file.hpp"
+#include "keeping/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -36,11 +37,14 @@ void check_file(const std::string& folder, const std::string& file, const std::s
                 const std::string& beside, RecordChecked& out) {
   const std::string path = folder + "/" + file;
   const auto found = sha256_file(path);
-  if (!found) return out.faults.push_back(file + (::access(path.c_str(), F_OK) != 0 ? " is gone" : " cannot be read"));
+  if (!found) {
+    const auto& fault = ::access(path.c_str(), F_OK) != 0 ? kSayOfRecord.gone : kSayOfRecord.unreadable;
+    return out.faults.push_back(fault(file));
+  }
   const std::string& sum = wanted.empty() ? beside : wanted;
   if (*found == sum) return out.files.push_back({file, *found});
   // When no checksum is known at all, only the missing checksum file is reported.
-  if (!sum.empty()) out.faults.push_back(file + " has changed since it was recorded");
+  if (!sum.empty()) out.faults.push_back(kSayOfRecord.changed(file));
 }
 
 void check_pair(const std::string& folder, const RecordedPair& pair, RecordChecked& out) {
@@ -50,8 +54,8 @@ void check_pair(const std::string& folder, const RecordedPair& pair, RecordCheck
   const bool whole = !beside.nmea.empty() && !beside.journal.empty();
   const bool same = (pair.nmea_sha256.empty() || pair.nmea_sha256 == beside.nmea) &&
                     (pair.journal_sha256.empty() || pair.journal_sha256 == beside.journal);
-  if (!whole) out.faults.push_back(pair.name + ".sha256 is missing or not whole");
-  if (whole && !same) out.faults.push_back(pair.name + ".sha256 has changed since it was written");
+  if (!whole) out.faults.push_back(kSayOfRecord.sums_missing(pair.name));
+  if (whole && !same) out.faults.push_back(kSayOfRecord.sums_changed(pair.name));
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <cerrno>
 
 #include "common/file.hpp"
+#include "keeping/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -22,8 +23,8 @@ Result<std::shared_ptr<RecordPair>> RecordPair::create(pointbook::Disk& disk, co
     const int written = code == 0 ? pair->write("", head) : code;
     if (written == 0) return pair;
     const int left = pair->remove_files();
-    return fail(pointbook::disk_words(written) +
-                (left == 0 ? "" : "; remove what is left of " + pair->stem_ + " by hand"));
+    const std::string why = pointbook::disk_words(written);
+    return fail(left == 0 ? why : kSayOfRecord.left_over(why, pair->stem_));
   }
   return fail(errno_text(EEXIST));
 }

@@ -11,6 +11,7 @@
 #include "common/clock.hpp"
 #include "common/file.hpp"
 #include "common/timers.hpp"
+#include "keeping/sentences.hpp"
 #include "record/command.hpp"
 
 namespace stillpoint::daemon {
@@ -53,7 +54,7 @@ void Recorder::enter_in(PairCatalogue& list, std::function<std::optional<UtcTime
 void Recorder::enter_begun() {
   PairCatalogue* const list = catalogue_;
   if (list == nullptr) return;
-  if (const auto done = list->begun(pair_name(stem_)); !done) doubt(stem_, "is not on the list, " + done.error().text);
+  if (const auto done = list->begun(pair_name(stem_)); !done) doubt(stem_, kSayOfRecord.not_on_list(done.error().text));
 }
 
 /// Without its line a pair still has its checksum file.
@@ -97,12 +98,12 @@ Result<void> Recorder::failed(const std::string& why) {
   tried_ = steady_now();
   if (pair_) {
     if (const int code = pair_->take_back(); code != 0) {
-      doubt(pair_->stem(), "has bytes at its end that cannot be taken back (" + errno_text(-code) + ")");
+      doubt(pair_->stem(), kSayOfRecord.not_taken_back(errno_text(-code)));
     }
     broken_off_.push_back(pair_->sums());
     pair_.reset();
   }
-  return fail("The raw record in " + folder_ + " cannot be written: " + why + ".");
+  return fail(kSayOfRecord.not_written(folder_, why));
 }
 
 /// The head names the moment of the first line itself, so that no time in a file lies before its head.
@@ -160,17 +161,16 @@ Result<void> Recorder::look_for_files() {
   const int code = pair_->look();
   if (code == 0) return {};
   const bool is_gone = code == -ENOENT || code == -ESTALE;
-  const std::string why =
-      is_gone ? "was deleted or replaced while it was written" : "cannot be looked for (" + errno_text(-code) + ")";
+  const std::string why = is_gone ? kSayOfRecord.replaced() : kSayOfRecord.not_looked_for(errno_text(-code));
   doubt(pair_->stem(), why);
-  auto out = failed("the pair " + pair_name(pair_->stem()) + " " + why);
+  auto out = failed(kSayOfRecord.the_pair(pair_name(pair_->stem()), why));
   if (is_gone) tried_ = SteadyTime{now.ms - scaled(kRetry).count()};  // the next may begin at once
   return out;
 }
 
 std::string Recorder::unsynced(const std::string& stem, int code) {
-  doubt(stem, "could not be synced (" + errno_text(-code) + "): its last seconds may be lost");
-  return "it cannot be synced, " + errno_text(-code);
+  doubt(stem, kSayOfRecord.seconds_lost(errno_text(-code)));
+  return kSayOfRecord.not_synced(errno_text(-code));
 }
 
 Result<void> Recorder::ready(SteadyTime at) {
@@ -241,7 +241,7 @@ Result<void> Recorder::event(const std::string& json, SteadyTime at) {
 }
 
 void Recorder::when_synced(std::function<void(const Result<void>&)> done) {
-  if (down_ || !pair_) return done(fail("the record is down"));
+  if (down_ || !pair_) return done(fail(kSayOfRecord.down()));
   {
     const std::lock_guard lock(mutex_);
     want_sync_.push_back(std::move(done));

@@ -16,6 +16,7 @@
 #include "occupation/geoid.hpp"
 #include "pointbook/reader.hpp"
 #include "preflight/needs.hpp"
+#include "preflight/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -35,6 +36,13 @@ std::string epoch_text(const std::optional<double>& coordinate_epoch) {
 }
 
 constexpr int kShiftDecimals = 3;
+
+void tell(std::ostream& out, std::string_view line) {
+  out << "  " << line << '\n';
+}
+void tell_more(std::ostream& out, std::string_view line) {
+  out << "    " << line << '\n';
+}
 
 /// A place that the source serves, when nobody has named one: from the middle of those on a grid of whole degrees.
 std::optional<geodesy::Geographic> served_place(const geodesy::Frames& frames, std::size_t source) {
@@ -57,71 +65,63 @@ std::optional<geodesy::Geographic> served_place(const geodesy::Frames& frames, s
 void tell_shift(std::ostream& out, const Source& source, const geodesy::Frames& frames, std::size_t index,
                 const TrialPlace& trial) {
   const auto place = trial.place ? trial.place : served_place(frames, index);
-  if (!place) {
-    out << "  shift: not known, name a place with --at\n";
-    return;
-  }
+  if (!place) return tell(out, kSayBefore.shift_unknown());
   const auto shift = frames.shift_at(index, *place, trial.utc);
-  if (!shift) {
-    out << "  shift: none, " << shift.error().text << '\n';
-    return;
-  }
-  out << "  shift: east " << with_sign(shift->east_m, kShiftDecimals) << " m, north "
-      << with_sign(shift->north_m, kShiftDecimals) << " m, up " << with_sign(shift->up_m, kShiftDecimals)
-      << " m\n    at " << geodesy::place_text(place->latitude_deg, place->longitude_deg)
-      << (trial.place ? "" : " (a place in its area)") << " on " << to_text(trial.utc).substr(0, 10);
-  if (source.coordinate_epoch) out << ", taken at " << plain(*source.coordinate_epoch);
-  out << '\n';
+  if (!shift) return tell(out, kSayBefore.no_shift(shift.error().text));
+  tell(out, kSayBefore.shift(with_sign(shift->east_m, kShiftDecimals), with_sign(shift->north_m, kShiftDecimals),
+                             with_sign(shift->up_m, kShiftDecimals)));
+  tell_more(out, kSayBefore.shift_at(
+                     geodesy::place_text(place->latitude_deg, place->longitude_deg),
+                     trial.place ? "" : kSayBefore.in_its_area(), to_text(trial.utc).substr(0, 10),
+                     source.coordinate_epoch ? kSayBefore.taken_at(plain(*source.coordinate_epoch)) : std::string()));
 }
 
 void tell_operation(std::ostream& out, const geodesy::Operation& operation) {
-  out << "  frame: " << operation.from << " to " << operation.to << '\n';
-  out << "  operation: " << operation.description << (operation.time_dependent ? ", depends on the date" : "") << '\n';
-  out << "  accuracy: " << (operation.accuracy_m ? plain(*operation.accuracy_m) + " m" : "not stated") << '\n';
-  out << "  area: " << (operation.area.empty() ? "everywhere" : operation.area) << '\n';
-  for (const std::string& note : operation.notes) out << "  note: " << note << '\n';
+  tell(out, kSayBefore.frames(operation.from, operation.to));
+  tell(out, kSayBefore.operation(operation.description, operation.time_dependent ? kSayBefore.by_date() : ""));
+  tell(out, operation.accuracy_m ? kSayBefore.accuracy(plain(*operation.accuracy_m)) : kSayBefore.no_accuracy());
+  tell(out, kSayBefore.area(operation.area.empty() ? "everywhere" : operation.area));
+  for (const std::string& note : operation.notes) tell(out, kSayBefore.note(note));
 }
 
 void tell_limit(std::ostream& out, const config::Limit& limit, const std::optional<double>& value) {
-  out << "  " << limit.key << ": " << (value ? plain(*value) : "not applied") << (value ? limit.shown_unit : "")
-      << '\n';
+  tell(out,
+       kSayBefore.limit(limit.key, value ? plain(*value) + std::string(limit.shown_unit) : kSayBefore.not_applied()));
 }
 
 std::string_view age_policy(config::AgeMissing policy) {
-  if (policy == config::AgeMissing::refuse) return "refused";
-  if (policy == config::AgeMissing::allow) return "allowed, our own clock then runs";
-  return "unknown: the quality is trusted, and the point is flagged correction-age-unknown";
+  if (policy == config::AgeMissing::refuse) return kSayBefore.age_refused.words();
+  if (policy == config::AgeMissing::allow) return kSayBefore.age_allowed.words();
+  return kSayBefore.age_unknown.words();
 }
 
 void tell_gate(std::ostream& out, const Gate& gate) {
-  out << "  counts with quality:";
-  for (const Quality quality : gate.quality) out << ' ' << to_word(quality);
-  out << "\n  corrections: fresh up to " << plain(gate.fresh_age_s) << " s, counting up to " << plain(gate.max_age_s)
-      << " s; an absent age is " << age_policy(gate.age_missing) << '\n';
+  std::vector<std::string_view> qualities;
+  for (const Quality quality : gate.quality) qualities.push_back(to_word(quality));
+  tell(out, kSayBefore.counts_with(joined(qualities, " ")));
+  tell(out, kSayBefore.corrections(plain(gate.fresh_age_s), plain(gate.max_age_s), age_policy(gate.age_missing)));
   for (const config::Limit& limit : config::kLimits) {
     if (config::may_be_absent(limit)) tell_limit(out, limit, config::value_of(gate, limit));
   }
-  out << "  settles for " << plain(gate.settle_s) << " s; grows by " << plain(gate.coast_growth_m_per_min)
-      << " m a minute while coasting\n";
+  tell(out, kSayBefore.settles(plain(gate.settle_s), plain(gate.coast_growth_m_per_min)));
 }
 
 void tell_scale(std::ostream& out, const Source& source) {
   const auto& evidence = source.error_scale_evidence;
-  const std::string scale = "  error scale " + plain(source.error_scale);
+  const std::string scale = plain(source.error_scale);
   if (source.error_scale_verified()) {
-    out << scale << ", verified on " << evidence->visits << " visits until " << evidence->until << '\n';
-    return;
+    return tell(out, kSayBefore.scale_verified(scale, std::to_string(evidence->visits), evidence->until));
   }
-  out << scale << ", not verified (error-scale-not-verified): "
-      << (evidence ? "it rests on " + counted(static_cast<std::uint64_t>(evidence->visits), "visit") + ", " +
-                         std::to_string(config::kVisitsToVerify) + " prove it"
-                   : "error_scale_evidence is absent")
-      << ";\n  no error is reduced by averaging, and each is widened " << plain(source.unproven_margin) << " times\n";
+  const std::string why = evidence ? kSayBefore.rests_on(counted(static_cast<std::uint64_t>(evidence->visits), "visit"),
+                                                         std::to_string(config::kVisitsToVerify))
+                                   : kSayBefore.no_evidence();
+  tell(out, kSayBefore.scale_not_verified(scale, why));
+  tell(out, kSayBefore.widened(plain(source.unproven_margin)));
 }
 
 void tell_source(std::ostream& out, const Source& source, const geodesy::Frames& frames, std::size_t index,
                  const TrialPlace& trial) {
-  out << "\nsource \"" << source.name << "\", coordinate epoch " << epoch_text(source.coordinate_epoch) << '\n';
+  out << '\n' << kSayBefore.source(source.name, epoch_text(source.coordinate_epoch)) << '\n';
   tell_operation(out, frames.operations()[index]);
   tell_shift(out, source, frames, index, trial);
   tell_gate(out, source.gate);
@@ -132,18 +132,14 @@ void tell_source(std::ostream& out, const Source& source, const geodesy::Frames&
 void tell_geoid(std::ostream& out, const config::Project& project, const geodesy::Frames& frames,
                 const geodesy::Geographic& place, const TrialPlace& trial) {
   if (!project.geoid) return;
-  out << "  geoid \"" << project.geoid->name << "\", grid " << project.geoid->grid << '\n';
+  tell(out, kSayBefore.geoid(project.geoid->name, project.geoid->grid));
   const auto here = frames.deliver(place, decimal_year(trial.utc));
-  if (!here) {
-    out << "    no height here: " << here.error().text << '\n';
-    return;
-  }
-  out << "    N " << with_sign(here->geoid_height_m, kShiftDecimals) << " m above the ellipsoid of "
-      << project.geoid->frame << ", " << with_sign(here->geoid_height_in_itrf_m, kShiftDecimals)
-      << " m above that of ITRF2020;\n    a receiver whose own N is over " << plain(occupation::kMostBetweenGeoidsM)
-      << " m from that stops the work (geoid-contradicted)\n";
+  if (!here) return tell_more(out, kSayBefore.no_height(here.error().text));
+  tell_more(out, kSayBefore.geoid_height(with_sign(here->geoid_height_m, kShiftDecimals), project.geoid->frame,
+                                         with_sign(here->geoid_height_in_itrf_m, kShiftDecimals)));
+  tell_more(out, kSayBefore.geoid_stops(plain(occupation::kMostBetweenGeoidsM)));
   if (project.height != config::HeightKind::orthometric) return;
-  out << "    its own error: " << plain(project.geoid->error_m) << " m (1 sigma), which no stay averages\n";
+  tell_more(out, kSayBefore.geoid_error(plain(project.geoid->error_m)));
 }
 
 /// What is known of the place that was named, or of one that the first source serves.
@@ -151,13 +147,14 @@ void tell_place(std::ostream& out, const config::Settings& settings, const geode
                 const TrialPlace& trial) {
   const auto place = trial.place ? trial.place : served_place(frames, 0);
   if (!place) return;
-  out << "\nat " << geodesy::place_text(place->latitude_deg, place->longitude_deg)
-      << (trial.place ? "" : " (a place in the area; name yours with --at)") << '\n';
+  out << '\n'
+      << kSayBefore.at_place(geodesy::place_text(place->latitude_deg, place->longitude_deg),
+                             trial.place ? "" : kSayBefore.in_the_area())
+      << '\n';
   tell_geoid(out, settings.project, frames, *place, trial);
-  for (const std::string& note : frames.notes_at(*place, trial.utc)) out << "  " << note << '\n';
+  for (const std::string& note : frames.notes_at(*place, trial.utc)) tell(out, note);
   const auto& looked_at = settings.project.area_looked_at;
-  if (!looked_at.empty())
-    out << "  area looked at for " << joined({looked_at.begin(), looked_at.end()}, " and ") << '\n';
+  if (!looked_at.empty()) tell(out, kSayBefore.area_looked_at(joined({looked_at.begin(), looked_at.end()}, " and ")));
 }
 
 /// Which height is z in the pointbook, where that is not the ellipsoid's or not what the project delivers.
@@ -167,15 +164,14 @@ void tell_heights(std::ostream& out, const config::Settings& settings, const geo
   const auto book = pointbook::read_contents(path);
   const std::string note =
       book ? pointbook::height_note(path, book->frame_wkt, frames.project_frame_wkt()) : std::string();
-  out << "  " << (note.empty() ? "z in " + path + " is the height above the geoid" : note) << '\n';
+  tell(out, note.empty() ? kSayBefore.z_above_geoid(path) : note);
 }
 
 void tell_wanted(std::ostream& out, const config::Settings& settings) {
   const double geoid_m = occupation::geoid_error95_m(settings.project);
   const auto& wanted = settings.occupation.finish_at_error95_m;
   if (!wanted || geoid_m < wanted->vertical_m) return;
-  out << "  the geoid alone has an error of " << fixed(geoid_m, kShiftDecimals)
-      << " m at 95 %, so the height never reaches the wanted " << plain(wanted->vertical_m) << " m\n";
+  tell(out, kSayBefore.never_so_good(fixed(geoid_m, kShiftDecimals), plain(wanted->vertical_m)));
 }
 
 void tell_needs(std::ostream& out, const config::Settings& settings) {
@@ -186,19 +182,18 @@ void tell_needs(std::ostream& out, const config::Settings& settings) {
     if (!whys.contains(kinds)) order.push_back(kinds);
     whys[kinds].push_back(need.why);
   }
-  out << "\nsentences this needs\n";
+  out << '\n' << kSayBefore.needed() << '\n';
   for (const std::string& kinds : order) {
-    out << "  " << kinds << " for ";
     const auto& reasons = whys[kinds];
-    for (std::size_t i = 0; i < reasons.size(); ++i) out << (i == 0 ? "" : ", ") << reasons[i];
-    out << '\n';
+    tell(out, kSayBefore.needed_for(kinds, joined({reasons.begin(), reasons.end()}, ", ")));
   }
 }
 
 void tell_marks(std::ostream& out, const control::Marks& marks, const std::string& path) {
-  out << "\nmarks\n  " << marks.marks.size() << " from " << path << '\n';
-  for (const std::string& error : marks.errors) out << "  not usable: " << error << '\n';
-  for (const std::string& warning : marks.warnings) out << "  " << warning << '\n';
+  out << "\nmarks\n";
+  tell(out, kSayBefore.marks_from(std::to_string(marks.marks.size()), path));
+  for (const std::string& error : marks.errors) tell(out, kSayBefore.not_usable(error));
+  for (const std::string& warning : marks.warnings) tell(out, warning);
 }
 
 }  // namespace
@@ -210,7 +205,7 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
     const auto shift = frames.shift_at(i, *trial.place, trial.utc);
     const auto doubt = frames.doubt_here(i, trial.place->latitude_deg, trial.place->longitude_deg);
     if (!shift || doubt) {
-      out.push_back({"source \"" + settings.sources[i].name + "\": " + (shift ? *doubt : shift.error().text)});
+      out.push_back({kSayBefore.of_source(settings.sources[i].name, shift ? *doubt : shift.error().text)});
     }
   }
   return out;
@@ -219,17 +214,18 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
 void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames, const TrialPlace& trial,
                 const control::Marks& marks) {
   const config::Settings& settings = loaded.settings;
-  out << settings.path << " is in order.\n\n";
-  out << "project \"" << settings.project.name << "\" in " << frames.project_frame() << ", coordinate epoch "
-      << epoch_text(settings.project.coordinate_epoch) << ", "
-      << (settings.project.height == config::HeightKind::ellipsoid ? "ellipsoid" : "orthometric") << " heights\n";
+  const bool ellipsoid = settings.project.height == config::HeightKind::ellipsoid;
+  out << kSayBefore.in_order(settings.path) << "\n\n"
+      << kSayBefore.project(settings.project.name, frames.project_frame(),
+                            epoch_text(settings.project.coordinate_epoch), ellipsoid ? "ellipsoid" : "orthometric")
+      << '\n';
   if (const auto height_m = geodesy::antenna_height_m(settings.antenna)) {
-    out << "antenna " << fixed(*height_m, 3) << " m above the mark"
-        << (settings.antenna.already_reduced_by_receiver ? " (already reduced by the receiver)" : "") << '\n';
+    const bool reduced = settings.antenna.already_reduced_by_receiver;
+    out << kSayBefore.antenna(fixed(*height_m, 3), reduced ? kSayBefore.by_receiver() : "") << '\n';
   }
   const config::OccupationRule& rule = settings.occupation;
-  out << "a stay is enough after " << rule.min_epochs << " epochs and " << plain(rule.min_duration_s)
-      << " s, and ends after " << plain(rule.max_duration_s) << " s\n";
+  out << kSayBefore.enough(std::to_string(rule.min_epochs), plain(rule.min_duration_s), plain(rule.max_duration_s))
+      << '\n';
   for (std::size_t i = 0; i < settings.sources.size(); ++i) tell_source(out, settings.sources[i], frames, i, trial);
   tell_place(out, settings, frames, trial);
   tell_heights(out, settings, frames);
@@ -237,7 +233,7 @@ void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::
   tell_needs(out, settings);
   if (!settings.checks.marks.empty()) tell_marks(out, marks, settings.checks.marks);
   if (!loaded.notes.empty()) out << "\nnotes\n";
-  for (const std::string& note : loaded.notes) out << "  " << note << '\n';
+  for (const std::string& note : loaded.notes) tell(out, note);
 }
 
 void tell_missing(std::ostream& out, const config::Settings& settings) {
@@ -247,7 +243,7 @@ void tell_missing(std::ostream& out, const config::Settings& settings) {
   auto missing = missing_keeps(keeps, known);
   for (std::string& sentence : unanswered_keeps(keeps, known)) missing.push_back(std::move(sentence));
   if (!missing.empty()) out << "\npointbook\n";
-  for (const std::string& sentence : missing) out << "  " << sentence << '\n';
+  for (const std::string& sentence : missing) tell(out, sentence);
 }
 
 int tell_ports(std::ostream& out) {
@@ -256,10 +252,10 @@ int tell_ports(std::ostream& out) {
     std::cerr << ports.error().text << '\n';
     return kExitCannotStart;
   }
-  if (ports->empty()) out << "No serial port is here; plug the receiver in, or pair it and bind its Bluetooth node.\n";
+  if (ports->empty()) out << kSayBefore.no_port() << '\n';
   for (const PortInfo& port : *ports) {
     out << port.name << "  " << port.transport << "  "
-        << (port.description.empty() ? "no description" : port.description) << '\n';
+        << (port.description.empty() ? kSayBefore.no_description() : port.description) << '\n';
   }
   return kExitClean;
 }

@@ -13,13 +13,14 @@
 #include "feeds/feed.hpp"
 #include "preflight/check.hpp"
 #include "preflight/needs.hpp"
+#include "preflight/sentences.hpp"
 #include "record/log_kind.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 std::string share(std::uint64_t part, std::uint64_t whole) {
-  return std::to_string(part) + " of " + std::to_string(whole) + " epochs";
+  return kSayBefore.part(std::to_string(part), std::to_string(whole));
 }
 
 std::string kind_of(const nmea::Decoded& decoded) {
@@ -87,31 +88,36 @@ void FeedCheck::count_values(const epoch::Epoch& epoch) {
 
 void FeedCheck::tell_arrivals(std::ostream& out) const {
   const nmea::Counters& counters = framer_.counters();
-  out << "heard for " << fixed(heard_s(), 1) << " s: " << counters.bytes << " bytes, " << counters.sentences
-      << " sentences, " << epochs_ << " epochs\n";
+  out << kSayBefore.heard(fixed(heard_s(), 1), std::to_string(counters.bytes), std::to_string(counters.sentences),
+                          std::to_string(epochs_))
+      << '\n';
   for (const auto& [kind, count] : kinds_) {
     out << "  " << kind << "  " << count;
-    if (heard_s() > 0) out << ", " << fixed(static_cast<double>(count) / heard_s(), 2) << " a second";
+    if (heard_s() > 0) out << kSayBefore.a_second(fixed(static_cast<double>(count) / heard_s(), 2));
     out << '\n';
   }
   const nmea::Damage& damage = counters.damage;
-  out << "  damaged: " << damage.bad_checksum << " with a wrong checksum, " << damage.no_checksum << " without one, "
-      << damage.cut_short << " cut short, " << damage.oversize << " too long, " << damage.malformed << " unreadable, "
-      << damage.garbage_bytes << " bytes of garbage\n";
+  out << "  "
+      << kSayBefore.damaged(std::to_string(damage.bad_checksum), std::to_string(damage.no_checksum),
+                            std::to_string(damage.cut_short), std::to_string(damage.oversize),
+                            std::to_string(damage.malformed), std::to_string(damage.garbage_bytes))
+      << '\n';
 }
 
 void FeedCheck::tell_epochs(std::ostream& out) const {
   if (epochs_ == 0) return;
+  const auto tell_share = [&](const std::string_view name, std::uint64_t part) {
+    out << "  " << kSayBefore.heard_in(name, share(part, epochs_)) << '\n';
+  };
   out << "qualities\n";
   for (std::size_t i = 0; i < qualities_.size(); ++i) {
-    if (qualities_[i] > 0)
-      out << "  " << to_word(static_cast<Quality>(i)) << " in " << share(qualities_[i], epochs_) << '\n';
+    if (qualities_[i] > 0) tell_share(to_word(static_cast<Quality>(i)), qualities_[i]);
   }
   out << "stations\n";
-  for (const auto& [station, count] : stations_) out << "  " << station << " in " << share(count, epochs_) << '\n';
+  for (const auto& [station, count] : stations_) tell_share(station, count);
   out << "sources\n";
   for (std::size_t i = 0; i < matched_.size(); ++i) {
-    out << "  \"" << settings_.sources[i].name << "\" in " << share(matched_[i], epochs_) << '\n';
+    tell_share('"' + settings_.sources[i].name + '"', matched_[i]);
   }
   habits_.tell_periods(out, settings_);
   habits_.tell_digits(out);
@@ -124,15 +130,13 @@ bool FeedCheck::has_any(const std::vector<std::string_view>& kinds) const {
 }
 
 void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
-  const std::string of = " (source \"" + source.name + "\")";
+  const std::string of = kSayBefore.of_this_source(source.name);
   const config::Gate& gate = source.gate;
   if (gate.age_missing == config::AgeMissing::refuse && ages_ == 0) {
-    out.push_back("no correction age in GGA: with age_missing = \"refuse\" no second can count" + of);
+    out.push_back(kSayBefore.no_age(of));
   }
   if (gate.age_missing == config::AgeMissing::allow && ages_ == 0) {
-    out.push_back("no correction age in GGA: our own clock runs from when listening begins, and after " +
-                  fixed(gate.max_age_s, 0) + " s no second counts; stillpoint-office outage-study says whether " +
-                  "age_missing = \"trust-quality\" fits this receiver" + of);
+    out.push_back(kSayBefore.own_clock(fixed(gate.max_age_s, 0), of));
   }
   for (const std::string& line : habits_.too_coarse(gate)) out.push_back(line + of);
   for (std::size_t i = 0; i < given_.size(); ++i) {
@@ -141,37 +145,33 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
     // When none of the sentences came, that is told instead.
     if (!limit.stands_on_its_own() || !config::value_of(gate, *limit.setting) || given_[i] > 0 || !has_any(kinds))
       continue;
-    out.push_back("no " + std::string(limit.wording.name) + " in " +
-                  (kinds.size() == 1 ? std::string(kinds[0]) : "any sentence") + ": the limit " +
-                  std::string(limit.setting->key) + " can never pass" + of);
+    out.push_back(kSayBefore.no_value(
+        limit.wording.name, kinds.size() == 1 ? kinds[0] : kSayBefore.any_sentence.words(), limit.setting->key, of));
   }
   if (!source.assumed_sigma_m && errors_ == 0 && kinds_.contains("GST")) {
-    out.push_back("no GST carries the time of a position: no second has an error, and none can count" + of);
+    out.push_back(kSayBefore.error_without_time(of));
   }
-  if (epochs == 0) out.push_back("nothing from source \"" + source.name + "\": no epoch matched it");
+  if (epochs == 0) out.push_back(kSayBefore.nothing_from(source.name));
 }
 
 void FeedCheck::missing_fields(std::vector<std::string>& out) const {
   if (epochs_ == 0) return;
-  if (positions_ == 0) out.push_back("no position yet: the receiver has no fix; give it sky and time");
-  if (positions_ > 0 && heights_ == 0) {
-    out.push_back("no geoid separation beside the altitude: there is no ellipsoid height, and no second can count");
-  }
+  if (positions_ == 0) out.push_back(kSayBefore.no_position_yet());
+  if (positions_ > 0 && heights_ == 0) out.push_back(kSayBefore.no_separation());
   if (dated_ == 0 && (kinds_.contains("RMC") || kinds_.contains("ZDA"))) {
-    out.push_back("no date in RMC or ZDA: no second can count (no-date)");
+    out.push_back(kSayBefore.no_date());
   }
   for (std::size_t i = 0; i < matched_.size(); ++i) missing_for(settings_.sources[i], matched_[i], out);
-  if (unmatched_ > 0) {
-    out.push_back(share(unmatched_, epochs_) + " match no source: look at the stations above and at [[source]] match");
-  }
+  if (unmatched_ > 0) out.push_back(kSayBefore.no_source(share(unmatched_, epochs_)));
 }
 
 std::vector<std::string> FeedCheck::missing() const {
   std::vector<std::string> out;
-  if (framer_.counters().bytes == 0) return {"nothing arrived: is the receiver on and sending?"};
+  if (framer_.counters().bytes == 0) return {kSayBefore.nothing_arrived()};
   if (framer_.counters().sentences == 0) {
-    const std::string why = "no valid sentence: " + record::why_no_sentence(framer_.counters());
-    return {why + (framer_.counters().damage.no_checksum > 0 ? "" : "; is the baud rate right?")};
+    const std::string why = record::why_no_sentence(framer_.counters());
+    const bool rate_is_right = framer_.counters().damage.no_checksum > 0;
+    return {rate_is_right ? kSayBefore.no_sentence(why) : kSayBefore.no_sentence_at_rate(why)};
   }
   for (const Need& need : needs_of(settings_)) {
     if (!has_any(need.any_of)) out.push_back(need.missing);
@@ -184,7 +184,7 @@ void FeedCheck::tell(std::ostream& out) const {
   tell_arrivals(out);
   tell_epochs(out);
   const auto lines = missing();
-  out << (lines.empty() ? "nothing is missing\n" : "missing, and what it means\n");
+  out << (lines.empty() ? kSayBefore.nothing_missing() : kSayBefore.missing()) << '\n';
   for (const std::string& line : lines) out << "  " << line << '\n';
 }
 
@@ -225,8 +225,8 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
   io.run();
   check.finish();
   // A link is told of when something comes over it, or when it breaks.
-  out << "feed " << (last_word.empty() ? "is up, and nothing has come over it" : last_word) << '\n';
-  if (!is_log && check.heard_s() == 0) out << "listened for " << fixed(seconds, 1) << " s\n";
+  out << kSayBefore.feed_is(last_word.empty() ? kSayBefore.nothing_came() : last_word) << '\n';
+  if (!is_log && check.heard_s() == 0) out << kSayBefore.listened(fixed(seconds, 1)) << '\n';
   for (const std::string& text : of_senders) out << text << '\n';
   check.tell(out);
   return check.can_count() ? kExitClean : kExitNothingCounts;

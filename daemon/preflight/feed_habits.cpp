@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "gate/limits.hpp"
 #include "preflight/needs.hpp"
+#include "preflight/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -58,8 +59,7 @@ std::vector<std::string_view> limits_on(const std::string& kind, const config::S
 }
 
 std::string step_text(const std::string& what, const std::string& decimals, double step_m) {
-  return "decimals of " + what + ": " + decimals + ", steps of " + length(step_m) + ": can be off by " +
-         length(step_m / 2) + ", however long a stay is\n";
+  return kSayBefore.digits(what, decimals, length(step_m), length(step_m / 2)) + '\n';
 }
 
 }  // namespace
@@ -96,12 +96,12 @@ std::optional<std::int64_t> FeedHabits::period_of(const Kind& kind) const noexce
 }
 
 std::string FeedHabits::of_positions(const config::Settings& settings) const {
-  std::string text = "; the least of " + std::to_string(settings.occupation.min_epochs) + " epochs takes " +
-                     seconds(interval_ms_ * settings.occupation.min_epochs);
+  std::string text = kSayBefore.least_takes(std::to_string(settings.occupation.min_epochs),
+                                            seconds(interval_ms_ * settings.occupation.min_epochs));
   const std::int64_t silence_ms = std::llround(settings.gap_s() * 1000);
   const std::int64_t gap_ms = epoch::gap_limit_ms(silence_ms, interval_ms_);
   if (gap_ms > silence_ms) {
-    text += ", and a gap is one of more than " + seconds(gap_ms) + " (silence_s is " + seconds(silence_ms) + ")";
+    text += kSayBefore.gap_is(seconds(gap_ms), seconds(silence_ms));
   }
   return text;
 }
@@ -112,11 +112,10 @@ std::string FeedHabits::meaning(const std::string& name, const Kind& kind, const
   const auto limits = limits_on(name, settings);
   if (limits.empty() || interval_ms_ == 0) return {};
   if (!period_ms || *period_ms > epoch::Period::kLongestMs) {
-    return ": too seldom to hold until the next one, so most seconds have nothing for " + joined(limits, ", ");
+    return kSayBefore.too_seldom(joined(limits, ", "));
   }
   if (*period_ms <= interval_ms_) return {};
-  return ": slower than positions, so " + joined(limits, ", ") + " go by a value up to " +
-         seconds(*period_ms - interval_ms_) + " old";
+  return kSayBefore.slower(joined(limits, ", "), seconds(*period_ms - interval_ms_));
 }
 
 void FeedHabits::tell_periods(std::ostream& out, const config::Settings& settings) const {
@@ -138,8 +137,7 @@ std::vector<std::string> FeedHabits::too_coarse(const config::Gate& gate) const 
   std::vector<std::string> out;
   const auto compare = [&out](const Digits& seen, const std::optional<int>& wanted, const std::string& what) {
     if (!wanted || !seen.most || *seen.most >= *wanted) return;
-    out.push_back("only " + std::to_string(*seen.most) + " decimals of " + what + ", limit " + std::to_string(*wanted) +
-                  ": every second is too coarse");
+    out.push_back(kSayBefore.too_few_digits(std::to_string(*seen.most), what, std::to_string(*wanted)));
   };
   compare(minutes_, gate.min_minute_decimals, "minutes");
   compare(heights_, gate.min_altitude_decimals, "heights");

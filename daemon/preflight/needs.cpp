@@ -3,14 +3,16 @@
 #include <algorithm>
 
 #include "gate/limits.hpp"
+#include "preflight/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
 
 using config::Source;
 
-std::string quoted(const std::string& name) {
-  return "\"" + name + "\"";
+/// `A, no B` of the formatters that would do.
+std::string none_of(const gate::Limit& limit) {
+  return joined(limit.sentences(), ", no ");
 }
 
 bool applies(const gate::Limit& limit, const Source& source) {
@@ -19,10 +21,9 @@ bool applies(const gate::Limit& limit, const Source& source) {
 
 /// One need for each limit of each source: so a person sees what to change, the receiver's output or the limit.
 void add_limit(std::vector<Need>& needs, const gate::Limit& limit, const Source& source) {
-  const std::string key(limit.setting->key);
-  needs.push_back({limit.sentences(), "the limit " + key + " of " + quoted(source.name),
-                   "no " + joined(limit.sentences(), ", no ") + ": the limit " + key + " can never pass (source " +
-                       quoted(source.name) + ")"});
+  const std::string_view key = limit.setting->key;
+  needs.push_back({limit.sentences(), kSayBefore.limit_of(key, source.name),
+                   kSayBefore.limit_never_passes(none_of(limit), key, source.name)});
 }
 
 /// Of a source whose errors come from the receiver.
@@ -30,10 +31,7 @@ void add_errors(std::vector<Need>& needs, const Source& source) {
   for (const gate::Limit& limit : gate::kLimits) {
     if (limit.when_unknown == gate::Reason::error_missing && applies(limit, source)) add_limit(needs, limit, source);
   }
-  needs.push_back({{"GST"},
-                   "the error of every second of " + quoted(source.name),
-                   "no GST: without assumed_sigma_m no second of source " + quoted(source.name) +
-                       " has an error, and none can count"});
+  needs.push_back({{"GST"}, kSayBefore.error_of(source.name), kSayBefore.no_errors(source.name)});
 }
 
 void add_source(std::vector<Need>& needs, const Source& source) {
@@ -52,8 +50,8 @@ void add_source(std::vector<Need>& needs, const Source& source) {
 void add_worse(std::vector<Need>& needs, const gate::Limit& limit, const std::vector<Source>& sources) {
   if (std::none_of(sources.begin(), sources.end(), [&](const Source& source) { return applies(limit, source); }))
     return;
-  needs.push_back({limit.sentences(), "the limit " + std::string(limit.setting->key),
-                   "no " + joined(limit.sentences(), ", no ") + ": " + std::string(limit.otherwise)});
+  needs.push_back({limit.sentences(), kSayBefore.the_limit(limit.setting->key),
+                   kSayBefore.without(none_of(limit), limit.otherwise)});
 }
 
 }  // namespace
@@ -69,8 +67,8 @@ std::string joined(const std::vector<std::string_view>& words, std::string_view 
 
 std::vector<Need> needs_of(const config::Settings& settings) {
   std::vector<Need> needs;
-  needs.push_back({{"GGA", "GNS"}, "positions", "no GGA, no GNS: there is no position, and no second can count"});
-  needs.push_back({{"RMC", "ZDA"}, "the date", "no RMC, no ZDA: there is no date, and no second can count (no-date)"});
+  needs.push_back({{"GGA", "GNS"}, "positions", kSayBefore.no_positions()});
+  needs.push_back({{"RMC", "ZDA"}, kSayBefore.the_date(), kSayBefore.no_dates()});
   for (const Source& source : settings.sources) add_source(needs, source);
   for (const gate::Limit& limit : gate::kLimits) {
     if (!limit.otherwise.empty()) add_worse(needs, limit, settings.sources);

@@ -1,5 +1,7 @@
 #include "preflight/would_count.hpp"
 
+#include "preflight/sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -33,9 +35,10 @@ void WouldCount::take(const epoch::Epoch& epoch, const gate::Match& match) {
 }
 
 void WouldCount::tell(std::ostream& out) const {
-  out << "counting, for a pole that stands still\n  " << good_ << " of " << epochs_ << " epochs would count\n";
+  const std::string all = std::to_string(epochs_);
+  out << kSayBefore.pole_stands() << "\n  " << kSayBefore.would_count(std::to_string(good_), all) << '\n';
   for (const auto& [reason, against] : against_) {
-    out << "  " << against.epochs << " of " << epochs_ << " not: " << against.text << '\n';
+    out << "  " << kSayBefore.would_not(std::to_string(against.epochs), all, against.text) << '\n';
   }
 }
 

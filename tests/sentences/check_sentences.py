@@ -13,10 +13,9 @@ from pathlib import Path
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
                                    "occupation", "pointbook", "record", "session", "simulate", "wire")] + [
-    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + ["daemon/day"] + [
-    f"daemon/{part}.cpp" for part in (
-        "clients/methods", "clients/guard", "clients/control_socket", "keeping/catalogue", "keeping/store",
-        "keeping/open_stay")]
+    f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
+    f"daemon/{part}" for part in ("clients", "common", "day", "keeping", "preflight", "daemon.cpp", "log_sink.cpp",
+                                  "main.cpp", "signals.cpp")]
 # The catalogues, beside every file whose name ends in "sentences.hpp": tables in which words stand beside what they are
 # said of, too.
 CATALOGUES = {"lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limits.hpp", "lib/gate/verdict.hpp",
@@ -28,7 +27,8 @@ WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 # What a database or a format is told.
 SQL = re.compile(r"\b(SELECT|PRAGMA|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
 OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follow", "an array of actions { at_s, do, … }",
-              "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)", "gravity-related height (H)"}
+              "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)", "gravity-related height (H)",
+              ".global stillpoint_page_"}
 # Words of the data set of frames, which are looked for in it.
 OF_DATA_SET = {"North and central America", "Northern hemisphere", "Southern hemisphere", "Not specified", "north of",
                "south of", "east of", "west of", "onshore and offshore", "all onshore"}
