@@ -153,7 +153,7 @@ class Golden(unittest.TestCase):
         self.said(REPORT, "--pointbook", self.book_of(day), "--out", self.folder / "report")
         for name in ("report.html", "points.csv", "points.geojson"):
             text = (self.folder / "report" / name).read_text().replace(str(self.folder), "FOLDER")
-            text = re.sub(r"Report made \S+ \S+ UTC by \S+ [0-9.]+\.", "Report made.", text)
+            text = re.sub(r"stillpoint-report [0-9.]+, \S+Z\.", "Report made.", text)
             if name == "report.html":
                 self.same_digests(f"{name} of {day}", text)
             else:

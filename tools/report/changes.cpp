@@ -30,9 +30,6 @@ constexpr std::array<std::string_view, 16> kOtherAlerts{"source-changed",  "rece
                                                         "spool-damaged",   "spool-failed",
                                                         "stay-unsaved",    "points-missing",
                                                         "stay-left",       "stay-lost"};
-constexpr std::array<std::string_view, 10> kByHand{"occupy",     "kept",         "abandoned", "dropped", "check",
-                                                   "day-closed", "day-reopened", "antenna",   "redo",    "merged"};
-
 template <std::size_t N>
 bool is_among(const std::array<std::string_view, N>& list, std::string_view word) {
   return std::find(list.begin(), list.end(), word) != list.end();
@@ -77,26 +74,11 @@ std::string moved_text(const pointbook::Contents& book, const occupation::Stored
   return text.find_first_of("123456789") == std::string::npos ? kSay.not_moved() : "; moved " + text;
 }
 
-/// Somebody did it: a stay that was lost is no act of anybody.
-bool is_act(const pointbook::Event& event) {
-  return is_among(kByHand, event.kind) && !pointbook::lost_stay_of(event);
-}
-
 bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) {
   return told.number || is_among(kOutages, event.kind) || is_among(kOtherAlerts, event.kind);
 }
 
 }  // namespace
-
-std::vector<pointbook::Event> others_of(const std::vector<pointbook::Event>& events) {
-  std::vector<pointbook::Event> out;
-  for (const pointbook::Event& event : events) {
-    const bool shown = is_alert(event, occurrence_of(event)) || is_act(event) || event.kind == "outage" ||
-                       event.kind == "outages" || event.kind == "merge-conflict";
-    if (!shown) out.push_back(event);
-  }
-  return out;
-}
 
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
   struct Open {
@@ -124,6 +106,29 @@ std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events) {
   return out;
 }
 
+std::vector<OutageFact> missing_of(const std::vector<AlertFact>& alerts) {
+  // Late corrections still count: they are no outage.
+  constexpr std::array<std::string_view, 2> kStillCounts{"corrections-coasting", "station-unlisted"};
+  std::vector<std::pair<UtcTime, UtcTime>> spans;
+  for (const AlertFact& alert : alerts) {
+    if (!alert.outage || is_among(kStillCounts, alert.key)) continue;
+    // What began by the computer's clock and ended by the receiver's may end before it began.
+    spans.emplace_back(alert.from, std::max(alert.from, alert.until.value_or(alert.from)));
+  }
+  std::sort(spans.begin(), spans.end());
+  std::vector<OutageFact> out;
+  UtcTime until;
+  for (const auto& [from, to] : spans) {
+    if (out.empty() || from > until) {
+      out.push_back({from, 0});
+      until = to;
+    }
+    until = std::max(until, to);
+    out.back().lasted_s = seconds_between(out.back().from, until);
+  }
+  return out;
+}
+
 std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
   std::vector<ChangeFact> out;
   for (const occupation::StoredPoint& stored : book.versions) {
@@ -134,14 +139,6 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
                              to_word(stored.point.status), moved_text(book, stored)),
          stored.change_reason});
   }
-  for (const pointbook::Event& event : book.events) {
-    if (is_act(event)) out.push_back({event.utc, pointbook::by_of(event), event.text, ""});
-  }
-  for (const pointbook::AntennaSetup& setup : book.antennas) {
-    out.push_back({setup.utc, "", kSay.antenna_height(metres(setup.height_m)),
-                   setup.reason.empty() ? kSay.as_configured() : setup.reason});
-  }
-  std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.when < b.when; });
   return out;
 }
 

@@ -49,11 +49,15 @@ void mark_doubt(std::vector<PointFact>& points, const std::vector<pointbook::Che
         next = &shot;
       }
     }
+    const pointbook::CheckShot* failed = nullptr;
     if (next != nullptr && !next->passed) {
+      failed = next;
       fact.doubt = doubt_before(*next, good);
     } else if (before != nullptr && !before->passed) {
+      failed = before;
       fact.doubt = kSay.after_failed_check(before->mark, clock_text(before->utc));
     }
+    if (failed != nullptr) fact.doubted_by = static_cast<std::size_t>(failed - checks.data()) + 1;
   }
 }
 
@@ -95,109 +99,10 @@ void set_times(Facts& facts) {
     if (point.started_utc && (!facts.first || *point.started_utc < *facts.first)) facts.first = point.started_utc;
     if (point.finished_utc && (!facts.last || *point.finished_utc > *facts.last)) facts.last = point.finished_utc;
   }
-}
-
-std::string held_decision(const occupation::Point& point) {
-  std::string why;
-  for (const std::string& text : point.reason_texts) why += (why.empty() ? "" : "; ") + text;
-  return kSay.is_held(point_name(point.name, point.visit), why.empty() ? "" : ": " + why);
-}
-
-/// So many are named one by one; the table of points names them all.
-constexpr std::size_t kMostNamed = 20;
-
-void add_named(std::vector<std::string>& out, const std::vector<std::string>& sentences, const std::string& others) {
-  const std::size_t named = std::min(sentences.size(), kMostNamed);
-  out.insert(out.end(), sentences.begin(), sentences.begin() + static_cast<std::ptrdiff_t>(named));
-  if (sentences.size() > named) out.push_back(kSay.and_further(std::to_string(sentences.size() - named), others));
-}
-
-void decide_about_points(const Facts& facts, std::vector<std::string>& out) {
-  std::vector<std::string> held, doubtful, empty;
-  for (const PointFact& fact : facts.points) {
-    const occupation::Point& point = fact.newest.point;
-    if (point.status == PointStatus::held) held.push_back(held_decision(point));
-    if (point.status == PointStatus::none)
-      empty.push_back(kSay.nothing_counts_now(point_name(point.name, point.visit)));
-    if (!fact.doubt.empty() && point.status != PointStatus::rejected)
-      doubtful.push_back(kSay.is_doubtful(point_name(point.name, point.visit), fact.doubt));
-  }
-  add_named(out, held, kSay.points_held());
-  add_named(out, empty, kSay.points_have_no_second());
-  add_named(out, doubtful, kSay.points_doubtful());
-  for (const occupation::Combined& all : facts.together) {
-    if (!all.disagree) continue;
-    std::string visits;
-    for (const int visit : all.counted) visits += (visits.empty() ? "" : ", ") + std::to_string(visit);
-    out.push_back(kSay.visits_apart(all.name, visits, metres(all.separation_m), metres(all.separation_up_m)));
-  }
-  for (const RepeatFact& repeat : facts.repeats) {
-    const bool told = std::any_of(facts.together.begin(), facts.together.end(), [&](const occupation::Combined& all) {
-      return all.name == repeat.name && all.disagree;
-    });
-    if (told || repeat.agree()) continue;
-    out.push_back(
-        kSay.two_visits_apart(repeat.name, std::to_string(repeat.first_visit), std::to_string(repeat.second_visit)));
-  }
-  for (const std::string& conflict : facts.merge_conflicts) out.push_back(kSay.merging(conflict));
-}
-
-void decide_about_the_day(const Facts& facts, std::vector<std::string>& out) {
-  if (!facts.damage.empty()) out.push_back(kSay.rows_damaged(counted(facts.damage.size(), "row")));
-  if (facts.spool_waits) out.push_back(kSay.spool_waits());
-  if (!facts.closed) out.push_back(kSay.day_open());
-  if (facts.checks.empty()) {
-    out.push_back(kSay.nothing_checked());
-  } else if (facts.last && facts.checks.back().utc < *facts.last) {
-    out.push_back(kSay.unchecked_at_the_end());
-  }
   for (const pointbook::CheckShot& shot : facts.checks) {
-    if (shot.passed) continue;
-    out.push_back(
-        kSay.check_failed(shot.mark, clock_text(shot.utc), shot.diagnosis.empty() ? "" : " (" + shot.diagnosis + ")"));
+    if (!facts.first || shot.utc < *facts.first) facts.first = shot.utc;
+    if (!facts.last || shot.utc > *facts.last) facts.last = shot.utc;
   }
-}
-
-/// Accepted points that are not as good as was wanted.
-void decide_about_errors(const Facts& facts, std::vector<std::string>& out) {
-  if (!facts.wanted) return;
-  std::vector<std::string> missed;
-  for (const PointFact& fact : facts.points) {
-    const occupation::Point& point = fact.newest.point;
-    if (point.status != PointStatus::accepted || !point.at) continue;
-    const double plan_m = point.at->error95_horizontal_m, height_m = point.at->error95_vertical_m;
-    if (plan_m <= facts.wanted->horizontal_m && height_m <= facts.wanted->vertical_m) continue;
-    missed.push_back(kSay.misses_wanted(point_name(point.name, point.visit), metres(plan_m), metres(height_m),
-                                        metres(facts.wanted->horizontal_m), metres(facts.wanted->vertical_m)));
-  }
-  add_named(out, missed, kSay.points_miss_wanted_error());
-}
-
-/// Points that a hand accepted although a rule held them: named, with the rule and the reason.
-void name_those_by_hand(const Facts& facts, std::vector<std::string>& out) {
-  for (const PointFact& fact : facts.points) {
-    const occupation::Point& point = fact.newest.point;
-    if (!is_by_hand(point)) continue;
-    std::string held;
-    for (const std::string& text : point.reason_texts) held += (held.empty() ? "" : "; ") + text;
-    out.push_back(kSay.accepted_by_hand(point_name(point.name, point.visit), held, fact.newest.changed_by,
-                                        fact.newest.change_reason));
-  }
-}
-
-/// The receiver's claim is what every error starts from: said beside the answer, for no day is without it.
-void caution_about_claims(const Facts& facts, std::vector<std::string>& out) {
-  std::uint64_t unverified = 0;
-  for (const PointFact& fact : facts.points) {
-    const auto& flags = fact.newest.point.flags;
-    if (std::find(flags.begin(), flags.end(), "error-scale-not-verified") != flags.end()) ++unverified;
-  }
-  if (unverified > 0)
-    out.push_back(kSay.rests_on_claims(counted(unverified, "point"), unverified == 1 ? " rests" : " rest"));
-}
-
-void decide_about_sums(const Facts& facts, std::vector<std::string>& out) {
-  if (!facts.sums.agree()) out.push_back(kSay.sums_differ());
 }
 
 std::vector<std::string> crews_of(const std::vector<PointFact>& points) {
@@ -215,18 +120,47 @@ std::size_t count(const Facts& facts, PointStatus status) {
   }));
 }
 
-Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<config::PerAxis> wanted) {
-  Facts facts;
-  facts.wanted = wanted;
+std::string name_of(const PointFact& fact) {
+  return point_name(fact.newest.point.name, fact.newest.point.visit);
+}
+
+bool has_flag(const PointFact& fact, std::string_view flag) {
+  const auto& flags = fact.newest.point.flags;
+  return std::find(flags.begin(), flags.end(), flag) != flags.end();
+}
+
+namespace {
+
+void take_wishes(Facts& facts, const Wishes& wishes) {
+  facts.clock = wishes.clock;
+  facts.measures = Measures(wishes.units);
+  facts.paper = wishes.paper;
+  facts.configuration = wishes.configuration;
+  facts.wanted = wishes.wanted;
+  if (!facts.wanted && wishes.configuration) facts.wanted = wishes.configuration->wanted_error95_m();
+}
+
+void take_book(Facts& facts, const pointbook::Contents& book) {
   facts.project = book.project;
   facts.frame = book.frame;
+  facts.frame_name = pointbook::name_in_wkt(book.frame_wkt);
+  if (facts.frame_name.empty()) facts.frame_name = book.frame;
   facts.geoid = pointbook::geoid_in_wkt(book.frame_wkt);
   facts.path = book.path;
   facts.training = book.training;
-  facts.made_at = made_at;
+  facts.versions = book.versions;
+  facts.events = book.events;
+  facts.antennas = book.antennas;
+  facts.damage = book.damage;
+  facts.spool_waits = book.spool_waits;
+  for (const pointbook::Event& event : book.events) {
+    if (event.kind == "merge-conflict") facts.merge_conflicts.push_back(event.text);
+  }
+}
+
+void take_points_and_checks(Facts& facts, const pointbook::Contents& book) {
   facts.points = points_of(book);
   facts.crews = crews_of(facts.points);
-  facts.versions = book.versions;
   facts.checks = pointbook::newest_checks(book.checks);
   std::stable_sort(facts.checks.begin(), facts.checks.end(),
                    [](const auto& a, const auto& b) { return a.utc < b.utc; });
@@ -235,26 +169,26 @@ Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<c
   facts.closed = pointbook::day_is_closed(book);
   const pointbook::Closings closings(book.events);
   for (PointFact& fact : facts.points) fact.newest.point = closings.delivered(std::move(fact.newest.point));
+}
+
+}  // namespace
+
+Facts facts_of(const pointbook::Contents& book, UtcTime made_at, const Wishes& wishes) {
+  Facts facts;
+  facts.made_at = made_at;
+  take_wishes(facts, wishes);
+  take_book(facts, book);
+  take_points_and_checks(facts, book);
+  if (facts.first && facts.last) facts.clock.set_span(*facts.first, *facts.last);
   facts.check_sums = sums_of(facts.checks);
   facts.sums = sums_of_epochs(facts.points);
   facts.alerts = alerts_of(book.events);
+  facts.missing = missing_of(facts.alerts);
   facts.repeats = repeats_of(facts.points);
   facts.together = together_of(facts.points);
-  for (const pointbook::Event& event : book.events) {
-    if (event.kind == "merge-conflict") facts.merge_conflicts.push_back(event.text);
-    if (event.kind == "outage" || event.kind == "outages") facts.outages.push_back(event);
-  }
   facts.changes = changes_of(book);
-  facts.noted = others_of(book.events);
-  facts.antennas = book.antennas;
-  facts.damage = book.damage;
-  facts.spool_waits = book.spool_waits;
-  decide_about_points(facts, facts.decisions);
-  decide_about_the_day(facts, facts.decisions);
-  decide_about_errors(facts, facts.decisions);
-  decide_about_sums(facts, facts.decisions);
-  name_those_by_hand(facts, facts.caveats);
-  caution_about_claims(facts, facts.caveats);
+  facts.marks = marks_of(facts.checks);
+  facts.origin = origin_of(facts);
   return facts;
 }
 

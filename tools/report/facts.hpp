@@ -15,9 +15,13 @@
 #include <string>
 #include <vector>
 
+#include "config/settings.hpp"
 #include "control/statement.hpp"
+#include "geodesy/local.hpp"
 #include "occupation/repeats.hpp"
 #include "pointbook/reader.hpp"
+#include "report/day_clock.hpp"
+#include "report/measures.hpp"
 
 namespace stillpoint::report {
 
@@ -25,7 +29,19 @@ namespace stillpoint::report {
 struct PointFact {
   occupation::StoredPoint newest;                                ///< without epochs
   const std::vector<occupation::EpochRecord>* epochs = nullptr;  ///< of its first version; null: none were kept
-  std::string doubt;  ///< why a failed check makes it doubtful; empty: it does not
+  std::string doubt;           ///< why a failed check makes it doubtful; empty: it does not
+  std::size_t doubted_by = 0;  ///< number of that check, from 1; 0: none
+};
+
+enum class Paper : std::uint8_t { a4, letter };
+
+/// What the report is asked to say, and how.
+struct Wishes {
+  std::optional<config::PerAxis> wanted;  ///< the error that was wanted, at 95 %; before the configuration's
+  std::optional<config::Settings> configuration;
+  DayClock clock;
+  config::LengthUnit units = config::LengthUnit::metre;
+  Paper paper = Paper::a4;
 };
 
 struct RefusalFact {
@@ -53,6 +69,12 @@ struct AlertFact {
   bool outage = false;           ///< corrections or receiver were missing
 };
 
+/// A time without corrections or receiver.
+struct OutageFact {
+  UtcTime from;
+  double lasted_s = 0;
+};
+
 /// One visit after another to one point.
 struct RepeatFact {
   std::string name;
@@ -76,13 +98,35 @@ struct CheckSums {
   std::optional<control::Statement> statement;  ///< over the last shot on each mark
 };
 
+/// Where easts and norths are measured from.
+struct Origin {
+  std::string name;  ///< of a known mark, or of the first point; empty: the frame's own grid
+  bool is_mark = false;
+  geodesy::Geographic at{};
+};
+
+/// A known mark that was checked, by its own coordinates.
+struct MarkFact {
+  std::string name;
+  geodesy::Geographic at{};
+  std::optional<double> easting_m, northing_m;
+};
+
 struct Facts {
-  std::vector<std::string> crews;  ///< whose configurations measured the points
+  DayClock clock;
+  Measures measures;
+  Paper paper = Paper::a4;
+  std::optional<config::Settings> configuration;
+  std::string frame_name;  ///< as its own definition has it, "NAD83(2011)"
+  Origin origin;
+  std::vector<MarkFact> marks;      ///< in the order of their first checks
+  std::vector<OutageFact> missing;  ///< times without corrections or receiver, those that touch as one
+  std::vector<std::string> crews;   ///< whose configurations measured the points
   std::string project, frame, path, file_sha256, program_version;
   std::string geoid;  ///< z of the pointbook is the height above it; empty: the ellipsoid height
   bool training = false, closed = false;
   UtcTime made_at;
-  std::optional<UtcTime> first, last;
+  std::optional<UtcTime> first, last;             ///< of points and checks
   std::vector<PointFact> points;                  ///< in the order of first storing
   std::vector<occupation::StoredPoint> versions;  ///< all of them
   std::vector<pointbook::CheckShot> checks;       ///< newest version of each
@@ -92,27 +136,40 @@ struct Facts {
   std::vector<RepeatFact> repeats;
   std::vector<occupation::Combined> together;  ///< what the visits of one name come to, as the daemon works it out
   std::vector<std::string> merge_conflicts;
-  std::vector<pointbook::Event> outages;  ///< as the day itself summed them up: length, cause, place
-  std::vector<pointbook::Event> noted;    ///< what no other table of the report shows
+  std::vector<pointbook::Event> events;  ///< all of them
   std::vector<ChangeFact> changes;
   std::vector<pointbook::AntennaSetup> antennas;
   std::vector<std::string> damage;
   bool spool_waits = false;
   std::optional<config::PerAxis> wanted;  ///< the error that was wanted, at 95 %
-  std::vector<std::string> decisions;     ///< what the office must decide, most pressing first
-  std::vector<std::string> caveats;       ///< what the answer rests on, though nobody has to decide about it
 };
 
 /// `book` must outlive the facts: they point to its epochs.
-Facts facts_of(const pointbook::Contents& book, UtcTime made_at, std::optional<config::PerAxis> wanted = {});
+Facts facts_of(const pointbook::Contents& book, UtcTime made_at, const Wishes& wishes = {});
 
 std::size_t count(const Facts& facts, occupation::PointStatus status);
+/// "CUL-7", "CUL-7, visit 2"
+std::string name_of(const PointFact& fact);
+bool has_flag(const PointFact& fact, std::string_view flag);
+
+/// East and north of the origin, or on the frame's own grid.
+struct PlanPlace {
+  double east_m = 0, north_m = 0;
+};
+std::optional<PlanPlace> place_of(const Facts& facts, const PointFact& fact);
+std::optional<PlanPlace> place_of(const Facts& facts, const MarkFact& mark);
+/// The height as the project delivers it: above its geoid where it has one.
+std::optional<double> height_m(const Facts& facts, const PointFact& fact);
+
+// places.cpp
+std::vector<MarkFact> marks_of(const std::vector<pointbook::CheckShot>& checks);
+Origin origin_of(const Facts& facts);
+bool is_projected(const Facts& facts);
 
 // changes.cpp
 std::vector<ChangeFact> changes_of(const pointbook::Contents& book);
-/// Events that are neither alerts, nor acts of people, nor anything else the report has a table for.
-std::vector<pointbook::Event> others_of(const std::vector<pointbook::Event>& events);
 std::vector<AlertFact> alerts_of(const std::vector<pointbook::Event>& events);
+std::vector<OutageFact> missing_of(const std::vector<AlertFact>& alerts);
 std::vector<RepeatFact> repeats_of(const std::vector<PointFact>& points);
 std::vector<occupation::Combined> together_of(const std::vector<PointFact>& points);
 CheckSums sums_of(const std::vector<pointbook::CheckShot>& checks);

@@ -1,18 +1,25 @@
 #include "report/html.hpp"
 
-#include <cmath>
-
-#include "base/number.hpp"
-
 namespace stillpoint::report {
 namespace {
 
-std::string cell(std::string_view tag, std::string_view attributes, std::string_view text) {
-  return "<" + std::string(tag) + std::string(attributes) + ">" + escaped(text) + "</" + std::string(tag) + ">";
-}
-
 std::string class_of(std::string_view name) {
   return name.empty() ? std::string() : " class=\"" + std::string(name) + "\"";
+}
+
+std::string entity_of(char c) {
+  switch (c) {
+    case '<':
+      return "&lt;";
+    case '>':
+      return "&gt;";
+    case '&':
+      return "&amp;";
+    case '"':
+      return "&quot;";
+    default:
+      return std::string(1, static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c);
+  }
 }
 
 }  // namespace
@@ -21,89 +28,129 @@ std::string escaped(std::string_view text) {
   std::string out;
   out.reserve(text.size());
   for (const char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    if (c == '<') {
-      out += "&lt;";
-    } else if (c == '>') {
-      out += "&gt;";
-    } else if (c == '&') {
-      out += "&amp;";
-    } else if (c == '"') {
-      out += "&quot;";
+    if (c == '<' || c == '>' || c == '&' || c == '"' || static_cast<unsigned char>(c) < 0x20 || c == 0x7F) {
+      out += entity_of(c);
     } else {
-      out += byte < 0x20 || byte == 0x7F ? ' ' : c;
+      out += c;
     }
   }
   return out;
 }
 
-Table::Table(std::string caption, std::vector<Column> columns)
-    : caption_(std::move(caption)), columns_(std::move(columns)) {}
+std::string said(std::string_view sentence) {
+  std::string out;
+  for (const char c : escaped(sentence)) {
+    if (c == '\'') {
+      out += "\u2019";
+    } else {
+      out += c;
+    }
+  }
+  return out;
+}
 
-void Table::row(const std::vector<std::string>& cells, std::string_view row_class) {
+std::string css_text(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    const bool plain =
+        static_cast<unsigned char>(c) >= 0x20 && c != '"' && c != '\\' && c != '<' && c != '>' && c != 0x7F;
+    out += plain ? c : ' ';
+  }
+  return out + "\"";
+}
+
+Table::Table(std::string name, std::string says, std::vector<Column> columns, std::vector<Span> spans)
+    : name_(std::move(name)), says_(std::move(says)), columns_(std::move(columns)), spans_(std::move(spans)) {}
+
+bool Table::wraps(std::size_t column, std::string_view text) const noexcept {
+  constexpr std::size_t kOneLine = 16;  // shorter texts never need two
+  return columns_[column].may_wrap && text.size() > kOneLine;
+}
+
+std::string Table::cell(std::size_t column, std::string_view text) const {
+  return "<td" +
+         class_of(columns_[column].number ? ""
+                  : wraps(column, text)   ? "w wrap"
+                                          : "w") +
+         ">" + escaped(text) + "</td>";
+}
+
+void Table::row(const std::vector<std::string>& cells, std::string_view row_class, std::string_view sign) {
   body_ += "<tr" + class_of(row_class) + ">";
   for (std::size_t i = 0; i < columns_.size(); ++i) {
     const std::string_view text = i < cells.size() ? std::string_view(cells[i]) : std::string_view();
     if (i == 0) {
-      body_ += cell("th", " scope=\"row\"", text);
+      body_ += "<th scope=\"row\"" + class_of(wraps(0, text) ? "wrap" : "") + ">" + std::string(sign) + escaped(text) +
+               "</th>";
     } else {
-      body_ += cell("td", columns_[i].number ? " class=\"n\"" : "", text);
+      body_ += cell(i, text);
     }
   }
   body_ += "</tr>\n";
   ++rows_;
 }
 
-void Table::said(std::string_view sentence, std::string_view row_class) {
+void Table::said_below(std::string_view sentence) {
   if (sentence.empty()) return;
-  const std::string classes = row_class.empty() ? "said" : "said " + std::string(row_class);
-  body_ += "<tr" + class_of(classes) + ">" +
-           cell("td", " colspan=\"" + std::to_string(columns_.size()) + "\"", sentence) + "</tr>\n";
+  body_ += "<tr class=\"said\"><td class=\"w wrap\" colspan=\"" + std::to_string(columns_.size()) + "\">" +
+           said(sentence) + "</td></tr>\n";
+}
+
+void Table::sum(std::string_view head, std::size_t head_columns, const std::vector<std::string>& cells) {
+  sums_ += "<tr><th scope=\"row\" colspan=\"" + std::to_string(head_columns) + "\">" + said(head) + "</th>";
+  for (const std::string& text : cells) sums_ += "<td>" + escaped(text) + "</td>";
+  const std::size_t rest = columns_.size() - head_columns - cells.size();
+  if (rest > 0) sums_ += "<td colspan=\"" + std::to_string(rest) + "\"></td>";
+  sums_ += "</tr>\n";
+}
+
+std::string Table::heads() const {
+  std::string out = "<thead>";
+  if (!spans_.empty()) {
+    out += "<tr class=\"over\">";
+    std::size_t at = 0;
+    const auto gap_to = [&](std::size_t end) {
+      if (end > at) out += "<td colspan=\"" + std::to_string(end - at) + "\"></td>";
+    };
+    for (const Span& span : spans_) {
+      gap_to(span.from);
+      out += "<th class=\"span\" scope=\"colgroup\" colspan=\"" + std::to_string(span.columns) + "\">" +
+             said(span.head) + "</th>";
+      at = span.from + span.columns;
+    }
+    gap_to(columns_.size());
+    out += "</tr>\n";
+  }
+  out += "<tr>";
+  for (const Column& column : columns_)
+    out += "<th scope=\"col\"" +
+           class_of(column.number     ? ""
+                    : column.may_wrap ? "w wrap"
+                                      : "w") +
+           ">" + said(column.head) + "</th>";
+  return out + "</tr></thead>\n";
 }
 
 std::string Table::html() const {
-  std::string out = "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"" + escaped(caption_) +
-                    "\"><table><caption>" + escaped(caption_) + "</caption>\n<thead><tr>";
-  for (const Column& column : columns_)
-    out += cell("th", column.number ? " scope=\"col\" class=\"n\"" : " scope=\"col\"", column.head);
-  return out + "</tr></thead>\n<tbody>\n" + body_ + "</tbody></table></div>\n";
+  return "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"" + escaped(says_) + "\"><table" +
+         class_of(name_) + ">\n" + heads() + "<tbody>\n" + body_ + "</tbody>" +
+         (sums_.empty() ? std::string() : "<tfoot>\n" + sums_ + "</tfoot>") + "</table></div>\n";
 }
 
 std::string Table::html_or(std::string_view sentence) const {
   return empty() ? paragraph(sentence) : html();
 }
 
-std::string paragraph(std::string_view text, std::string_view paragraph_class) {
-  return "<p" + class_of(paragraph_class) + ">" + escaped(text) + "</p>\n";
+std::string paragraph(std::string_view sentence, std::string_view paragraph_class) {
+  return sentence.empty() ? std::string() : "<p" + class_of(paragraph_class) + ">" + said(sentence) + "</p>\n";
 }
 
-std::string list_of(const std::vector<std::string>& sentences, bool numbered) {
-  const std::string tag = numbered ? "ol" : "ul";
-  std::string out = "<" + tag + ">\n";
-  for (const std::string& sentence : sentences) out += "<li>" + escaped(sentence) + "</li>\n";
-  return out + "</" + tag + ">\n";
-}
-
-std::string px(double value) {
-  std::string text = fixed(value, 1);
-  if (text.size() > 2 && text.compare(text.size() - 2, 2, ".0") == 0) text.resize(text.size() - 2);
-  return text;
-}
-
-std::string figure(std::string_view title, std::string_view says, double width, double height, std::string_view body,
-                   std::string_view figure_class) {
-  return "<figure" + class_of(figure_class) + "><figcaption><b>" + escaped(title) + ".</b> " + escaped(says) +
-         "</figcaption><svg role=\"img\" viewBox=\"0 0 " + px(width) + " " + px(height) + "\" aria-label=\"" +
-         escaped(title) + ". " + escaped(says) + "\">" + std::string(body) + "</svg></figure>\n";
-}
-
-double step_not_below(double least) noexcept {
-  if (!(least > 0) || !std::isfinite(least)) return 1;
-  const double power = std::pow(10.0, std::floor(std::log10(least)));
-  for (const double factor : {1.0, 2.0, 5.0}) {
-    if (factor * power >= least * (1 - 1e-9)) return factor * power;
+std::string terms(const std::vector<Term>& list, std::string_view list_class) {
+  std::string out = "<dl" + class_of(list_class) + ">\n";
+  for (const Term& each : list) {
+    if (!each.text.empty()) out += "<dt>" + said(each.term) + "</dt><dd>" + said(each.text) + "</dd>\n";
   }
-  return 10 * power;
+  return out + "</dl>\n";
 }
 
 }  // namespace stillpoint::report

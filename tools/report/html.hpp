@@ -1,8 +1,7 @@
 #pragma once
-/// Pieces of HTML and SVG: text that cannot break out of its place, tables with captions and headed rows, figures with
-/// a sentence for those who do not see them.
+/// Pieces of HTML: text that cannot break out of its place, tables with headed rows and columns, lists of terms.
 ///
-/// Units:   pixels of a drawing in whole tenths.
+/// Units:   none.
 /// Threads: plain values.
 /// Errors:  none.
 
@@ -14,6 +13,16 @@ namespace stillpoint::report {
 
 /// `<`, `>`, `&` and quotes as entities; control characters as blanks.
 std::string escaped(std::string_view text);
+/// The same for a sentence of ours: its apostrophes as a printer sets them.
+std::string said(std::string_view sentence);
+/// Text inside a string of a style.
+std::string css_text(std::string_view text);
+
+/// Which columns stand under one head of their own.
+struct Span {
+  std::string head;
+  std::size_t from = 0, columns = 1;
+};
 
 /// A table whose first column heads its rows. Cells are texts, not HTML.
 class Table {
@@ -21,35 +30,39 @@ class Table {
   struct Column {
     std::string head;
     bool number = false;
+    bool may_wrap = false;  ///< its texts may need two lines
   };
-  Table(std::string caption, std::vector<Column> columns);
-  void row(const std::vector<std::string>& cells, std::string_view row_class = {});
+  /// `name`: the class that says how it looks; `says`: what it holds, for those who do not see it.
+  Table(std::string name, std::string says, std::vector<Column> columns, std::vector<Span> spans = {});
+  /// `sign`: HTML before the first cell's text.
+  void row(const std::vector<std::string>& cells, std::string_view row_class = {}, std::string_view sign = {});
   /// A sentence about the row before, over the whole width; nothing where it is empty.
-  void said(std::string_view sentence, std::string_view row_class = {});
+  void said_below(std::string_view sentence);
+  /// A row that sums up; it stands under the table's last rule.
+  void sum(std::string_view head, std::size_t head_columns, const std::vector<std::string>& cells);
   bool empty() const noexcept { return rows_ == 0; }
   std::string html() const;
   /// The table, or the sentence when it has no rows.
   std::string html_or(std::string_view sentence) const;
 
  private:
-  std::string caption_;
+  bool wraps(std::size_t column, std::string_view text) const noexcept;
+  std::string cell(std::size_t column, std::string_view text) const;
+  std::string heads() const;
+  std::string name_, says_;
   std::vector<Column> columns_;
-  std::string body_;
+  std::vector<Span> spans_;
+  std::string body_, sums_;
   std::size_t rows_ = 0;
 };
 
-/// `<p>…</p>` around a text.
-std::string paragraph(std::string_view text, std::string_view paragraph_class = {});
-std::string list_of(const std::vector<std::string>& sentences, bool numbered);
+/// `<p>…</p>` around a sentence.
+std::string paragraph(std::string_view sentence, std::string_view paragraph_class = {});
 
-/// A coordinate in a drawing, with one decimal, no more digits than needed.
-std::string px(double value);
-
-/// An SVG of the given size in a figure: `title` names it, `says` tells in a sentence what it shows.
-std::string figure(std::string_view title, std::string_view says, double width, double height, std::string_view body,
-                   std::string_view figure_class = {});
-
-/// The next of 1, 2, 5, 10, 20, 50 … times a power of ten that is not below `least`.
-double step_not_below(double least) noexcept;
+/// A term and what is said of it.
+struct Term {
+  std::string term, text;
+};
+std::string terms(const std::vector<Term>& list, std::string_view list_class);
 
 }  // namespace stillpoint::report

@@ -7,9 +7,12 @@
 #include <iostream>
 
 #include "base/identity.hpp"
+#include "config/load.hpp"
 #include "report/exports.hpp"
 #include "report/page.hpp"
 #include "report/sentences.hpp"
+#include "report/standing.hpp"
+#include "report/system_zone.hpp"
 
 namespace {
 
@@ -81,14 +84,14 @@ int write_all(const report::Facts& facts, const fs::path& folder) {
     if (!write_file(folder / name, *text)) return say(kCannotWrite, kSay.cannot_write((folder / name).string()));
   }
   std::cout << "report: " << (folder / "report.html").string() << '\n';
-  std::cout << kSay.left_to_decide(std::to_string(facts.decisions.size())) << "\n";
+  std::cout << kSay.left_to_decide(std::to_string(report::decisions_of(facts).size())) << "\n";
   return kDone;
 }
 
-int make_report(const std::string& pointbook, const std::string& out, std::optional<config::PerAxis> wanted) {
+int make_report(const std::string& pointbook, const std::string& out, const report::Wishes& wishes) {
   const auto book = pointbook::read_contents(pointbook);
   if (!book) return say(kUnreadable, book.error().text);
-  report::Facts facts = report::facts_of(*book, now(), wanted);
+  report::Facts facts = report::facts_of(*book, now(), wishes);
   facts.program_version = STILLPOINT_VERSION;
   const auto hash = sha256_file(pointbook);
   facts.file_sha256 = hash ? *hash : kSay.not_readable();
@@ -98,27 +101,66 @@ int make_report(const std::string& pointbook, const std::string& out, std::optio
   return write_all(facts, out);
 }
 
+/// What was given on the command line; it goes before the configuration.
+struct Options {
+  std::string pointbook, out, configuration, local_time, units, paper = "a4";
+  std::vector<double> wanted_m;
+};
+
+void add_options(CLI::App& app, Options& options) {
+  app.add_option("--pointbook", options.pointbook, "The day's GeoPackage")->required();
+  app.add_option("--out", options.out, "The folder for the report; made if it is not there")->required();
+  app.add_option("--config", options.configuration,
+                 "The day's configuration: wanted error, time zone, units, and by which limits seconds were judged");
+  app.add_option("--wanted-error95", options.wanted_m,
+                 "The error that was wanted, in plan and in height, metres at 95 %: the answer is then for it")
+      ->expected(2)
+      ->check(CLI::Range(0.0001, 1000.0))
+      ->type_name("PLAN HEIGHT");
+  app.add_option("--local-time", options.local_time, "The zone that times are told in, such as America/Detroit");
+  app.add_option("--units", options.units, "What lengths are told in")->check(CLI::IsMember({"m", "ft", "ft-us"}));
+  app.add_option("--paper", options.paper, "What it is printed on; a4 when left out")
+      ->check(CLI::IsMember({"a4", "letter"}));
+}
+
+/// Empty: somebody was told why not.
+std::optional<report::Wishes> wishes_of(const Options& options) {
+  report::Wishes wishes;
+  if (!options.configuration.empty()) {
+    config::Loaded loaded = config::load(options.configuration);
+    for (const Error& error : loaded.errors) say(kUsage, error.text);
+    if (!loaded.errors.empty()) return std::nullopt;
+    wishes.units = loaded.settings.project.units;
+    wishes.configuration = std::move(loaded.settings);
+  }
+  if (!options.wanted_m.empty()) wishes.wanted = config::PerAxis{options.wanted_m[0], options.wanted_m[1]};
+  if (!options.units.empty()) {
+    using enum config::LengthUnit;
+    wishes.units = options.units == "ft" ? foot : options.units == "ft-us" ? us_survey_foot : metre;
+  }
+  wishes.paper = options.paper == "letter" ? report::Paper::letter : report::Paper::a4;
+  std::string zone = options.local_time;
+  if (zone.empty() && wishes.configuration) zone = wishes.configuration->project.local_time;
+  const auto clock = report::clock_of_zone(zone);
+  if (!clock) return say(kUsage, kSay.no_zone(zone)), std::nullopt;
+  wishes.clock = *clock;
+  return wishes;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
   CLI::App app{"Writes the report of a day from its pointbook.", "stillpoint-report"};
   app.set_version_flag("--version", "stillpoint-report " STILLPOINT_VERSION);
   app.footer(kFooter);
-  std::string book, out;
-  std::vector<double> wanted_m;
-  app.add_option("--pointbook", book, "The day's GeoPackage")->required();
-  app.add_option("--out", out, "The folder for the report; made if it is not there")->required();
-  app.add_option("--wanted-error95", wanted_m,
-                 "The error that was wanted, in plan and in height, metres at 95 %: the answer is then for it")
-      ->expected(2)
-      ->check(CLI::Range(0.0001, 1000.0))
-      ->type_name("PLAN HEIGHT");
+  Options options;
+  add_options(app, options);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
     return say(kUsage, kSay.see_help(error.what()));
   }
-  return make_report(book, out,
-                     wanted_m.empty() ? std::nullopt : std::optional(config::PerAxis{wanted_m[0], wanted_m[1]}));
+  const auto wishes = wishes_of(options);
+  return wishes ? make_report(options.pointbook, options.out, *wishes) : kUsage;
 }

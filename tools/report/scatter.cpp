@@ -1,179 +1,187 @@
-// Stays around their means: one small drawing each, one scale for each correction source.
+// The seconds of one stay about its average.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <numbers>
 #include <unordered_set>
 
 #include "base/number.hpp"
-#include "estimate/average.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
-#include "report/html.hpp"
-#include "report/plots.hpp"
+#include "report/drawings.hpp"
+#include "report/labels.hpp"
 #include "report/sentences.hpp"
+#include "report/signs.hpp"
 #include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {
 
-constexpr double kSide = 200, kMiddle = kSide / 2, kReach = 92;  // pixels
-
-enum class Mark : std::uint8_t { counted, refused, set_apart };
+constexpr double kSide = 54, kMiddle = kSide / 2, kContent = 21, kEdge = 1.6;  // millimetres
 
 struct Dot {
   double east_m, north_m;
-  Mark mark;
+  Second second;
 };
 
 struct Cloud {
-  const PointFact* fact = nullptr;
   std::vector<Dot> dots;
-  double seconds_ee_m2 = 0, seconds_en_m2 = 0, seconds_nn_m2 = 0;  ///< of the counted ones
-  std::size_t counted = 0, refused = 0, set_apart = 0, placeless = 0;
+  std::array<std::size_t, 3> counts{};
+  double ee_m2 = 0, en_m2 = 0, nn_m2 = 0;  ///< of the counted ones
 };
 
-Mark mark_of(const occupation::EpochRecord& epoch) {
-  using gate::Reason;
-  if (epoch.accepted) return Mark::counted;
-  for (const Reason reason : {Reason::outlier, Reason::jump, Reason::other_segment}) {
-    if (epoch.reasons.test(static_cast<std::size_t>(reason))) return Mark::set_apart;
-  }
-  return Mark::refused;
-}
-
 void add_spread(Cloud& cloud) {
+  const auto n = static_cast<double>(cloud.counts[0]);
+  if (n < 3) return;
   double east_m = 0, north_m = 0;
-  const auto n = static_cast<double>(cloud.counted);
   for (const Dot& dot : cloud.dots) {
-    if (dot.mark != Mark::counted) continue;
+    if (dot.second != Second::counted) continue;
     east_m += dot.east_m / n;
     north_m += dot.north_m / n;
   }
   for (const Dot& dot : cloud.dots) {
-    if (dot.mark != Mark::counted || cloud.counted < 2) continue;
-    cloud.seconds_ee_m2 += (dot.east_m - east_m) * (dot.east_m - east_m) / (n - 1);
-    cloud.seconds_en_m2 += (dot.east_m - east_m) * (dot.north_m - north_m) / (n - 1);
-    cloud.seconds_nn_m2 += (dot.north_m - north_m) * (dot.north_m - north_m) / (n - 1);
+    if (dot.second != Second::counted) continue;
+    cloud.ee_m2 += (dot.east_m - east_m) * (dot.east_m - east_m) / (n - 1);
+    cloud.en_m2 += (dot.east_m - east_m) * (dot.north_m - north_m) / (n - 1);
+    cloud.nn_m2 += (dot.north_m - north_m) * (dot.north_m - north_m) / (n - 1);
   }
 }
 
 Cloud cloud_of(const PointFact& fact) {
   Cloud cloud;
-  cloud.fact = &fact;
-  const occupation::Coordinates& at = *fact.newest.point.at;
-  const geodesy::LocalFrame around(occupation::place_of(at));
+  const geodesy::LocalFrame around(occupation::place_of(*fact.newest.point.at));
   for (const occupation::EpochRecord& epoch : *fact.epochs) {
-    const Mark mark = mark_of(epoch);
-    ++(mark == Mark::counted ? cloud.counted : mark == Mark::refused ? cloud.refused : cloud.set_apart);
-    if (!epoch.latitude_deg || !epoch.longitude_deg) {
-      ++cloud.placeless;
-      continue;
-    }
+    if (!epoch.latitude_deg || !epoch.longitude_deg) continue;
     const geodesy::Enu off =
         around.to_enu({*epoch.latitude_deg, *epoch.longitude_deg, epoch.ellipsoid_height_m.value_or(0)});
-    cloud.dots.push_back({off.east_m, off.north_m, mark});
+    const Second second = second_of(epoch);
+    ++cloud.counts[static_cast<std::size_t>(second)];
+    cloud.dots.push_back({off.east_m, off.north_m, second});
   }
   add_spread(cloud);
   return cloud;
 }
 
-/// All dots of one kind as one path: a line of no length is a dot, others are drawn around each place.
-std::string path_of(const Cloud& cloud, Mark mark, double px_per_m, std::size_t& outside) {
-  std::string path;
-  std::unordered_set<long> drawn;
-  for (const Dot& dot : cloud.dots) {
-    if (dot.mark != mark) continue;
-    const long x = std::lround(kMiddle + dot.east_m * px_per_m), y = std::lround(kMiddle - dot.north_m * px_per_m);
-    if (x < 2 || y < 2 || x > 198 || y > 198) {
-      ++outside;
-      continue;
-    }
-    if (!drawn.insert(x * 1000 + y).second) continue;
-    if (mark == Mark::counted) path += "M" + std::to_string(x) + " " + std::to_string(y) + "h0";
-    if (mark == Mark::refused) path += "M" + std::to_string(x - 3) + " " + std::to_string(y - 3) + "l6 6m0-6l-6 6";
-    if (mark == Mark::set_apart) path += "M" + std::to_string(x - 3) + " " + std::to_string(y - 3) + "h6v6h-6z";
-  }
-  return path;
-}
-
-std::string ellipse(double ee_m2, double en_m2, double nn_m2, double px_per_m, const char* name) {
-  constexpr double kTwoDimensions95 =
-      2.4477;  // of the chi-square distribution with two degrees of freedom, square root
-  const double middle = (ee_m2 + nn_m2) / 2, half = std::hypot((ee_m2 - nn_m2) / 2, en_m2);
-  const double major = std::sqrt(middle + half) * kTwoDimensions95 * px_per_m;
-  const double minor = std::sqrt(std::max(middle - half, 0.0)) * kTwoDimensions95 * px_per_m;
-  const double turn_deg = std::atan2(2 * en_m2, ee_m2 - nn_m2) / 2 * 180 / std::numbers::pi;
-  return "<ellipse class=\"" + std::string(name) + "\" rx=\"" + px(major) + "\" ry=\"" + px(minor) +
-         "\" transform=\"translate(100 100)rotate(" + px(-turn_deg) + ")\"/>";
-}
-
-std::string drawing(const Cloud& cloud, double px_per_m, double square_m, std::size_t& outside) {
-  const double step = square_m * px_per_m;
-  std::string grid;
-  for (double at = step; at < kReach; at += step) {
-    for (const double side : {kMiddle - at, kMiddle + at}) grid += "M" + px(side) + " 8V192M8 " + px(side) + "H192";
-  }
-  std::string out = "<path class=\"g\" d=\"" + grid + "\"/><path class=\"x\" d=\"M100 8V192M8 100H192\"/>";
-  const auto& c = cloud.fact->newest.point.at->covariance_enu_m2;
-  if (cloud.counted > 2) out += ellipse(cloud.seconds_ee_m2, cloud.seconds_en_m2, cloud.seconds_nn_m2, px_per_m, "es");
-  out += "<path class=\"d\" d=\"" + path_of(cloud, Mark::counted, px_per_m, outside) + "\"/>";
-  out += "<path class=\"l\" d=\"" + path_of(cloud, Mark::refused, px_per_m, outside) + "\"/>";
-  out += "<path class=\"l\" d=\"" + path_of(cloud, Mark::set_apart, px_per_m, outside) + "\"/>";
-  return out + ellipse(c[0], c[1], c[2], px_per_m, "em");
-}
-
-std::string says(const Cloud& cloud, std::size_t outside) {
-  const occupation::Coordinates& at = *cloud.fact->newest.point.at;
-  std::string text = kSay.counted_refused(std::to_string(cloud.counted), std::to_string(cloud.refused),
-                                          std::to_string(cloud.set_apart));
-  if (outside > 0) text += kSay.and_outside(std::to_string(outside));
-  if (cloud.placeless > 0) text += kSay.and_placeless(std::to_string(cloud.placeless));
-  return kSay.plan_of_mean(text, metres(at.error95_horizontal_m));
-}
-
-/// Wide enough for 95 of 100 counted seconds and for every mean's ellipse.
-double reach_of(const std::vector<Cloud>& clouds) {
+/// Wide enough for the average's ring, what was wanted, and 95 of 100 counted seconds.
+double reach_of(const Facts& facts, const Cloud& cloud, const Ring& average) {
+  double reach_m = std::max(average.major_m, 0.002);
+  if (facts.wanted) reach_m = std::max(reach_m, facts.wanted->horizontal_m);
   std::vector<double> far_m;
-  double least_m = 0.001;
-  for (const Cloud& cloud : clouds) {
-    least_m = std::max(least_m, cloud.fact->newest.point.at->error95_horizontal_m * 1.1);
-    for (const Dot& dot : cloud.dots) {
-      if (dot.mark == Mark::counted) far_m.push_back(std::hypot(dot.east_m, dot.north_m));
-    }
+  for (const Dot& dot : cloud.dots) {
+    if (dot.second == Second::counted) far_m.push_back(std::hypot(dot.east_m, dot.north_m));
   }
-  if (far_m.empty()) return least_m;
-  const auto at = far_m.begin() + static_cast<std::ptrdiff_t>(static_cast<double>(far_m.size() - 1) * 0.99);
+  if (far_m.empty()) return reach_m;
+  const auto at = far_m.begin() + static_cast<std::ptrdiff_t>(static_cast<double>(far_m.size() - 1) * 0.95);
   std::nth_element(far_m.begin(), at, far_m.end());
-  return std::max(least_m, *at * 1.1);
+  return std::max(reach_m, *at);
 }
 
-std::string group_html(const std::string& source, const std::vector<Cloud>& clouds) {
-  const double square_m = step_not_below(reach_of(clouds) / 4.6);
-  const double px_per_m = kReach / (square_m * 4.6);
-  std::string out = "<h3>" + escaped(source.empty() ? "Without a source" : source) + "</h3>\n";
-  out += paragraph(kSay.square_size(fixed(square_m, square_m < 0.001 ? 4 : 3)));
-  out += "<div class=\"small\">\n";
-  for (const Cloud& cloud : clouds) {
-    std::size_t outside = 0;
-    const std::string body = drawing(cloud, px_per_m, square_m, outside);
-    const occupation::Point& point = cloud.fact->newest.point;
-    out += figure(point_name(point.name, point.visit), says(cloud, outside), kSide, kSide, body);
+class Plot {
+ public:
+  Plot(const Facts& facts, const PointFact& fact) : facts_(facts), cloud_(cloud_of(fact)), svg_(kSide, kSide) {
+    const auto& c = fact.newest.point.at->covariance_enu_m2;
+    average_ = ring95(c[0], c[1], c[2]);
+    error_m_ = fact.newest.point.at->error95_horizontal_m;
+    mm_per_m_ = kContent / reach_of(facts, cloud_, average_);
   }
-  return out + "</div>\n";
-}
+
+  Svg drawn() {
+    svg_.path("frame", "M.2 .2h53.6v53.6h-53.6z");
+    if (facts_.wanted) svg_.circle("want", kMiddle, kMiddle, facts_.wanted->horizontal_m * mm_per_m_);
+    draw_dots();
+    if (const Ring ring = ring95(cloud_.ee_m2, cloud_.en_m2, cloud_.nn_m2); ring.major_m > 0) draw_ring("single", ring);
+    draw_ring("mean", average_);
+    draw_leaders();
+    draw_scale();
+    draw_apart();
+    return svg_;
+  }
+  const Cloud& cloud() const noexcept { return cloud_; }
+
+ private:
+  bool is_inside(const Dot& dot) const {
+    const double reach_m = (kMiddle - kEdge) / mm_per_m_;
+    return std::abs(dot.east_m) < reach_m && std::abs(dot.north_m) < reach_m;
+  }
+
+  void draw_dots() {
+    std::array<std::string, 3> paths;
+    std::unordered_set<long> drawn;
+    for (const Dot& dot : cloud_.dots) {
+      if (!is_inside(dot)) continue;
+      const double x = kMiddle + dot.east_m * mm_per_m_, y = kMiddle - dot.north_m * mm_per_m_;
+      const auto kind = static_cast<std::size_t>(dot.second);
+      const long place = (std::lround(x * 10) * 1000 + std::lround(y * 10)) * 3 + static_cast<long>(kind);
+      if (drawn.insert(place).second) paths[kind] += second_path(dot.second, x, y);
+    }
+    svg_.path("dots", paths[0]).path("cross", paths[1]).path("apart", paths[2]);
+  }
+
+  void draw_ring(std::string_view name, const Ring& ring) {
+    svg_.ellipse(name, kMiddle, kMiddle, ring.major_m * mm_per_m_, ring.minor_m * mm_per_m_, ring.turn_deg);
+  }
+
+  /// The edge of a ring in the direction up and to the left, or down and to the left.
+  void lead(double x, double y, double radius_mm, double down) {
+    svg_.line("ax", x, y, kMiddle - radius_mm * 0.6, kMiddle + down * radius_mm * 0.8);
+  }
+
+  void draw_leaders() {
+    const double radius = (average_.major_m + average_.minor_m) / 2 * mm_per_m_;
+    svg_.text("", 2, 4.4, kSay.average_of(facts_.measures.small_text(error_m_)));
+    lead(12, 5.6, radius, -1);
+    if (!facts_.wanted) return;
+    svg_.text("", 2, 52, kSay.wanted_of(facts_.measures.small_text(facts_.wanted->horizontal_m)));
+    lead(12, 49.2, facts_.wanted->horizontal_m * mm_per_m_, 1);
+  }
+
+  void draw_scale() {
+    const double unit_m = 1 / facts_.measures.of(1);
+    double length_m = step_not_below(7 / mm_per_m_ / unit_m) * unit_m;
+    const double length = length_m * mm_per_m_, x = 52 - length;
+    svg_.path("bar", step('M', x, 50.6) + "v1.2h" + mm(length) + "v-1.2");
+    svg_.text("t", x - 1, 52, facts_.measures.small_text(length_m), Anchor::end);
+  }
+
+  /// Seconds set apart that lie outside: a square at the edge with an arrow, how many and how far.
+  void draw_apart() {
+    double east_m = 0, north_m = 0;
+    std::size_t count = 0;
+    for (const Dot& dot : cloud_.dots) {
+      if (dot.second != Second::set_apart || is_inside(dot)) continue;
+      east_m += dot.east_m, north_m += dot.north_m;
+      ++count;
+    }
+    if (count == 0) return;
+    const auto n = static_cast<double>(count);
+    const double far_m = std::hypot(east_m, north_m) / n;
+    const double ux = east_m / n / far_m, uy = -north_m / n / far_m;
+    const double x = std::clamp(kMiddle + ux * 40, 4.0, kSide - 4), y = std::clamp(kMiddle + uy * 40, 12.0, 42.0);
+    svg_.path("apart", second_path(Second::set_apart, x, y));
+    svg_.line("arrow", x + ux, y + uy, x + 3.2 * ux, y + 3.2 * uy);
+    const bool at_right = x > kMiddle;
+    const double text_x = at_right ? x - 1.6 : x + 1.6;
+    const Anchor anchor = at_right ? Anchor::end : Anchor::start;
+    svg_.text("halo", text_x, y - 0.2, kSay.seconds_apart(std::to_string(count)), anchor);
+    svg_.text("halo", text_x, y + 3.2, kSay.away(facts_.measures.distance_text(far_m)), anchor);
+  }
+
+  const Facts& facts_;
+  Cloud cloud_;
+  Svg svg_;
+  Ring average_;
+  double error_m_ = 0, mm_per_m_ = 1;
+};
 
 }  // namespace
 
-std::string scatters(const Facts& facts) {
-  std::map<std::string, std::vector<Cloud>> groups;
-  for (const PointFact& fact : facts.points) {
-    if (fact.epochs == nullptr || !fact.newest.point.at) continue;
-    groups[fact.newest.point.source].push_back(cloud_of(fact));
-  }
-  std::string out = paragraph(kSay.drawing_explained());
-  for (const auto& [source, clouds] : groups) out += group_html(source, clouds);
-  return groups.empty() ? paragraph(kSay.no_places()) : out;
+std::string scatter(const Facts& facts, const PointFact& fact) {
+  if (fact.epochs == nullptr || !fact.newest.point.at) return {};
+  Plot plot(facts, fact);
+  const auto& counts = plot.cloud().counts;
+  const std::string says =
+      kSay.scatter_says(name_of(fact), std::to_string(counts[0]), std::to_string(counts[1]), std::to_string(counts[2]));
+  return figure(plot.drawn().html(says), "");
 }
 
 }  // namespace stillpoint::report
