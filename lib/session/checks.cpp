@@ -234,6 +234,8 @@ void Checks::fill(CheckStatus& told, const std::string& source, SteadyTime now) 
   told.failed = has_failed();
   const std::string because = due(now);
   told.due = !because.empty();
+  if (const Condition by_time = due_condition(now); !by_time.holds && by_time.may_change_ms != kNotByTime)
+    told.due_in_s = static_cast<double>(by_time.may_change_ms - now.ms) / 1000.0;
   if (!is_configured()) {
     told.text = kSay.nothing_proves();
   } else if (!newest_) {

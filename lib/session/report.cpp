@@ -38,6 +38,10 @@ void Session::State::fill_epoch(EpochStatus& shown) const {
     shown.error95_vertical_m = last.error->error95_vertical_m;
   }
   shown.station = last.match.station;
+  shown.speed_mps = last.speed_mps;
+  if (!epoch.position) return;
+  shown.latitude_deg = epoch.position->latitude_deg;
+  shown.longitude_deg = epoch.position->longitude_deg;
 }
 
 /// What is so *now*: an epoch that was good does not count on while the receiver is silent or its corrections run out.

@@ -61,6 +61,8 @@ struct EpochStatus {
   std::optional<double> hdop, pdop;
   std::optional<double> error95_horizontal_m, error95_vertical_m;  ///< of this one epoch, scaled and grown
   std::optional<int> station;
+  std::optional<double> latitude_deg, longitude_deg;  ///< as printed, in the receiver's frame: for maps and distances
+  std::optional<double> speed_mps;
 };
 
 struct OccupationStatus {
@@ -99,8 +101,9 @@ struct CheckStatus {
   bool configured = false;
   bool due = false, failed = false;
   std::optional<UtcTime> last_utc;
-  std::optional<double> off_m;  ///< horizontally, of the newest check
-  std::string text;             ///< one line
+  std::optional<double> due_in_s;  ///< until the time since the last one makes it due; empty: no time does
+  std::optional<double> off_m;     ///< horizontally, of the newest check
+  std::string text;                ///< one line
 };
 
 struct StoreStatus {

@@ -8,11 +8,13 @@ namespace {
 
 constexpr int kDegreeDecimals = 11;  // about a micrometre
 constexpr int kPlaceDecimals = 6;    // a tenth of a metre: where an outage was
+constexpr int kHereDecimals = 8;     // a millimetre: where the pole is
 constexpr int kMetreDecimals = 4;
 constexpr int kSpreadDecimals = 8;  // variances of millimetres are of the order 1e-6 m2
 constexpr int kFactorDecimals = 4;
 constexpr int kAgeDecimals = 3;
 constexpr int kDopDecimals = 2;
+constexpr int kSpeedDecimals = 2;
 constexpr std::size_t kStatusSize = 4096;  // most are shorter
 
 void add_reasons(JsonObject& out, const gate::ReasonSet& reasons) {
@@ -96,6 +98,9 @@ void add_epoch(JsonObject& out, const session::EpochStatus& epoch) {
   out.number("error95_horizontal_m", epoch.error95_horizontal_m, kMetreDecimals);
   out.number("error95_vertical_m", epoch.error95_vertical_m, kMetreDecimals);
   out.integer("station", epoch.station);
+  out.number("latitude_deg", epoch.latitude_deg, kHereDecimals);
+  out.number("longitude_deg", epoch.longitude_deg, kHereDecimals);
+  out.number("speed_mps", epoch.speed_mps, kSpeedDecimals);
 }
 
 void add_correction(JsonObject& out, const session::Status& status) {
@@ -168,6 +173,7 @@ void add_check(JsonObject& out, const session::CheckStatus& check) {
   out.flag("due", check.due);
   out.flag("failed", check.failed);
   out.time("last_utc", check.last_utc);
+  out.number("due_in_s", check.due_in_s, 0);
   out.text("text", check.text);
 }
 
@@ -230,6 +236,7 @@ void add_status(JsonObject& out, const session::Status& status) {
   });
   out.text("project", status.project);
   out.text("crew", status.crew);
+  out.number("antenna_height_m", status.antenna_height_m, kMetreDecimals);
   out.texts("notes", status.notes);
 }
 

@@ -108,9 +108,14 @@ bool has_flag(const occupation::Point& point, const char* flag) {
 TEST_CASE("a check on the mark under the pole passes, is no point, and ends what was due") {
   Day d;
   CHECK(d.is_up("check-due"));
+  CHECK_FALSE(d.day.status().check.due_in_s.has_value());
   CHECK(has_flag(d.point("CUL-01"), "check-due"));
   const auto& check = d.check("VM-11");
   CHECK(check.verdict.outcome == Outcome::pass);
+  const double every_s = d.settings.alerts.check_due_min * 60;
+  CHECK(d.day.status().check.due_in_s.value_or(0) == doctest::Approx(every_s).epsilon(0.001));
+  d.run(100);
+  CHECK(d.day.status().check.due_in_s.value_or(0) == doctest::Approx(every_s - 100).epsilon(0.001));
   CHECK(check.kind == "opening");
   REQUIRE(check.residual.has_value());
   CHECK(check.residual->horizontal_m() < 0.002);

@@ -198,9 +198,9 @@ TEST_CASE("a status of the first moment says what is not known as null") {
       R"({"time_utc":null,"training":false,"feed":{"state":"waiting","what":null,"standstill":null},"epoch":null,"source":null,)"
       R"("correction":{"state":"none","age_s":null,"from":null,"coast_left_s":null,"fresh_limit_s":null,)"
       R"("age_limit_s":null,"settling":false,"settle_left_s":0.000},"verdict":{"accepted":false,"reasons":[]},)"
-      R"("occupation":null,"alerts":[],"check":{"configured":false,"due":false,"failed":false,"last_utc":null,"text":null},)"
+      R"("occupation":null,"alerts":[],"check":{"configured":false,"due":false,"failed":false,"last_utc":null,"due_in_s":null,"text":null},)"
       R"("store":{"spooled":0,"stored":0,"waiting":0},"counters":{},)"
-      R"("project":null,"crew":null,"notes":[]})");
+      R"("project":null,"crew":null,"antenna_height_m":0.0000,"notes":[]})");
 }
 
 TEST_CASE("a full status holds every member of the contract in its order") {
@@ -219,9 +219,9 @@ TEST_CASE("a full status holds every member of the contract in its order") {
   s.alerts = {alert};
   s.counters = {{"sentences", 12}};
   const auto json = ordered_json::parse(to_json(s));
-  CHECK(keys_of(json["epoch"].dump()) == std::vector<std::string>{"utc", "quality", "satellites", "hdop", "pdop",
-                                                                  "error95_horizontal_m", "error95_vertical_m",
-                                                                  "station"});
+  CHECK(keys_of(json["epoch"].dump()) ==
+        std::vector<std::string>{"utc", "quality", "satellites", "hdop", "pdop", "error95_horizontal_m",
+                                 "error95_vertical_m", "station", "latitude_deg", "longitude_deg", "speed_mps"});
   CHECK(json["verdict"]["reasons"][0] ==
         ordered_json{{"code", "correction-age"}, {"text", "correction age 1212 s, limit 1200 s"}});
   CHECK(keys_of(json["occupation"].dump()) == std::vector<std::string>{"name",
