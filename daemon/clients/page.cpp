@@ -142,7 +142,8 @@ std::string status_event(const std::string& status) {
 }
 
 bool may_be_asked(const std::string& method) {
-  constexpr std::array<std::string_view, 4> kActs{"occupy", "keep", "drop", "alerts"};
+  constexpr std::array<std::string_view, 8> kActs{"occupy", "keep",    "drop",    "check",
+                                                  "alerts", "resolve", "antenna", "close_day"};
   return std::find(kActs.begin(), kActs.end(), method) != kActs.end();
 }
 
@@ -339,6 +340,10 @@ void Page::State::Connection::perform(PageTask task, const PageRequest& request)
       return stream();
     case PageTask::points:
       return call(R"({"jsonrpc":"2.0","id":1,"method":"points"})");
+    case PageTask::marks:
+      return call(R"({"jsonrpc":"2.0","id":1,"method":"marks"})");
+    case PageTask::antenna:
+      return call(R"({"jsonrpc":"2.0","id":1,"method":"antenna"})");
     case PageTask::key:
       return exchange_key(parser_.get().body());
     case PageTask::control:

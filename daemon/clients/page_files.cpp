@@ -23,17 +23,20 @@
   extern "C" const char stillpoint_page_##name[];  \
   extern "C" const char stillpoint_page_##name##_end[]
 
-// The modules of the script.
+// The modules of the script, and the sheets of the style.
 // clang-format off
 #define STILLPOINT_PAGE_MODULES(X) \
-  X(acts) X(alerts) X(answer) X(control) X(courses) X(day) X(dialog) X(dom) X(drawings) X(drop) X(ear) \
-  X(kept) X(link) X(main) X(message) X(paper) X(scatter) X(size) X(sound) X(tables) X(values) X(words)
+  X(acts) X(alerts) X(answer) X(ask) X(control) X(courses) X(day) X(dom) X(drawings) X(ear) X(hold) X(kept) X(link) \
+  X(lists) X(main) X(map) X(message) X(more) X(name) X(paper) X(scatter) X(sheets) X(size) X(sound) X(state) \
+  X(tables) X(values) X(words)
+#define STILLPOINT_PAGE_STYLES(X) X(page) X(acts) X(layouts) X(small) X(ask) X(day)
 // clang-format on
 
 STILLPOINT_EMBED(html, "page.html");
-STILLPOINT_EMBED(css, "page.css");
 #define STILLPOINT_EMBED_MODULE(name) STILLPOINT_EMBED(name, #name ".js");
+#define STILLPOINT_EMBED_STYLE(name) STILLPOINT_EMBED(style_##name, #name ".css");
 STILLPOINT_PAGE_MODULES(STILLPOINT_EMBED_MODULE)
+STILLPOINT_PAGE_STYLES(STILLPOINT_EMBED_STYLE)
 
 namespace stillpoint::daemon {
 namespace {
@@ -47,9 +50,12 @@ std::string text_between(const char* begin, const char* end) {
 /// Style and modules, with their names as paths.
 std::vector<PageFile> parts() {
   std::vector<PageFile> files;
-  files.push_back({"page.css", kStyleType, text_between(stillpoint_page_css, stillpoint_page_css_end), true});
+#define STILLPOINT_PAGE_STYLE(name)          \
+  files.push_back({#name ".css", kStyleType, \
+                   text_between(stillpoint_page_style_##name, stillpoint_page_style_##name##_end), true});
 #define STILLPOINT_PAGE_PART(name) \
   files.push_back({#name ".js", kScriptType, text_between(stillpoint_page_##name, stillpoint_page_##name##_end), true});
+  STILLPOINT_PAGE_STYLES(STILLPOINT_PAGE_STYLE)
   STILLPOINT_PAGE_MODULES(STILLPOINT_PAGE_PART)
   return files;
 }
@@ -65,10 +71,12 @@ std::vector<PageFile> make_files() {
   std::string all;
   for (const PageFile& file : files) all += file.path + '\n' + file.text;
   const std::string folder = "/" + sha256_hex(all).substr(0, kDigits) + "/";
-  for (PageFile& file : files) file.path = folder + file.path;
   std::string shell = text_between(stillpoint_page_html, stillpoint_page_html_end);
-  put(shell, "/page.css", folder + "page.css");
-  put(shell, "/main.js", folder + "main.js");
+  for (PageFile& file : files) {
+    // The shell names the sheets and the first module; the others are named by their neighbours.
+    put(shell, "\"/" + file.path + "\"", "\"" + folder + file.path + "\"");
+    file.path = folder + file.path;
+  }
   files.insert(files.begin(), {"/", "text/html; charset=utf-8", std::move(shell), false});
   return files;
 }

@@ -17,7 +17,7 @@ struct ClientSentences {
   Sentence<0> one_try_a_second{"One try a second: wait, then try again."};
   Sentence<0> not_the_key{"This is not the key."};
   Sentence<0> may_only_look{"This browser may only look: give it the key first."};
-  Sentence<0> nothing_else{"The page may occupy, keep, drop and mark alerts as seen, nothing else."};
+  Sentence<0> nothing_else{"The page may not ask this of the daemon."};
   Sentence<1> user{"user {number}"};
   Sentence<0> somebody{"somebody on this machine"};
   Sentence<0> many_pages{"Too many pages are open: close one and load this one again."};

@@ -110,6 +110,8 @@ std::string marks_json(const control::Marks& marks) {
                     {"status", to_word(mark.status)},
                     {"frame", mark.frame},
                     {"coordinate_epoch", mark.coordinate_epoch},
+                    {"latitude_deg", number_or_null(mark.latitude_deg)},
+                    {"longitude_deg", number_or_null(mark.longitude_deg)},
                     {"height", mark.height_m ? to_word(mark.height_kind) : std::string_view("none")},
                     {"remarks", mark.remarks}});
   }

@@ -143,7 +143,7 @@ class Requests(PageTest):
     def test_another_sites_page_can_neither_read_nor_act(self):
         holder = self.holder()
         rebound = f"rebound.example:{self.port}"
-        for target in ("/", "/events", "/points"):
+        for target in ("/", "/events", "/points", "/marks", "/antenna"):
             for words in ({"host": rebound}, {"Origin": "http://other.example"}, {"Sec_Fetch_Site": "cross-site"}, {"Origin": "null"}, {"Sec_Fetch_Site": "same-site"}):
                 answer = self.ask(target=target, **words)
                 self.assertEqual(answer.status, 403, (target, words))
@@ -173,7 +173,7 @@ class Requests(PageTest):
         self.assertEqual((done.status, json.loads(done.body)["id"]), (200, 7))
         self.assertTrue(self.occupied())
         self.assertIn("error", json.loads(self.act("occupy", holder, {"name": "HF-2"}).body))
-        for method in ("resolve", "antenna", "status", "follow", "close_day", "nonsense"):
+        for method in ("status", "follow", "points", "marks", "nonsense"):
             self.assertEqual(self.act(method, holder).status, 403, method)
         self.assertEqual(self.act("drop", holder).status, 200)
         self.assertFalse(self.occupied())
@@ -195,13 +195,13 @@ class Requests(PageTest):
         whole, head = self.ask(), self.ask("HEAD")
         self.assertEqual((head.status, head.body), (200, b""))
         self.assertEqual(head.headers, whole.headers)
-        for target, status in (("/events", 405), ("/points", 405), ("/control", 405), ("/nothing", 404)):
+        for target, status in (("/events", 405), ("/points", 405), ("/marks", 405), ("/antenna", 405), ("/control", 405), ("/nothing", 404)):
             refused = self.ask("HEAD", target)
             self.assertEqual((refused.status, refused.body), (status, b""), target)
 
     def test_only_a_refusal_for_want_of_the_key_says_so(self):
         self.assertEqual(self.act("occupy", params={"name": "HF-1"}).headers["stillpoint-key"], "needed")
-        refused = self.act("resolve", self.holder(), {"name": "HF-1"})
+        refused = self.act("follow", self.holder())
         self.assertEqual(refused.status, 403)
         self.assertNotIn("stillpoint-key", refused.headers)
 
