@@ -1,85 +1,108 @@
-// The acts: what may be done now and why not, and doing it.
+// The acts of the moment: what may be done now, what will come of it or why not, and doing it.
 
-import { alertsInView, shownAlerts } from "./alerts.js";
+import { alertShown, unseenAlerts } from "./alerts.js";
+import { answer, askedNow, endAsking, isAsking, values } from "./ask.js";
 import { askKey, mayAct, send } from "./control.js";
-import { day, openPoint } from "./day.js";
-import { ask } from "./dialog.js";
-import { $ } from "./dom.js";
-import { isDropping, showDrop, undo } from "./drop.js";
-import { fadeMessage, tell } from "./message.js";
+import { day, everHeard, openPoint } from "./day.js";
+import { $, mark, set } from "./dom.js";
+import { hold, isHolding, secondsLeft, tapTookBack, undo, waitsFor } from "./hold.js";
+import { tell } from "./message.js";
+import { askName } from "./name.js";
+import { isEnough } from "./state.js";
 
-const MAY = {
-  occupy: () => !openPoint(),
-  keep: () => Boolean(openPoint()),
-  drop: () => Boolean(openPoint()),
-  seen: () => shownAlerts().some((a) => !a.seen),
-};
+const NO_RECEIVER = ["silent", "waiting", "ended"];
 
-export function showActs() {
-  fadeMessage("");
-  for (const id in MAY) {
-    const off = String(day.lost || (!MAY[id]() && !(id === "drop" && isDropping())));
-    if ($(id).getAttribute("aria-disabled") !== off) $(id).setAttribute("aria-disabled", off);
-  }
-  showDrop();
+/// [what kind, the second line]: `no` cannot be pressed, `yes`, `next` is the next step, `hold` wants a hold.
+function mayBegin() {
+  if (openPoint()) return ["no", openPoint().check ? "check open" : "point open"];
+  if (NO_RECEIVER.includes(day.status.feed?.state)) return ["no", "no receiver"];
+  return [day.situation.tone === "refused" ? "yes" : "next", "start"];
 }
 
-function whyNot(id) {
-  if (day.lost) return "The daemon does not answer: nothing can be done.";
-  if (MAY[id]()) return "";
-  if (id === "occupy") return openPoint().name + " is still open: keep or drop it first.";
-  return id === "seen" ? "No alert waits." : "No point is open.";
+function mayKeep() {
+  const stay = openPoint();
+  if (!stay) return ["no", "no point"];
+  if (stay.keep_gives === "nothing" || stay.accepted === 0) return ["no", "nothing yet"];
+  if (stay.keep_gives === "accepted") return [isEnough() ? "next" : "yes", stay.check ? "compare" : "accepted"];
+  return ["hold", "hold 1 s:\n" + (stay.check ? "too short" : "will be held")];
+}
+
+function maySee() {
+  const unseen = unseenAlerts().length;
+  if (!unseen) return ["no", day.status.alerts?.length ? "all seen" : "no alerts"];
+  return ["yes", unseen > 1 ? `${unseen - 1} more` : "silence"];
+}
+
+const mayDiscard = () => (openPoint() ? ["hold", "hold 1 s"] : ["no", "no point"]);
+
+const MAY = { begin: mayBegin, keep: mayKeep, seen: maySee, discard: mayDiscard };
+
+function mayNow(id) {
+  if (day.lost || !everHeard()) return ["no", "no answer"];
+  if (waitsFor(id)) return ["yes", `${secondsLeft()} s`];
+  const now = MAY[id]();
+  return now[0] !== "no" && !mayAct() ? ["no", "look only"] : now;
+}
+
+const NAMES = { begin: "Begin", keep: "Keep", seen: "Seen", discard: "Discard" };
+
+function showAct(id, name, [kind, line]) {
+  const button = $(id);
+  mark(button, "aria-disabled", String(kind === "no"));
+  button.classList.toggle("next", kind === "next");
+  button.classList.toggle("hold", kind === "hold");
+  set(button.firstElementChild.firstElementChild, name);
+  set(button.children[1], line);
+}
+
+function showAsked({ primary, does }) {
+  const line = typeof does === "function" ? does(values()) : does;
+  showAct("begin", primary || "Begin", [primary ? "next" : "no", line]);
+  showAct("discard", "Back", ["yes", ""]);
+}
+
+export function showActs() {
+  if (isAsking()) return showAsked(askedNow());
+  for (const id in MAY) showAct(id, waitsFor(id) ? "Undo" : NAMES[id], mayNow(id));
 }
 
 /// True, and said why: it cannot be done now.
-export function refuses(id) {
-  const why = whyNot(id);
-  if (why) tell(why);
-  else if (!mayAct()) askKey();
-  else return false;
+function refuses(id) {
+  const [kind, line] = mayNow(id);
+  if (kind !== "no") return false;
+  if (line === "look only") askKey();
+  else tell(`${NAMES[id]}: ${line}.`);
   return true;
 }
 
-/// The number behind the last name, one higher; empty where that would need a digit more.
-function nextName(name) {
-  const parts = /^(.*?)([0-9]+)$/.exec(name ?? "");
-  if (!parts) return "";
-  const number = String(BigInt(parts[2]) + 1n);
-  return number.length > parts[2].length ? "" : parts[1] + number.padStart(parts[2].length, "0");
-}
-
-export function occupy() {
-  if (refuses("occupy")) return;
-  ask({
-    title: "New point",
-    text: "The tip is on the mark and the bubble is level.",
-    label: "Name",
-    value: nextName(day.lastName),
-    again: true,
-    yes: "Start",
-    done: (name, again) => name && send("occupy", again ? { name, again } : { name }),
-  });
+export function begin() {
+  if (isAsking()) answer();
+  else if (!refuses("begin")) askName();
 }
 
 export function keep() {
-  if (refuses("keep")) return;
-  const { name, visit, check, keep_gives: gives, keep_texts: texts } = openPoint();
-  if (isDropping()) undo();
-  const go = () => send("keep", { name, visit });
-  if (gives === "accepted") return go();
-  const what = check ? "It will not count as a check" : "It will be held, not accepted";
-  const why = texts?.[0];
-  ask({
-    title: "Keep " + name + " so?",
-    text: what + (why ? ": " + why : "") + ".",
-    yes: "Keep it so",
-    done: go,
-  });
+  if (isAsking() || tapTookBack("keep") || refuses("keep")) return;
+  if (mayNow("keep")[0] === "hold") return;
+  undo(); // of a discard that waits
+  const { name, visit } = openPoint();
+  send("keep", { name, visit });
 }
 
-export async function seen() {
-  if (refuses("seen")) return;
-  for (const { key, id } of alertsInView(shownAlerts()).filter((a) => !a.seen)) {
-    await send("alerts", { seen: true, key, id });
-  }
+export function discard() {
+  if (isAsking()) endAsking();
+  else if (!tapTookBack("discard")) refuses("discard");
+}
+
+export function seen() {
+  if (isAsking() || refuses("seen")) return;
+  const { key, id } = alertShown();
+  send("alerts", { seen: true, key, id });
+}
+
+/// A finger or a key goes down on a button that may want a hold.
+export function press(id, byHand) {
+  if (isAsking() || isHolding()) return;
+  if (mayNow(id)[0] === "hold") hold(id, byHand);
+  else if (!byHand && id === "keep") keep();
+  else if (!byHand) discard();
 }

@@ -1,66 +1,114 @@
-// The answer: whether this second counts, what is wrong, what to do.
+// The head, the plate and its sentences: whether this second counts, what is wrong, what to do.
 
-import { counts, day, everHeard, now } from "./day.js";
-import { $, set } from "./dom.js";
-import { isNumber, sentence } from "./words.js";
+import { alertLine, unseenAlerts } from "./alerts.js";
+import { counts, day, everHeard, now, openPoint } from "./day.js";
+import { $, set, show } from "./dom.js";
+import { poleText } from "./lists.js";
+import { told } from "./message.js";
+import { isLow, layoutName } from "./size.js";
+import { earText } from "./sound.js";
+import { collected, figureNow, titleNow, toneNow, wordNow } from "./state.js";
+import { clock, firm, sentence, shortClock, zone } from "./words.js";
 
 const SPOKEN_MS = 60000;
 const SPOKEN = 4; // in that time
-
-const seconds = (s, of) =>
-  s < 1000 ? [String(Math.max(0, Math.floor(s))), "seconds " + of] : [String(Math.floor(s / 60)), "minutes " + of];
-
-/// The large figure, and what it counts.
-function figure() {
-  if (day.lost) return everHeard() ? seconds((now() - day.heard) / 1000, "without the daemon") : ["", ""];
-  const left = day.status.correction?.coast_left_s;
-  if (day.situation.tone === "coasting" && isNumber(left)) return seconds(left, "left");
-  return day.situation.percent == null ? ["", ""] : [String(day.situation.percent), "percent done"];
-}
-
-function stateWord(yes) {
-  if (day.lost) return "lost";
-  const enough = yes && day.situation.tone === "counts" && day.situation.percent === 100;
-  return enough ? "enough" : day.situation.tone;
-}
+const root = document.documentElement;
 
 function whatAndAct() {
   if (!day.lost) return [day.situation.what, day.situation.act];
-  if (!everHeard()) {
-    return ["The daemon has not been heard yet.", "Wait; if nothing comes, see whether stillpointd runs."];
-  }
+  if (!everHeard()) return ["Stillpoint has not been heard yet.", "Wait. If nothing comes, start Stillpoint."];
   return [
-    "The daemon does not answer: every value below is OLD.",
-    "Wait; if it does not come back, start stillpointd again.",
+    "Stillpoint does not answer: every value here is OLD.",
+    "Wait. If it does not come back, start Stillpoint again.",
   ];
 }
 
-function alsoText(yes) {
-  const also = day.lost ? [] : day.situation.also;
-  const advice = day.status?.occupation?.advice;
-  if (also.length) return "Also: " + also[0] + (also.length > 1 ? " (+" + (also.length - 1) + " more)" : "");
-  return yes && advice ? sentence(advice) : "";
+function alsoText() {
+  if (day.lost) return "";
+  const also = day.situation.also;
+  if (also.length) return also[0] + (also.length > 1 ? " (+" + (also.length - 1) + " more)" : "");
+  return collected() || sentence(openPoint()?.advice);
+}
+
+const isCut = (element) => element.scrollHeight > element.clientHeight + 1;
+
+/// The third line goes first; a reply goes before what to do; then the sentences get the size of everything else.
+function showSentences(what, act, also, reply) {
+  const says = $("says");
+  set("what", firm(what));
+  set("act", firm(act));
+  set("also", firm(reply || also));
+  says.classList.remove("tight");
+  for (const id of ["act", "also"]) show(id, true);
+  show("also", Boolean(reply || also));
+  if (isCut(says)) show(reply ? "act" : "also", false);
+  if (isCut(says)) says.classList.add("tight");
+}
+
+const hasRoom = () => ["wide", "tall"].includes(layoutName());
+
+function showTime(utc) {
+  const phone = layoutName() === "phone";
+  set("time", phone ? shortClock(utc) : clock(utc));
+  set("zone", phone ? "" : " " + zone(utc));
+}
+
+/// Whole things go from the head when there is no room.
+function showHead() {
+  const head = $("head");
+  set("point", root.dataset.ask === "name" ? root.dataset.title : titleNow(layoutName() === "phone"));
+  set("project", hasRoom() ? (day.status?.project ?? "") : "");
+  set("pole", day.status ? poleText() : "");
+  set("ear", day.closed ? "DAY CLOSED" : earText(!hasRoom()));
+  showTime(day.status?.time_utc);
+  for (const id of ["project", "zone", "pole"]) show(id, $(id).textContent !== "");
+  for (const id of ["project", "zone", "pole"]) if (head.scrollWidth > head.clientWidth) show(id, false);
+  if (head.scrollWidth > head.clientWidth) set("time", shortClock(day.status?.time_utc));
+}
+
+/// While something is asked an alert takes the place of the figure; where there is no head, the pole is told here.
+function meaningBesideQuestion(of) {
+  const alert = unseenAlerts()[0];
+  root.classList.toggle("alerted", Boolean(alert));
+  if (alert) return alertLine(alert);
+  return hasRoom() ? of : poleText();
+}
+
+function showPlate(word, tone) {
+  const answer = $("answer");
+  const [digits, unit, of] = figureNow();
+  const training = Boolean(day.status?.training);
+  if (answer.dataset.tone !== tone) answer.dataset.tone = tone;
+  answer.dataset.digits = String(digits.length);
+  answer.dataset.unit = unit.length > 1 ? "long" : "";
+  if (answer.dataset.word !== word.toLowerCase()) answer.dataset.word = word.toLowerCase();
+  root.classList.toggle("training", training);
+  root.classList.toggle("old", day.lost);
+  show("tag", training);
+  show("asked", !(training && layoutName() === "tall"));
+  set("asked", openPoint() ? "Does this second count?" : "Ready to measure?");
+  set("verdict", word);
+  set("digits", digits);
+  set("unit", unit);
+  set("of", firm(root.dataset.ask === "name" ? meaningBesideQuestion(of) : of));
+}
+
+/// What stays in sight when the page is scrolled.
+function showLine(word, what) {
+  set("lineword", word);
+  set("linesays", isLow() && layoutName() === "phone" ? "" : what);
 }
 
 export function showAnswer() {
-  const yes = counts();
-  const training = Boolean(day.status?.training);
-  const answer = $("answer");
-  const state = stateWord(yes);
-  if (answer.dataset.state !== state) answer.dataset.state = state;
-  answer.classList.toggle("training", training);
-  set("question", (training ? "TRAINING. " : "") + "Does this second count?");
-  set("verdict", yes ? "YES" : "NO");
-  const [digits, of] = figure();
-  set("figure", digits);
-  set("of", of);
+  const word = wordNow();
+  const tone = toneNow();
   const [what, act] = whatAndAct();
-  set("what", what);
-  set("act", act);
-  set("also", alsoText(yes));
-  document.title = (yes ? "YES" : "NO") + " - Stillpoint";
-  document.documentElement.classList.toggle("old", day.lost);
-  if (everHeard()) say((yes ? "Yes. " : "No. ") + what + " " + act, yes + day.situation?.tone);
+  showHead();
+  showPlate(word, tone);
+  showSentences(what, act, alsoText(), told());
+  showLine(word, what);
+  document.title = word + " - Stillpoint";
+  if (everHeard()) say(`${word[0]}${word.slice(1).toLowerCase()}. ${what} ${act}`, counts() + tone);
 }
 
 let said = [];

@@ -1,10 +1,11 @@
 // What the page asks of the daemon, and the key that allows it.
 
+import { ask } from "./ask.js";
 import { day } from "./day.js";
-import { ask } from "./dialog.js";
 import { kept } from "./kept.js";
+import { refreshLists } from "./lists.js";
 import { tell } from "./message.js";
-import { sentence } from "./words.js";
+import { metres, sentence } from "./words.js";
 
 const PATIENCE_MS = 20000;
 let proof = kept.get("proof");
@@ -19,77 +20,83 @@ const post = (path, body, headers = {}) =>
     signal: AbortSignal.timeout(PATIENCE_MS),
   });
 
+/// What came of a point, its status first, with its error.
 function pointText(point) {
+  const errors =
+    point.error95_horizontal_m == null
+      ? ""
+      : `, ${metres(point.error95_horizontal_m)} horizontal, ${metres(point.error95_vertical_m)} vertical (95 %)`;
   const refuted = point.flags?.includes("receiver-error-refuted");
+  const why = point.reason_texts?.length ? ": " + point.reason_texts.join("; ") : "";
   if (point.status === "accepted") {
-    return point.point + " is kept, safe on disk." + (refuted ? " It scatters more than the receiver claims." : "");
+    return `${point.point} accepted${errors}.` + (refuted ? " It scatters more than the receiver claims." : "");
   }
-  const came = point.status === "none" ? " has no second that counts" : " is " + point.status + ", not accepted";
-  return point.point + came + (point.reason_texts?.length ? ": " + point.reason_texts.join("; ") : "") + ".";
+  return point.status === "none" ? `${point.point} has no second that counts${why}.` : `${point.point} held${why}.`;
+}
+
+function checkText(check) {
+  if (check.kind === "closing") day.closing = sentence(check.text);
+  return sentence(check.text);
 }
 
 /// What came of an act, as one sentence; empty: nothing to say.
-function replyText(method, reply) {
-  if (reply.error) return "Refused: " + sentence(reply.error.message);
-  const { point, check, text } = reply.result ?? {};
-  if (check) return sentence(check.text);
-  if (point) return pointText(point);
+function replyText(method, result) {
+  const { point, check, text } = result ?? {};
+  if (check) return checkText(check);
+  if (point) return method === "resolve" ? sentence(text) : pointText(point);
   return method === "alerts" ? "" : sentence(text);
 }
 
-export async function send(method, params) {
-  if (day.lost) return tell("Nothing was changed: the daemon does not answer.");
+/// Asks the daemon. What comes back is its result, or what it asks, or why it refuses; `refused` is a sentence.
+export async function request(method, params) {
+  if (day.lost) return { refused: "Nothing was changed: Stillpoint does not answer." };
   try {
-    const request = { jsonrpc: "2.0", id: 1, method, params };
-    const response = await post("/control", request, { "Stillpoint-Proof": proof ?? "" });
+    const message = { jsonrpc: "2.0", id: 1, method, params };
+    const response = await post("/control", message, { "Stillpoint-Proof": proof ?? "" });
     if (response.headers.get("Stillpoint-Key")) return refuseProof();
-    if (!response.ok) return tell("Refused: " + (await response.text()).trim());
+    if (!response.ok) return { refused: "Refused: " + (await response.text()).trim() };
     const reply = await response.json();
-    if (reply.error?.data?.question === "name-near") return askWhetherNew(params, reply.error.data.candidate);
-    const text = replyText(method, reply);
-    if (text) tell(text);
+    if (reply.error) return { refused: sentence(reply.error.message), question: reply.error.data };
+    refreshLists();
+    return { result: reply.result, text: replyText(method, reply.result) };
   } catch {
-    tell("No answer came: look at the point's name above before you try again.");
+    return { refused: "No answer came: look at the point's name above before you try again." };
   }
 }
 
-/// The name reads like a known one: only whoever says that it is new begins with it.
-function askWhetherNew(params, candidate) {
-  ask({
-    title: params.name + " reads like " + candidate,
-    text: "Go back and use that name, or say that this is another point.",
-    yes: "It is new",
-    done: () => send("occupy", { ...params, new: true }),
-  });
+/// Asks, and says in the third line what came of it.
+export async function send(method, params) {
+  const { text, refused } = await request(method, params);
+  if (text || refused) tell(text || refused);
 }
 
 function refuseProof() {
   proof = null;
   kept.forget("proof");
   askKey();
+  return { refused: "" };
 }
 
 /// A key for a proof, which this browser keeps.
 export async function exchangeKey(key) {
   try {
     const response = await post("/key", { key });
-    if (!response.ok) return tell((await response.text()).trim());
+    if (!response.ok) return (await response.text()).trim();
     proof = (await response.json()).proof;
     kept.set("proof", proof);
     tell("This page may act now.");
+    return "";
   } catch {
-    tell("No answer came.");
+    return "No answer came.";
   }
 }
 
 export function askKey() {
   ask({
-    title: "This page may only look",
-    text:
-      "To act it needs the key that the daemon wrote beside its control socket, in the file that ends in .page-key. " +
-      "It is good for one browser.",
-    label: "Key",
-    yes: "Give the key",
-    done: exchangeKey,
+    title: "Only to look",
+    text: "To act this page needs the key that lies beside Stillpoint's control socket. It is good for one browser.",
+    fields: [{ label: "Key" }],
+    primary: "Allow",
+    done: ([key]) => exchangeKey(key),
   });
 }

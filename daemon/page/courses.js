@@ -1,127 +1,145 @@
 // Two courses over time: the age of the corrections on its limits, and the error of the average on what is wanted.
 
 import { day, openPoint } from "./day.js";
-import { $, draw, set } from "./dom.js";
-import { axes, canvas, hatch, isGap, label, line, paper, step, trace } from "./paper.js";
-import { isNumber, limit, metres, secondsText } from "./words.js";
+import { set } from "./dom.js";
+import { area, canvas, hatch, label, line, meshLine, plainLabel, step } from "./paper.js";
+import { isNumber, metres, secondsText } from "./words.js";
+
+const TEN_MINUTES = 600;
+const GAP_S = 3.5; // a line is not drawn over a longer one
+const FOOT = 6.5;
+const HALF_LETTER = 1.6;
 
 const newest = (rows) => rows[rows.length - 1];
 
-/// The bands above the fresh limit, hatched, each with its words.
-function bands(on, top, fresh) {
-  const nodes = [
-    line(hatch(on.x0, on.y(top), on.x1, on.y(fresh), 16), "", 0.8),
-    line(hatch(on.x0, 15, on.x1, on.y(top), 6), "", 0.8),
-    line(`M${on.x0} ${on.y(fresh)}H${on.x1}M${on.x0} ${on.y(top)}H${on.x1}`, "8 4"),
-  ];
-  const words = [
-    ["too old", top * 1.13],
-    ["counts, old", (top + fresh) / 2],
-  ];
-  for (const [text, at] of words) {
-    const y = on.y(at) + 7;
-    const box = { x: on.x0 + 4, y: y - 19, width: text.length * 12 + 8, height: 25, fill: "var(--paper)" };
-    nodes.push(draw("rect", box), label(on.x0 + 8, y, text));
+/// The path of a value over time, with gaps where nothing came.
+function trace(rows, x, y, valueOf) {
+  let d = "";
+  let before = null;
+  for (const row of rows) {
+    const v = valueOf(row);
+    const at = x(row.t);
+    if (!isNumber(v) || at === null) {
+      before = null;
+      continue;
+    }
+    d += (before !== null && row.t - before < GAP_S ? "L" : "M") + at.toFixed(2) + " " + y(v).toFixed(2);
+    if (before === null) d += "h.05";
+    before = row.t;
   }
-  return nodes;
+  return d;
 }
 
-function agesText(ages, correction) {
+/// The zones of the age: hatched where it still counts, grey where it is too old.
+function zones(on, x0, x1, y, { fresh_limit_s: fresh, age_limit_s: most }) {
+  const low = fresh ?? 0;
+  on.add(
+    meshLine(hatch(x0, y(most), x1, y(low), 2.4), 0.18),
+    area(x0, 0.5, x1 - x0, y(most) - 0.5, 0.32),
+    line(`M${x0} ${y(most)}H${x1}M${x0} ${y(low)}H${x1}`, 0.3),
+    plainLabel(x0 + 1.5, 5, "too old"),
+    label(x0 - 1.2, y(most) + HALF_LETTER, String(most), "end"),
+  );
+  if (y(low) - y(most) > 9) on.add(label(x0 + 1.5, (y(low) + y(most)) / 2 + HALF_LETTER, "late, still counts"));
+  if (low > 0 && y(low) - y(most) > 5) on.add(label(x0 - 1.2, y(low) + HALF_LETTER, String(low), "end"));
+}
+
+function agesSays(ages, correction) {
   const known = ages.filter((a) => a.age != null);
   if (!known.length) return "No age has been heard.";
-  const breaks = (a, i) => i > 0 && (isGap(a, ages[i - 1]) || (a.age == null && ages[i - 1].age != null));
-  const gaps = ages.filter(breaks).length;
   const oldest = Math.max(...known.map((a) => a.age));
-  const limits = correction.age_limit_s
-    ? `. Fresh up to ${limit(correction.fresh_limit_s ?? 0)}, too old above ${limit(correction.age_limit_s)}. ` +
-      "Since this page was opened."
-    : ".";
-  return (
-    `Now ${secondsText(newest(ages).age)}; the oldest in view ${secondsText(oldest)}; ` +
-    `${gaps} ${gaps === 1 ? "gap" : "gaps"}${limits}`
-  );
+  const limits = correction.age_limit_s ? `, fresh up to ${correction.fresh_limit_s ?? 0} s, ` +
+    `too old above ${correction.age_limit_s} s` : "";
+  return `Now ${secondsText(newest(ages).age)}; the oldest since this page was opened ${secondsText(oldest)}${limits}.`;
 }
 
-export function drawAges() {
+export function drawAges(box, caption) {
   const { ages } = day;
-  const last = newest(ages);
-  if (!last) return;
   const correction = day.status.correction ?? {};
-  const span = Math.max(60, Math.min(600, last.t - ages[0].t));
-  const from = last.t - span;
-  const top = correction.age_limit_s ?? Math.max(10, ...ages.map((a) => a.age ?? 0));
-  const most = top * 1.25;
-  const on = paper($("ages"), most, span);
-  const nodes = axes(on, most, span, (v) => v.toFixed(0) + " s", step(most / 4));
-  if (correction.age_limit_s) nodes.push(...bands(on, top, correction.fresh_limit_s ?? 0));
-  nodes.push(
-    line(
-      trace(on, ages, from, (row) => row.age),
-      "",
-      4,
-    ),
-  );
-  $("ages").replaceChildren(...nodes);
-  set("agessay", agesText(ages, correction));
-}
-
-function showNoErrors(stay) {
-  canvas($("errors"));
-  $("errors").replaceChildren(label(10, 40, stay ? "no error known yet" : "no point open"));
-  set("errorssay", stay ? "The error is not known yet." : "No point is open: nothing to draw.");
+  const on = canvas(box, "Age of the corrections in the last 10 minutes");
+  if (!on || !ages.length) return;
+  const last = newest(ages).t;
+  const limit = correction.age_limit_s;
+  const most = limit ? limit * 1.33 : Math.max(10, ...ages.map((a) => a.age ?? 0)) * 1.2;
+  const x0 = 2 + 2.6 * String(limit ?? 10).length;
+  const x1 = on.width - 0.3;
+  const y1 = on.height - FOOT;
+  const y = (v) => y1 - (Math.min(v, most) / most) * (y1 - 0.5);
+  const x = (t) => (t < last - TEN_MINUTES ? null : x1 - ((last - t) / TEN_MINUTES) * (x1 - x0));
+  if (limit) zones(on, x0, x1, y, correction);
+  on.add(line(`M${x0} .5V${y1}H${x1}`), line(trace(ages, x, y, (row) => row.age), 0.7));
+  on.add(label(x0, on.height - 1, "10 min ago"), label(x1, on.height - 1, "now", "end"));
+  on.finish();
+  if (caption) set(caption, agesSays(ages, correction));
 }
 
 /// The first large errors of a stay may leave the drawing; what comes and what is wanted may not.
 function mostError(errors, wanted) {
-  const sorted = errors
-    .flatMap((row) => [row.plan, row.height])
-    .filter(isNumber)
-    .sort((a, b) => a - b);
   const last = newest(errors);
+  const sorted = errors.flatMap((row) => [row.plan, row.height]).filter(isNumber).sort((a, b) => a - b);
   const usual = sorted[Math.floor(sorted.length * 0.9)] ?? 0.01;
-  return Math.max(usual, last.height ?? 0, last.plan ?? 0, ...wanted.map(([v]) => v ?? 0)) * 1.15;
+  return Math.max(usual, last.height ?? 0, last.plan ?? 0, ...wanted.map((v) => v ?? 0)) * 1.15 * 1000;
 }
 
-function errorsText(last, stay) {
+function errorsSays(last, stay) {
   const want = (v) => (v != null ? ", wanted " + metres(v) : "");
   return (
-    `Plan (whole line) ${metres(last.plan)}${want(stay.wanted_error95_horizontal_m)}; ` +
-    `height (broken line) ${metres(last.height)}${want(stay.wanted_error95_vertical_m)}; 95 % of the average so far.`
+    `Horizontal (whole line) ${metres(last.plan)}${want(stay.wanted_error95_horizontal_m)}; ` +
+    `vertical (broken line) ${metres(last.height)}${want(stay.wanted_error95_vertical_m)}; 95 % of the average so far.`
   );
 }
 
-export function drawErrors() {
+function errorFrame(on, frame, wanted) {
+  const { x0, x1, y1, y, most } = frame;
+  on.add(line(`M${x0} .5V${y1}H${x1}`));
+  const tick = step(most / 4);
+  for (let v = 0; v <= most; v += tick) {
+    const up = v === 0 ? 0 : HALF_LETTER;
+    if (v === 0 || y1 - y(v) > 5) on.add(label(x0 - 1.2, Math.max(y(v) + up, 4), String(v), "end"));
+  }
+  let low = Infinity;
+  for (const v of [...wanted].filter(isNumber).sort((a, b) => a - b)) {
+    const at = Math.min(y(v * 1000) + HALF_LETTER, low - 4.8);
+    low = at;
+    on.add(line(`M${x0} ${y(v * 1000)}H${x1}`, 0.3, { dash: "1.2 1" }));
+    on.add(label(x1 + 1, at, `wanted ${(v * 1000).toFixed(0)}`));
+  }
+}
+
+/// The lines are named at their ends, apart from one another.
+function lineNames(on, { x0, x1, y, x }, last) {
+  const right = Math.max(x(last.t), x0 + 22);
+  const up = Math.max(y((last.height ?? 0) * 1000) - 1.6, 4);
+  const down = Math.max(y((last.plan ?? 0) * 1000) + 5, up + 5);
+  on.add(label(Math.min(right, x1 - 0.5), up, "vertical", "end"));
+  on.add(label(Math.min(right, x1 - 0.5), down, "horizontal", "end"));
+}
+
+export function drawErrors(box, caption) {
   const stay = openPoint();
   const { errors } = day;
   const last = newest(errors);
-  if (!stay || !last) return showNoErrors(stay);
-  const wanted = [
-    [stay.wanted_error95_horizontal_m, "want plan"],
-    [stay.wanted_error95_vertical_m, "want height"],
-  ];
-  const span = Math.max(30, last.t - errors[0].t);
-  const from = last.t - span;
-  const most = mostError(errors, wanted);
-  const on = paper($("errors"), most, span);
-  const nodes = axes(on, most, span, metres, step(most / 4));
-  for (const [v, text] of wanted) {
-    if (v == null) continue;
-    nodes.push(line(`M${on.x0} ${on.y(v)}H${on.x1}`, "2 5"), label(on.x1 - 40, on.y(v) - 4, text, "end"));
+  if (!stay || !last) {
+    if (caption) set(caption, (stay ? "The error is not known yet" : "No point is open") + ": nothing to draw.");
+    return box.replaceChildren();
   }
-  nodes.push(
-    line(
-      trace(on, errors, from, (row) => row.plan),
-      "",
-      4,
-    ),
-  );
-  nodes.push(
-    line(
-      trace(on, errors, from, (row) => row.height),
-      "12 4",
-      4,
-    ),
-  );
-  $("errors").replaceChildren(...nodes);
-  set("errorssay", errorsText(last, stay));
+  const on = canvas(box, "Error of the average against time");
+  if (!on) return null;
+  const wanted = [stay.wanted_error95_horizontal_m, stay.wanted_error95_vertical_m];
+  const most = mostError(errors, wanted);
+  const span = Math.max(30, last.t - errors[0].t);
+  const x0 = 2 + 2.6 * String(Math.round(most)).length;
+  const x1 = on.width - (wanted.some(isNumber) ? 24 : 0.5);
+  const y1 = on.height - FOOT;
+  const y = (v) => y1 - (Math.min(v, most) / most) * (y1 - 0.5);
+  const x = (t) => x0 + ((t - errors[0].t) / span) * (x1 - x0);
+  const frame = { x0, x1, y1, y, x, most };
+  errorFrame(on, frame, wanted);
+  on.add(line(trace(errors, x, y, (row) => row.plan * 1000), 0.8));
+  on.add(line(trace(errors, x, y, (row) => row.height * 1000), 0.8, { dash: "2.4 1" }));
+  lineNames(on, frame, last);
+  on.add(label(x0, on.height - 1, "0", "middle"), label(x1, on.height - 1, `${span.toFixed(0)} s`, "end"));
+  on.finish();
+  if (caption) set(caption, errorsSays(last, stay));
+  return null;
 }

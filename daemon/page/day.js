@@ -14,17 +14,30 @@ export const day = {
   status: null,
   situation: null,
   heard: -Infinity, // when the last status came
+  counted: -Infinity, // when a second counted
   lost: true,
   stay: null, // the seconds of the open stay
   ages: [],
   errors: [], // of the open stay
   errorsOf: "",
   lastName: "",
+  lastAlert: null, // that has ended
+  points: [], // as the daemon holds them
+  lostStays: [],
+  marks: [],
+  antenna: null,
+  wanted: [null, null], // horizontal and vertical, as the last stay told it
+  closing: "", // what the closing check came to
+  closed: false,
 };
 
 export const openPoint = () => day.status?.occupation ?? null;
 export const counts = () => !day.lost && day.situation.tone !== "refused";
 export const everHeard = () => isFinite(day.heard);
+export const heldPoints = () => day.points.filter((p) => p.status === "held");
+
+/// Why seconds do not count now, as codes.
+export const reasonCodes = () => (day.status?.verdict?.reasons ?? []).map((each) => each.code);
 
 /// Looks whether the daemon is still there; true: it is not.
 export function lookForLoss() {
@@ -49,13 +62,26 @@ function rememberErrors(stay, t) {
   push(day.errors, row, ERRORS);
 }
 
+function rememberAlert(before, alerts) {
+  const ended = before.find((a) => !alerts.some((b) => b.id === a.id && b.key === a.key));
+  if (ended) day.lastAlert = ended;
+}
+
+function rememberStay(stay) {
+  if (!stay.check) day.lastName = stay.name;
+  day.closed = false;
+  day.wanted = [stay.wanted_error95_horizontal_m ?? null, stay.wanted_error95_vertical_m ?? null];
+}
+
 /// False: the frame waited somewhere, and what it says is old.
 export function takeStatus(frame) {
   if (!ear.hear(frame.sent_ms)) return false;
+  rememberAlert(day.status?.alerts ?? [], frame.status.alerts ?? []);
   day.status = frame.status;
   day.situation = frame.situation;
   day.heard = ear.heardAt();
   day.lost = false;
+  if (counts()) day.counted = now();
   const t = now() / 1000;
   const correction = day.status.correction ?? {};
   // Our own clock tells no age, only for how long nothing has proved that corrections come.
@@ -64,7 +90,7 @@ export function takeStatus(frame) {
   push(day.ages, age, AGES);
   const stay = openPoint();
   rememberErrors(stay, t);
-  if (stay) day.lastName = stay.name;
+  if (stay) rememberStay(stay);
   return true;
 }
 

@@ -1,21 +1,22 @@
-// The line above the acts: what came of the last one.
+// What came of the last act: one sentence in the third line, for a while.
 
 import { now } from "./day.js";
-import { set } from "./dom.js";
 
 const SHOWN_MS = 12000;
 let until = 0;
-let isShown = false;
+let text = "";
+let showIt = () => {};
 
-export function tell(text) {
-  isShown = true;
+/// `show()` is called when there is something new to say.
+export function listenToMessages(show) {
+  showIt = show;
+}
+
+export function tell(said) {
+  text = said;
   until = now() + SHOWN_MS;
-  set("message", text);
+  showIt();
 }
 
-/// Takes an old message away; `instead` stands there now.
-export function fadeMessage(instead) {
-  if (!isShown || now() <= until) return;
-  isShown = false;
-  set("message", instead);
-}
+/// Empty: nothing is to be said.
+export const told = () => (now() <= until ? text : "");

@@ -1,31 +1,63 @@
-// What drawings are made of: a canvas as wide as its place, lines, labels, ticks, hatching, a time axis.
+// What drawings are made of: a canvas of millimetres, lines, words, hatching, scales, the signs of points.
 
 import { draw } from "./dom.js";
 import { millimetre } from "./size.js";
 import { isNumber } from "./words.js";
 
-const LETTER = 21; // height of a letter in a drawing's units
-const LETTER_MM = 5.4; // the same on the screen: as large as the page's
-const GAP_S = 3.5; // a line is not drawn over a longer one
+const INK = "var(--ink)";
+const PAPER = "var(--paper)";
+const MESH = "var(--mesh)";
 
-/// Sets the drawing's size by its place; its letters are as large as the page's.
-export function canvas(svg) {
-  const unit = LETTER / (LETTER_MM * millimetre());
-  const place = svg.getBoundingClientRect();
-  const width = Math.max(200, Math.round(place.width * unit));
-  const height = Math.max(40, Math.round(place.height * unit));
-  const box = `0 0 ${width} ${height}`;
-  if (svg.getAttribute("viewBox") !== box) svg.setAttribute("viewBox", box);
-  return [width, height];
+/// A drawing that fills its box; its user unit is one millimetre of the screen. Null: the box has no room.
+export function canvas(box, says) {
+  const mm = millimetre();
+  const width = box.clientWidth / mm;
+  const height = box.clientHeight / mm;
+  if (width < 4 || height < 2) return null;
+  const nodes = [];
+  const svg = draw("svg", { viewBox: `0 0 ${width.toFixed(2)} ${height.toFixed(2)}`, role: "img", "aria-label": says });
+  const finish = () => {
+    svg.append(...nodes);
+    box.replaceChildren(svg);
+  };
+  return { width, height, nodes, finish, add: (...more) => nodes.push(...more) };
 }
 
-export function line(d, dash = "", width = 2) {
-  const attributes = { d, fill: "none", stroke: "currentColor", "stroke-width": width };
-  if (dash) attributes["stroke-dasharray"] = dash;
-  return draw("path", attributes);
+export function line(d, width = 0.25, { dash = "", stroke = INK } = {}) {
+  const given = { d, fill: "none", stroke, "stroke-width": width };
+  if (dash) given["stroke-dasharray"] = dash;
+  return draw("path", given);
 }
 
-export const label = (x, y, text, anchor = "start") => draw("text", { x, y, "text-anchor": anchor }, text);
+export const meshLine = (d, width = 0.2) => line(d, width, { stroke: MESH });
+export const area = (x, y, width, height, opacity) =>
+  draw("rect", { x, y, width: Math.max(0, width), height: Math.max(0, height), fill: MESH, opacity });
+
+const words = (x, y, text, given) => draw("text", { x: x.toFixed(2), y: y.toFixed(2), ...given }, text);
+
+/// Words on a drawing; with paper about them, so that lines behind do not touch them.
+export const label = (x, y, text, anchor = "start") => words(x, y, text, { "text-anchor": anchor, class: "halo" });
+/// On an even ground.
+export const plainLabel = (x, y, text) => words(x, y, text, { "text-anchor": "start" });
+
+export const blackDot = (x, y, r) => draw("circle", { cx: x.toFixed(2), cy: y.toFixed(2), r, fill: INK });
+
+/// The sign of a point by its status, or of a mark.
+export function sign(kind, x, y, r) {
+  const white = { fill: PAPER, stroke: INK, "stroke-width": 0.5 };
+  const at = (v) => v.toFixed(2);
+  if (kind === "held") {
+    const w = r * 1.5;
+    return draw("path", { d: `M${at(x)} ${at(y - w)}l${w} ${w}l${-w} ${w}l${-w} ${-w}Z`, ...white });
+  }
+  if (kind === "mark") {
+    return draw("path", { d: `M${at(x)} ${at(y - r * 1.4)}l${r * 1.35} ${r * 2.4}h${-r * 2.7}Z`, ...white });
+  }
+  if (kind === "rejected") {
+    return draw("path", { d: `M${at(x - r)} ${at(y - r)}h${2 * r}v${2 * r}h${-2 * r}zl${2 * r} ${2 * r}`, ...white });
+  }
+  return draw("circle", { cx: at(x), cy: at(y), r, fill: INK, stroke: PAPER, "stroke-width": 0.4 });
+}
 
 /// The next round step, 1, 2 or 5 times a power of ten.
 export function step(least) {
@@ -39,51 +71,65 @@ export function hatch(x0, y0, x1, y1, gap) {
   for (let x = x0 - height; x < x1; x += gap) {
     const a = Math.max(x, x0);
     const b = Math.min(x + height, x1);
-    if (b > a) d += `M${a.toFixed(1)} ${(y1 - (a - x)).toFixed(1)}L${b.toFixed(1)} ${(y1 - (b - x)).toFixed(1)}`;
+    if (b > a) d += `M${a.toFixed(2)} ${(y1 - (a - x)).toFixed(2)}L${b.toFixed(2)} ${(y1 - (b - x)).toFixed(2)}`;
   }
   return d;
 }
 
-/// A time axis of `span` seconds that ends now; y from 0 to `most`.
-export function paper(svg, most, span) {
-  const [width, height] = canvas(svg);
-  const x0 = 92;
-  const x1 = width - 8;
-  const y0 = height - 40;
-  return {
-    x0,
-    x1,
-    y0,
-    y: (v) => Number((y0 - Math.min(v / most, 1) * (y0 - 15)).toFixed(1)),
-    x: (t, from) => (x0 + ((t - from) / span) * (x1 - x0)).toFixed(1),
-  };
+const LIMIT_AT = 0.76; // of a scale's width, the same on all: one line goes through them
+
+/// The frame of a scale, with its limit.
+function scaleOn(box, says) {
+  const on = canvas(box, says);
+  if (!on) return null;
+  const left = 1.7;
+  const limit = left + (on.width - left) * LIMIT_AT;
+  const top = on.height / 2 - 1.3;
+  const foot = on.height / 2 + 1.3;
+  on.add(line(`M${left} ${top}H${on.width - 0.2}V${foot}H${left}Z`, 0.3));
+  const x = (part) => Math.min(left + part * (limit - left), on.width - 0.9);
+  return { ...on, left, limit, top, foot, x };
 }
 
-export function axes(on, most, span, unit, ticksAt) {
-  const nodes = [line(`M${on.x0} 10V${on.y0}H${on.x1}`)];
-  for (let v = 0; v <= most * 1.001; v += ticksAt) {
-    nodes.push(line(`M${on.x0 - 6} ${on.y(v)}h6`), label(on.x0 - 10, on.y(v) + 7, unit(v), "end"));
+function pointer(on, at) {
+  const stroke = at > on.limit ? PAPER : INK;
+  return [
+    draw("path", { d: `M${at - 1.6} 0h3.2L${at} 2.4Z`, fill: INK, stroke: PAPER, "stroke-width": 0.5,
+      "paint-order": "stroke" }),
+    line(`M${at} 2V${on.foot + 0.6}`, 0.7, { stroke }),
+  ];
+}
+
+/// White: fresh; hatched: late; black: too old.
+export function scaleOfAge(box, { state, age_s: age, fresh_limit_s: fresh, age_limit_s: most }) {
+  const isKnown = isNumber(age) && most > 0 && state !== "unknown";
+  const key = [isKnown ? age : "", fresh, most, box.clientWidth].join();
+  if (box.dataset.key === key) return;
+  box.dataset.key = key;
+  const on = scaleOn(box, isKnown ? `age ${age} s, limit ${most} s` : "the age is not known");
+  if (!on) return;
+  if (most > 0) {
+    const late = on.x((fresh ?? 0) / most);
+    on.add(line(hatch(late, on.top, on.limit, on.foot, 1.5), 0.28), line(`M${late} ${on.top}V${on.foot}`, 0.3));
+    on.add(draw("rect", { x: on.limit, y: on.top, width: on.width - on.limit - 0.2, height: 2.6, fill: INK }));
   }
-  const ago = span < 120 ? span.toFixed(0) + " s ago" : (span / 60).toFixed(0) + " min ago";
-  nodes.push(label(on.x1, on.y0 + 30, "now", "end"), label(on.x0, on.y0 + 30, ago));
-  return nodes;
+  on.add(line(`M${on.limit} 0V${on.height}`, 0.5));
+  if (isKnown) on.add(...pointer(on, on.x(age / most)));
+  on.finish();
 }
 
-/// The path of a value over time, with gaps where nothing came.
-export function trace(on, rows, from, valueOf) {
-  let d = "";
-  let before = null;
-  for (const row of rows) {
-    const v = valueOf(row);
-    if (!isNumber(v) || row.t < from) {
-      before = null;
-      continue;
-    }
-    d += (before !== null && row.t - before < GAP_S ? "L" : "M") + on.x(row.t, from) + " " + on.y(v);
-    if (before === null) d += "h.1";
-    before = row.t;
+/// A bar against what is wanted.
+export function scaleOfError(box, value, wanted) {
+  const key = [value, wanted, box.clientWidth].join();
+  if (box.dataset.key === key) return;
+  box.dataset.key = key;
+  if (!isNumber(wanted)) return box.replaceChildren();
+  const on = scaleOn(box, isNumber(value) ? `${value} m, wanted ${wanted} m` : "the error is not known");
+  if (!on) return;
+  if (isNumber(value)) {
+    const width = on.x(value / wanted) - on.left;
+    on.add(draw("rect", { x: on.left, y: on.top + 0.75, width, height: 1.1, fill: INK }));
   }
-  return d;
+  on.add(line(`M${on.limit} 0V${on.height}`, 0.5));
+  on.finish();
 }
-
-export const isGap = (row, before) => row.t - before.t > GAP_S;

@@ -106,7 +106,7 @@ function soundOfGoodNews() {
 function soundOfLoss() {
   const isNew = day.lost && !wasLost && everHeard();
   wasLost = day.lost;
-  if (isNew) set("alarm", "The daemon does not answer. No second counts.");
+  if (isNew) set("alarm", "Stillpoint does not answer. No second counts.");
   return isNew ? "high" : "";
 }
 
@@ -123,13 +123,21 @@ export function listen() {
   if (sound && !day.status?.training) ring(sound);
 }
 
-export function showSound() {
-  const left = Math.ceil((quietUntil - now()) / 1000);
-  let text = "Sound: on";
-  if (!audio) text = "Sound: off, tap";
-  else if (day.status?.training) text = "Sound: training";
-  else if (left > 0) text = "Quiet " + left + " s";
-  set("sound", text);
+const quietLeft = () => Math.ceil((quietUntil - now()) / 1000);
+
+/// What the button says.
+export function soundText() {
+  if (!audio) return "is OFF: tap";
+  if (quietLeft() > 0) return `quiet ${quietLeft()} s`;
+  return "is on";
+}
+
+/// What the head says: nothing when all is as it should be.
+export function earText(isBrief) {
+  if (day.status?.training && isBrief) return "TRAINING";
+  if (!audio) return "SOUND OFF";
+  const left = quietLeft();
+  return left > 0 ? `quiet ${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}` : "";
 }
 
 /// The first tap allows sound, which browsers want; the next ones ask for two quiet minutes and end them.
@@ -142,5 +150,4 @@ export function quiet() {
   } else {
     quietUntil = isQuiet() ? 0 : now() + QUIET_MS;
   }
-  showSound();
 }

@@ -1,28 +1,51 @@
-// The drawings as tables, opened by a button, newest row first.
+// The newest points, and the drawings as tables, newest row first.
 
 import { day } from "./day.js";
-import { make, set } from "./dom.js";
-import { clock, metres, secondsText, sentence } from "./words.js";
+import { $, draw, fill, make } from "./dom.js";
+import { sign } from "./paper.js";
+import { clock, isNumber, metres, secondsText, shortClock } from "./words.js";
 
 const ROWS = 200;
+const NEWEST = 5;
 const BECAME = ["counted", "refused", "set apart"];
+let open = ""; // which table
 
-function fillTable(into, caption, heads, rows) {
+function cellOf(value, i) {
+  const cell = make(i ? "td" : "th", i ? {} : { scope: "row" });
+  cell.append(...(Array.isArray(value) ? value : [value]));
+  return cell;
+}
+
+function tableOf(caption, heads, rows) {
   const table = document.createElement("table");
   const body = table.createTBody();
   table.createCaption().textContent = caption;
   const head = table.createTHead().insertRow();
   for (const each of heads) head.append(make("th", { scope: "col" }, each));
-  for (const cells of rows) {
-    const row = body.insertRow();
-    cells.forEach((v, i) => row.append(i ? make("td", {}, v) : make("th", { scope: "row" }, v)));
-  }
-  into.replaceChildren(table);
+  for (const cells of rows) body.insertRow().append(...cells.map(cellOf));
+  return table;
 }
 
 const newestFirst = (rows) => rows.slice(-ROWS).reverse();
+const mm = (v) => (isNumber(v) ? (v * 1000).toFixed(0) : "not known");
 
-function showSeconds(into) {
+function statusCell(status) {
+  const icon = draw("svg", { viewBox: "0 0 4 4", "aria-hidden": "true" });
+  icon.append(sign(status, 2, 2, 1.1));
+  return [icon, status];
+}
+
+export function showNewest() {
+  const rows = day.points
+    .slice(-NEWEST)
+    .reverse()
+    .map((p) => [p.point, p.status, shortClock(p.finished_utc), mm(p.error95_horizontal_m), mm(p.error95_vertical_m)]);
+  const heads = ["Point", "Status", "Kept at", "Horizontal, mm (95 %)", "Vertical, mm (95 %)"];
+  const cells = () => rows.map(([name, status, ...rest]) => [name, statusCell(status), ...rest]);
+  fill("newest", JSON.stringify(rows), () => [tableOf("Newest points", heads, cells())]);
+}
+
+function secondsTable() {
   const all = day.stay?.seconds ?? [];
   const mean = day.stay?.mean_mm ?? [0, 0, 0];
   const off = (v, i) => (v - mean[i]).toFixed(1) + " mm";
@@ -31,61 +54,47 @@ function showSeconds(into) {
     ...[east, north, up].map(off),
     BECAME[became],
   ]);
-  const caption = `The newest ${rows.length} of ${all.length} seconds, from the mean`;
-  fillTable(into, caption, ["Second", "East", "North", "Up", "Became"], rows);
+  const caption = `The newest ${rows.length} of ${all.length} seconds, from the average`;
+  return tableOf(caption, ["Second", "East", "North", "Up", "Became"], rows);
 }
 
-function showAges(into) {
-  const row = (a) => [clock(a.at), secondsText(a.age), a.state ?? "none", a.yes ? "yes" : "no"];
+const AGE_WORDS = { coasting: "late", stale: "too old" };
+
+function agesTable() {
+  const row = (a) => [
+    clock(a.at),
+    secondsText(a.age),
+    AGE_WORDS[a.state] ?? a.state ?? "none",
+    a.yes ? "yes" : "no",
+  ];
   const heads = ["Time", "Age", "State", "Counts"];
-  fillTable(into, "Age of the corrections, newest first", heads, newestFirst(day.ages).map(row));
+  return tableOf("Age of the corrections, newest first", heads, newestFirst(day.ages).map(row));
 }
 
-function showErrors(into) {
+function errorsTable() {
   const row = (e) => [clock(e.at), metres(e.plan), metres(e.height)];
-  const heads = ["Time", "Plan", "Height"];
-  fillTable(into, "Error of the average, 95 %, newest first", heads, newestFirst(day.errors).map(row));
+  const heads = ["Time", "Horizontal", "Vertical"];
+  return tableOf("Error of the average, 95 %, newest first", heads, newestFirst(day.errors).map(row));
 }
 
-async function showPoints(into) {
-  try {
-    const { points = [], lost_stays: lost = [] } = (await (await fetch("/points")).json()).result ?? {};
-    const row = (p) => [
-      p.point,
-      String(p.visit),
-      p.status,
-      metres(p.error95_horizontal_m),
-      metres(p.error95_vertical_m),
-    ];
-    const heads = ["Point", "Visit", "Status", "Plan 95 %", "Height 95 %"];
-    fillTable(into, points.length + " points, newest first", heads, newestFirst(points).map(row));
-    const held = points.filter((p) => p.status === "held").length;
-    const gone = lost.map((stay) => " No point: " + sentence(stay.text)).join("");
-    set("pointssay", `${points.length} points are kept, ${held} of them held: somebody has to decide.${gone}`);
-  } catch {
-    set("pointssay", "The points could not be had: the daemon does not answer.");
+const TABLES = { scatter: secondsTable, ages: agesTable, errors: errorsTable };
+
+/// One table at a time, below the buttons.
+function toggle(button) {
+  open = open === button.dataset.table ? "" : button.dataset.table;
+  for (const each of document.querySelectorAll("[data-table]")) {
+    each.setAttribute("aria-expanded", String(each.dataset.table === open));
   }
+  $("table").hidden = !open;
+  $("table").replaceChildren(...(open ? [TABLES[open]()] : []));
 }
-
-const TABLES = { scatter: showSeconds, ages: showAges, errors: showErrors, points: showPoints };
 
 export function listenToTables() {
   for (const button of document.querySelectorAll("[data-table]")) {
-    button.addEventListener("click", () => {
-      const into = button.nextElementSibling;
-      const isOpening = into.hidden;
-      into.hidden = !isOpening;
-      button.setAttribute("aria-expanded", String(isOpening));
-      if (isOpening) TABLES[button.dataset.table](into);
-      else into.replaceChildren();
-    });
+    button.addEventListener("click", () => toggle(button));
   }
 }
 
-/// Of the open tables those that change with every second.
-export function refreshTables() {
-  for (const name of ["scatter", "ages", "errors"]) {
-    const button = document.querySelector(`[data-table=${name}]`);
-    if (button.getAttribute("aria-expanded") === "true") TABLES[name](button.nextElementSibling);
-  }
+export function refreshTable() {
+  if (open) $("table").replaceChildren(TABLES[open]());
 }

@@ -1,120 +1,106 @@
-// The values below the answer, each in one line, and the age of the corrections on its scale.
+// The values, each in one row, with one limit line through all their scales.
 
-import { day } from "./day.js";
-import { $, draw, set } from "./dom.js";
-import { canvas, hatch, label } from "./paper.js";
-import { clock, isNumber, limit, metres, QUALITY, secondsText, sentence } from "./words.js";
+import { day, openPoint, reasonCodes } from "./day.js";
+import { $, fill, make, set } from "./dom.js";
+import { lastKept } from "./lists.js";
+import { scaleOfAge, scaleOfError } from "./paper.js";
+import { firm, isNumber, metres, QUALITY, secondsText, shortClock } from "./words.js";
 
-const LAST_LABEL = 110; // room for the figure behind the scale
+const AGE_WORDS = { fresh: "fresh", coasting: "late", stale: "too old" };
+const MS_PER_S = 1000;
 
-function pointText(stay) {
-  if (!stay) return "No point open";
-  return (stay.check ? "Check on " : "") + stay.name + (stay.visit > 1 ? ", visit " + stay.visit : "");
+function averageText() {
+  const stay = openPoint();
+  if (!stay) return "no point open";
+  const apart = (day.stay?.seconds ?? []).filter((second) => second[4] === 2).length;
+  const rest = apart ? `, ${apart} set apart` : stay.refused ? `, ${stay.refused} refused` : "";
+  return `${stay.counted_s.toFixed(0)} s, ${stay.needed_s.toFixed(0)} wanted${rest}`;
 }
 
-function correctionText(correction, source) {
-  if (!correction.state || correction.state === "none") return "NONE in use";
-  if (correction.state === "unknown") return "age UNKNOWN (counts by the quality)" + (source ? ", " + source : "");
-  const ours = correction.from === "own-clock";
-  const seconds = secondsText(correction.age_s);
-  const known = ours ? `no proof for ${seconds} ` : `${seconds} old `;
-  let text = (isNumber(correction.age_s) ? known : "age not given ") + correction.state.toUpperCase();
-  if (isNumber(correction.age_limit_s)) {
-    text +=
-      (correction.state === "stale" ? " (counted until " : " (counts until ") + limit(correction.age_limit_s) + ")";
+/// A bold part and the rest.
+function correctionText() {
+  const correction = day.status.correction ?? {};
+  if (correction.state === "unknown") return ["", "not told by the receiver"];
+  if (!AGE_WORDS[correction.state]) return ["", "none in use"];
+  if (!isNumber(correction.age_s)) return ["", AGE_WORDS[correction.state]];
+  const word = correction.from === "own-clock" ? "without proof, " : "";
+  return [secondsText(correction.age_s), word + AGE_WORDS[correction.state]];
+}
+
+function errorText(value, wanted) {
+  const of = isNumber(wanted) ? `wanted ${(wanted * 1000).toFixed(0)}` : "";
+  if (isNumber(value)) return [metres(value), "(95 %)" + (of && ", " + of)];
+  return ["", of ? of + " mm (95 %)" : "not known"];
+}
+
+function checkText() {
+  const { check = {}, time_utc: time } = day.status;
+  const stay = openPoint();
+  if (stay?.check && day.stay?.mark_mm) {
+    const [east, north] = day.stay.mark_mm.map((v, i) => v - day.stay.mean_mm[i]);
+    return `${Math.hypot(east, north).toFixed(0)} mm off ${stay.name} so far`;
   }
-  return source ? text + ", " + source : text;
+  if (day.closing) return "closing: " + day.closing;
+  if (!check.configured) return "no marks are set";
+  if (check.failed) return "FAILED " + shortClock(check.last_utc);
+  if (!check.last_utc) return "none yet";
+  if (check.due) return `due; the last ${shortClock(check.last_utc)}`;
+  const due = isNumber(check.due_in_s) ? Date.parse(time) + check.due_in_s * MS_PER_S : null;
+  return `passed ${shortClock(check.last_utc)}` + (due ? `, due ${shortClock(due)}` : "");
 }
 
-function positionText(epoch, reasons) {
-  if (!epoch) return "nothing heard yet";
+function lastText() {
+  const last = lastKept();
+  return last ? `${last.point} ${last.status}, ${shortClock(last.finished_utc)}` : "none kept yet";
+}
+
+function positionText() {
+  const { epoch, feed } = day.status;
+  if (!epoch || feed?.state === "silent" || feed?.state === "waiting") return "not known";
   const parts = [QUALITY[epoch.quality] ?? epoch.quality];
-  if (reasons.includes("moving")) parts.push("MOVING");
-  if (reasons.includes("settling")) parts.push("settling");
+  parts.push(reasonCodes().includes("moving") ? "moving" : "still");
   if (epoch.satellites != null) parts.push(epoch.satellites + " satellites");
-  if (epoch.hdop != null) parts.push("HDOP " + epoch.hdop.toFixed(1));
-  if (epoch.pdop != null) parts.push("PDOP " + epoch.pdop.toFixed(1));
   return parts.join(", ");
 }
 
-function averageText(stay) {
-  if (!stay) return "no point open";
-  return (
-    `${stay.counted_s.toFixed(0)} of ${stay.needed_s.toFixed(0)} s, ` +
-    `${stay.accepted} of ${stay.needed_epochs} epochs, ${stay.refused} refused`
-  );
+const wantedOf = (way) => day.wanted[way === "horizontal" ? 0 : 1];
+
+const errorOf = (way) => errorText(openPoint()?.[`error95_${way}_m`], wantedOf(way));
+
+const ROWS = [
+  ["Average", () => ["", averageText()]],
+  ["Corrections", correctionText, "age"],
+  ["Horizontal", () => errorOf("horizontal"), "horizontal"],
+  ["Vertical", () => errorOf("vertical"), "vertical"],
+  ["Check", () => ["", checkText()]],
+  ["Last", () => ["", lastText()]],
+  ["Position", () => ["", positionText()]],
+];
+
+function makeRow([name, , scale]) {
+  const row = make("div", scale ? { class: "has" } : {});
+  const value = make("dd");
+  value.append(make("b"), make("span"));
+  row.append(make("dt", {}, name), value);
+  if (scale) row.append(make("dd", { class: "scale" }));
+  return row;
 }
 
-const wanted = (v) => (v == null ? "" : " (want " + metres(v) + ")");
-
-function restsOn(stay) {
-  if (stay.assumed_sigma) return ", assumed";
-  return stay.error_scale != null && !stay.error_scale_verified ? ", unverified" : "";
-}
-
-function errorText(stay) {
-  if (!stay) return "no point open";
-  if (stay.error95_horizontal_m == null && stay.error95_vertical_m == null) return "not known yet";
-  return (
-    `plan ${metres(stay.error95_horizontal_m)}${wanted(stay.wanted_error95_horizontal_m)}, ` +
-    `height ${metres(stay.error95_vertical_m)}${wanted(stay.wanted_error95_vertical_m)}${restsOn(stay)}`
-  );
-}
-
-function checkText(status) {
-  const isCheck = (a) => a.active !== false && (a.key === "check-failed" || a.key === "check-due");
-  const alert = (status.alerts ?? []).find(isCheck);
-  if (alert) return (alert.key === "check-due" ? "DUE: " : "FAILED: ") + sentence(alert.text);
-  return sentence(status.check?.text) || "none reported";
+function showScale(kind, into) {
+  const { correction = {} } = day.status;
+  if (kind === "age") scaleOfAge(into, correction);
+  else scaleOfError(into, openPoint()?.[`error95_${kind}_m`], wantedOf(kind));
 }
 
 export function showValues() {
-  const status = day.status;
-  const correction = status.correction ?? {};
-  const stay = status.occupation;
-  const reasons = (status.verdict?.reasons ?? []).map((each) => each.code);
-  set("point", pointText(stay));
-  set("project", (status.project ?? "") + (status.crew ? ", crew " + status.crew : ""));
-  set("clock", clock(status.time_utc));
-  set("corrections", correctionText(correction, status.source));
-  showScale(correction);
-  set("position", positionText(status.epoch, reasons));
-  set("average", averageText(stay));
-  set("error", errorText(stay));
-  set("check", checkText(status));
-}
-
-function scaleNodes(correction, width) {
-  const x = (v) => 8 + Math.min(v / correction.age_limit_s, 1.04) * (width - LAST_LABEL);
-  const fresh = x(correction.fresh_limit_s ?? 0);
-  const end = x(correction.age_limit_s);
-  const at = x(correction.age_s);
-  const outline = { fill: "none", stroke: "currentColor", "stroke-width": 2 };
-  const pointer = { fill: "currentColor", stroke: "currentColor", "stroke-width": 4 };
-  return [
-    draw("path", { d: `M8 14H${fresh}V30H8Z`, ...outline }),
-    draw("path", { d: hatch(fresh, 14, end, 30, 9), stroke: "currentColor", "stroke-width": 1.5 }),
-    draw("path", { d: `M${fresh} 14H${end}V30H${fresh}`, ...outline }),
-    draw("path", { d: `M${at - 9} 0H${at + 9}L${at} 13ZM${at} 12V32`, ...pointer }),
-    draw("text", { x: end + 10, y: 30 }, limit(correction.age_limit_s)),
-  ];
-}
-
-function scaleText(correction) {
-  const fresh = limit(correction.fresh_limit_s ?? 0);
-  const what = correction.from === "own-clock" ? "no proof for" : "age";
-  const most = limit(correction.age_limit_s);
-  return `${what} ${secondsText(correction.age_s)}, fresh up to ${fresh}, counts until ${most}`;
-}
-
-function showScale(correction) {
-  const svg = $("scale");
-  const isKnown = isNumber(correction.age_s) && correction.age_limit_s > 0;
-  const [width] = canvas(svg);
-  const key = [correction.age_s, correction.fresh_limit_s, correction.age_limit_s, width].join();
-  if (svg.dataset.key === key) return;
-  svg.dataset.key = key;
-  const none = "no age to show on a scale";
-  svg.replaceChildren(...(isKnown ? scaleNodes(correction, width) : [label(0, 30, none)]));
-  svg.setAttribute("aria-label", isKnown ? scaleText(correction) : none);
+  const list = $("values");
+  fill(list, "made", () => ROWS.map(makeRow));
+  if (!list.clientHeight || !day.status) return;
+  ROWS.forEach(([, textOf, scale], i) => {
+    const [strong, rest] = textOf();
+    const [bold, plain] = list.children[i].children[1].children;
+    set(bold, firm(strong));
+    set(plain, firm((strong && " ") + rest));
+    if (scale) showScale(scale, list.children[i].children[2]);
+  });
 }

@@ -1,8 +1,9 @@
 // The rules that hold for the page's script, for ESLint 9.
 
 const browser = [
-  "AbortSignal", "EventSource", "addEventListener", "clearTimeout", "document", "fetch", "history", "localStorage",
-  "location", "performance", "setInterval", "setTimeout", "window",
+  "AbortSignal", "EventSource", "IntersectionObserver", "addEventListener", "clearTimeout", "document", "fetch",
+  "history", "innerHeight", "innerWidth", "localStorage", "location", "performance", "scrollTo", "setInterval",
+  "setTimeout", "window",
 ];
 
 export default [

@@ -15,7 +15,7 @@ async function pixel() {
   await page.evaluate(() => { window.seen = {}; const look = () => { const e = document.documentElement.dataset.epoch; if (e && !window.seen[e]) { window.seen[e] = true; requestAnimationFrame(() => { window.seen[e] = Date.now(); }); } requestAnimationFrame(look); }; look(); });
   const sent = {};
   for (let i = 0; i < 130; ++i) {
-    if (i === 15) { await page.keyboard.press("1"); await page.fill("#askinput", "CUL-14"); await page.keyboard.press("Enter"); }
+    if (i === 15) { await page.keyboard.press("1"); await page.fill("#field1", "CUL-14"); await page.keyboard.press("Enter"); }
     sent[`2026-06-03T14:${String(Math.floor(i / 60)).padStart(2, "0")}:${String(i % 60).padStart(2, "0")}Z`] = Date.now();
     daemon.link.write(second(i));
     await pause(1000 - Date.now() % 1000 % 1000 + i % 7 * 30);
@@ -64,7 +64,7 @@ async function crowd() {
   const streams = [];
   for (let n = 0; n < 20; ++n) {
     // Twenty readers of the stream; one of them is a browser. What the daemon does is the same for each.
-    if (n === 0) { const page = await browser.newPage(); await page.goto(daemon.url + "#key=" + encodeURIComponent(daemon.key())); await pause(1500); await page.keyboard.press("1"); await page.fill("#askinput", "CUL-14"); await page.keyboard.press("Enter"); continue; }
+    if (n === 0) { const page = await browser.newPage(); await page.goto(daemon.url + "#key=" + encodeURIComponent(daemon.key())); await pause(1500); await page.keyboard.press("1"); await page.fill("#field1", "CUL-14"); await page.keyboard.press("Enter"); continue; }
     const r = await fetch(daemon.url + "events");
     streams.push(r); (async () => { for await (const piece of r.body) void piece; })().catch(() => {});
   }

@@ -17,7 +17,7 @@ const browser = await launch(), page = await browser.newPage({ viewport: { width
 const key = readFileSync(join(day, "out/control.page-key"), "utf8").trim();
 await page.goto(`http://127.0.0.1:${port}/#key=${encodeURIComponent(key)}`);
 const reach = time => until(page, t => document.getElementById("clock").textContent >= t && document.getElementById("clock").textContent[0] !== "-", time, 90000);
-const occupy = async name => { await page.keyboard.press("1"); await page.fill("#askinput", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
+const occupy = async name => { await page.keyboard.press("1"); await page.fill("#field1", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
 const keep = async () => { await page.keyboard.press("2"); await until(page, () => document.getElementById("ask").open || document.getElementById("point").textContent === "No point open"); if (await page.$eval("#ask", e => e.open)) await page.click("#askyes"); };
 await reach("14:01:05"); await occupy("CUL-14");
 await reach("14:04:25"); await keep();

@@ -71,7 +71,7 @@ export async function startStandIn() {
   const hash = text => createHash("sha256").update(text).digest("hex").slice(0, 12);
   const parts = readdirSync(join(root, "daemon/page")).filter(name => /\.(js|css)$/.test(name));
   const folder = `/${hash(parts.map(read).join(""))}/`;
-  const html = read("page.html").replace("/page.css", folder + "page.css").replace("/main.js", folder + "main.js");
+  const html = read("page.html").replace(/"\/(\w+\.(?:css|js))"/g, `"${folder}$1"`);
   const streams = new Set(), asked = [];
   let last = [];
   const type = t => ({ "Content-Type": t, "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; require-trusted-types-for 'script'" });
@@ -85,12 +85,13 @@ export async function startStandIn() {
       streams.add(response); response.on("close", () => streams.delete(response));
       return;
     }
-    if (request.method !== "POST" && request.url !== "/points") return response.writeHead(404).end();
+    const lists = { "/points": { points: standIn.points, lost_stays: [] }, "/marks": { marks: standIn.marks }, "/antenna": standIn.antenna };
+    if (lists[request.url]) return give("application/json", JSON.stringify({ jsonrpc: "2.0", id: 1, result: lists[request.url] }));
+    if (request.method !== "POST") return response.writeHead(404).end();
     let body = "";
     request.on("data", d => { body += d; });
     request.on("end", () => {
       if (request.url === "/key") return give("application/json", JSON.stringify({ proof: "p" }));
-      if (request.url === "/points") return give("application/json", JSON.stringify({ result: { points: [{ point: "CUL-14", visit: 1, status: "held", error95_horizontal_m: .52, error95_vertical_m: .81 }] } }));
       asked.push(JSON.parse(body));
       const other = standIn.answer;
       if (other?.status) return response.writeHead(other.status, { "Content-Type": "text/plain", ...other.headers }).end(other.text + "\n");
@@ -100,7 +101,7 @@ export async function startStandIn() {
   });
   const port = await listening(server);
   const push = (name, data) => { const text = `event: ${name}\ndata: ${JSON.stringify(data)}\n\n`; last = last.filter(e => !e.startsWith(`event: ${name}\n`)).concat(text); streams.forEach(s => s.write(text)); };
-  const standIn = { url: `http://127.0.0.1:${port}/`, asked, push, streams, answer: null, hush: () => { last = []; },
+  const standIn = { url: `http://127.0.0.1:${port}/`, asked, push, streams, answer: null, points: [], marks: [], antenna: { height_m: 1.871, parts: { pole: 1.8, adapter_to_phase_centre: .071 }, text: "antenna 1.871 m above the mark" }, hush: () => { last = []; },
     stop: () => { streams.forEach(s => s.destroy()); server.closeAllConnections(); server.close(); } };
   return standIn;
 }
@@ -152,7 +153,7 @@ export async function compareVerdicts(daemon, page, count, every_ms, first) {
   await page.evaluate(() => {
     const root = document.documentElement;
     window.verdicts = {};
-    const note = () => { window.verdicts[root.dataset.epoch] = document.getElementById("verdict").textContent; };
+    const note = () => { window.verdicts[root.dataset.epoch] = document.getElementById("verdict").textContent === "NO" ? "NO" : "YES"; };
     window.noting = [new MutationObserver(note)];
     window.noting[0].observe(root, { attributes: true, attributeFilter: ["data-epoch"] });
     window.noting[0].observe(document.getElementById("verdict"), { childList: true, characterData: true, subtree: true });

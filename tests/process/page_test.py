@@ -133,7 +133,8 @@ class Requests(PageTest):
         folder = re.search(rb'"(/[0-9a-f]{12}/)main\.js"', page.body).group(1).decode()
         scripts = sorted(path.name for path in PAGE.glob("*.js"))
         self.assertGreater(len(scripts), 10)
-        for name, kind in [("page.css", "text/css"), *((each, "text/javascript") for each in scripts)]:
+        styles = sorted(path.name for path in PAGE.glob("*.css"))
+        for name, kind in [*((each, "text/css") for each in styles), *((each, "text/javascript") for each in scripts)]:
             file = self.ask(target=folder + name)
             self.assertEqual((file.status, file.headers["content-type"].split(";")[0]), (200, kind))
             self.assertIn("immutable", file.headers["cache-control"])

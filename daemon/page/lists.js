@@ -1,0 +1,69 @@
+// What changes seldom and is asked for when it may have changed: points, marks, the height of the antenna.
+
+import { day } from "./day.js";
+import { isNumber } from "./words.js";
+
+const METRES_A_DEGREE = 111320;
+let known = "";
+
+async function ask(path) {
+  const response = await fetch(path);
+  return response.ok ? ((await response.json()).result ?? {}) : {};
+}
+
+async function askAll() {
+  const points = await ask("/points");
+  day.points = points.points ?? [];
+  day.lostStays = points.lost_stays ?? [];
+  day.marks = (await ask("/marks")).marks ?? [];
+  day.antenna = await ask("/antenna");
+}
+
+/// Asks anew at once.
+export async function refreshLists() {
+  try {
+    await askAll();
+  } catch {
+    known = ""; // the next status tries again
+  }
+}
+
+/// Asks anew when a point came in, a stay or a check ended, or the antenna was changed.
+export function refreshWhenChanged() {
+  const { store, occupation, check, antenna_height_m: height } = day.status;
+  const now = [store?.spooled, occupation?.name, occupation?.visit, check?.last_utc, height].join();
+  if (now === known) return;
+  known = now;
+  refreshLists();
+}
+
+/// How far east and north of the pole, in metres; null: not known. For ways on foot only.
+function fromHere(place) {
+  const here = day.status?.epoch;
+  if (!isNumber(here?.latitude_deg) || !isNumber(place?.latitude_deg)) return null;
+  return [
+    (place.longitude_deg - here.longitude_deg) * METRES_A_DEGREE * Math.cos((here.latitude_deg * Math.PI) / 180),
+    (place.latitude_deg - here.latitude_deg) * METRES_A_DEGREE,
+  ];
+}
+
+/// Each with `far_m` and `towards_deg`; nearest first, those of no known place last.
+export function nearestFirst(places) {
+  const rows = places.map((place) => {
+    const way = fromHere(place);
+    if (!way) return { ...place, far_m: null };
+    return { ...place, far_m: Math.hypot(...way), towards_deg: (Math.atan2(...way) * 180 / Math.PI + 360) % 360 };
+  });
+  return rows.sort((a, b) => (a.far_m ?? Infinity) - (b.far_m ?? Infinity));
+}
+
+/// The height that is set on the pole, where the parts name one; else of the antenna above the mark.
+export function poleText() {
+  const parts = day.antenna?.parts ?? {};
+  if (isNumber(parts.pole)) return "pole " + parts.pole.toFixed(3) + " m";
+  const height = day.status?.antenna_height_m;
+  return isNumber(height) ? "antenna " + height.toFixed(3) + " m" : "";
+}
+
+export const lastKept = () =>
+  [...day.points].sort((a, b) => String(b.finished_utc ?? "").localeCompare(String(a.finished_utc ?? "")))[0];

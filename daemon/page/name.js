@@ -1,0 +1,58 @@
+// A new point: its name, its code and a note. The next free name stands there already.
+
+import { ask, conclude } from "./ask.js";
+import { request } from "./control.js";
+import { day } from "./day.js";
+import { lastKept } from "./lists.js";
+import { tell } from "./message.js";
+
+/// The number behind a name, one higher; empty where that would need a digit more.
+function follower(name) {
+  const parts = /^(.*?)([0-9]+)$/.exec(name ?? "");
+  if (!parts) return "";
+  const number = String(BigInt(parts[2]) + 1n);
+  return number.length > parts[2].length ? "" : parts[1] + number.padStart(parts[2].length, "0");
+}
+
+function nextFreeName() {
+  const taken = new Set(day.points.map((p) => p.point));
+  let name = day.lastName || lastKept()?.point || "";
+  do name = follower(name);
+  while (taken.has(name));
+  return name;
+}
+
+const parameters = ([name, code, note]) => ({ name, ...(code && { code }), ...(note && { note }) });
+
+async function start(params) {
+  const { result, text, refused, question } = await request("occupy", params);
+  if (result) tell(text);
+  if (question?.question === "name-near") {
+    const why = `${params.name} reads like ${question.candidate}. Use that name, or say that this one is new.`;
+    return refusal(why, "It is new", { ...params, new: true });
+  }
+  if (refused && day.points.some((p) => p.point === params.name)) {
+    return refusal(`${params.name} is known already. Choose another name, or visit it again.`, "Again", {
+      ...params,
+      again: true,
+    });
+  }
+  return refused;
+}
+
+/// The question stays, with what would make it right beside it.
+function refusal(text, label, params) {
+  const run = async () => conclude(await start(params));
+  return { text, choices: [{ label, lines: [params.name], run }] };
+}
+
+export function askName() {
+  ask({
+    title: "New point",
+    fields: [{ label: "Name", value: nextFreeName() }, { label: "Code", value: lastKept()?.code ?? "", empty: "none" },
+      { label: "Note", empty: "none" }],
+    primary: "Start",
+    does: ([name]) => name || "needs a name",
+    done: (values) => (values[0] ? start(parameters(values)) : "A point needs a name."),
+  });
+}

@@ -1,0 +1,208 @@
+// What More opens and asks about: checks on marks, held points, the pole, closing the day, the points, help.
+
+import { ask, conclude } from "./ask.js";
+import { mayAct, request } from "./control.js";
+import { day, heldPoints } from "./day.js";
+import { make } from "./dom.js";
+import { nearestFirst, poleText, refreshLists } from "./lists.js";
+import { tell } from "./message.js";
+import { distance, metres, shortClock, wind } from "./words.js";
+
+const MOST = 12; // choices at once
+
+/// Does it, and says in the third line what came of it; a refusal stays in the question.
+async function act(method, params) {
+  const { text, refused } = await request(method, params);
+  if (refused !== undefined) return refused || " ";
+  tell(text);
+  return "";
+}
+
+const way = ({ far_m: far, towards_deg: towards }) =>
+  far === null ? ["how far is", "not known"] : [distance(far), wind(towards)];
+
+/// A choice from all that there are, the first ones first, the others behind "More".
+function choose(title, text, choices, from = 0) {
+  const rest = choices.length - from;
+  const some = choices.slice(from, rest > MOST ? from + MOST - 1 : choices.length);
+  const more = { label: "More", lines: [`${rest - some.length} more`], run: () =>
+    choose(title, text, choices, from + some.length) };
+  ask({ title, text, whole: true, choices: rest > some.length ? [...some, more] : some });
+}
+
+export function askCheck(closing = false) {
+  const begin = (mark) => async () => conclude(await act("check", closing ? { mark, closing } : { mark }));
+  const marks = nearestFirst(day.marks).map((m) => ({ label: m.mark, lines: way(m), run: begin(m.mark) }));
+  const title = closing ? "Closing check" : "Check on a mark";
+  if (!marks.length) return ask({ title, text: "No marks are set in the configuration.", whole: true });
+  choose(title, "Stand on the mark with the pole upright, then choose it.", marks);
+}
+
+/// A decision wants its reason. One that misses the wanted error is asked about once more.
+function askReason(point, accept) {
+  const decide = async (params) => {
+    const { text, refused, question } = await request("resolve", params);
+    if (question?.question === "wanted-missed") {
+      const sure = async () => conclude(await decide({ ...params, sure: true }));
+      const size = `${metres(question.error95_horizontal_m)} and ${metres(question.error95_vertical_m)}`;
+      const why = `${point.point} misses the wanted error: ${size} (95 %). Accept it although?`;
+      return { text: why, choices: [{ label: "Accept", lines: ["although"], run: sure }] };
+    }
+    if (refused !== undefined) return refused || " ";
+    tell(text);
+    return "";
+  };
+  ask({
+    title: (accept ? "Accept " : "Reject ") + point.point,
+    fields: [{ label: "Reason" }],
+    text: point.reason_texts?.[0] ?? "",
+    primary: accept ? "Accept" : "Reject",
+    does: ([reason]) => (reason ? point.point : "say why"),
+    done: ([reason]) =>
+      reason ? decide({ name: point.point, visit: point.visit, accept, reason }) : "Say why: the report shows it.",
+  });
+}
+
+function askDecision(point) {
+  ask({
+    title: "Decide " + point.point,
+    text: `Held: ${(point.reason_texts ?? []).join("; ")}.`,
+    whole: true,
+    choices: [
+      { label: "Accept", lines: ["it is good", "all the same"], run: () => askReason(point, true) },
+      { label: "Reject", lines: ["it is not", "to be used"], run: () => askReason(point, false) },
+    ],
+  });
+}
+
+const sizes = (p) => `${metres(p.error95_horizontal_m)}, ${metres(p.error95_vertical_m)}`;
+
+export function askHeld() {
+  const held = heldPoints().map((p) => ({
+    label: p.point,
+    lines: [shortClock(p.finished_utc), sizes(p)],
+    run: () => askDecision(p),
+  }));
+  if (!held.length) return ask({ title: "Held points", text: "No point waits for a decision.", whole: true });
+  choose("Held points", "Choose one to decide.", held);
+}
+
+export function askPole() {
+  ask({
+    title: "Pole",
+    text: `Now ${poleText()}; ${day.antenna?.text ?? "its parts are not known"}.`,
+    fields: [{ label: "Antenna, m", mode: "decimal", empty: "above the mark" }, { label: "Reason", empty: "why" }],
+    primary: "Change",
+    does: ([height]) => (height ? height + " m" : "type it"),
+    done: ([height, reason]) => {
+      const metresHigh = Number(height.replace(",", "."));
+      if (!height || !isFinite(metresHigh)) return "Type the height of the antenna above the mark, in metres.";
+      if (!reason) return "Say why: the report shows it.";
+      return act("antenna", { height_m: metresHigh, reason });
+    },
+  });
+}
+
+async function close(params) {
+  const { text, refused } = await request("close_day", params);
+  if (refused !== undefined) return refused || " ";
+  day.closed = true;
+  day.closing = "";
+  ask({ title: "The day is closed", text, whole: true });
+  return "";
+}
+
+/// Closing may want to be told why something is left as it is.
+function askLeaving(why) {
+  ask({
+    title: "Close the day",
+    text: why,
+    fields: [{ label: "Left so, because" }],
+    primary: "Close",
+    does: ([reason]) => (reason ? "so" : "say why"),
+    done: ([reason]) => {
+      if (!reason) return why;
+      return close(heldPoints().length ? { leave_held: reason } : { leave_record: reason });
+    },
+  });
+}
+
+export function askClose() {
+  const held = heldPoints().length;
+  const first = day.marks.length ? "A check on a mark comes last, then the day is closed." : "";
+  const decide = held ? [{ label: "Held", lines: [`decide ${held}`], run: askHeld }] : [];
+  const check = day.marks.length ? [{ label: "Check", lines: ["the closing", "one"], run: () => askCheck(true) }] : [];
+  ask({
+    title: "Close the day",
+    text: day.closing || first,
+    whole: true,
+    choices: [...decide, ...check],
+    primary: "Close",
+    does: "the day",
+    done: async () => {
+      const wrong = await close({});
+      if (!wrong) return "";
+      return { text: wrong, choices: [...decide, ...check,
+        { label: "Leave so", lines: ["and say why"], run: () => askLeaving(wrong) }] };
+    },
+  });
+}
+
+export async function askPoints() {
+  await refreshLists();
+  const points = [...day.points].reverse().map((p) => ({
+    label: p.point,
+    lines: [p.status, sizes(p)],
+    run: () => showPoint(p),
+  }));
+  if (!points.length) return ask({ title: "Points", text: "No point is kept yet.", whole: true });
+  choose("Points", `${points.length} points, newest first: horizontal and vertical error, 95 %.`, points);
+}
+
+const row = (name, value) => {
+  const line = make("p");
+  line.append(make("span", {}, name), make("b", {}, value));
+  return line;
+};
+
+function showPoint(p) {
+  const place = p.easting_m == null ? [["Latitude", String(p.latitude_deg)], ["Longitude", String(p.longitude_deg)]]
+    : [["Easting", p.easting_m.toFixed(3) + " m"], ["Northing", p.northing_m.toFixed(3) + " m"]];
+  const height = p.orthometric_height_m ?? p.ellipsoid_height_m;
+  const rows = [["Status", p.status], ["Kept at", shortClock(p.finished_utc)], ...place,
+    ["Height", height == null ? "not known" : height.toFixed(3) + " m"],
+    ["Horizontal, 95 %", metres(p.error95_horizontal_m)], ["Vertical, 95 %", metres(p.error95_vertical_m)],
+    ["Code", p.code || "none"], ["Note", p.note || "none"]];
+  ask({ title: p.point, whole: true, body: rows.map(([name, value]) => row(name, value)) });
+}
+
+const HELP = [
+  ["1", "begins a point; 2 keeps it; hold 3 for one second to discard it."],
+  ["U", "takes back a hold within five seconds."],
+  ["A", "the alert is seen and falls silent. M: more acts. N: next drawing."],
+  ["S", "quiet for 2 min: only new alerts sound. T: dusk. ?: this help."],
+  ["Sounds", "3 and 2 falling: stop; 2 level: warning; 2 rising: good news."],
+  ["Plate", "white is good, hatched counts on late corrections, dark does not count."],
+];
+
+/// `resize(factor)` changes the size of a millimetre.
+export function askHelp(resize, millimetre) {
+  const ruler = make("p", { id: "ruler" });
+  ruler.append(make("b"), "This bar is 50 mm long when the size is right: hold a ruler to it.");
+  const keys = HELP.map(([name, text]) => {
+    const line = make("p", { class: "key" });
+    line.append(make("b", {}, name), make("span", {}, text));
+    return line;
+  });
+  const button = (name, factor) => {
+    const made = make("button", { type: "button" });
+    made.append(make("b", {}, name), make("span", {}, "the millimetre"));
+    made.addEventListener("click", () => resize(factor));
+    return made;
+  };
+  const two = make("p", { id: "sizes" });
+  two.append(button("Smaller", 1 / 1.02), button("Larger", 1.02));
+  const key = mayAct() ? "" : " This page may only look: Begin asks for the key.";
+  ask({ title: "Help and size", text: `A millimetre is ${millimetre.toFixed(2)} px here.${key}`, whole: true,
+    body: [...keys, ruler, two] });
+}
