@@ -28,15 +28,15 @@ class Missing(ProcessTest):
         self.client_ = self.client()
         return self.client_
 
-    def seconds(self, count):
+    def seconds(self, count, **options):
         wanted = self.client_.call("status")["counters"]["epochs"] + count - 1
-        self.link.sendall(log_of(count, first=self.sent))
+        self.link.sendall(log_of(count, first=self.sent, **options))
         self.sent += count
         self.client_.until("the seconds", lambda s: s["counters"]["epochs"] >= wanted)
 
-    def keep(self, name):
+    def keep(self, name, **options):
         self.client_.call("occupy", name=name)
-        self.seconds(10)
+        self.seconds(10, **options)
         return self.client_.call("keep")
 
     @staticmethod
@@ -46,7 +46,10 @@ class Missing(ProcessTest):
     def told(self):
         """What the alert of a new start says, with what `--check` says; empty: nothing."""
         checked = self.run_config("--check").stdout
-        alerts = self.missing_alerts(self.begin())
+        client = self.begin()
+        if MISSING in checked:
+            self.look_until("what is missing", lambda: self.missing_alerts(client))
+        alerts = self.missing_alerts(client)
         self.assertEqual(bool(alerts), MISSING in checked, checked)
         return "".join(alerts)
 
@@ -111,6 +114,13 @@ class Missing(ProcessTest):
 
     @unittest.skipUnless(LAYER, "the layer below the files was not built")
     def test_a_keep_that_was_not_safe_yet_when_the_daemon_was_killed_is_told_and_the_record_verifies(self):
+        self.keep_unanswered_and_again()
+
+    @unittest.skipUnless(LAYER, "the layer below the files was not built")
+    def test_a_stay_that_left_nothing_does_not_contradict_the_next_of_its_name(self):
+        self.keep_unanswered_and_again(minutes="36.0010800")  # 2 m north
+
+    def keep_unanswered_and_again(self, **place):
         slow = dict(os.environ, LD_PRELOAD=LAYER, FILE_LAYER_ROOT=str(self.folder), FILE_LAYER_TRACE="/dev/null", FILE_LAYER_SYNC_MS="1500")
         daemon = self.start(env=slow)
         client = self.client()
@@ -129,9 +139,9 @@ class Missing(ProcessTest):
         alerts = {a["key"]: a["text"] for a in client.call("alerts")["alerts"]}
         self.assertIn("HF-1 visit 1", alerts.get("keep-unanswered", ""))
         self.assertNotIn("points-missing", alerts)
-        self.seconds(8)
-        kept = self.keep("HF-1")["point"]  # it is measured again, as the sentence says
-        self.assertEqual((kept["point"], kept["visit"]), ("HF-1", 1))
+        self.seconds(8, **place)
+        kept = self.keep("HF-1", **place)["point"]  # it is measured again, as the sentence says
+        self.assertEqual((kept["point"], kept["visit"], kept["status"]), ("HF-1", 1, "accepted"))
         client.call("close_day")
         self.daemon.stop()
         verified = self.office("verify")

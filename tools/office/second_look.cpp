@@ -32,6 +32,10 @@ Ask as_the_field_did(const pointbook::Contents& book) {
   ask.follow_commands = true;
   ask.training = book.training;
   ask.empty_stays = false;
+  if (book.spool_waits) return ask;  // what lies there is not known here
+  ask.stored.emplace();
+  for (const occupation::StoredPoint* stored : first_versions(book))
+    ask.stored->insert(reduce::StayBegun::of(stored->point));
   return ask;
 }
 
@@ -241,7 +245,7 @@ void FieldDay::look(const session::Session& session) {
   if (wanted == recovered_.end() || as_saved_.contains(who)) return;
   const occupation::Point& saved = wanted->second->point;
   const bool there = open->point.finished_utc == saved.finished_utc && seconds_of(open->point) == seconds_of(saved);
-  if (there) as_saved_[who] = Row{0, day_.opening(), true, false, open->point, open->epochs};
+  if (there) as_saved_[who] = Row{0, day_.opening(), true, false, false, open->point, open->epochs};
 }
 
 Result<void> FieldDay::recompute(const std::vector<std::string>& logs) {
@@ -280,7 +284,9 @@ bool FieldDay::goes_further(const Compared& pair) const {
 
 std::vector<Compared> FieldDay::compare() {
   std::map<StayName, const Row*> given;
-  for (const Row& row : day_.rows()) given[{row.point.name, row.point.visit}] = &row;
+  for (const Row& row : day_.rows()) {
+    if (!row.left_nothing) given[{row.point.name, row.point.visit}] = &row;
+  }
   std::vector<Compared> out;
   for (const occupation::StoredPoint* stored : first_versions(book_)) {
     const StayName who{stored->point.name, stored->point.visit};
@@ -305,7 +311,7 @@ std::vector<Compared> FieldDay::compare() {
     out.push_back(std::move(pair));
   }
   for (const Row& row : day_.rows()) {
-    if (!given.contains({row.point.name, row.point.visit})) continue;
+    if (!row.left_nothing && !given.contains({row.point.name, row.point.visit})) continue;
     out.push_back({nullptr, &row, false, row.unanswered && !book_.spool_waits, false, {}});
   }
   return out;
@@ -345,7 +351,7 @@ std::vector<Row> FieldDay::stays() {
     const auto saved = as_saved_.find(who);
     if (saved != as_saved_.end() && saved->second.opening == row.opening) {
       out.push_back(saved->second);
-    } else if (!row.cut_off && (stored.contains(who) || !row.unanswered)) {
+    } else if (!row.cut_off && !row.left_nothing && (stored.contains(who) || !row.unanswered)) {
       out.push_back(row);
     }
   }

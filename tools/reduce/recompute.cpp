@@ -54,7 +54,9 @@ Result<void> Recomputation::start() {
                    session::Options{ask_.keep_epochs, ask_.training, ask_.empty_stays, STILLPOINT_VERSION});
   if (auto done = take_marks(); !done) return done;
   // As the daemon does at a start: what the pointbook has by now is known.
-  for (const Row& row : rows_) session_->know(row.newest());
+  for (const Row& row : rows_) {
+    if (!row.left_nothing) session_->know(row.newest());
+  }
   if (!ask_.follow_commands) session_->plan(ask_.visits);
   return {};
 }
@@ -77,8 +79,8 @@ void Recomputation::collect(bool cut_off) {
   if (out.is_empty()) return;
   for (session::FinishedPoint& finished : out.points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
-    rows_.push_back(
-        {order, finished.live ? opening_ : 0, cut_off, false, std::move(finished.point), std::move(finished.epochs)});
+    rows_.push_back({order, finished.live ? opening_ : 0, cut_off, false, false, std::move(finished.point),
+                     std::move(finished.epochs)});
     rows_.back().ended = latest_;
   }
   for (session::Reconsidered& earlier : out.reconsidered) {
@@ -107,6 +109,15 @@ void Recomputation::end_run() {
   const auto [rows, checks] = before_run_;
   std::for_each(rows_.begin() + static_cast<std::ptrdiff_t>(rows), rows_.end(), mark);
   std::for_each(checks_.begin() + static_cast<std::ptrdiff_t>(checks), checks_.end(), mark);
+}
+
+/// The next run knew nothing of it: its name and visit were free, and no later visit is weighed against it.
+void Recomputation::note_what_left_nothing() {
+  if (!ask_.stored) return;
+  for (std::size_t i = before_run_.first; i < rows_.size(); ++i) {
+    Row& row = rows_[i];
+    row.left_nothing = (row.cut_off || row.unanswered) && !ask_.stored->contains(StayBegun::of(row.point));
+  }
 }
 
 std::optional<session::Again> Recomputation::anew() const {
@@ -169,6 +180,7 @@ bool Recomputation::restart(SteadyTime last) {
   end_run();
   session_->finish();
   collect(true);
+  note_what_left_nothing();
   before_run_ = {rows_.size(), checks_.size()};
   stopped_ = false;
   add(before_, session_->summary());
@@ -187,6 +199,7 @@ Result<void> Recomputation::play(Stream& stream) {
   end_run();
   session_->finish();
   collect(true);
+  note_what_left_nothing();
   if (complaint_) return fail(*complaint_);
   return {};
 }

@@ -8,6 +8,7 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <utility>
 #include <vector>
@@ -23,6 +24,14 @@ namespace stillpoint::reduce {
 
 using StayName = std::pair<std::string, int>;  ///< name and visit
 
+/// Which stay it was: after one that left nothing its name and visit were free again.
+struct StayBegun {
+  StayName who;
+  std::optional<UtcTime> started;
+  static StayBegun of(const occupation::Point& point) { return {{point.name, point.visit}, point.started_utc}; }
+  auto operator<=>(const StayBegun&) const = default;
+};
+
 struct Ask {
   bool follow_commands = false;  ///< of the journal; otherwise `visits` are computed
   std::vector<session::PlannedVisit> visits{};
@@ -31,16 +40,18 @@ struct Ask {
   bool empty_stays = true;                                ///< points of status `none` too
   std::map<std::size_t, session::Again> computed_anew{};  ///< what differs from the day, by opening
   std::vector<control::Mark> marks{};                     ///< in place of those of the file, by name
+  std::optional<std::set<StayBegun>> stored{};            ///< what the field had of its stays; empty: all of them
 };
 
 /// A finished point waiting for its place in the output. Every `occupy` and `check` of the journal is an opening,
 /// counted from 1: a name and a visit can be opened twice, when the first stay was dropped.
 struct Row {
   std::size_t order = 0;
-  std::size_t opening = 0;  ///< 0: a planned visit
-  bool cut_off = false;     ///< it was open when the program ended without a word
-  bool unanswered = false;  ///< it ended in the last seconds before that: nobody may have been told that it is safe
-  occupation::Point point;  ///< as it was kept
+  std::size_t opening = 0;    ///< 0: a planned visit
+  bool cut_off = false;       ///< it was open when the program ended without a word
+  bool unanswered = false;    ///< it ended in the last seconds before that: nobody may have been told that it is safe
+  bool left_nothing = false;  ///< cut off or unanswered, and the field did not have it when it began again
+  occupation::Point point;    ///< as it was kept
   std::vector<occupation::EpochRecord> epochs;
   std::optional<occupation::Point> reconsidered{};  ///< what a later visit made of it
   SteadyTime ended{};
@@ -93,6 +104,7 @@ class Recomputation {
   Result<void> take_marks();
   void collect(bool cut_off = false);
   void end_run();
+  void note_what_left_nothing();
 
   const config::Settings& settings_;
   Ask ask_;
