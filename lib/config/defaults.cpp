@@ -5,8 +5,9 @@ namespace stillpoint::config {
 namespace {
 
 constexpr std::string_view kBeforeLimits = R"(# Every key of a Stillpoint configuration.
-# A value marked "required" is an example that must be replaced; every other value is the default, and leaving the key
-# out means the same. A key behind # has no default: without it the limit is not applied or the feature is off.
+# "?" must be filled in, and no program takes it for a value; a value marked "required" is an example to be looked at.
+# Every other value is the default, and leaving the key out means the same. A key behind # has no default: without it
+# the limit is not applied or the feature is off.
 # Relative paths start at the folder of this file.
 
 [project]
@@ -14,7 +15,7 @@ name             = ""                 # appears on the screen and in the pointbo
 crew             = ""
 local_time       = ""                 # a zone such as "America/Detroit" for the times people read; else UTC
 units            = "m"                # or "ft", "ft-us": what the report tells lengths in; all files keep metres
-frame            = "EPSG:6319"        # required: the frame every point is delivered in
+frame            = "?"                # required, as "EPSG:6319": the frame every point is delivered in
 coordinate_epoch = "observation"      # or a decimal year; then site_velocity_mm_per_year is required
 # site_velocity_mm_per_year = { east = 0.0, north = 0.0, up = 0.0 }
 height           = "ellipsoid"        # or "orthometric"; then [project.geoid] is required
@@ -33,7 +34,7 @@ archive_dates    = "as-recorded"      # or "rolled-over": recorded logs dated 10
 
 [[feed]]                              # at least one, in order of preference
 kind      = "serial"                  # required: "serial", "tcp", "udp" or "replay"
-device    = "/dev/rfcomm0"            # required for serial
+device    = "?"                       # required for serial, as "/dev/rfcomm0"
 baud      = "auto"                    # or a number
 silence_s = 3.0
 
@@ -62,10 +63,10 @@ already_reduced_by_receiver = false
 
 [[source]]                            # at least one; the first match wins
 name             = "county network"   # required
-match            = { station = ["417", "900-910"] }  # required; quality = [...] and station = [...], or one of them
-frame            = "EPSG:6319"        # required: the frame this source's positions are in
-coordinate_epoch = 2010.0             # required: a decimal year, or "observation"
-evidence         = "operator's page"  # required: where the frame is known from
+match            = { station = ["?"] }  # required, as ["417", "900-910"]; quality = [...] and station = [...], or one
+frame            = "?"                # required, as "EPSG:6319": the frame this source's positions are in
+coordinate_epoch = "?"                # required: a decimal year as 2010.0, or "observation"
+evidence         = "?"                # required, as "operator's page": where the frame is known from
 error_scale      = 1.0                # the receiver's claimed sigma is multiplied by this
 error_floor_m    = { horizontal = 0.0, vertical = 0.0 }
 unproven_margin  = 1.5                # claims may be too small by this much while the scale is not verified

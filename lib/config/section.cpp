@@ -11,6 +11,9 @@
 namespace stillpoint::config {
 namespace {
 
+/// Stands where a value is still to be filled in.
+constexpr std::string_view kOpen = "?";
+
 std::string limit_text(double value) {
   std::string text = fixed(value, 6);
   text.erase(text.find_last_not_of('0') + 1);
@@ -97,7 +100,9 @@ void Section::complain_at(int line, std::string_view key, const std::string& sen
 const Value* Section::want(std::string_view key, Need need, const std::string& what) {
   const Value* value = find(key);
   if (value == nullptr && need == Need::required) complain(key, kSay.missing(what));
-  return value;
+  if (value == nullptr || value->kind != Value::Kind::text || value->text != kOpen) return value;
+  complain(key, kSay.still_open(what));
+  return nullptr;
 }
 
 bool Section::wrong(std::string_view key, const Value& value, const std::string& what) {

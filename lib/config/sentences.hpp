@@ -12,6 +12,7 @@ struct Sentences {
   Sentence<3> at_line{"{path}, line {line}: {complaint}"};
   Sentence<1> missing{"is missing, give {wanted}"};
   Sentence<2> wrong{"is {value}, give {wanted}"};
+  Sentence<1> still_open{"is still open, give {wanted}"};
   Sentence<2> holds{"holds {value}, give {wanted}"};
   Sentence<2> listen_to_others{"is {value}, which others can reach, give {wanted}, or set beyond_this_machine = true"};
   Sentence<1> empty_array{"is an empty array, give {wanted}"};
