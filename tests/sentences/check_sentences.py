@@ -12,7 +12,7 @@ from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
-                                   "occupation", "pointbook", "record", "session", "simulate", "wire")] + [
+                                   "occupation", "pointbook", "record", "session", "setup", "simulate", "wire")] + [
     f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
     f"daemon/{part}" for part in ("clients", "common", "day", "keeping", "preflight", "daemon.cpp", "log_sink.cpp",
                                   "main.cpp", "signals.cpp")]

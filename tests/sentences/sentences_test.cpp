@@ -29,6 +29,7 @@
 #include "pointbook/sentences.hpp"
 #include "record/sentences.hpp"
 #include "session/sentences.hpp"
+#include "setup/sentences.hpp"
 #include "simulate/said.hpp"
 #include "tools/client/sentences.hpp"
 #include "tools/frames/sentences.hpp"
@@ -111,6 +112,14 @@ std::map<std::string_view, std::string> values() {
       {"coordinate_epoch", "observation"},
       {"cost", geodesy::kSay.cost_of_wrong_date(kName, "10000.000")},
       {"count", "1000000"},
+      {"kinds_heard", "GGA every 0.1 s, GST every 5 s, other every 86400 s"},
+      {"device", kPath},
+      {"host", kName},
+      {"keys", kPath},
+      {"proposed", kName},
+      {"stations", "131, 132, 65535, blank"},
+      {"typed", kName},
+      {"age_told", std::string(setup::kSay.no_age())},
       {"date", "2026-06-03"},
       {"days", "1000000 days"},
       {"decimals", "10 to 10"},
@@ -313,6 +322,7 @@ std::vector<Room> rooms() {
           {"pointbook", sentences_of(pointbook::kSay), kWhole},
           {"session", sentences_of(session::kSay), kTwoLines},
           {"visits file", sentences_of(session::kSayOfFile), kWhole},
+          {"set-up", sentences_of(setup::kSay), kWhole},
           {"wire", sentences_of(wire::kSay), kTwoLines},
           {"daemon", sentences_of(daemon::kSay), kWhole},
           {"preflight", sentences_of(daemon::kSayBefore), kWhole},

@@ -2,10 +2,11 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <ostream>
+#include <iostream>
 
 #include "client/commands.hpp"
 #include "client/sentences.hpp"
+#include "client/setup.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -78,6 +79,13 @@ void add_acting(CLI::App& app, Command& command) {
   });
 }
 
+void add_setup(CLI::App& app, SetupAsked& asked) {
+  CLI::App* setup = app.add_subcommand("setup", "Make a configuration: asks, listens to the receiver, writes the file");
+  setup->add_option("--write", asked.file, "The configuration to write; day.toml when left out")->type_name("FILE");
+  setup->add_option("--receiver", asked.receiver, "A device, or HOST:PORT; asked for when left out")->type_name("LINK");
+  setup->add_option("--listen", asked.listen_s, "How long to listen; 20 s when left out")->type_name("SECONDS");
+}
+
 /// CLI11's own words in one line, and where to look.
 std::string usage_sentence(const CLI::ParseError& error) {
   std::string words = error.what();
@@ -104,6 +112,8 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   app.fallthrough();
   add_watching(app, command);
   add_acting(app, command);
+  SetupAsked setup_asked;
+  add_setup(app, setup_asked);
   try {
     // CLI11 takes its words from the back.
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
@@ -119,6 +129,8 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
     err << kSay.command_wanted() << "\n";
     return kExitUsage;
   }
+  if (command.verb == "setup")
+    return set_up(setup_asked, Machine(), around.answers ? *around.answers : std::cin, out, err);
   const auto done = carry_out(command, around, out);
   if (done) return kExitDone;
   err << "stillpoint: " << done.error().text << '\n';

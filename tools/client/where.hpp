@@ -5,6 +5,7 @@
 /// Threads: pure but for the look whether a file is there.
 
 #include <functional>
+#include <iosfwd>
 #include <string>
 
 namespace stillpoint::client {
@@ -22,11 +23,12 @@ struct Surroundings {
   bool terminal = false;  ///< stdout is one
   bool colour = false;    ///< it has colour, and NO_COLOR is unset
   int columns = 80, rows = 24;
-  int stop_fd = -1;      ///< readable once the user wants to stop
-  int answer_ms = 5000;  ///< patience with the daemon
-  int quiet_ms = 1000;   ///< silence in `follow` after which the daemon is asked whether it is there
-  int retry_ms = 1000;   ///< between two attempts to find a lost daemon again
-  int key_fd = -1;       ///< gives key presses as they come; -1: there is no keyboard
+  int stop_fd = -1;                 ///< readable once the user wants to stop
+  int answer_ms = 5000;             ///< patience with the daemon
+  int quiet_ms = 1000;              ///< silence in `follow` after which the daemon is asked whether it is there
+  int retry_ms = 1000;              ///< between two attempts to find a lost daemon again
+  std::istream* answers = nullptr;  ///< to questions; none: standard input
+  int key_fd = -1;                  ///< gives key presses as they come; -1: there is no keyboard
   /// Asked often: the terminal's size now. Empty: it never changes.
   std::function<TerminalSize()> terminal_now{};
   /// Called before the first key is waited for; what it changes lasts until the program ends. Empty: nothing to do.

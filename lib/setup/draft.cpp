@@ -1,0 +1,204 @@
+#include <algorithm>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/number.hpp"
+#include "setup/answers.hpp"
+#include "setup/sentences.hpp"
+
+namespace stillpoint::setup {
+namespace {
+
+using std::string;
+using std::string_view;
+
+constexpr std::size_t kCommentColumn = 44;
+
+// The trade's usual limits of one second: corrections of a network, and of satellites.
+struct Usual {
+  string_view quality;
+  double fresh_s, max_s, growth_m_per_min, hdop, pdop, horizontal_m, vertical_m, speed_mps, settle_s;
+  double floor_horizontal_m, floor_vertical_m;
+  int satellites, decimals;
+};
+constexpr Usual kNetwork{R"("rtk-fixed")", 3, 10, 0.05, 2, 4, 0.05, 0.08, 0.10, 5, 0.008, 0.012, 6, 6};
+constexpr Usual kSatellites{R"("differential", "sbas")", 30, 1200, 0.05, 3, 6, 1.5, 3.0, 0.30, 10, 0.10, 0.20, 5, 5};
+
+class Paper {
+ public:
+  void head(string_view title) { text_ += (text_.empty() ? "" : "\n") + string(title) + '\n'; }
+  void line(string_view key, const string& value, string_view from) {
+    string one = string(key) + " = " + value;
+    one.resize(std::max(one.size() + 2, kCommentColumn), ' ');
+    text_ += one + "# " + string(from) + '\n';
+  }
+  void remark(const string& words) { text_ += "# " + words + '\n'; }
+  string take() { return std::move(text_); }
+
+ private:
+  string text_;
+};
+
+string quoted(string_view text) {
+  string out = "\"";
+  for (const char c : text) {
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out + '"';
+}
+
+string both(double horizontal, double vertical) {
+  return "{ horizontal = " + fixed(horizontal, 3) + ", vertical = " + fixed(vertical, 3) + " }";
+}
+
+void project(Paper& paper, const Answers& answers) {
+  paper.head("[project]");
+  paper.line("name", quoted(answers.project), kSay.asked());
+  paper.line("crew", quoted(answers.crew), kSay.asked());
+  paper.line("frame", quoted(answers.frame), kSay.asked_frame());
+  paper.line("coordinate_epoch", quoted("observation"), kSay.usual());
+  paper.line("height", quoted(answers.geoid_grid.empty() ? "ellipsoid" : "orthometric"), kSay.asked());
+  paper.line("pointbook", quoted("points.gpkg"), kSay.usual());
+  paper.line("record", quoted("record"), kSay.usual());
+  if (answers.wanted_vertical_m) {
+    paper.line("wanted_error95_m", both(answers.wanted_horizontal_m, *answers.wanted_vertical_m), kSay.asked());
+  }
+  if (!answers.zone.empty()) paper.line("local_time", quoted(answers.zone), kSay.of_machine());
+  paper.line("units", quoted(answers.in_feet() ? "ft" : "m"), kSay.as_typed());
+  if (answers.geoid_grid.empty()) return;
+  paper.head("[project.geoid]");
+  paper.line("grid", quoted(answers.geoid_grid), kSay.asked());
+  paper.line("name", quoted(answers.geoid_grid.substr(answers.geoid_grid.find_last_of('/') + 1)), kSay.asked());
+  paper.line("frame", quoted(answers.frame), kSay.geoid_frame());
+}
+
+void feed(Paper& paper, const Link& link) {
+  paper.head("[[feed]]");
+  if (link.is_serial()) {
+    paper.line("kind", quoted("serial"), kSay.asked());
+    paper.line("device", quoted(link.device), kSay.asked());
+    paper.line("baud", link.baud > 0 ? std::to_string(link.baud) : quoted("auto"),
+               link.baud > 0 ? kSay.heard() : kSay.usual());
+  } else {
+    paper.line("kind", quoted("tcp"), kSay.asked());
+    paper.line("host", quoted(link.host), kSay.asked());
+    paper.line("port", std::to_string(link.port), kSay.asked());
+  }
+  paper.line("silence_s", "3.0", kSay.usual());
+}
+
+void antenna(Paper& paper, const Answers& answers) {
+  paper.head("[antenna]");
+  paper.line("vertical_parts_m",
+             "{ pole = " + fixed(answers.pole.metres, 4) +
+                 ", adapter_to_phase_centre = " + fixed(answers.to_measuring_point.metres, 4) + " }",
+             answers.in_feet() ? kSay.asked_in_feet() : kSay.asked());
+  paper.line("already_reduced_by_receiver", "false", kSay.not_reduced());
+}
+
+/// Of the seconds whose quality a source takes.
+HeardQuality together(const Heard& heard, std::initializer_list<Quality> qualities) {
+  HeardQuality out;
+  for (const Quality quality : qualities) {
+    const HeardQuality* one = heard.of(quality);
+    if (one == nullptr) continue;
+    out.epochs += one->epochs;
+    out.ages += one->ages;
+    out.blank += one->blank;
+    out.stations.insert(one->stations.begin(), one->stations.end());
+  }
+  return out;
+}
+
+void gate(Paper& paper, const Usual& usual, const HeardQuality& of, const Heard& heard, const Answers& answers) {
+  paper.head("[source.gate]");
+  paper.line("quality", "[" + string(usual.quality) + "]", kSay.usual());
+  paper.line("fresh_age_s", fixed(usual.fresh_s, 1), kSay.usual());
+  paper.line("max_age_s", fixed(usual.max_s, 1), kSay.usual());
+  paper.line("coast_growth_m_per_min", fixed(usual.growth_m_per_min, 2), kSay.usual());
+  const bool without_age = of.epochs > 0 && of.ages == 0;
+  paper.line("age_missing", quoted(without_age ? "allow" : "refuse"), without_age ? kSay.heard_no_age() : kSay.usual());
+  paper.line("max_hdop", fixed(usual.hdop, 1), kSay.usual());
+  if (heard.dops > 0) paper.line("max_pdop", fixed(usual.pdop, 1), kSay.usual());
+  paper.line("min_satellites", std::to_string(usual.satellites), kSay.usual());
+  if (heard.errors > 0) {
+    const double vertical_m = std::max(usual.vertical_m, answers.wanted_vertical_m.value_or(0.0));
+    paper.line("max_error95_horizontal_m", fixed(std::max(usual.horizontal_m, answers.wanted_horizontal_m), 3),
+               kSay.usual());
+    paper.line("max_error95_vertical_m", fixed(vertical_m, 3), kSay.usual());
+  }
+  paper.line("max_speed_mps", fixed(usual.speed_mps, 2), kSay.usual());
+  paper.line("settle_s", fixed(usual.settle_s, 1), kSay.usual());
+  const int decimals = std::min(heard.minute_decimals.value_or(usual.decimals), usual.decimals);
+  paper.line("min_minute_decimals", std::to_string(decimals),
+             decimals < usual.decimals ? kSay.heard_few() : kSay.usual());
+}
+
+void errors(Paper& paper, const Usual& usual, const Heard& heard) {
+  paper.line("error_floor_m", both(usual.floor_horizontal_m, usual.floor_vertical_m), kSay.usual());
+  if (heard.errors > 0) return;
+  paper.line("assumed_sigma_m", both(usual.horizontal_m / 2, usual.vertical_m / 2), kSay.heard_no_error());
+}
+
+string listed(const std::set<int>& stations) {
+  string out;
+  for (const int station : stations) out += (out.empty() ? "\"" : ", \"") + std::to_string(station) + '"';
+  return out;
+}
+
+void network(Paper& paper, const Answers& answers, const Heard& heard) {
+  const HeardQuality of = together(heard, {Quality::rtk_fixed, Quality::rtk_float});
+  paper.head("[[source]]");
+  paper.line("name", quoted("network"), kSay.usual());
+  if (of.stations.empty()) {
+    paper.line("match", R"({ quality = ["rtk-fixed", "rtk-float"] })", kSay.no_station_heard());
+  } else {
+    paper.line("match", "{ station = [" + listed(of.stations) + "] }", kSay.heard());
+  }
+  paper.line("frame", quoted(answers.network_frame), kSay.asked_network());
+  const bool is_year = parse_decimal(answers.network_epoch).has_value();
+  paper.line("coordinate_epoch", is_year ? answers.network_epoch : quoted(answers.network_epoch), kSay.asked_network());
+  paper.line("evidence", quoted(answers.evidence), kSay.asked_evidence());
+  errors(paper, kNetwork, heard);
+  gate(paper, kNetwork, of, heard, answers);
+}
+
+void satellites(Paper& paper, const Answers& answers, const Heard& heard) {
+  const HeardQuality of = together(heard, {Quality::differential, Quality::sbas});
+  paper.head("[[source]]");
+  paper.line("name", quoted("satellites"), kSay.usual());
+  paper.line("match", R"({ quality = ["differential", "sbas"], station = ["blank", "0", "33-64", "120-158"] })",
+             kSay.usual());
+  paper.line("frame", quoted("EPSG:9989"), kSay.itrf());
+  paper.line("coordinate_epoch", quoted("observation"), kSay.usual());
+  paper.line("evidence", quoted(kSay.satellite_evidence()), kSay.usual());
+  errors(paper, kSatellites, heard);
+  gate(paper, kSatellites, of, heard, answers);
+}
+
+}  // namespace
+
+string draft(const Answers& answers, const Heard& heard) {
+  Paper paper;
+  paper.remark(kSay.preface());
+  paper.remark(kSay.preface_open());
+  project(paper, answers);
+  feed(paper, answers.link);
+  antenna(paper, answers);
+  if (answers.network) network(paper, answers, heard);
+  if (answers.satellites) satellites(paper, answers, heard);
+  paper.head("[occupation]");
+  paper.line("min_epochs", "30", kSay.usual());
+  paper.line("min_duration_s", "30.0", kSay.usual());
+  if (!answers.marks.empty()) {
+    paper.head("[checks]");
+    paper.line("marks", quoted(answers.marks), kSay.asked());
+  }
+  paper.head("[page]");
+  paper.line("listen", quoted("127.0.0.1:28100"), kSay.usual());
+  return paper.take();
+}
+
+}  // namespace stillpoint::setup

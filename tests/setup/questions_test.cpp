@@ -1,0 +1,256 @@
+#include <doctest/doctest.h>
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "config/load.hpp"
+#include "setup/questions.hpp"
+#include "support/nmea_text.hpp"
+
+using namespace stillpoint;
+using setup::Known;
+using setup::Questions;
+
+namespace {
+
+/// A receiver that is listened to for ten seconds.
+setup::Heard heard(const std::function<void(support::Second&)>& change = {}) {
+  setup::Listening listening;
+  for (int t = 0; t < 10; ++t) {
+    support::Second second;
+    second.t_s = t;
+    if (change) change(second);
+    listening.push(second.text(), SteadyTime{t * 1000});
+  }
+  listening.finish();
+  return listening.heard();
+}
+
+Known known(const std::function<void(support::Second&)>& change = {}) {
+  Known out;
+  out.heard = heard(change);
+  geodesy::FrameHere national, global;
+  national.code = "EPSG:6319";
+  national.name = "NAD83(2011)";
+  global.code = "EPSG:9989";
+  global.name = "ITRF2020";
+  national.shift = geodesy::Enu{1.1, -0.7, 0.9};
+  global.global = true;
+  global.shift = geodesy::Enu{};
+  out.frames = {national, global};
+  out.zone = "America/Detroit";
+  return out;
+}
+
+setup::Link tcp() {
+  return *setup::link_of("192.168.42.1:9001");
+}
+
+/// Answers everything; the last error, if one was refused.
+std::string answered(Questions& questions, const std::vector<std::string>& answers) {
+  for (const std::string& answer : answers) {
+    REQUIRE_FALSE(questions.is_over());
+    if (const auto taken = questions.answer(answer); !taken) return taken.error().text;
+  }
+  return {};
+}
+
+std::string errors_of(const std::string& toml) {
+  std::string out;
+  for (const Error& error : config::parse(toml, "day.toml").errors) out += error.text + "\n";
+  return out;
+}
+
+const std::vector<std::string> kBoth{"Harrowfen", "A",       "both", "0.05 m", "",
+                                     "",          "",        "1",    "2010.0", "operator's page, 2026-05-02",
+                                     "marks.csv", "2.000 m", "95 mm"};
+
+}  // namespace
+
+TEST_CASE("the answers give a configuration without errors, and each value says where it comes from") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  CHECK(answered(questions, kBoth) == "");
+  CHECK(questions.is_over());
+  const std::string toml = draft(questions.answers(), here.heard);
+  CAPTURE(toml);
+  CHECK(errors_of(toml) == "");
+  const auto settings = config::parse(toml, "day.toml").settings;
+  CHECK(settings.project.frame == "EPSG:6319");
+  CHECK(settings.project.local_time == "America/Detroit");
+  REQUIRE(settings.sources.size() == 2);
+  CHECK(settings.sources[0].frame == "EPSG:6319");
+  CHECK(settings.sources[0].coordinate_epoch == 2010.0);
+  CHECK(settings.sources[1].frame == "EPSG:9989");
+  for (const char* from : {"# heard", "# asked", "# default of the trade", "# of this machine"}) {
+    CHECK(toml.find(from) != std::string::npos);
+  }
+  std::size_t values = 0;
+  for (std::size_t at = toml.find(" = "); at != std::string::npos;
+       at = toml.find('\n', at), at = toml.find(" = ", at)) {
+    const std::string line = toml.substr(at, toml.find('\n', at) - at);
+    CAPTURE(line);
+    CHECK(line.find("# ") != std::string::npos);
+    ++values;
+  }
+  CHECK(values > 40);
+}
+
+// A 2.000 m pole and 0.095 m to the antenna's measuring point make 2.095 m: common practice, no source.
+TEST_CASE("the pole and the antenna's own offset are kept apart and add up") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  answered(questions, kBoth);
+  const auto parts =
+      config::parse(draft(questions.answers(), here.heard), "day.toml").settings.antenna.vertical_parts_m;
+  double sum = 0;
+  for (const auto& part : parts) sum += part.second;
+  CHECK(sum == doctest::Approx(2.095).epsilon(1e-12));
+}
+
+TEST_CASE("six receivers need at most thirteen questions beside the link, and no edited file") {
+  struct Row {
+    const char* name;
+    std::function<void(support::Second&)> change;
+    const char* corrections;
+    std::size_t questions;
+  };
+  for (const Row& row : {
+           Row{"a network's rover", {}, "network", 13},
+           Row{"satellites only",
+               [](support::Second& s) {
+                 s.quality = 9;
+                 s.station = "0131";
+               },
+               "satellites", 10},
+           Row{"both",
+               [](support::Second& s) {
+                 s.quality = s.t_s < 5 ? 4 : 2;
+                 s.station = s.t_s < 5 ? "0417" : "0131";
+               },
+               "both", 13},
+           Row{"no GST", [](support::Second& s) { s.gst = false; }, "network", 13},
+           Row{"no date", [](support::Second& s) { s.rmc = false; }, "network", 13},
+           Row{"blank ages and stations",
+               [](support::Second& s) {
+                 s.quality = 2;
+                 s.age = "";
+                 s.station = "";
+               },
+               "satellites", 10},
+       }) {
+    CAPTURE(row.name);
+    const Known here = known(row.change);
+    Questions questions(here, tcp());
+    std::size_t asked = 0;
+    while (!questions.is_over()) {
+      const setup::Question question = questions.question();
+      CAPTURE(question.ask);
+      if (asked == 2) CHECK(question.proposed == row.corrections);
+      const std::vector<std::string> typed{"Harrowfen", "A"};
+      std::string answer = asked < typed.size() ? typed[asked] : question.proposed;
+      if (answer.empty())
+        answer = question.ask.find("epoch") != std::string::npos  ? "2010.0"
+                 : question.ask.find("pole") != std::string::npos ? "2.000 m"
+                                                                  : "1";
+      if (question.ask.find("measuring point") != std::string::npos) answer = "95 mm";
+      const auto taken = questions.answer(answer);
+      REQUIRE_MESSAGE(taken.has_value(), taken.error().text);
+      ++asked;
+    }
+    CHECK(asked == row.questions);
+    const std::string toml = draft(questions.answers(), here.heard);
+    CHECK_MESSAGE(errors_of(toml) == "", errors_of(toml), toml);
+  }
+}
+
+TEST_CASE("a careless answer is stopped with the sentence that helps, and the question stays") {
+  struct Row {
+    const char* name;
+    std::size_t question;  // counted from 0, in the order of the answers above
+    const char* typed;
+    const char* helps;
+  };
+  for (const Row& row : {
+           Row{"no name", 0, "  ", "needs an answer"},
+           Row{"another word for the corrections", 2, "rtk", "Write satellites, network or both"},
+           Row{"a decimal comma", 3, "0,05", "with a point"},
+           Row{"an error in the wrong unit", 3, "500", "cannot be right"},
+           Row{"a name in place of a code", 5, "NAD83", "EPSG:6319"},
+           Row{"a number that the list does not have", 5, "7", "no 7 in the list of 2"},
+           Row{"an epoch that is a date", 8, "2010-01-01", "a year such as 2010.0"},
+           Row{"an epoch long ago", 8, "0", "a year such as 2010.0"},
+           Row{"a pole without a number", 11, "long", "is no length"},
+           Row{"feet taken for metres", 11, "16.5", "cannot be right"},
+           Row{"a pole that is not known", 11, "?", "must be known"},
+           Row{"a pole with a comma", 11, "1,800 m", "two ways"},
+           Row{"millimetres taken for metres", 12, "95", "cannot be right"},
+       }) {
+    CAPTURE(row.name);
+    const Known here = known();
+    Questions questions(here, tcp());
+    answered(questions, {kBoth.begin(), kBoth.begin() + static_cast<std::ptrdiff_t>(row.question)});
+    const std::string before = questions.question().ask;
+    const auto taken = questions.answer(row.typed);
+    REQUIRE_FALSE(taken.has_value());
+    CHECK(taken.error().text.find(row.helps) != std::string::npos);
+    CHECK(questions.question().ask == before);
+  }
+}
+
+TEST_CASE("what is not known stays open, is said, and is refused by its name") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  std::vector<std::string> answers = kBoth;
+  std::vector<std::string> consequences;
+  for (const std::size_t open : {5U, 7U, 8U, 9U}) answers[open] = "?";
+  for (const std::string& answer : answers) {
+    const auto taken = questions.answer(answer);
+    REQUIRE(taken.has_value());
+    if (!taken->empty()) consequences.push_back(*taken);
+  }
+  CHECK(consequences.size() == 4);
+  const std::string errors = errors_of(draft(questions.answers(), here.heard));
+  for (const char* name : {"project.frame is still open", "frame is still open", "coordinate_epoch is still open",
+                           "evidence is still open"}) {
+    CAPTURE(name);
+    CHECK(errors.find(name) != std::string::npos);
+  }
+}
+
+TEST_CASE("going back asks the question before again, and questions that fell away stay away") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  questions.back();  // at the first there is none before
+  CHECK(questions.number() == 1);
+  answered(questions, {"Harrowfen", "A", "both"});
+  questions.back();
+  CHECK(questions.number() == 3);
+  CHECK(answered(questions, {"satellites", "", "", "", ""}) == "");
+  CHECK(questions.question().ask.find("marks") != std::string::npos);
+  questions.back();
+  CHECK(questions.question().ask.find("geoid") != std::string::npos);
+}
+
+// 1 ft = 0.3048 m exactly (the international foot of 1959, NIST SP 811).
+TEST_CASE("lengths are read with their unit") {
+  CHECK(setup::length_of("2")->metres == 2.0);
+  CHECK(setup::length_of(" 2.000 m")->metres == 2.0);
+  CHECK(setup::length_of("95mm")->metres == doctest::Approx(0.095).epsilon(1e-15));
+  CHECK(setup::length_of("6.562 ft")->metres == doctest::Approx(2.0000976).epsilon(1e-12));
+  CHECK(setup::length_of("6.562 ft")->in_feet);
+  for (const char* typed : {"", "m", "2 yd", "1,8", "1.8.0", "--2", "2 m 3"}) {
+    CAPTURE(typed);
+    CHECK_FALSE(setup::length_of(typed).has_value());
+  }
+}
+
+TEST_CASE("a receiver is a device or a host with a port") {
+  CHECK(setup::link_of("/dev/ttyACM0")->device == "/dev/ttyACM0");
+  CHECK(setup::link_of("192.168.42.1:9001")->port == 9001);
+  for (const char* typed : {"", "COM3", "192.168.42.1", ":9001", "host:0", "host:70000", "host:x"}) {
+    CAPTURE(typed);
+    CHECK_FALSE(setup::link_of(typed).has_value());
+  }
+}
