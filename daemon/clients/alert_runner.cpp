@@ -83,8 +83,8 @@ AlertRunner::~AlertRunner() {
   stop();
 }
 
-void AlertRunner::run(const session::Alert& alert) {
-  if (pattern_.empty() || stopped_) return;
+void AlertRunner::alert(const session::Alert& alert) {
+  if (!alert.active || pattern_.empty() || stopped_) return;
   if (const auto at = running_.find(alert.key); at != running_.end()) {
     at->second.next = alert;
     return;

@@ -18,21 +18,23 @@
 #include <string>
 #include <vector>
 
-#include "session/status.hpp"
+#include "clients/outlet.hpp"
 
 namespace stillpoint::daemon {
 
 /// The argument vector for one alert.
 std::vector<std::string> filled(const std::vector<std::string>& pattern, const session::Alert& alert);
 
-class AlertRunner {
+class AlertRunner final : public Outlet {
  public:
   AlertRunner(boost::asio::io_context& io, std::vector<std::string> pattern);
-  ~AlertRunner();
-  AlertRunner(const AlertRunner&) = delete;
-  AlertRunner& operator=(const AlertRunner&) = delete;
+  ~AlertRunner() override;
 
-  void run(const session::Alert& alert);
+  /// It wants alerts alone.
+  bool is_heard() const override { return false; }
+  void status(const StatusNews&) override {}
+  void point(const occupation::StoredPoint&) override {}
+  void alert(const session::Alert& alert) override;
   /// Ends what runs; nothing is started afterwards.
   void stop();
 

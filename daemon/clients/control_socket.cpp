@@ -24,6 +24,7 @@
 #include "common/sentences.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/own_file.hpp"
+#include "wire/json.hpp"
 #include "wire/rpc.hpp"
 
 namespace stillpoint::daemon {
@@ -44,6 +45,42 @@ Frame frame_of(std::string text) {
   text += '\n';
   return std::make_shared<const std::string>(std::move(text));
 }
+
+Frame notification(std::string_view method, std::string_view params) {
+  std::string text;
+  text.reserve(64 + params.size());
+  text.append(R"({"jsonrpc":"2.0","method":")").append(method).append(R"(","params":)").append(params).append("}");
+  return frame_of(std::move(text));
+}
+
+/// Frames that wait to be written, counted in the bytes of all clients together.
+class Outbox {
+ public:
+  explicit Outbox(std::size_t& bytes_of_all) : bytes_of_all_(bytes_of_all) {}
+  bool is_empty() const noexcept { return frames_.empty(); }
+  std::size_t count() const noexcept { return frames_.size(); }
+  std::size_t bytes() const noexcept { return bytes_; }
+  const Frame& first() const { return frames_.front(); }
+  void push(const Frame& frame) {
+    frames_.push_back(frame);
+    bytes_ += frame->size();
+    bytes_of_all_ += frame->size();
+  }
+  void pop() {
+    bytes_ -= frames_.front()->size();
+    bytes_of_all_ -= frames_.front()->size();
+    frames_.pop_front();
+  }
+  void clear() {
+    bytes_of_all_ -= std::exchange(bytes_, 0);
+    frames_.clear();
+  }
+
+ private:
+  std::size_t& bytes_of_all_;
+  std::deque<Frame> frames_;
+  std::size_t bytes_ = 0;
+};
 
 bool is_member(const char* user, gid_t first, gid_t wanted) {
   std::array<gid_t, 256> groups{};
@@ -75,7 +112,10 @@ Peer peer_of(int fd, gid_t group) {
 class ControlSocket::Client : public std::enable_shared_from_this<Client> {
  public:
   Client(ControlSocket& server, Socket socket)
-      : server_(server), socket_(std::move(socket)), peer_(peer_of(socket_.native_handle(), server.group_)) {}
+      : server_(server),
+        socket_(std::move(socket)),
+        peer_(peer_of(socket_.native_handle(), server.group_)),
+        out_(server.unread_bytes_) {}
 
   void start() {
     error_code ignored;
@@ -85,7 +125,7 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
 
   void send(std::string text) {
     if (closed_) return;
-    queue(frame_of(std::move(text)));
+    out_.push(frame_of(std::move(text)));
     write();
     server_.relieve();
   }
@@ -98,15 +138,15 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
 
   void send_alert(const Frame& frame) {
     if (!following_ || closed_) return;
-    if (out_.size() >= kQueue) {
+    if (out_.count() >= kQueue) {
       spdlog::warn("a client of {} does not read its alerts; it is dropped", peer_.user);
       return close();
     }
-    queue(frame);
+    out_.push(frame);
     write();
   }
 
-  std::size_t unread_bytes() const noexcept { return unread_bytes_; }
+  std::size_t unread_bytes() const noexcept { return out_.bytes(); }
   const std::string& user() const noexcept { return peer_.user; }
   bool following() const noexcept { return following_; }
 
@@ -122,26 +162,13 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
     if (std::exchange(closed_, true)) return;
     error_code ignored;
     socket_.close(ignored);
-    server_.unread_bytes_ -= std::exchange(unread_bytes_, 0);
     out_.clear();
     asio::post(server_.io_, [self = shared_from_this()] { self->server_.forget(self); });
   }
 
  private:
-  void queue(const Frame& frame) {
-    out_.push_back(frame);
-    unread_bytes_ += frame->size();
-    server_.unread_bytes_ += frame->size();
-  }
-
-  void unqueue() {
-    unread_bytes_ -= out_.front()->size();
-    server_.unread_bytes_ -= out_.front()->size();
-    out_.pop_front();
-  }
-
   bool is_full() const noexcept {
-    return unanswered_ >= kUnreadReplies || out_.size() >= kUnreadReplies || unread_bytes_ >= kUnreadBytes;
+    return unanswered_ >= kUnreadReplies || out_.count() >= kUnreadReplies || out_.bytes() >= kUnreadBytes;
   }
 
   void read() {
@@ -197,11 +224,11 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
       const auto self = weak.lock();
       if (self && std::exchange(*open, false)) self->answer(std::move(text));
     };
-    call.follow = [weak = weak_from_this()](std::string first) {
+    call.follow = [weak = weak_from_this()](const std::string& first) {
       const auto self = weak.lock();
       if (!self || self->ended_) return;
       self->following_ = true;
-      self->send_status(frame_of(std::move(first)));
+      self->send_status(notification("status", first));
     };
     handle_guarded(server_.handler_, call);
   }
@@ -218,14 +245,14 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
   /// more.
   void write() {
     while (!writing_ && !closed_) {
-      const bool queued = !out_.empty();
-      const Frame frame = queued ? out_.front() : std::exchange(status_, nullptr);
+      const bool queued = !out_.is_empty();
+      const Frame frame = queued ? out_.first() : std::exchange(status_, nullptr);
       if (!frame) return close_when_done();
       error_code error;
       const std::size_t sent = socket_.write_some(asio::buffer(*frame), error);
       if (error && error != asio::error::would_block) return close();
       if (sent < frame->size()) return write_rest(frame, sent, queued);
-      if (queued) unqueue();
+      if (queued) out_.pop();
     }
   }
 
@@ -235,14 +262,14 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
                       [self = shared_from_this(), frame, queued](const error_code& error, std::size_t) {
                         self->writing_ = false;
                         if (error || self->closed_) return self->close();
-                        if (queued) self->unqueue();
+                        if (queued) self->out_.pop();
                         self->write();
                         self->go_on();
                       });
   }
 
   void close_when_done() {
-    if (ended_ && unanswered_ == 0 && out_.empty() && !writing_) close();
+    if (ended_ && unanswered_ == 0 && out_.is_empty() && !writing_) close();
   }
 
   ControlSocket& server_;
@@ -250,10 +277,9 @@ class ControlSocket::Client : public std::enable_shared_from_this<Client> {
   Peer peer_;
   std::array<char, 4096> buffer_{};
   std::string in_;
-  std::deque<Frame> out_;
+  Outbox out_;
   Frame status_;
   std::size_t unanswered_ = 0;
-  std::size_t unread_bytes_ = 0;  ///< of what waits in `out_`
   bool following_ = false, reading_ = false, writing_ = false, ended_ = false, closed_ = false;
   bool read_all_ = false;  ///< the client sends nothing more
   bool taking_ = false;    ///< its lines are being taken
@@ -356,20 +382,18 @@ void ControlSocket::relieve() {
   }
 }
 
-bool ControlSocket::has_followers() const {
-  for (const auto& client : clients_) {
-    if (client->following()) return true;
-  }
-  return false;
+bool ControlSocket::is_heard() const {
+  return std::any_of(clients_.begin(), clients_.end(), [](const auto& client) { return client->following(); });
 }
 
-void ControlSocket::publish_status(std::string text) {
-  const Frame frame = frame_of(std::move(text));
+void ControlSocket::status(const StatusNews& now) {
+  const Frame frame = notification("status", now.json);
   for (const auto& client : clients_) client->send_status(frame);
 }
 
-void ControlSocket::publish_alert(std::string text) {
-  const Frame frame = frame_of(std::move(text));
+void ControlSocket::alert(const session::Alert& alert) {
+  if (!is_heard()) return;
+  const Frame frame = notification("alert", wire::to_json(alert));
   for (const auto& client : clients_) client->send_alert(frame);
 }
 

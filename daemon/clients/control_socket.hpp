@@ -20,6 +20,7 @@
 #include <string>
 
 #include "base/result.hpp"
+#include "clients/outlet.hpp"
 #include "common/file.hpp"
 
 namespace stillpoint::daemon {
@@ -37,32 +38,33 @@ struct Call {
   std::string line;
   Peer peer;
   std::function<void(std::string)> reply;  ///< without LF
-  /// Sends notifications to this client from now on, this one first.
+  /// Notifies this client from now on, of this status first.
   std::function<void(std::string)> follow;
 };
 
 /// Why the path cannot be a socket's address at all; else empty.
 std::optional<std::string> socket_path_fault(const std::string& path);
 
-class ControlSocket {
+class ControlSocket final : public Outlet {
  public:
   static constexpr std::size_t kMostClients = 64;
   static constexpr std::size_t kQueue = 64;
   static constexpr std::size_t kMostUnreadBytes = 16 * 1024 * 1024;
 
   ControlSocket(boost::asio::io_context& io, std::string path);
-  ~ControlSocket();
-  ControlSocket(const ControlSocket&) = delete;
-  ControlSocket& operator=(const ControlSocket&) = delete;
+  ~ControlSocket() override;
 
   /// Takes the path. A socket that was left over, on which nobody answers, is replaced; that of a living daemon is not.
   Result<void> listen();
   void start(std::function<void(const Call&)> handler);
 
-  bool has_followers() const;
+  /// Somebody follows.
+  bool is_heard() const override;
   /// The same frame for all followers; one not yet sent is replaced.
-  void publish_status(std::string frame);
-  void publish_alert(std::string frame);
+  void status(const StatusNews& now) override;
+  void alert(const session::Alert& alert) override;
+  /// Who kept it is answered; the others are not told.
+  void point(const occupation::StoredPoint&) override {}
 
   void stop_accepting();
   /// Sends what waits, then closes; `close_now` does not wait.

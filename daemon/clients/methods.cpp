@@ -30,13 +30,6 @@ std::string response_with(const json& id, const std::string& result) {
   return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
 }
 
-/// Puts the notification around its parameters, whose text most often has room for it.
-std::string notification_with(const std::string& method, std::string params) {
-  params.insert(0, R"({"jsonrpc":"2.0","method":")" + method + R"(","params":)");
-  params += '}';
-  return params;
-}
-
 /// Texts are UTF-8 since they were read; where one is not after all, the rest of the answer is still worth having.
 std::string text_of(const json& value) {
   return escape_unseen(value.dump(-1, ' ', false, json::error_handler_t::replace));
@@ -223,14 +216,6 @@ void Methods::handle(const Call& call) {
   asked.refuse(kUnknownMethod, kSay.no_method(request->method));
 }
 
-std::string Methods::status_notification(std::string status) {
-  return notification_with("status", std::move(status));
-}
-
-std::string Methods::alert_notification(const session::Alert& alert) {
-  return notification_with("alert", wire::to_json(alert));
-}
-
 void Methods::status(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({});
@@ -242,7 +227,7 @@ void Methods::follow(const Asked& asked) {
   parameters.allow({});
   if (asked.refuses(parameters)) return;
   asked.give(json::object({{"text", "following"}}));
-  asked.call.follow(status_notification(wire::to_json(day_.status())));
+  asked.call.follow(wire::to_json(day_.status()));
 }
 
 void Methods::occupy(const Asked& asked) {

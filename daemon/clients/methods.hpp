@@ -39,10 +39,6 @@ class Methods {
 
   void handle(const Call& call);
 
-  /// The line of a `status` notification with this status.
-  static std::string status_notification(std::string status);
-  static std::string alert_notification(const session::Alert& alert);
-
  private:
   struct Parameters;
   struct Asked;

@@ -17,6 +17,7 @@
 
 #include "base/result.hpp"
 #include "clients/control_socket.hpp"
+#include "clients/outlet.hpp"
 #include "config/settings.hpp"
 #include "session/session.hpp"
 
@@ -24,31 +25,32 @@ namespace stillpoint::daemon {
 
 /// What the page shows, asked for only while somebody looks.
 struct PageSource {
-  std::function<std::string()> status;  ///< as JSON
+  std::function<session::Status()> status;
   std::function<std::optional<session::OpenStay>()> stay;
   std::function<void(const Call&)> handle;
 };
 
-class Page {
- public:
-  static constexpr std::size_t kMostConnections = 64;
-  static constexpr std::size_t kMostStreams = 32;
+struct PageState;
 
+class Page final : public Outlet {
+ public:
   /// `key_path`: where the key for acting is written, for the daemon's user only.
   Page(boost::asio::io_context& io, const config::Page& settings, std::string key_path, PageSource source);
-  ~Page();
-  Page(const Page&) = delete;
-  Page& operator=(const Page&) = delete;
+  ~Page() override;
 
   Result<void> listen();
-  bool has_viewers() const;
-  /// The status for all who look; one not yet sent is replaced.
-  void publish(const std::string& status);
   void stop();
 
+  /// Somebody looks.
+  bool is_heard() const override;
+  /// For all who look; one not yet sent is replaced.
+  void status(const StatusNews& now) override;
+  /// Alerts stand in the status, points are asked for.
+  void alert(const session::Alert&) override {}
+  void point(const occupation::StoredPoint&) override {}
+
  private:
-  struct State;
-  std::shared_ptr<State> state_;
+  std::shared_ptr<PageState> state_;
 };
 
 }  // namespace stillpoint::daemon

@@ -177,7 +177,7 @@ void Day::hear_store() {
 
 void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
   if (!done) disks_.spool_failed(done.error().text);
-  if (done) deliveries_.spooled(uuid);
+  if (const auto* const point = done ? deliveries_.spooled(uuid) : nullptr) alerts_.point_is_safe(*point);
   if (done && deliveries_.are_all_safe()) disks_.spool_went_well();
   const bool safe = done && deliveries_.is_awaited(uuid);
   if (safe && !session_.recorder().is_down()) session_.event(record::Safe{uuid}, time_.at());

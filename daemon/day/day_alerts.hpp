@@ -21,6 +21,7 @@ namespace stillpoint::daemon {
 struct DayHooks {
   std::function<void(const session::Alert&)> alert;  ///< raised, told again or cleared
   std::function<void()> status_changed;
+  std::function<void(const occupation::StoredPoint&)> point{};  ///< a version of one is safe; without epochs
 };
 
 class DayAlerts {
@@ -44,6 +45,9 @@ class DayAlerts {
   void lose(UtcTime utc, const pointbook::LostStay& lost);
   void tell_lost_stays();
 
+  void point_is_safe(const occupation::StoredPoint& point) const {
+    if (hooks_.point) hooks_.point(point);
+  }
   void status_changed() const {
     if (hooks_.status_changed) hooks_.status_changed();
   }

@@ -53,10 +53,11 @@ void Deliveries::submit(pointbook::CheckShot shot, ShotDone done, std::string uu
   handover_.when_synced([this, shot = std::move(shot)] { to_.shot(shot); });
 }
 
-void Deliveries::spooled(const std::string& uuid) {
+const occupation::StoredPoint* Deliveries::spooled(const std::string& uuid) {
   on_the_way_[uuid] = Storage::spooled;
   points_.mark(uuid, Storage::spooled);
   spooled_ += shots_on_the_way_.contains(uuid) ? 0U : 1U;
+  return newest(uuid);
 }
 
 void Deliveries::stored(const std::string& uuid) {
@@ -69,13 +70,16 @@ void Deliveries::answer(const std::string& uuid, const Result<void>& done) {
   if (const auto shot = shots_done_.extract(uuid); !shot.empty()) {
     done ? shot.mapped()({}) : shot.mapped()(not_safe(kSay.the_check(), done));
   }
-  if (const auto point = points_done_.extract(uuid); !point.empty()) answer_point(uuid, done, point.mapped());
+  if (const auto point = points_done_.extract(uuid); !point.empty()) {
+    const occupation::StoredPoint* const stored = done ? newest(uuid) : nullptr;
+    stored != nullptr ? point.mapped()(*stored) : point.mapped()(not_safe(kSay.the_point(), done));
+  }
 }
 
-void Deliveries::answer_point(const std::string& uuid, const Result<void>& done, const PointDone& tell) const {
+const occupation::StoredPoint* Deliveries::newest(const std::string& uuid) const {
   const auto& entries = points_.entries();
   const auto at = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.stored.uuid == uuid; });
-  done&& at != entries.end() ? tell(at->stored) : tell(not_safe(kSay.the_point(), done));
+  return at == entries.end() ? nullptr : &at->stored;
 }
 
 bool Deliveries::are_all_safe() const {

@@ -45,8 +45,8 @@ class Deliveries {
   void submit(occupation::StoredPoint stored, PointDone done, std::string uuid = {});
   void submit(pointbook::CheckShot shot, ShotDone done, std::string uuid = {});
 
-  /// The spool has it. Whoever waits for it is told with `answer`.
-  void spooled(const std::string& uuid);
+  /// The spool has it. Whoever waits for it is told with `answer`. The point, where it still is the newest version.
+  const occupation::StoredPoint* spooled(const std::string& uuid);
   void stored(const std::string& uuid);
   bool is_awaited(const std::string& uuid) const { return points_done_.contains(uuid) || shots_done_.contains(uuid); }
   /// Tells whoever waits for it that it is safe, or why it is not.
@@ -60,7 +60,7 @@ class Deliveries {
   session::StoreStatus status() const noexcept { return {spooled_, stored_, on_the_way_.size()}; }
 
  private:
-  void answer_point(const std::string& uuid, const Result<void>& done, const PointDone& tell) const;
+  const occupation::StoredPoint* newest(const std::string& uuid) const;
 
   Handover handover_;
   To to_;

@@ -61,14 +61,14 @@ double FeedCheck::heard_s() const noexcept {
 }
 
 void FeedCheck::take(const epoch::Epoch& epoch) {
-  ++epochs_;
+  ++epochs_.all;
   ++qualities_[static_cast<std::size_t>(epoch.quality)];
   ++stations_[epoch.station ? std::to_string(*epoch.station) : "blank"];
-  positions_ += epoch.position.has_value();
-  dated_ += epoch.utc.has_value();
-  heights_ += epoch.ellipsoid_height_m().has_value();
-  ages_ += epoch.age.has_value();
-  errors_ += epoch.error.has_value();
+  epochs_.positions += epoch.position.has_value();
+  epochs_.dated += epoch.utc.has_value();
+  epochs_.heights += epoch.ellipsoid_height_m().has_value();
+  epochs_.ages += epoch.age.has_value();
+  epochs_.errors += epoch.error.has_value();
   count_values(epoch);
   habits_.take(epoch);
   const gate::Match match = matcher_.match(epoch);
@@ -89,7 +89,7 @@ void FeedCheck::count_values(const epoch::Epoch& epoch) {
 void FeedCheck::tell_arrivals(std::ostream& out) const {
   const nmea::Counters& counters = framer_.counters();
   out << kSayBefore.heard(fixed(heard_s(), 1), std::to_string(counters.bytes), std::to_string(counters.sentences),
-                          std::to_string(epochs_))
+                          std::to_string(epochs_.all))
       << '\n';
   for (const auto& [kind, count] : kinds_) {
     out << "  " << kind << "  " << count;
@@ -105,9 +105,9 @@ void FeedCheck::tell_arrivals(std::ostream& out) const {
 }
 
 void FeedCheck::tell_epochs(std::ostream& out) const {
-  if (epochs_ == 0) return;
+  if (epochs_.all == 0) return;
   const auto tell_share = [&](const std::string_view name, std::uint64_t part) {
-    out << "  " << kSayBefore.heard_in(name, share(part, epochs_)) << '\n';
+    out << "  " << kSayBefore.heard_in(name, share(part, epochs_.all)) << '\n';
   };
   out << "qualities\n";
   for (std::size_t i = 0; i < qualities_.size(); ++i) {
@@ -132,10 +132,10 @@ bool FeedCheck::has_any(const std::vector<std::string_view>& kinds) const {
 void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
   const std::string of = kSayBefore.of_this_source(source.name);
   const config::Gate& gate = source.gate;
-  if (gate.age_missing == config::AgeMissing::refuse && ages_ == 0) {
+  if (gate.age_missing == config::AgeMissing::refuse && epochs_.ages == 0) {
     out.push_back(kSayBefore.no_age(of));
   }
-  if (gate.age_missing == config::AgeMissing::allow && ages_ == 0) {
+  if (gate.age_missing == config::AgeMissing::allow && epochs_.ages == 0) {
     out.push_back(kSayBefore.own_clock(fixed(gate.max_age_s, 0), of));
   }
   for (const std::string& line : habits_.too_coarse(gate)) out.push_back(line + of);
@@ -148,21 +148,21 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
     out.push_back(kSayBefore.no_value(
         limit.wording.name, kinds.size() == 1 ? kinds[0] : kSayBefore.any_sentence.words(), limit.setting->key, of));
   }
-  if (!source.assumed_sigma_m && errors_ == 0 && kinds_.contains("GST")) {
+  if (!source.assumed_sigma_m && epochs_.errors == 0 && kinds_.contains("GST")) {
     out.push_back(kSayBefore.error_without_time(of));
   }
   if (epochs == 0) out.push_back(kSayBefore.nothing_from(source.name));
 }
 
 void FeedCheck::missing_fields(std::vector<std::string>& out) const {
-  if (epochs_ == 0) return;
-  if (positions_ == 0) out.push_back(kSayBefore.no_position_yet());
-  if (positions_ > 0 && heights_ == 0) out.push_back(kSayBefore.no_separation());
-  if (dated_ == 0 && (kinds_.contains("RMC") || kinds_.contains("ZDA"))) {
+  if (epochs_.all == 0) return;
+  if (epochs_.positions == 0) out.push_back(kSayBefore.no_position_yet());
+  if (epochs_.positions > 0 && epochs_.heights == 0) out.push_back(kSayBefore.no_separation());
+  if (epochs_.dated == 0 && (kinds_.contains("RMC") || kinds_.contains("ZDA"))) {
     out.push_back(kSayBefore.no_date());
   }
   for (std::size_t i = 0; i < matched_.size(); ++i) missing_for(settings_.sources[i], matched_[i], out);
-  if (unmatched_ > 0) out.push_back(kSayBefore.no_source(share(unmatched_, epochs_)));
+  if (unmatched_ > 0) out.push_back(kSayBefore.no_source(share(unmatched_, epochs_.all)));
 }
 
 std::vector<std::string> FeedCheck::missing() const {

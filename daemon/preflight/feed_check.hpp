@@ -36,6 +36,11 @@ class FeedCheck {
   bool can_count() const noexcept { return counting_.good() > 0; }
 
  private:
+  /// How many there were, and how many had what.
+  struct Epochs {
+    std::uint64_t all = 0, positions = 0, dated = 0, heights = 0, ages = 0, errors = 0;
+  };
+
   void take(const epoch::Epoch& epoch);
   void count_values(const epoch::Epoch& epoch);
   void tell_arrivals(std::ostream& out) const;
@@ -56,7 +61,7 @@ class FeedCheck {
   std::array<std::uint64_t, kQualityCount> qualities_{};
   std::vector<std::uint64_t> matched_;  ///< epochs of each source
   std::uint64_t unmatched_ = 0;         ///< with a quality that may have a source, and none found
-  std::uint64_t epochs_ = 0, positions_ = 0, dated_ = 0, heights_ = 0, ages_ = 0, errors_ = 0;
+  Epochs epochs_;
   std::array<std::uint64_t, gate::kLimits.size()> given_{};  ///< epochs with a value for each limit
   FeedHabits habits_;
 };

@@ -1,6 +1,7 @@
 #include "wire/json.hpp"
 
 #include "occupation/fields.hpp"
+#include "wire/decimals.hpp"
 #include "wire/json_object.hpp"
 
 namespace stillpoint::wire {
@@ -9,10 +10,8 @@ namespace {
 constexpr int kDegreeDecimals = 11;  // about a micrometre
 constexpr int kPlaceDecimals = 6;    // a tenth of a metre: where an outage was
 constexpr int kHereDecimals = 8;     // a millimetre: where the pole is
-constexpr int kMetreDecimals = 4;
-constexpr int kSpreadDecimals = 8;  // variances of millimetres are of the order 1e-6 m2
+constexpr int kSpreadDecimals = 8;   // variances of millimetres are of the order 1e-6 m2
 constexpr int kFactorDecimals = 4;
-constexpr int kAgeDecimals = 3;
 constexpr int kDopDecimals = 2;
 constexpr int kSpeedDecimals = 2;
 constexpr std::size_t kStatusSize = 4096;  // most are shorter
@@ -107,8 +106,7 @@ void add_correction(JsonObject& out, const session::Status& status) {
   const auto& correction = status.correction;
   out.text("state", to_word(correction.state));
   out.number("age_s", correction.age_s, kAgeDecimals);
-  const bool is_told = correction.age_s || correction.from == corrections::AgeFrom::quality;
-  if (is_told) {
+  if (is_told_from(correction)) {
     out.text("from", to_word(correction.from));
   } else {
     out.null("from");

@@ -194,7 +194,11 @@ class Living {
   /// Terminal, `--plain` and page say of the newest second what the status says.
   void look_at_screens(const session::Status& status) {
     const wire::Json json = wire::Json::parse(wire::to_json(status));
-    const bool page = wire::situation_of(json, false, true).counts();
+    const wire::Situation on_page = wire::situation_of(wire::facts_of(status), true);
+    const wire::Situation by_json = wire::situation_of(json, false, true);
+    if (on_page.what != by_json.what || on_page.act != by_json.act || on_page.also != by_json.also)
+      fault("the page says \"" + on_page.what + "\", and who reads the JSON \"" + by_json.what + "\"");
+    const bool page = on_page.counts();
     const auto terminal = client::render(json, {}), plain = client::render(json, {false, 0, false});
     const auto says_yes = [](const client::Screen& screen) {
       const std::string& line = screen.lines.at(client::kVerdictRow);

@@ -63,6 +63,7 @@ struct Hands {
   std::unique_ptr<PairCatalogue> pairs;
   std::unique_ptr<Day> day;
   std::vector<session::StoreStatus> told;  ///< of the store, with every change of the status
+  std::vector<std::string> safe;           ///< points
 
   explicit Hands(const Folder& folder, pointbook::Disk& disk = pointbook::system_disk(),
                  pointbook::Disk& record_disk = pointbook::system_disk())
@@ -83,6 +84,7 @@ struct Hands {
     DayHooks hooks;
     hooks.alert = [](const session::Alert&) {};
     hooks.status_changed = [this] { told.push_back(day->status().store); };
+    hooks.point = [this](const occupation::StoredPoint& point) { safe.push_back(point.point.name); };
     day->start(std::move(hooks), "of a test");
     day->feed(session::FeedState::open, "a test", SteadyTime{0});
   }
@@ -137,8 +139,10 @@ TEST_CASE("that a point reached the pointbook is told although nothing else happ
   hands.run(10, 50);
   bool kept = false;
   hands.day->acts().keep("A", SteadyTime{49'500}, [&](const auto& point) { kept = point.has_value(); });
+  CHECK(hands.safe.empty());
   CHECK(hands.hears_until([&] { return hands.has_told(1, 0, 1); }));
   CHECK(kept);
+  CHECK(hands.safe == std::vector<std::string>{"CUL-14"});
   CHECK(hands.hears_until([&] { return hands.has_told(1, 1, 0); }));
 }
 

@@ -128,7 +128,9 @@ TEST_CASE("a point is awaited until it is spooled and counted until it is stored
   CHECK_FALSE(all.are_all_safe());
   CHECK(all.is_awaited("p"));
   CHECK(all.is_awaited("c"));
-  all.spooled("p");
+  const occupation::StoredPoint* const safe = all.spooled("p");
+  REQUIRE(safe != nullptr);
+  CHECK(safe->point.name == "HF-1");
   all.answer("p", {});
   REQUIRE(kept.has_value());
   CHECK((*kept)->point.name == "HF-1");
@@ -138,7 +140,7 @@ TEST_CASE("a point is awaited until it is spooled and counted until it is stored
   REQUIRE(shot.has_value());
   REQUIRE_FALSE(*shot);
   CHECK(shot->error().text.find("the check is measured but not yet safe (the disk is gone)") == 0);
-  all.spooled("c");
+  CHECK(all.spooled("c") == nullptr);
   CHECK(all.are_all_safe());
   CHECK(all.status().spooled == 1);
   all.stored("c");

@@ -1,0 +1,45 @@
+#pragma once
+/// Where the receiver's bytes come in: the feeds, with the relay that shares their link.
+///
+/// Alerts:  `sender-changed` for a minute, `relay-silent` while the program that writes over the relay has fallen silent:
+///          that is told apart from a receiver that did.
+/// Time:    the feed's, see `now`. Threads: the I/O thread. Errors: one sentence for what cannot be had.
+
+#include <functional>
+#include <memory>
+#include <optional>
+
+#include "clients/relay.hpp"
+#include "day/day.hpp"
+#include "feeds/feed.hpp"
+
+namespace stillpoint::daemon {
+
+class Inlet {
+ public:
+  using Bytes = std::function<void(std::string_view bytes, SteadyTime arrived)>;
+
+  /// `busy`: a stay is open.
+  Result<void> open(boost::asio::io_context& io, const config::Settings& settings, std::function<bool()> busy);
+  /// Everything but bytes goes to the day, which must outlive the inlet.
+  void start(Day& day, Bytes bytes);
+  /// Bytes from the receiver, to the programs on the relay.
+  void share(std::string_view bytes);
+  /// At every tick.
+  void look(Day& day);
+  void stop();
+
+  SteadyTime now() const { return feed_->now(); }
+  record::JournalHead anchor() const { return feed_->anchor(); }
+
+ private:
+  Result<void> open_relay(boost::asio::io_context& io, const config::Relay& settings);
+  void look_at_relay(Day& day) const;
+
+  std::unique_ptr<Feed> feed_;
+  std::unique_ptr<Relay> relay_;
+  double relay_silence_s_ = 0;
+  std::optional<SteadyTime> sender_told_;
+};
+
+}  // namespace stillpoint::daemon
