@@ -1,12 +1,10 @@
 /// A receiver, or a caster of its bytes, behind a TCP port.
 
 #include <netinet/tcp.h>
-#include <spdlog/spdlog.h>
 #include <sys/socket.h>
 
 #include <array>
 #include <boost/asio/awaitable.hpp>
-#include <boost/asio/co_spawn.hpp>
 #include <boost/asio/connect.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/redirect_error.hpp>
@@ -14,8 +12,7 @@
 #include <exception>
 #include <utility>
 
-#include "feeds/live_link.hpp"
-#include "feeds/spawn.hpp"
+#include "feeds/live_feed.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -30,49 +27,47 @@ std::string name_of(const config::Feed& settings) {
   return "tcp " + (v6 ? "[" + settings.host + "]" : settings.host) + ":" + std::to_string(settings.port);
 }
 
-struct Link {
-  Link(asio::io_context& io, const config::Feed& settings)
-      : host(settings.host),
-        port(settings.port),
-        events(name_of(settings), settings),
-        resolver(io),
-        socket(io),
-        pause(io),
-        lost(io),
-        watchdog(io, [this] { close(); }) {}
+class TcpPort final : public Port {
+ public:
+  TcpPort(asio::io_context& io, const config::Feed& settings)
+      : host_(settings.host), port_(settings.port), resolver_(io), socket_(io), lost_(io) {}
 
-  void close() {
+  asio::awaitable<std::string> open(LiveLinkPtr link) override;
+  asio::awaitable<std::string> read(LiveLinkPtr link) override;
+  void close() override {
     error_code ignored;
-    resolver.cancel();
-    socket.close(ignored);
+    resolver_.cancel();
+    socket_.close(ignored);
   }
+  bool write(std::string_view bytes, const LiveLinkPtr& link) override { return writer_.write(bytes, link); }
 
-  std::string host;
-  std::uint16_t port;
-  LinkEvents events;
-  tcp::resolver resolver;
-  tcp::socket socket;
-  asio::steady_timer pause;
-  asio::steady_timer lost;  ///< cancelled when it is
-  std::string why_lost;
-  std::exception_ptr failure;
-  std::array<char, 16384> buffer{};
-  Watchdog watchdog;
-  LinkWriter<tcp::socket> writer{socket};
+ private:
+  asio::awaitable<std::vector<tcp::endpoint>> find_host(LiveLinkPtr link, error_code& error);
+  void read_on(const LiveLinkPtr& link);
+  void on_read(const LiveLinkPtr& link, const error_code& error, std::size_t size);
+
+  std::string host_;
+  std::uint16_t port_;
+  tcp::resolver resolver_;
+  tcp::socket socket_;
+  asio::steady_timer lost_;  ///< cancelled when it is
+  std::string why_lost_;
+  std::exception_ptr failure_;
+  std::array<char, 16384> buffer_{};
+  LinkWriter<tcp::socket> writer_{socket_};
 };
 
-using LinkPtr = std::shared_ptr<Link>;
-
-asio::awaitable<std::vector<tcp::endpoint>> find_host(LinkPtr link, error_code& error) {
+/// `link` keeps the port alive meanwhile.
+asio::awaitable<std::vector<tcp::endpoint>> TcpPort::find_host([[maybe_unused]] LiveLinkPtr link, error_code& error) {
   std::vector<tcp::endpoint> found;
   error_code not_an_address;
-  const auto address = asio::ip::make_address(link->host, not_an_address);
+  const auto address = asio::ip::make_address(host_, not_an_address);
   if (!not_an_address) {
-    found.emplace_back(address, link->port);
+    found.emplace_back(address, port_);
     co_return found;
   }
-  const auto results = co_await link->resolver.async_resolve(link->host, std::to_string(link->port),
-                                                             asio::redirect_error(asio::use_awaitable, error));
+  const auto results = co_await resolver_.async_resolve(host_, std::to_string(port_),
+                                                        asio::redirect_error(asio::use_awaitable, error));
   for (const auto& result : results) found.push_back(result.endpoint());
   co_return found;
 }
@@ -88,26 +83,23 @@ void keep_alive(tcp::socket& socket) {
   ::setsockopt(fd, IPPROTO_TCP, TCP_KEEPCNT, &probes, sizeof probes);
 }
 
-/// Empty: connected. Else why not.
-asio::awaitable<std::string> connect(LinkPtr link) {
+asio::awaitable<std::string> TcpPort::open(LiveLinkPtr link) {
   error_code error;
   link->watchdog.expect_within(scaled(kConnectTimeout), link);
   const auto endpoints = co_await find_host(link, error);
   if (error && !link->watchdog.has_expired()) {
     co_return "the host name cannot be found (" + error.message() + "); trying again";
   }
-  if (!error) {
-    co_await asio::async_connect(link->socket, endpoints, asio::redirect_error(asio::use_awaitable, error));
-  }
+  if (!error) co_await asio::async_connect(socket_, endpoints, asio::redirect_error(asio::use_awaitable, error));
   if (link->watchdog.has_expired()) co_return "no answer within 5 s; trying again";
   if (error == asio::error::connection_refused) co_return "connection refused; is its sender running? Trying again";
   if (error) co_return error.message() + "; trying again";
-  keep_alive(link->socket);
+  keep_alive(socket_);
   co_return std::string();
 }
 
 /// Why the link is lost, as it is.
-std::string loss_of(const Link& link, const error_code& error) {
+std::string loss_of(const LiveLink& link, const error_code& error) {
   if (link.watchdog.has_expired()) {
     return link.events.silence("bytes", "is this the port the receiver sends NMEA to?") + "; connecting again";
   }
@@ -115,80 +107,42 @@ std::string loss_of(const Link& link, const error_code& error) {
   return "the connection broke (" + error.message() + "); connecting again";
 }
 
-void on_read(const LinkPtr& link, const error_code& error, std::size_t size) {
-  if (link->events.bytes({link->buffer.data(), size})) link->watchdog.expect_within(link->events.patience(), link);
-  if (error || link->watchdog.has_expired()) link->why_lost = loss_of(*link, error);
+void TcpPort::on_read(const LiveLinkPtr& link, const error_code& error, std::size_t size) {
+  if (link->events.bytes({buffer_.data(), size})) link->watchdog.expect_within(link->events.patience(), link);
+  if (error || link->watchdog.has_expired()) why_lost_ = loss_of(*link, error);
 }
 
 /// Reads until the link is lost. It is no coroutine, because code that runs with every burst must be fetched anew after
 /// each pause in the stream, and a coroutine is twice as much to fetch.
-void read_on(const LinkPtr& link) {
-  link->socket.async_read_some(asio::buffer(link->buffer), [link](const error_code& error, std::size_t size) {
+void TcpPort::read_on(const LiveLinkPtr& link) {
+  socket_.async_read_some(asio::buffer(buffer_), [this, link](const error_code& error, std::size_t size) {
     try {
       on_read(link, error, size);
-      if (link->why_lost.empty()) return read_on(link);
+      if (why_lost_.empty()) return read_on(link);
     } catch (...) {
-      link->failure = std::current_exception();
+      failure_ = std::current_exception();
     }
-    link->lost.cancel();
+    lost_.cancel();
   });
 }
 
-/// Reads until the link is lost; says why it was.
-asio::awaitable<std::string> read(LinkPtr link) {
+asio::awaitable<std::string> TcpPort::read(LiveLinkPtr link) {
   link->events.connected();
   link->watchdog.expect_within(link->events.patience(), link);
-  link->why_lost.clear();
-  link->lost.expires_at(asio::steady_timer::time_point::max());
+  why_lost_.clear();
+  lost_.expires_at(asio::steady_timer::time_point::max());
   read_on(link);
   error_code ignored;
-  co_await link->lost.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
-  if (link->failure) std::rethrow_exception(std::exchange(link->failure, nullptr));
-  co_return std::move(link->why_lost);
+  co_await lost_.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
+  if (failure_) std::rethrow_exception(std::exchange(failure_, nullptr));
+  co_return std::move(why_lost_);
 }
-
-asio::awaitable<void> serve(LinkPtr link) {
-  while (!link->events.stopped()) {
-    std::string why = co_await connect(link);
-    if (why.empty()) why = co_await read(link);
-    link->watchdog.stop();
-    link->close();
-    if (link->events.stopped()) co_return;
-    link->events.lost(why);
-    error_code ignored;
-    link->pause.expires_after(scaled(link->events.backoff().next()));
-    co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
-  }
-}
-
-class TcpFeed final : public Feed {
- public:
-  TcpFeed(asio::io_context& io, const config::Feed& settings) : io_(io), link_(std::make_shared<Link>(io, settings)) {}
-  ~TcpFeed() override { stop(); }
-
-  void start(FeedEvents events) override {
-    link_->events.start(std::move(events));
-    spawn(io_, "tcp feed", serve(link_));
-  }
-  void stop() override {
-    link_->events.stop();
-    link_->watchdog.stop();
-    link_->pause.cancel();
-    link_->close();
-  }
-  bool write(std::string_view bytes) override { return link_->writer.write(bytes, link_); }
-  SteadyTime now() const override { return steady_now(); }
-  record::JournalHead anchor() const override { return clock_anchor(); }
-
- private:
-  asio::io_context& io_;
-  LinkPtr link_;
-};
 
 }  // namespace
 
 std::unique_ptr<Feed> make_tcp_feed(asio::io_context& io, const config::Feed& settings) {
-  return std::make_unique<TcpFeed>(io, settings);
+  auto port = std::make_unique<TcpPort>(io, settings);
+  return make_live_feed(io, "tcp", std::make_shared<LiveLink>(io, name_of(settings), settings, std::move(port)));
 }
 
 }  // namespace stillpoint::daemon

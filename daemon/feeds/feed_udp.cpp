@@ -6,9 +6,8 @@
 #include <boost/asio/redirect_error.hpp>
 #include <boost/asio/use_awaitable.hpp>
 
-#include "feeds/live_link.hpp"
+#include "feeds/live_feed.hpp"
 #include "feeds/sender_choice.hpp"
-#include "feeds/spawn.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -31,125 +30,90 @@ std::string in_one_form(const std::string& address) {
   return error ? address : text_of(parsed);
 }
 
-struct Link {
-  Link(asio::io_context& io, const config::Feed& settings)
-      : address(settings.address),
-        from(in_one_form(settings.from)),
-        port(settings.port),
-        senders(static_cast<std::int64_t>(settings.silence_s * 1000)),
-        events("udp " + settings.address + ":" + std::to_string(settings.port), settings),
-        socket(io),
-        pause(io),
-        watchdog(io, [this] { close(); }) {}
+class UdpPort final : public Port {
+ public:
+  UdpPort(asio::io_context& io, const config::Feed& settings)
+      : address_(settings.address),
+        from_(in_one_form(settings.from)),
+        port_(settings.port),
+        senders_(static_cast<std::int64_t>(settings.silence_s * 1000)),
+        socket_(io) {}
 
-  void close() {
+  asio::awaitable<std::string> open(LiveLinkPtr) override { co_return bind(); }
+  asio::awaitable<std::string> read(LiveLinkPtr link) override;
+  void close() override {
     error_code ignored;
-    socket.close(ignored);
+    socket_.close(ignored);
   }
 
-  std::string address, from;
-  std::uint16_t port;
-  SenderChoice senders;
-  std::string stranger;  ///< last heard of those that are not `from`
-  LinkEvents events;
-  udp::socket socket;
-  asio::steady_timer pause;
-  Watchdog watchdog;
+ private:
+  std::string bind();
+  bool is_taken(LinkEvents& events, const udp::endpoint& sender);
+  std::string silence(const LinkEvents& events) const;
+
+  std::string address_, from_;
+  std::uint16_t port_;
+  SenderChoice senders_;
+  std::string stranger_;  ///< last heard of those that are not `from`
+  udp::socket socket_;
 };
 
-using LinkPtr = std::shared_ptr<Link>;
-
 /// Empty: bound. Else why not.
-std::string bind(Link& link) {
+std::string UdpPort::bind() {
   error_code error;
-  const auto address = asio::ip::make_address(link.address, error);
-  if (error) return "\"" + link.address + "\" is not an address; write numbers such as 127.0.0.1";
-  const udp::endpoint here(address, link.port);
-  link.socket.open(here.protocol(), error);
-  if (!error) link.socket.bind(here, error);
+  const auto address = asio::ip::make_address(address_, error);
+  if (error) return "\"" + address_ + "\" is not an address; write numbers such as 127.0.0.1";
+  const udp::endpoint here(address, port_);
+  socket_.open(here.protocol(), error);
+  if (!error) socket_.bind(here, error);
   if (!error) return "";
-  link.socket.close(error);
+  socket_.close(error);
   return "this address and port cannot be taken; another program may have them; trying again";
 }
 
 /// Whether a datagram of this sender is to be used; a change of sender is told, and cuts the stream.
-bool is_taken(Link& link, const udp::endpoint& sender) {
+bool UdpPort::is_taken(LinkEvents& events, const udp::endpoint& sender) {
   const std::string address = text_of(sender.address());
   const std::string name = address + " port " + std::to_string(sender.port());
-  if (!link.from.empty() && address != link.from) {
-    if (std::exchange(link.stranger, address) != address)
-      link.events.sender_changed("datagrams of " + name + " are left out; from = \"" + link.from + "\"");
+  if (!from_.empty() && address != from_) {
+    if (std::exchange(stranger_, address) != address)
+      events.sender_changed("datagrams of " + name + " are left out; from = \"" + from_ + "\"");
     return false;
   }
-  const auto verdict = link.senders.hear(name, steady_now());
-  if (verdict == SenderChoice::Verdict::taken_over) link.events.taken_over();
-  if (!link.senders.news().empty()) link.events.sender_changed(link.senders.news());
+  const auto verdict = senders_.hear(name, steady_now());
+  if (verdict == SenderChoice::Verdict::taken_over) events.taken_over();
+  if (!senders_.news().empty()) events.sender_changed(senders_.news());
   return verdict != SenderChoice::Verdict::left_out;
 }
 
-std::string silence_of(const Link& link) {
-  if (link.stranger.empty()) return link.events.silence("datagrams", "is this the port the receiver sends NMEA to?");
-  return "no datagrams from " + link.from + ", but some from " + link.stranger + "; is from right?";
+std::string UdpPort::silence(const LinkEvents& events) const {
+  if (stranger_.empty()) return events.silence("datagrams", "is this the port the receiver sends NMEA to?");
+  return "no datagrams from " + from_ + ", but some from " + stranger_ + "; is from right?";
 }
 
-asio::awaitable<std::string> read(LinkPtr link) {
+asio::awaitable<std::string> UdpPort::read(LiveLinkPtr link) {
   std::array<char, 65536> buffer{};
   udp::endpoint sender;
-  link->senders.forget();
+  senders_.forget();
   link->events.connected();
   link->watchdog.expect_within(link->events.patience(), link);
   for (;;) {
     error_code error;
-    const std::size_t n = co_await link->socket.async_receive_from(asio::buffer(buffer), sender,
-                                                                   asio::redirect_error(asio::use_awaitable, error));
-    if (link->watchdog.has_expired()) co_return silence_of(*link) + "; still listening";
+    const std::size_t n = co_await socket_.async_receive_from(asio::buffer(buffer), sender,
+                                                              asio::redirect_error(asio::use_awaitable, error));
+    if (link->watchdog.has_expired()) co_return silence(link->events) + "; still listening";
     if (error) co_return "receiving failed (" + error.message() + "); trying again";
-    if (!is_taken(*link, sender)) continue;
+    if (!is_taken(link->events, sender)) continue;
     if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
   }
 }
 
-asio::awaitable<void> serve(LinkPtr link) {
-  while (!link->events.stopped()) {
-    std::string why = bind(*link);
-    if (why.empty()) why = co_await read(link);
-    link->watchdog.stop();
-    link->close();
-    if (link->events.stopped()) co_return;
-    link->events.lost(why);
-    error_code ignored;
-    link->pause.expires_after(scaled(link->events.backoff().next()));
-    co_await link->pause.async_wait(asio::redirect_error(asio::use_awaitable, ignored));
-  }
-}
-
-class UdpFeed final : public Feed {
- public:
-  UdpFeed(asio::io_context& io, const config::Feed& settings) : io_(io), link_(std::make_shared<Link>(io, settings)) {}
-  ~UdpFeed() override { stop(); }
-
-  void start(FeedEvents events) override {
-    link_->events.start(std::move(events));
-    spawn(io_, "udp feed", serve(link_));
-  }
-  void stop() override {
-    link_->events.stop();
-    link_->watchdog.stop();
-    link_->pause.cancel();
-    link_->close();
-  }
-  SteadyTime now() const override { return steady_now(); }
-  record::JournalHead anchor() const override { return clock_anchor(); }
-
- private:
-  asio::io_context& io_;
-  LinkPtr link_;
-};
-
 }  // namespace
 
 std::unique_ptr<Feed> make_udp_feed(asio::io_context& io, const config::Feed& settings) {
-  return std::make_unique<UdpFeed>(io, settings);
+  const std::string what = "udp " + settings.address + ":" + std::to_string(settings.port);
+  auto port = std::make_unique<UdpPort>(io, settings);
+  return make_live_feed(io, "udp", std::make_shared<LiveLink>(io, what, settings, std::move(port)));
 }
 
 }  // namespace stillpoint::daemon
