@@ -69,7 +69,7 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
     : io_(io),
       settings_(settings),
       store_(store),
-      time_([this](SteadyTime at) { return session_.recorder().utc_at(at); }),
+      time_([this](SteadyTime at) { return session_.recorder().clock().utc_at(at); }),
       events_([&store](pointbook::Event event) { store.submit(std::move(event)); }, utc_now),
       alerts_(events_, time_),
       session_(

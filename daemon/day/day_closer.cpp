@@ -115,7 +115,7 @@ void DayCloser::look_at_record(Known known) {
 void DayCloser::take_record(RecordChecked seen) {
   if (!closing_) return;
   closing_->looking = false;
-  const auto& doubtful = parts_.session.recorder().doubtful();
+  const auto& doubtful = parts_.session.recorder().list().doubtful();
   seen.faults.insert(seen.faults.end(), doubtful.begin(), doubtful.end());
   const DayTally tally = parts_.events.book().tally(parts_.deliveries.points(), closing_time());
   const bool has_points = tally.accepted + tally.held + tally.rejected > 0;
@@ -139,7 +139,7 @@ void DayCloser::close_now(SteadyTime at) {
     if (!stored) return done(fail(stored.error().text));
     parts_.events.count(event);
     // Looking at a file twice costs only time.
-    if (const auto entered = parts_.session.recorder().day_closed(until); !entered) {
+    if (const auto entered = parts_.session.recorder().list().day_closed(until); !entered) {
       spdlog::warn("{}", entered.error().text);
     }
     tell(day, done);

@@ -17,7 +17,7 @@ constexpr std::int64_t kHandOnMs = 1'000;  // also without news, for alerts to b
 RecordedSession::RecordedSession(session::Session session, std::unique_ptr<Recorder> recorder, PairCatalogue& pairs,
                                  DayTime& time, Hooks hooks)
     : session_(std::move(session)), recorder_(std::move(recorder)), time_(time), hooks_(std::move(hooks)) {
-  recorder_->enter_in(pairs, [this] { return session_.status().time_utc; });
+  recorder_->list().enter_in(pairs, [this] { return session_.status().time_utc; });
 }
 
 void RecordedSession::bytes(std::string_view bytes, SteadyTime arrived) {
@@ -53,7 +53,7 @@ bool RecordedSession::tell_clock(SteadyTime at) {
   if (clock_told_) return true;
   if (!recorded(recorder_->ready(at), at)) return false;
   clock_told_ = true;
-  const record::JournalHead& head = recorder_->run_head();
+  const record::JournalHead& head = recorder_->clock().run_head();
   if (head.by_clock) session_.set_clock(head.steady, head.utc);
   if (!clock_) return true;
   record::Clock clock = clock_->first;

@@ -31,23 +31,19 @@
 ///          `pause` takes it down in good order. A checksum file that cannot be written is tried again with the next
 ///          pair.
 
-#include <atomic>
-#include <condition_variable>
 #include <functional>
 #include <memory>
-#include <mutex>
 #include <optional>
 #include <string>
 #include <string_view>
-#include <thread>
-#include <utility>
 #include <vector>
 
 #include "base/result.hpp"
 #include "base/time.hpp"
-#include "keeping/checksum_file.hpp"
-#include "keeping/pair_catalogue.hpp"
+#include "keeping/record_clock.hpp"
+#include "keeping/record_list.hpp"
 #include "keeping/record_pair.hpp"
+#include "keeping/record_syncer.hpp"
 #include "pointbook/disk.hpp"
 #include "record/journal.hpp"
 
@@ -55,9 +51,7 @@ namespace stillpoint::daemon {
 
 class Recorder {
  public:
-  /// `anchor` tells which UTC belongs to which arrival time, asked anew for every pair.
-  Recorder(std::string folder, std::function<record::JournalHead()> anchor,
-           pointbook::Disk& disk = pointbook::system_disk());
+  Recorder(std::string folder, RecordClock::Anchor anchor, pointbook::Disk& disk = pointbook::system_disk());
   ~Recorder();
   Recorder(const Recorder&) = delete;
   Recorder& operator=(const Recorder&) = delete;
@@ -73,23 +67,16 @@ class Recorder {
   Result<void> event(const std::string& json, SteadyTime at);
   /// `done`, on the helper thread, as soon as all that was written so far is synced, or why it is not. At once, on this
   /// thread, when there is nothing to sync.
-  void when_synced(std::function<void(const Result<void>&)> done);
+  void when_synced(RecordSyncer::Synced done);
   /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
   Result<void> seal(SteadyTime at);
-  /// What is begun and sealed from now on is entered in `list`, which outlives the recorder; `time` tells the
-  /// receiver's time.
-  void enter_in(PairCatalogue& list, std::function<std::optional<UtcTime>()> time);
-  /// A closing covers every pair before `current`.
-  Result<void> day_closed(const std::string& current);
+  /// What is told of its pairs.
+  RecordList& list() noexcept { return list_; }
   /// Syncs and closes.
   Result<void> close();
   /// Says what the helper thread found, a sync that failed, and each second whether the files still are where they were
   /// made: else what comes goes nowhere, and a new pair is begun. To be called again and again.
   Result<void> look();
-  /// One sentence for each pair of which the disk may not have everything, or whose last bytes are not what they should
-  /// be.
-  const std::vector<std::string>& doubtful() const noexcept { return doubtful_; }
-
   /// Nothing can be written now; every call above fails without trying.
   bool is_down() const noexcept { return down_; }
   /// While it is down: a line that the next pair begins with.
@@ -101,15 +88,9 @@ class Recorder {
   Result<void> pause();
   void resume() { paused_ = false; }
 
-  /// Which UTC belongs to a time of the feed.
-  UtcTime utc_at(SteadyTime at) const {
-    const record::JournalHead head = anchor_();
-    return UtcTime{head.utc.ms + (at.ms - head.steady.ms)};
-  }
-  /// The head of the first pair of this run.
-  const record::JournalHead& run_head() const noexcept { return run_head_; }
-  /// Somebody set the computer's clock since the run began or since this was asked last: what it says at that time.
-  std::optional<UtcTime> clock_was_set(SteadyTime at);
+  const RecordClock& clock() const noexcept { return clock_; }
+  /// See `RecordClock::was_set`; nothing while the record is down.
+  std::optional<UtcTime> clock_was_set(SteadyTime at) { return down_ ? std::nullopt : clock_.was_set(at); }
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
@@ -121,24 +102,11 @@ class Recorder {
   Result<void> finish_pair();
   std::string head_text(SteadyTime first);
   Result<void> look_for_files();
-  void enter_begun();
-  void enter_sealed(const PairSums& sums, std::optional<UtcTime> until);
-  void doubt(const std::string& stem, const std::string& why);
-  std::string unsynced(const std::string& stem, int code);
-  void seal_next(std::unique_lock<std::mutex>& lock);
-  void sync_current(std::unique_lock<std::mutex>& lock);
-  UtcTime utc_of(SteadyTime at) const noexcept;
-  void sync_loop();
 
-  bool begun_ = false;  ///< this run has written its first pair
   std::string folder_;
-  std::function<record::JournalHead()> anchor_;
-  std::atomic<PairCatalogue*> catalogue_ = nullptr;  ///< asked by both threads
-  std::function<std::optional<UtcTime>()> time_;
-  record::JournalHead head_, run_head_;
-  record::JournalHead clock_;  ///< as it was told last
+  RecordClock clock_;
+  RecordList list_;
   std::string stem_;
-  std::int64_t hour_ = 0;
   SteadyTime latest_;  ///< of the newest line
   pointbook::Disk& disk_;
   std::shared_ptr<RecordPair> pair_;
@@ -148,18 +116,7 @@ class Recorder {
   bool paused_ = false;
   std::vector<record::JournalLine> owed_;
   std::vector<PairSums> broken_off_;  ///< pairs that want a checksum file once another is written
-  std::vector<std::string> doubtful_;
-
-  std::atomic<bool> dirty_ = false;  ///< something was written since the last sync
-  std::mutex mutex_;                 ///< guards the members below
-  std::condition_variable wake_;
-  std::vector<PairSums> unsealed_;    ///< pairs that still want a checksum file
-  std::vector<PairSums> seal_later_;  ///< those of them for which it could not be written
-  std::shared_ptr<RecordPair> to_sync_;
-  std::vector<std::function<void(const Result<void>&)>> want_sync_;
-  std::vector<std::pair<std::string, int>> sync_faults_;  ///< stems with minus errno
-  bool stop_ = false;
-  std::thread syncer_;
+  RecordSyncer syncer_;
 };
 
 }  // namespace stillpoint::daemon

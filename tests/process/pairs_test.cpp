@@ -47,7 +47,7 @@ std::string record_two(PairCatalogue& catalogue, const std::string& folder) {
   REQUIRE(catalogue.open());
   const record::JournalHead head{*parse_utc("2019-01-01T14:00:00Z"), SteadyTime{0}, true};
   Recorder recorder(folder, [head] { return head; });
-  recorder.enter_in(catalogue, [] { return parse_utc("2026-06-03T14:30:00Z"); });
+  recorder.list().enter_in(catalogue, [] { return parse_utc("2026-06-03T14:30:00Z"); });
   REQUIRE(recorder.bytes("a", SteadyTime{100}));
   REQUIRE(recorder.seal(SteadyTime{200}));
   REQUIRE(recorder.bytes("b", SteadyTime{300}));

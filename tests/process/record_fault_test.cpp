@@ -56,7 +56,7 @@ Given record_a_day(const std::string& folder, samples::FaultyDisk& disk) {
     note(recorder.look(), at);
   }
   given.told |= !recorder.close();
-  given.doubtful = !recorder.doubtful().empty();
+  given.doubtful = !recorder.list().doubtful().empty();
   return given;
 }
 
@@ -139,8 +139,8 @@ TEST_CASE("a sync of the record that fails ends the pair, and stays in doubt unt
   REQUIRE(recorder.try_again(SteadyTime{3}, true));
   REQUIRE(recorder.bytes("c", SteadyTime{4}));
   REQUIRE(recorder.close());
-  REQUIRE(recorder.doubtful().size() == 1);
-  CHECK(recorder.doubtful().front() ==
+  REQUIRE(recorder.list().doubtful().size() == 1);
+  CHECK(recorder.list().doubtful().front() ==
         "19700101T000000Z-01 could not be synced (input/output error): its last seconds may be lost");
   CHECK(read_back(folder.path()).bytes == "abc");
 }
@@ -164,8 +164,8 @@ TEST_CASE("bytes that cannot be taken back are told, and the checksum file says 
   disk.well = false;
   CHECK_FALSE(recorder.bytes("bcde", SteadyTime{2}));
   disk.well = true;
-  REQUIRE(recorder.doubtful().size() == 1);
-  CHECK(recorder.doubtful().front().find("has bytes at its end that cannot be taken back") != std::string::npos);
+  REQUIRE(recorder.list().doubtful().size() == 1);
+  CHECK(recorder.list().doubtful().front().find("has bytes at its end that cannot be taken back") != std::string::npos);
   REQUIRE(recorder.try_again(SteadyTime{3}, true));
   const std::string sums = folder.file("19700101T000000Z-01.sha256");
   while (!std::filesystem::exists(sums)) std::this_thread::yield();
@@ -210,7 +210,7 @@ TEST_CASE("a pair that was deleted or replaced while it was written ends, and th
     while ((looked = recorder.look())) std::this_thread::yield();
     CHECK(looked.error().text.find("was deleted or replaced while it was written") != std::string::npos);
     CHECK(recorder.is_down());
-    REQUIRE(recorder.doubtful().size() == 1);
+    REQUIRE(recorder.list().doubtful().size() == 1);
     recorder.owe(R"({"event":"cut"})", SteadyTime{2});
     REQUIRE(recorder.try_again(SteadyTime{3}));
     REQUIRE(recorder.bytes("b", SteadyTime{4}));
