@@ -105,9 +105,9 @@ Result<void> Daemon::make_day(geodesy::Frames frames, session::Options options) 
   if (auto done = load_marks(session, settings_); !done) return done;
   Store& store = holdings_.store();
   day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), holdings_.pairs(), store);
-  auto points = store.current();
+  auto points = store.before().current();
   if (!points) return tl::unexpected(points.error());
-  const auto events = store.events();
+  const auto events = store.before().events();
   if (!events) return tl::unexpected(events.error());
   day_->know(std::move(*points), *events);
   return {};

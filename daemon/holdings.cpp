@@ -46,7 +46,7 @@ Result<void> Holdings::take_store(const geodesy::Frames& frames, bool training) 
 }
 
 Result<std::vector<session::PassedCheck>> Holdings::passed_checks() const {
-  const auto checks = store_->checks();
+  const auto checks = store_->before().checks();
   if (!checks) return tl::unexpected(checks.error());
   std::vector<session::PassedCheck> out;
   for (const pointbook::CheckShot& check : *checks) {

@@ -94,10 +94,10 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
       missing_(alerts_, settings.project.pointbook) {}
 
 void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
-  events_.know(events, store_.is_unread());
-  saved_.find(store_.left_open(points));
+  events_.know(events, store_.before().is_unread());
+  saved_.find(store_.before().left_open(points));
   for (const auto& stored : points) session_.know(stored.point);
-  deliveries_.know(std::move(points), store_.spooled_before(), store_.shots_spooled_before());
+  deliveries_.know(std::move(points), store_.before().spooled(), store_.before().spooled_shots());
 }
 
 std::vector<occupation::Combined> Day::combined() const {
@@ -108,8 +108,8 @@ std::vector<occupation::Combined> Day::combined() const {
 
 void Day::start(DayHooks hooks, const std::string& version) {
   alerts_.start(std::move(hooks));
-  const auto damage = store_.damage();
-  Known known = store_.known().value_or(Known());
+  const auto damage = store_.before().damage();
+  Known known = store_.before().known().value_or(Known());
   hear_store();
   for (const std::string& sentence : damage) {
     spdlog::error("{}", sentence);

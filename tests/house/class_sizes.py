@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 MOST_MEMBERS, MOST_METHODS = 15, 25
-ROOMS = ["lib/session", "daemon/day"]
+ROOMS = ["lib/session", "daemon"]
 HEAD = re.compile(r"(?<!enum )\b(?:class|struct)\s+(?:\[\[\w+\]\]\s*)?([A-Za-z_][\w:]*)\s*(?:final\s*)?(?::(?!:)[^;{()]*)?$")
 
 
