@@ -61,8 +61,8 @@ class Daemon {
 
   Result<void> make_day(geodesy::Frames frames, session::Options options);
   Result<void> take_page();
-  void hear(std::string_view bytes, SteadyTime arrived);
-  void hear_guarded(std::string_view bytes, SteadyTime arrived);
+  void hear(std::string_view bytes, FeedTime arrived);
+  void hear_guarded(std::string_view bytes, FeedTime arrived);
   void tick();
   void wait_for_tick();
   void drained();
@@ -133,14 +133,14 @@ void Daemon::start(const std::string& version) {
        [this](const occupation::StoredPoint& point) { publisher_.point(point); }},
       version);
   control_.start([this](const Call& call) { methods_->handle(call); });
-  inlet_.start(*day_, [this](std::string_view bytes, SteadyTime arrived) { hear_guarded(bytes, arrived); });
+  inlet_.start(*day_, [this](std::string_view bytes, FeedTime arrived) { hear_guarded(bytes, arrived); });
   wait_for_tick();
   std::cout << "ready control=" << settings_.control.socket << std::endl;
 }
 
 /// Publishes the status and runs a tick that is nearly due together with the bytes, which saves waking up for them. The
 /// session's own tick then comes with the next bytes or the next tick.
-void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
+void Daemon::hear(std::string_view bytes, FeedTime arrived) {
   inlet_.share(bytes);
   publisher_.begin_bytes();
   day_->bytes(bytes, arrived);
@@ -152,7 +152,7 @@ void Daemon::hear(std::string_view bytes, SteadyTime arrived) {
 
 /// When a step throws, its bytes are lost to the session: that is a break in the stream, and nothing is averaged over
 /// it.
-void Daemon::hear_guarded(std::string_view bytes, SteadyTime arrived) {
+void Daemon::hear_guarded(std::string_view bytes, FeedTime arrived) {
   if (guarded("what came from the receiver", [&] { hear(bytes, arrived); })) return;
   publisher_.drop_bytes();
   guarded("the break after it", [&] { day_->cut(arrived); });
@@ -166,7 +166,7 @@ void Daemon::tick() {
 
 /// Sets the timer for the next tick of the grid that is not nearly due.
 void Daemon::wait_for_tick() {
-  const milliseconds left = kTick - milliseconds(steady_now().ms) % kTick;
+  const milliseconds left = kTick - milliseconds(machine_now().ms) % kTick;
   tick_.expires_after(left > kTickEarly ? left : left + kTick);
   tick_.async_wait([this](const error_code& error) {
     if (error || stage_ != Stage::running) return;
@@ -182,7 +182,7 @@ void Daemon::stop() {
   Signals::end_after_ms(kLastResortMs, kExitCannotStart);
   publisher_.stop();
   control_.stop_accepting();
-  const SteadyTime at = inlet_.now();
+  const FeedTime at = inlet_.now();
   if (page_) page_->stop();
   inlet_.stop();
   tick_.cancel();

@@ -31,15 +31,15 @@ Result<void> Inlet::open_relay(boost::asio::io_context& io, const config::Relay&
 void Inlet::start(Day& day, Bytes bytes) {
   FeedEvents events;
   events.bytes = std::move(bytes);
-  events.state = [&day](session::FeedState state, const std::string& what, SteadyTime at) {
+  events.state = [&day](session::FeedState state, const std::string& what, FeedTime at) {
     guarded("the news of the feed", [&] { day.feed(state, what, at); });
   };
-  events.cut = [&day](SteadyTime at) { guarded("a cut of the feed", [&] { day.cut(at); }); };
+  events.cut = [&day](FeedTime at) { guarded("a cut of the feed", [&] { day.cut(at); }); };
   events.sender_changed = [this, &day](const std::string& text) {
-    sender_told_ = steady_now();
+    sender_told_ = machine_now();
     guarded("news of the sender", [&] { day.own_alert("sender-changed", session::Severity::warning, text); });
   };
-  events.clock = [&day](const record::Clock& clock, SteadyTime at) { day.clock(clock, at); };
+  events.clock = [&day](const record::Clock& clock, FeedTime at) { day.clock(clock, at); };
   feed_->start(std::move(events));
 }
 
@@ -49,7 +49,7 @@ void Inlet::share(std::string_view bytes) {
 
 void Inlet::look(Day& day) {
   if (relay_) look_at_relay(day);
-  if (!sender_told_ || steady_now().ms - sender_told_->ms <= kSenderShown.count()) return;
+  if (!sender_told_ || ms_between(*sender_told_, machine_now()) <= kSenderShown.count()) return;
   sender_told_.reset();
   day.own_alert_over("sender-changed");
 }
@@ -61,7 +61,7 @@ void Inlet::look_at_relay(Day& day) const {
   day.count("relay_bytes_to_receiver", c.bytes_to_receiver);
   day.count("relay_bytes_refused", c.bytes_refused);
   if (!c.last_write) return;
-  const std::int64_t silent_s = (steady_now().ms - c.last_write->ms) / 1000;
+  const std::int64_t silent_s = ms_between(*c.last_write, machine_now()) / 1000;
   if (static_cast<double>(silent_s) <= relay_silence_s_) return day.own_alert_over("relay-silent");
   day.own_alert("relay-silent", session::Severity::warning,
                 (c.has_writer ? kSay.relay_silent : kSay.relay_gone)(std::to_string(silent_s)));

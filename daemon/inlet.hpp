@@ -10,6 +10,7 @@
 #include <optional>
 
 #include "clients/relay.hpp"
+#include "common/times.hpp"
 #include "day/day.hpp"
 #include "feeds/feed.hpp"
 
@@ -17,7 +18,7 @@ namespace stillpoint::daemon {
 
 class Inlet {
  public:
-  using Bytes = std::function<void(std::string_view bytes, SteadyTime arrived)>;
+  using Bytes = std::function<void(std::string_view bytes, FeedTime arrived)>;
 
   /// `busy`: a stay is open.
   Result<void> open(boost::asio::io_context& io, const config::Settings& settings, std::function<bool()> busy);
@@ -29,7 +30,7 @@ class Inlet {
   void look(Day& day);
   void stop();
 
-  SteadyTime now() const { return feed_->now(); }
+  FeedTime now() const { return feed_->now(); }
   record::JournalHead anchor() const { return feed_->anchor(); }
 
  private:
@@ -39,7 +40,7 @@ class Inlet {
   std::unique_ptr<Feed> feed_;
   std::unique_ptr<Relay> relay_;
   double relay_silence_s_ = 0;
-  std::optional<SteadyTime> sender_told_;
+  std::optional<MachineTime> sender_told_;
 };
 
 }  // namespace stillpoint::daemon

@@ -187,7 +187,7 @@ struct Methods::Asked {
   }
 };
 
-Methods::Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now)
+Methods::Methods(Day& day, const config::Settings& settings, std::function<FeedTime()> now)
     : day_(day), settings_(settings), now_(std::move(now)) {}
 
 void Methods::handle(const Call& call) {

@@ -27,6 +27,7 @@
 #include <string>
 
 #include "clients/control_socket.hpp"
+#include "common/times.hpp"
 #include "config/settings.hpp"
 #include "day/day.hpp"
 
@@ -35,7 +36,7 @@ namespace stillpoint::daemon {
 class Methods {
  public:
   /// `now` is the feed's time.
-  Methods(Day& day, const config::Settings& settings, std::function<SteadyTime()> now);
+  Methods(Day& day, const config::Settings& settings, std::function<FeedTime()> now);
 
   void handle(const Call& call);
 
@@ -61,7 +62,7 @@ class Methods {
 
   Day& day_;
   const config::Settings& settings_;
-  std::function<SteadyTime()> now_;
+  std::function<FeedTime()> now_;
 };
 
 }  // namespace stillpoint::daemon

@@ -140,8 +140,8 @@ std::size_t PageState::held_bytes() const {
 /// At most once a second, since a long stay is worked through anew.
 void PageState::refresh_trail() {
   constexpr std::int64_t kEvery_ms = 900;
-  const SteadyTime now = steady_now();
-  if (now.ms - trail_at.ms < kEvery_ms) return;
+  const MachineTime now = machine_now();
+  if (ms_between(trail_at, now) < kEvery_ms) return;
   trail_at = now;
   const std::string change = trail.update(source.stay());
   if (change.empty()) return;

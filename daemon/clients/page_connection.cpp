@@ -208,7 +208,7 @@ void PageConnection::give_file(const std::string& path) {
 
 void PageConnection::exchange_key(const std::string& body) {
   const wire::Json asked = wire::Json::parse(body, nullptr, false);
-  const auto given = state_->keys.exchange(wire::text_of(asked, "key"), steady_now());
+  const auto given = state_->keys.exchange(wire::text_of(asked, "key"), machine_now());
   if (given == PageKeys::Answer::too_soon) return reply(sentence_answer(429, kSayToClients.one_try_a_second()));
   if (given == PageKeys::Answer::wrong) return reply(sentence_answer(403, kSayToClients.not_the_key()));
   if (const auto written = state_->write_key(); !written) spdlog::warn("{}", written.error().text);

@@ -125,7 +125,7 @@ std::optional<std::size_t> gives_way(const std::vector<PagePeer>& streams, const
   return out;
 }
 
-PageKeys::Answer PageKeys::exchange(std::string_view typed, SteadyTime now) {
+PageKeys::Answer PageKeys::exchange(std::string_view typed, MachineTime now) {
   if (!same_secret(plain_key(typed), plain_key(key_))) {
     const bool too_soon = tried_ && now.ms - tried_->ms < kBetweenTries_ms;
     if (!too_soon) tried_ = now;

@@ -20,7 +20,7 @@
 
 #include <tl/expected.hpp>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
@@ -93,7 +93,7 @@ class PageKeys {
   /// Exchanges the key. When it is right, `newest()` may act from now on and there is a new key. The right key is
   /// always taken: somebody who keeps trying wrong ones must not lock out the owner, and a hundred bits cannot be
   /// guessed. After a wrong key, another wrong one within a second is told that it is too soon.
-  Answer exchange(std::string_view typed, SteadyTime now);
+  Answer exchange(std::string_view typed, MachineTime now);
   const Holder& newest() const noexcept { return holders_.back(); }
   /// `cookies`: the whole Cookie header.
   bool may_act(std::string_view cookies, std::string_view proof) const;
@@ -102,7 +102,7 @@ class PageKeys {
   std::function<std::string()> fresh_;
   std::string key_;
   std::deque<Holder> holders_;
-  std::optional<SteadyTime> tried_;
+  std::optional<MachineTime> tried_;
 };
 
 inline constexpr std::string_view kPageCookie = "stillpoint_page";

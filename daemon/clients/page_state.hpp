@@ -14,6 +14,7 @@
 #include "clients/page.hpp"
 #include "clients/page_rules.hpp"
 #include "clients/stay_trail.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
@@ -49,7 +50,7 @@ struct PageState : std::enable_shared_from_this<PageState> {
   std::vector<std::string> paths;
   std::set<ConnectionPtr> connections;
   StayTrail trail;
-  SteadyTime trail_at{};
+  MachineTime trail_at{};
   bool key_written = false;
 };
 

@@ -175,7 +175,7 @@ void Relay::State::from_writer(const void* who, std::string_view bytes) {
     return;
   }
   counters.bytes_to_receiver += bytes.size();
-  counters.last_write = steady_now();
+  counters.last_write = machine_now();
 }
 
 Result<void> Relay::State::listen() {

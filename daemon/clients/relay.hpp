@@ -22,7 +22,7 @@
 #include <string_view>
 
 #include "base/result.hpp"
-#include "base/time.hpp"
+#include "common/times.hpp"
 #include "config/settings.hpp"
 
 namespace stillpoint::daemon {
@@ -32,7 +32,7 @@ struct RelayCounters {
   std::uint64_t readers_dropped = 0;
   std::uint64_t bytes_to_receiver = 0;
   std::uint64_t bytes_refused = 0;  ///< from programs that may not write, or that the link did not take
-  std::optional<SteadyTime> last_write;
+  std::optional<MachineTime> last_write;
   bool has_writer = false;
 };
 

@@ -17,8 +17,8 @@ std::int64_t read_ms(clockid_t id) noexcept {
 
 }  // namespace
 
-SteadyTime steady_now() noexcept {
-  return SteadyTime{read_ms(CLOCK_BOOTTIME)};
+MachineTime machine_now() noexcept {
+  return MachineTime{read_ms(CLOCK_BOOTTIME)};
 }
 UtcTime utc_now() noexcept {
   return UtcTime{read_ms(CLOCK_REALTIME)};

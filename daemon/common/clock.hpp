@@ -11,10 +11,11 @@
 
 #include "base/identity.hpp"
 #include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
-SteadyTime steady_now() noexcept;
+MachineTime machine_now() noexcept;
 UtcTime utc_now() noexcept;
 
 /// From the system's random source.

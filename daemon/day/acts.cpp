@@ -47,14 +47,14 @@ pointbook::AntennaSetup setup_of(const config::Antenna& antenna) {
 Acts::Acts(const Parts& parts, const config::Antenna& antenna, Stores stores)
     : parts_(parts), antenna_(antenna), stores_(std::move(stores)) {}
 
-std::string Acts::refusal(SteadyTime at) {
+std::string Acts::refusal(FeedTime at) {
   if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
   if (parts_.session.is_ready(at)) return "";
   if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
   return kSay.standstill(parts_.session.standstill());
 }
 
-session::CommandResult Acts::carry_out(record::Command command, const std::string& by, SteadyTime at) {
+session::CommandResult Acts::carry_out(record::Command command, const std::string& by, FeedTime at) {
   std::string why = refusal(at);
   const std::string more = begins_a_stay(command) ? parts_.disks.why_no_stay(stores_.is_full()) : "";
   if (!more.empty()) why += (why.empty() ? "" : "; ") + more;
@@ -62,7 +62,7 @@ session::CommandResult Acts::carry_out(record::Command command, const std::strin
   return carry_out_now(std::move(command), by, at);
 }
 
-session::CommandResult Acts::carry_out_now(record::Command command, const std::string& by, SteadyTime at) {
+session::CommandResult Acts::carry_out_now(record::Command command, const std::string& by, FeedTime at) {
   parts_.session.catch_up(at);
   const auto utc = newest_epoch_utc(parts_.session.session().status());
   auto [result, out] = parts_.session.apply(command, at);
@@ -89,7 +89,7 @@ std::string Acts::reopens() const {
   return kSay.reopens(clock_text(*book.closings().last()) + " UTC");
 }
 
-void Acts::keep(const std::string& by, SteadyTime at, PointDone done) {
+void Acts::keep(const std::string& by, FeedTime at, PointDone done) {
   if (const auto why = refusal(at); !why.empty()) return done(fail(why));
   if (const auto why = parts_.disks.why_no_keep(parts_.session.session().open_stand()); !why.empty()) {
     return done(fail(why));
@@ -97,7 +97,7 @@ void Acts::keep(const std::string& by, SteadyTime at, PointDone done) {
   keep_now(by, at, std::move(done));
 }
 
-void Acts::keep_now(const std::string& by, SteadyTime at, PointDone done) {
+void Acts::keep_now(const std::string& by, FeedTime at, PointDone done) {
   parts_.session.catch_up(at);  // a stay that ended by itself is not this one's
   parts_.outcomes.await(std::move(done));
   const auto result = carry_out_now(record::Keep{}, by, at);
@@ -105,7 +105,7 @@ void Acts::keep_now(const std::string& by, SteadyTime at, PointDone done) {
     nobody(fail(result.done ? kSay.nothing_counted() : result.text));
 }
 
-void Acts::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
+void Acts::keep_check(const std::string& by, FeedTime at, CheckDone done) {
   parts_.outcomes.await_check(std::move(done));
   keep(by, at, [this](const Result<occupation::StoredPoint>& kept) {
     const CheckDone tell = parts_.outcomes.give_up_check();
@@ -113,14 +113,14 @@ void Acts::keep_check(const std::string& by, SteadyTime at, CheckDone done) {
   });
 }
 
-void Acts::keep_open_stay(SteadyTime at) {
+void Acts::keep_open_stay(FeedTime at) {
   if (parts_.session.session().open_stand() == nullptr || parts_.session.recorder().is_down()) return;
   keep_now("stillpointd", at, [](const auto&) {});
   if (parts_.session.session().open_stand() != nullptr) carry_out_now(record::Drop{}, "stillpointd", at);
 }
 
 session::CommandResult Acts::set_antenna(const config::Antenna& antenna, const std::string& reason,
-                                         const std::string& by, SteadyTime at) {
+                                         const std::string& by, FeedTime at) {
   if (auto why = refusal(at); !why.empty()) return {false, std::move(why), 0};
   const auto height_m = geodesy::antenna_height_m(antenna);
   if (!height_m) return {false, height_m.error().text, 0};
@@ -138,7 +138,7 @@ void Acts::enter_antenna(const std::string& reason) {
   stores_.antenna(std::move(setup));
 }
 
-void Acts::resolve(const Decision& decision, SteadyTime at, PointDone done) {
+void Acts::resolve(const Decision& decision, FeedTime at, PointDone done) {
   const auto& [name, visit, accept, sure, reason, by] = decision;
   const CatalogueEntry* entry = parts_.deliveries.points().find(name, visit);
   if (entry == nullptr) {

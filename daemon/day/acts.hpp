@@ -10,6 +10,7 @@
 #include <functional>
 #include <string>
 
+#include "common/times.hpp"
 #include "day/disk_guard.hpp"
 #include "day/outcomes.hpp"
 #include "day/saved_stay.hpp"
@@ -36,24 +37,24 @@ class Acts {
 
   /// Gives the session a command and enters it in the record. Points and checks that come of it are stored without an
   /// answer; `keep` and `set_antenna` do more for their commands.
-  session::CommandResult carry_out(record::Command command, const std::string& by, SteadyTime at);
+  session::CommandResult carry_out(record::Command command, const std::string& by, FeedTime at);
   /// `done` is called once the point is safe, or with the reason why there is none.
-  void keep(const std::string& by, SteadyTime at, PointDone done);
-  void keep_check(const std::string& by, SteadyTime at, CheckDone done);
+  void keep(const std::string& by, FeedTime at, PointDone done);
+  void keep_check(const std::string& by, FeedTime at, CheckDone done);
   /// Another antenna from now on; `antenna` names its parts. The text says what changed, or why not.
   session::CommandResult set_antenna(const config::Antenna& antenna, const std::string& reason, const std::string& by,
-                                     SteadyTime at);
+                                     FeedTime at);
   const config::Antenna& antenna() const noexcept { return antenna_; }
   void enter_antenna(const std::string& reason = {});
-  void resolve(const Decision& decision, SteadyTime at, PointDone done);
+  void resolve(const Decision& decision, FeedTime at, PointDone done);
   /// Ends an open stay as a held point, or drops it where nothing had counted; for the daemon itself.
-  void keep_open_stay(SteadyTime at);
+  void keep_open_stay(FeedTime at);
   /// Every command must be in the record: empty, or why it cannot be now.
-  std::string refusal(SteadyTime at);
+  std::string refusal(FeedTime at);
 
  private:
-  session::CommandResult carry_out_now(record::Command command, const std::string& by, SteadyTime at);
-  void keep_now(const std::string& by, SteadyTime at, PointDone done);
+  session::CommandResult carry_out_now(record::Command command, const std::string& by, FeedTime at);
+  void keep_now(const std::string& by, FeedTime at, PointDone done);
   std::string reopens() const;
 
   Parts parts_;

@@ -69,7 +69,7 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
     : io_(io),
       settings_(settings),
       store_(store),
-      time_([this](SteadyTime at) { return session_.recorder().clock().utc_at(at); }),
+      time_([this](FeedTime at) { return session_.recorder().clock().utc_at(at); }),
       events_([&store](pointbook::Event event) { store.submit(std::move(event)); }, utc_now),
       alerts_(events_, time_),
       session_(
@@ -79,11 +79,11 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
            },
            [this] { alerts_.status_changed(); }, [this](const std::string& why) { disks_.record_failed(why); },
            [this](const std::string& why) { disks_.record_stays_down(why); }, [this] { disks_.record_is_back(); }}),
-      deliveries_(Handover(sync_of(io, session_), steady_now), to(store)),
+      deliveries_(Handover(sync_of(io, session_), machine_now), to(store)),
       outcomes_(session_, deliveries_, events_, alerts_, time_),
       saved_(session_.session(), deliveries_.handover(),
              [&store](std::optional<occupation::StoredPoint> stay) { store.save_open(std::move(stay)); }),
-      disks_(disks_of(settings), alerts_, steady_now,
+      disks_(disks_of(settings), alerts_, machine_now,
              {[this] { acts_.keep_open_stay(time_.at()); }, [this] { return session_.pause(); },
               [this] { session_.recorder().resume(); }}),
       acts_({session_, outcomes_, deliveries_, events_, disks_, saved_}, settings.antenna,
@@ -210,19 +210,19 @@ void Day::on_waiting(const std::string& text) {
   alerts_.raise("store-waiting", Severity::notice, text);
 }
 
-void Day::tick(SteadyTime at) {
+void Day::tick(FeedTime at) {
   session_.tick(at);
   deliveries_.handover().look(scaled(kSyncPatience));
   closer_.go_on(at);
-  saved_.look(steady_now());
+  saved_.look(machine_now());
   disks_.look_when_due();
 }
 
-void Day::close(CloseAsked asked, SteadyTime at, CloseDone done) {
+void Day::close(CloseAsked asked, FeedTime at, CloseDone done) {
   closer_.close(std::move(asked), at, std::move(done));
 }
 
-void Day::seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at) {
+void Day::seen(const std::string& key, std::optional<std::uint64_t> id, FeedTime at) {
   session_.advance(at);
   session_.seen(key, id);
   alerts_.seen(key, id);
@@ -254,7 +254,7 @@ std::vector<session::Alert> Day::alerts() const {
   return all;
 }
 
-bool Day::finish(SteadyTime at) {
+bool Day::finish(FeedTime at) {
   session_.stop(at);
   closer_.stop();
   session_.finish();

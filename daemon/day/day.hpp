@@ -17,6 +17,7 @@
 #include <string_view>
 #include <vector>
 
+#include "common/times.hpp"
 #include "day/day_closer.hpp"
 #include "day/missing_keeps.hpp"
 #include "keeping/store.hpp"
@@ -34,18 +35,18 @@ class Day {
   void know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events);
   void start(DayHooks hooks, const std::string& version);
 
-  void bytes(std::string_view bytes, SteadyTime arrived) { session_.bytes(bytes, arrived); }
-  void feed(session::FeedState state, const std::string& what, SteadyTime at) { session_.feed(state, what, at); }
-  void cut(SteadyTime at) { session_.cut(at); }
+  void bytes(std::string_view bytes, FeedTime arrived) { session_.bytes(bytes, arrived); }
+  void feed(session::FeedState state, const std::string& what, FeedTime at) { session_.feed(state, what, at); }
+  void cut(FeedTime at) { session_.cut(at); }
   /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.
-  void clock(const record::Clock& clock, SteadyTime at) { session_.clock(clock, at); }
-  void tick(SteadyTime at);
+  void clock(const record::Clock& clock, FeedTime at) { session_.clock(clock, at); }
+  void tick(FeedTime at);
 
   /// What people do.
   Acts& acts() noexcept { return acts_; }
   /// `done` is called once the closing is in the pointbook, or with every reason why the day cannot be closed.
-  void close(CloseAsked asked, SteadyTime at, CloseDone done);
-  void seen(const std::string& key, std::optional<std::uint64_t> id, SteadyTime at);
+  void close(CloseAsked asked, FeedTime at, CloseDone done);
+  void seen(const std::string& key, std::optional<std::uint64_t> id, FeedTime at);
 
   session::Status status() const;
   const session::Session& session() const noexcept { return session_.session(); }
@@ -65,7 +66,7 @@ class Day {
 
   /// The end of the day: an open occupation is kept as held. Points may still be on their way to the store.
   /// False: the disk may not have the end of the record.
-  bool finish(SteadyTime at);
+  bool finish(FeedTime at);
 
  private:
   void hear_store();

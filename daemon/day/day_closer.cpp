@@ -52,16 +52,16 @@ void DayCloser::note_left_open() {
   parts_.events.add(to_word(pointbook::EventKind::day_left_open), left_open_text_);
 }
 
-void DayCloser::close(CloseAsked asked, SteadyTime at, CloseDone done) {
+void DayCloser::close(CloseAsked asked, FeedTime at, CloseDone done) {
   if (closing_) return done(fail(kSay.closing_already()));
   if (auto why = parts_.acts.refusal(at); !why.empty()) return done(fail(kSay.not_closed(why)));
   parts_.session.advance(at);
   parts_.session.hand_on();
-  closing_ = Closing{std::move(asked), std::move(done), steady_now()};
+  closing_ = Closing{std::move(asked), std::move(done), machine_now()};
   go_on(at);
 }
 
-std::vector<std::string> DayCloser::why_not(SteadyTime at) {
+std::vector<std::string> DayCloser::why_not(FeedTime at) {
   parts_.session.advance(at);
   parts_.session.hand_on();
   std::vector<std::string> why = parts_.session.session().closing().why_not;
@@ -75,11 +75,11 @@ std::vector<std::string> DayCloser::why_not(SteadyTime at) {
   return why;
 }
 
-void DayCloser::go_on(SteadyTime at) {
+void DayCloser::go_on(FeedTime at) {
   if (!closing_ || closing_->looking) return;
   std::vector<std::string> why = why_not(at);
   if (const std::size_t waiting = parts_.deliveries.waiting(); waiting > 0) {
-    const bool patient = steady_now().ms - closing_->since.ms < scaled(kWaitForStore).count();
+    const bool patient = ms_between(closing_->since, machine_now()) < scaled(kWaitForStore).count();
     if (patient) return;  // what was kept a moment ago is no fault of another program
     why.push_back(kSay.spool_waits(counted(waiting, "point or check waits", "points or checks wait")));
   }
@@ -123,7 +123,7 @@ void DayCloser::take_record(RecordChecked seen) {
   closing_->record = std::move(seen);
 }
 
-void DayCloser::close_now(SteadyTime at) {
+void DayCloser::close_now(FeedTime at) {
   DayClosed day;
   day.utc = closing_time();
   day.asked = closing_->asked;

@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "common/times.hpp"
 #include "day/acts.hpp"
 #include "day/background.hpp"
 #include "day/closed_day.hpp"
@@ -48,9 +49,9 @@ class DayCloser {
   const std::string& left_open_text() const noexcept { return left_open_text_; }
 
   /// `done` is called once the closing is in the pointbook, or with every reason why the day cannot be closed.
-  void close(CloseAsked asked, SteadyTime at, CloseDone done);
+  void close(CloseAsked asked, FeedTime at, CloseDone done);
   /// At every tick.
-  void go_on(SteadyTime at);
+  void go_on(FeedTime at);
   /// The program ends.
   void stop();
 
@@ -59,18 +60,18 @@ class DayCloser {
   struct Closing {
     CloseAsked asked;
     CloseDone done;
-    SteadyTime since;
+    MachineTime since;
     bool looking = false;  ///< at the record
     std::string until{};   ///< the pair that was begun for it, which it does not cover
     std::optional<RecordChecked> record{};
   };
 
   UtcTime closing_time() const;
-  std::vector<std::string> why_not(SteadyTime at);
+  std::vector<std::string> why_not(FeedTime at);
   void look_at_book();
   void look_at_record(Known known);
   void take_record(RecordChecked seen);
-  void close_now(SteadyTime at);
+  void close_now(FeedTime at);
   void tell(const DayClosed& day, const CloseDone& done);
   void refuse(const std::vector<std::string>& why);
 

@@ -10,19 +10,19 @@
 #include <optional>
 #include <utility>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
 class DayTime {
  public:
   /// `by_record`: which UTC belongs to a time of the feed while the receiver has told none.
-  explicit DayTime(std::function<UtcTime(SteadyTime)> by_record) : by_record_(std::move(by_record)) {}
+  explicit DayTime(std::function<UtcTime(FeedTime)> by_record) : by_record_(std::move(by_record)) {}
 
-  SteadyTime at() const noexcept { return at_; }
-  void set(SteadyTime at) noexcept { at_ = at; }
+  FeedTime at() const noexcept { return at_; }
+  void set(FeedTime at) noexcept { at_ = at; }
   /// The same for what may come a little late: the time never goes back for it.
-  void reach(SteadyTime at) noexcept { at_ = std::max(at_, at); }
+  void reach(FeedTime at) noexcept { at_ = std::max(at_, at); }
 
   /// What the receiver's clock said of now.
   void hear(std::optional<UtcTime> told) noexcept {
@@ -31,9 +31,9 @@ class DayTime {
   UtcTime utc() const { return told_ ? UtcTime{told_->first.ms + (at_.ms - told_->second.ms)} : by_record_(at_); }
 
  private:
-  std::function<UtcTime(SteadyTime)> by_record_;
-  SteadyTime at_;
-  std::optional<std::pair<UtcTime, SteadyTime>> told_;
+  std::function<UtcTime(FeedTime)> by_record_;
+  FeedTime at_;
+  std::optional<std::pair<UtcTime, FeedTime>> told_;
 };
 
 }  // namespace stillpoint::daemon

@@ -16,7 +16,7 @@ constexpr std::chrono::milliseconds kLookWhenFull{1'000};
 
 }  // namespace
 
-DiskGuard::DiskGuard(DiskWatch disks, DayAlerts& alerts, std::function<SteadyTime()> now, Hooks hooks)
+DiskGuard::DiskGuard(DiskWatch disks, DayAlerts& alerts, std::function<MachineTime()> now, Hooks hooks)
     : disks_(std::move(disks)), alerts_(alerts), now_(std::move(now)), hooks_(std::move(hooks)) {}
 
 void DiskGuard::look() {
@@ -31,7 +31,7 @@ void DiskGuard::look() {
 
 void DiskGuard::look_when_due() {
   const auto wait = scaled(disks_.full_text().empty() ? kLook : kLookWhenFull);
-  if (now_().ms - looked_.ms >= wait.count()) look();
+  if (ms_between(looked_, now_()) >= wait.count()) look();
 }
 
 /// Another disk that is full is another occurrence.

@@ -10,6 +10,7 @@
 #include <string>
 #include <utility>
 
+#include "common/times.hpp"
 #include "day/day_alerts.hpp"
 #include "keeping/disk_watch.hpp"
 #include "occupation/occupation.hpp"
@@ -25,7 +26,7 @@ class DiskGuard {
     std::function<void()> resume_record;
   };
   /// `alerts` must outlive the guard.
-  DiskGuard(DiskWatch disks, DayAlerts& alerts, std::function<SteadyTime()> now, Hooks hooks);
+  DiskGuard(DiskWatch disks, DayAlerts& alerts, std::function<MachineTime()> now, Hooks hooks);
 
   void look();
   void look_when_due();
@@ -54,9 +55,9 @@ class DiskGuard {
 
   DiskWatch disks_;
   DayAlerts& alerts_;
-  std::function<SteadyTime()> now_;
+  std::function<MachineTime()> now_;
   Hooks hooks_;
-  SteadyTime looked_;
+  MachineTime looked_;
   bool stopped_ = false;
   std::pair<bool, bool> full_told_;  ///< the disks of record and pointbook, as people were told
   std::string spool_fault_;          ///< why what was measured cannot be written

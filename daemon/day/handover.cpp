@@ -4,7 +4,7 @@
 
 namespace stillpoint::daemon {
 
-Handover::Handover(Sync sync, std::function<SteadyTime()> now) : sync_(std::move(sync)), now_(std::move(now)) {}
+Handover::Handover(Sync sync, std::function<MachineTime()> now) : sync_(std::move(sync)), now_(std::move(now)) {}
 
 void Handover::when_synced(Give give) {
   const std::uint64_t number = ++handed_;
@@ -18,7 +18,7 @@ void Handover::in_order(Give give) {
 }
 
 void Handover::look(std::chrono::milliseconds patience) {
-  if (!held_.empty() && now_().ms - held_.front().since.ms > patience.count()) give_all();
+  if (!held_.empty() && ms_between(held_.front().since, now_()) > patience.count()) give_all();
 }
 
 void Handover::give_to(std::uint64_t number) {

@@ -12,7 +12,7 @@
 #include <deque>
 #include <functional>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
@@ -21,7 +21,7 @@ class Handover {
   using Give = std::function<void()>;
   /// `sync` calls what it is given once all that was recorded so far is on the disk, or cannot be.
   using Sync = std::function<void(std::function<void()> then)>;
-  Handover(Sync sync, std::function<SteadyTime()> now);
+  Handover(Sync sync, std::function<MachineTime()> now);
 
   void when_synced(Give give);
   /// The same for what need not wait for the record but must keep its place in the order.
@@ -33,13 +33,13 @@ class Handover {
  private:
   struct Held {
     std::uint64_t number;
-    SteadyTime since;
+    MachineTime since;
     Give give;
   };
   void give_to(std::uint64_t number);
 
   Sync sync_;
-  std::function<SteadyTime()> now_;
+  std::function<MachineTime()> now_;
   std::deque<Held> held_;
   std::uint64_t handed_ = 0;
 };

@@ -20,7 +20,7 @@ RecordedSession::RecordedSession(session::Session session, std::unique_ptr<Recor
   recorder_->list().enter_in(pairs, [this] { return session_.status().time_utc; });
 }
 
-void RecordedSession::bytes(std::string_view bytes, SteadyTime arrived) {
+void RecordedSession::bytes(std::string_view bytes, FeedTime arrived) {
   time_.set(arrived);
   if (!goes_on(arrived) || !tell_clock(arrived)) return;
   if (!recorded(recorder_->bytes(bytes, arrived), arrived)) return;
@@ -30,26 +30,26 @@ void RecordedSession::bytes(std::string_view bytes, SteadyTime arrived) {
   if (out.status_changed) hooks_.status_changed();  // the usual case
 }
 
-void RecordedSession::feed(session::FeedState state, const std::string& what, SteadyTime at) {
+void RecordedSession::feed(session::FeedState state, const std::string& what, FeedTime at) {
   feed_state_ = state;
   feed_what_ = what;
   if (recorder_->is_down()) return;  // told when the day goes on
   event(record::FeedNews{std::string(session::to_word(state)), what}, at);
 }
 
-void RecordedSession::cut(SteadyTime at) {
+void RecordedSession::cut(FeedTime at) {
   if (recorder_->is_down()) return;  // the standstill was one
   event(record::Cut{}, at);
 }
 
-void RecordedSession::clock(const record::Clock& clock, SteadyTime at) {
+void RecordedSession::clock(const record::Clock& clock, FeedTime at) {
   clock_ = {clock, at};
   if (clock_told_) event(clock, at);
 }
 
 /// Before the first bytes: from the head of the run's first pair, which says what the computer's clock said, or by a
 /// line of its own for the clock of a replay. True when bytes may follow.
-bool RecordedSession::tell_clock(SteadyTime at) {
+bool RecordedSession::tell_clock(FeedTime at) {
   if (clock_told_) return true;
   if (!recorded(recorder_->ready(at), at)) return false;
   clock_told_ = true;
@@ -62,14 +62,14 @@ bool RecordedSession::tell_clock(SteadyTime at) {
   return !recorder_->is_down();
 }
 
-void RecordedSession::event(const record::Command& event, SteadyTime at) {
+void RecordedSession::event(const record::Command& event, FeedTime at) {
   time_.reach(at);
   if (!recorded(recorder_->event(record::to_line({event}), at), at)) return;
   session::apply(session_, event, at);
   hand_on();
 }
 
-void RecordedSession::tick(SteadyTime at) {
+void RecordedSession::tick(FeedTime at) {
   time_.set(at);
   session_.advance(at);
   hand_on();
@@ -77,7 +77,7 @@ void RecordedSession::tick(SteadyTime at) {
   if (const auto said = recorder_->clock_was_set(at)) event(record::Clock{*said}, at);
 }
 
-void RecordedSession::catch_up(SteadyTime at) {
+void RecordedSession::catch_up(FeedTime at) {
   time_.reach(at);
   session_.advance(at);
   hand_on();
@@ -89,16 +89,16 @@ void RecordedSession::hand_on(session::Outputs out, const std::string& by, std::
 }
 
 std::pair<session::CommandResult, session::Outputs> RecordedSession::apply(const record::Command& command,
-                                                                           SteadyTime at) {
+                                                                           FeedTime at) {
   auto result = session::apply(session_, command, at);
   return {std::move(result), session_.take()};
 }
 
-void RecordedSession::enter(const record::Entry& entry, SteadyTime at) {
+void RecordedSession::enter(const record::Entry& entry, FeedTime at) {
   recorded(recorder_->command(record::to_line(entry), at), at, entry.by);
 }
 
-bool RecordedSession::recorded(const Result<void>& done, SteadyTime at, const std::string& by) {
+bool RecordedSession::recorded(const Result<void>& done, FeedTime at, const std::string& by) {
   if (done) return true;
   hand_on(by);  // what a command brought is its giver's, what the standstill brings nobody's
   stand_still(kSay.no_record(), at);
@@ -106,7 +106,7 @@ bool RecordedSession::recorded(const Result<void>& done, SteadyTime at, const st
   return false;
 }
 
-void RecordedSession::stand_still(const std::string& why, SteadyTime at) {
+void RecordedSession::stand_still(const std::string& why, FeedTime at) {
   standstill_ = why;
   const record::Cut cut{why};
   const std::string line = record::to_line({cut});
@@ -115,7 +115,7 @@ void RecordedSession::stand_still(const std::string& why, SteadyTime at) {
   hand_on();
 }
 
-bool RecordedSession::goes_on(SteadyTime at) {
+bool RecordedSession::goes_on(FeedTime at) {
   if (!recorder_->is_down()) return true;
   if (const auto done = recorder_->try_again(at); !done) {
     hooks_.stays_down(done.error().text);
@@ -126,7 +126,7 @@ bool RecordedSession::goes_on(SteadyTime at) {
   return !recorder_->is_down();
 }
 
-bool RecordedSession::is_ready(SteadyTime at) {
+bool RecordedSession::is_ready(FeedTime at) {
   return goes_on(at) && recorded(recorder_->ready(at), at);
 }
 
@@ -135,7 +135,7 @@ Result<void> RecordedSession::pause() {
   return recorder_->pause();
 }
 
-void RecordedSession::stop(SteadyTime at) {
+void RecordedSession::stop(FeedTime at) {
   catch_up(at);
   if (!recorder_->try_again(at, true) || !recorder_->event(record::to_line({record::Stopped{}}), at)) {
     spdlog::error("the end of the day could not be entered in the record");

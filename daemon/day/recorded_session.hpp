@@ -14,6 +14,7 @@
 #include <string_view>
 #include <utility>
 
+#include "common/times.hpp"
 #include "day/day_time.hpp"
 #include "keeping/recorder.hpp"
 #include "record/command.hpp"
@@ -44,46 +45,46 @@ class RecordedSession {
     session_.know(point, weighed);
   }
 
-  void bytes(std::string_view bytes, SteadyTime arrived);
-  void feed(session::FeedState state, const std::string& what, SteadyTime at);
-  void cut(SteadyTime at);
+  void bytes(std::string_view bytes, FeedTime arrived);
+  void feed(session::FeedState state, const std::string& what, FeedTime at);
+  void cut(FeedTime at);
   /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.
-  void clock(const record::Clock& clock, SteadyTime at);
+  void clock(const record::Clock& clock, FeedTime at);
   /// Runs the session on, and looks after the record.
-  void tick(SteadyTime at);
+  void tick(FeedTime at);
 
   /// Runs the session up to `at`; `catch_up` also hands on what comes of it.
-  void advance(SteadyTime at) { session_.advance(at); }
-  void catch_up(SteadyTime at);
+  void advance(FeedTime at) { session_.advance(at); }
+  void catch_up(FeedTime at);
   /// Hands on what has come out of the session.
   void hand_on(const std::string& by = {}) { hand_on(session_.take(), by); }
   void hand_on(session::Outputs out, const std::string& by, std::string uuid = {});
 
   /// True when the record is up, or could be brought up again.
-  bool goes_on(SteadyTime at);
+  bool goes_on(FeedTime at);
   /// The same, and a command that is carried out now will be in it.
-  bool is_ready(SteadyTime at);
+  bool is_ready(FeedTime at);
   /// Why nothing is judged while the record is down.
   const std::string& standstill() const noexcept { return standstill_; }
 
   /// Gives the session a command; what comes out is handed on by the caller, who enters it in the record first.
-  std::pair<session::CommandResult, session::Outputs> apply(const record::Command& command, SteadyTime at);
-  void enter(const record::Entry& entry, SteadyTime at);
+  std::pair<session::CommandResult, session::Outputs> apply(const record::Command& command, FeedTime at);
+  void enter(const record::Entry& entry, FeedTime at);
   /// Recorded first, then the session's.
-  void event(const record::Command& event, SteadyTime at);
+  void event(const record::Command& event, FeedTime at);
   void seen(const std::string& key, std::optional<std::uint64_t> id) { session_.seen(key, id); }
 
   /// Closes the record in good order while a full disk lasts.
   Result<void> pause();
   /// The day is over: the last entry, and an open stay as held. Closing the recorder is the last step.
-  void stop(SteadyTime at);
+  void stop(FeedTime at);
   void finish();
 
  private:
   /// Whether writing to the record succeeded; a failure brings the day to a standstill.
-  bool recorded(const Result<void>& done, SteadyTime at, const std::string& by = {});
-  void stand_still(const std::string& why, SteadyTime at);
-  bool tell_clock(SteadyTime at);
+  bool recorded(const Result<void>& done, FeedTime at, const std::string& by = {});
+  void stand_still(const std::string& why, FeedTime at);
+  bool tell_clock(FeedTime at);
 
   session::Session session_;
   std::unique_ptr<Recorder> recorder_;
@@ -92,9 +93,9 @@ class RecordedSession {
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;
   std::string feed_what_;
-  bool clock_told_ = false;                                    ///< to session and record, before the first bytes
-  std::optional<std::pair<record::Clock, SteadyTime>> clock_;  ///< of a replay
-  SteadyTime handed_on_;                                       ///< when the session's news were taken last
+  bool clock_told_ = false;                                  ///< to session and record, before the first bytes
+  std::optional<std::pair<record::Clock, FeedTime>> clock_;  ///< of a replay
+  FeedTime handed_on_;                                       ///< when the session's news were taken last
 };
 
 }  // namespace stillpoint::daemon

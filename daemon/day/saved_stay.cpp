@@ -36,7 +36,7 @@ void SavedStay::forget_earlier() {
   handover_.in_order([this] { save_(std::nullopt); });
 }
 
-void SavedStay::look(SteadyTime now) {
+void SavedStay::look(MachineTime now) {
   if (session_.open_stand() == nullptr) return forget();
   if (again_ && now < *again_) return;
   if (session_.checks().is_open()) return;
@@ -44,7 +44,7 @@ void SavedStay::look(SteadyTime now) {
   if (!open) open.emplace(nothing_yet(*session_.open_stand()));
   session::FinishedPoint& stay = open->stay;
   const auto epochs = static_cast<std::int64_t>(stay.epochs.size());
-  again_ = SteadyTime{now.ms + std::max(kSaveMs, epochs * 1000 / kSavedASecond)};
+  again_ = MachineTime{now.ms + std::max(kSaveMs, epochs * 1000 / kSavedASecond)};
   occupation::StoredPoint stored;
   stored.uuid = new_uuid();
   stored.point = std::move(stay.point);

@@ -9,6 +9,7 @@
 #include <optional>
 #include <utility>
 
+#include "common/times.hpp"
 #include "day/handover.hpp"
 #include "session/session.hpp"
 
@@ -23,7 +24,7 @@ class SavedStay {
       : session_(session), handover_(handover), save_(std::move(save)) {}
 
   /// At every tick.
-  void look(SteadyTime now);
+  void look(MachineTime now);
   /// The stay is over; the next one may have begun before any tick noticed.
   void forget();
 
@@ -38,7 +39,7 @@ class SavedStay {
   Handover& handover_;
   Save save_;
   std::optional<occupation::StoredPoint> earlier_;
-  std::optional<SteadyTime> again_;  ///< when it is saved next; empty: nothing is saved
+  std::optional<MachineTime> again_;  ///< when it is saved next; empty: nothing is saved
 };
 
 }  // namespace stillpoint::daemon

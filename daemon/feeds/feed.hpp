@@ -14,6 +14,7 @@
 #include <string_view>
 
 #include "base/result.hpp"
+#include "common/times.hpp"
 #include "config/settings.hpp"
 #include "record/command.hpp"
 #include "record/journal.hpp"
@@ -24,15 +25,15 @@ namespace stillpoint::daemon {
 namespace asio = boost::asio;
 
 struct FeedEvents {
-  std::function<void(std::string_view bytes, SteadyTime arrived)> bytes;
+  std::function<void(std::string_view bytes, FeedTime arrived)> bytes;
   /// Told on every change. `what` names the link and, while waiting, why: "tcp 127.0.0.1:9000: connection refused".
-  std::function<void(session::FeedState state, const std::string& what, SteadyTime at)> state;
+  std::function<void(session::FeedState state, const std::string& what, FeedTime at)> state;
   /// Bytes may have been lost here: what follows is a new stretch.
-  std::function<void(SteadyTime at)> cut;
+  std::function<void(FeedTime at)> cut;
   /// Tells in words that another sender took over, or that a second one sends. May be empty: nobody asks.
   std::function<void(const std::string& text)> sender_changed{};
   /// A replay: what the clock says that stamped the bytes of the log. May be empty.
-  std::function<void(const record::Clock& clock, SteadyTime at)> clock{};
+  std::function<void(const record::Clock& clock, FeedTime at)> clock{};
 };
 
 class Feed {
@@ -47,7 +48,7 @@ class Feed {
   virtual void stop() = 0;
   /// Bytes on to the receiver, untouched. False: this link takes none, is down, or does not keep up.
   virtual bool write(std::string_view) { return false; }
-  virtual SteadyTime now() const = 0;
+  virtual FeedTime now() const = 0;
   /// What UTC belongs to which steady time, for the head of a journal.
   virtual record::JournalHead anchor() const = 0;
 };

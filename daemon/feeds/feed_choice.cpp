@@ -2,16 +2,16 @@
 
 namespace stillpoint::daemon {
 
-FeedChoice::FeedChoice(const std::vector<std::int64_t>& silences_ms, SteadyTime now, std::int64_t back_after_ms)
+FeedChoice::FeedChoice(const std::vector<std::int64_t>& silences_ms, FeedTime now, std::int64_t back_after_ms)
     : back_after_ms_(back_after_ms), active_since_(now) {
   for (const std::int64_t silence_ms : silences_ms) feeds_.push_back({silence_ms, {}, now});
 }
 
-bool FeedChoice::is_well(const Feed& feed, SteadyTime now) const noexcept {
+bool FeedChoice::is_well(const Feed& feed, FeedTime now) const noexcept {
   return feed.heard && now.ms - feed.heard->ms <= feed.silence_ms;
 }
 
-void FeedChoice::heard(std::size_t feed, SteadyTime at) noexcept {
+void FeedChoice::heard(std::size_t feed, FeedTime at) noexcept {
   Feed& f = feeds_[feed];
   if (!is_well(f, at)) f.well_since = at;
   f.heard = at;
@@ -21,7 +21,7 @@ void FeedChoice::lost(std::size_t feed) noexcept {
   feeds_[feed].heard.reset();
 }
 
-std::optional<std::size_t> FeedChoice::change(SteadyTime now, bool busy) noexcept {
+std::optional<std::size_t> FeedChoice::change(FeedTime now, bool busy) noexcept {
   const bool well = is_well(feeds_[active_], now);
   // A feed just begun gets the time of a silence to bring its first sentence.
   if (!well && now.ms - active_since_.ms <= feeds_[active_].silence_ms) return std::nullopt;

@@ -11,7 +11,7 @@
 #include <optional>
 #include <vector>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
@@ -20,28 +20,28 @@ class FeedChoice {
   static constexpr std::int64_t kBackAfterMs = 10'000;
 
   /// `silences_ms`: after so long without a sentence a feed is not well, in order of preference.
-  FeedChoice(const std::vector<std::int64_t>& silences_ms, SteadyTime now, std::int64_t back_after_ms = kBackAfterMs);
+  FeedChoice(const std::vector<std::int64_t>& silences_ms, FeedTime now, std::int64_t back_after_ms = kBackAfterMs);
 
   /// A valid sentence came.
-  void heard(std::size_t feed, SteadyTime at) noexcept;
+  void heard(std::size_t feed, FeedTime at) noexcept;
   /// Its link is down.
   void lost(std::size_t feed) noexcept;
   /// The feed to change to, if any; from now on it is the active one.
-  std::optional<std::size_t> change(SteadyTime now, bool busy) noexcept;
+  std::optional<std::size_t> change(FeedTime now, bool busy) noexcept;
   std::size_t active() const noexcept { return active_; }
 
  private:
   struct Feed {
     std::int64_t silence_ms = 0;
-    std::optional<SteadyTime> heard;
-    SteadyTime well_since;
+    std::optional<FeedTime> heard;
+    FeedTime well_since;
   };
-  bool is_well(const Feed& feed, SteadyTime now) const noexcept;
+  bool is_well(const Feed& feed, FeedTime now) const noexcept;
 
   std::vector<Feed> feeds_;
   std::int64_t back_after_ms_;
   std::size_t active_ = 0;
-  SteadyTime active_since_;
+  FeedTime active_since_;
 };
 
 }  // namespace stillpoint::daemon

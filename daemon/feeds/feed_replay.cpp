@@ -33,7 +33,7 @@ class ReplayFeed final : public Feed {
         pace_(options.as_fast_as_possible ? std::nullopt : settings.pace),
         pieces_(std::move(pieces)) {
     const auto found = find_anchor(settings.file);
-    anchor_ = found ? *found : record::JournalHead{utc_now(), SteadyTime{0}, false};
+    anchor_ = found ? *found : record::JournalHead{utc_now(), FeedTime{0}, false};
   }
   ~ReplayFeed() override { stop(); }
 
@@ -57,10 +57,10 @@ class ReplayFeed final : public Feed {
   }
 
   // Between two pieces the log's time runs on with the wall clock, but never past the piece to come.
-  SteadyTime now() const override {
+  FeedTime now() const override {
     if (!running_ || !next_ || !pace_) return last_;
     const double wall_s = std::chrono::duration<double>(Clock::now() - wall_start_).count();
-    const SteadyTime paced{log_start_.ms + static_cast<std::int64_t>(std::floor(wall_s * *pace_ * 1000.0))};
+    const FeedTime paced{log_start_.ms + static_cast<std::int64_t>(std::floor(wall_s * *pace_ * 1000.0))};
     return std::clamp(paced, last_, std::max(last_, next_->arrived));
   }
 
@@ -129,7 +129,7 @@ class ReplayFeed final : public Feed {
   record::JournalHead anchor_;
   FeedEvents events_;
   std::optional<Piece> next_;
-  SteadyTime log_start_, last_;
+  FeedTime log_start_, last_;
   std::int64_t skipped_ms_ = 0;  ///< of the silence before `next_`
   Clock::time_point wall_start_;
   bool running_ = false;

@@ -76,8 +76,7 @@ class SerialPort final : public Port {
 
 /// While the rates are being tried, no sentence can be expected within the usual time.
 void SerialPort::watch(const LiveLinkPtr& link) const {
-  const auto trials =
-      baud_ ? std::chrono::milliseconds(0) : scaled(kAutoTrial) * static_cast<int>(kAutoBauds.size());
+  const auto trials = baud_ ? std::chrono::milliseconds(0) : scaled(kAutoTrial) * static_cast<int>(kAutoBauds.size());
   link->watchdog.expect_within(link->events.patience() + trials, link);
 }
 
@@ -112,9 +111,8 @@ std::string SerialPort::why_silent(const LiveLink& link) const {
 }
 
 std::string SerialPort::why_no_rate() const {
-  return heard_bytes_
-             ? "bytes come, but no NMEA sentence at any usual rate; does the receiver send NMEA? Trying again"
-             : "no bytes at any rate; is the receiver on and set to send here? Trying again";
+  return heard_bytes_ ? "bytes come, but no NMEA sentence at any usual rate; does the receiver send NMEA? Trying again"
+                      : "no bytes at any rate; is the receiver on and set to send here? Trying again";
 }
 
 std::string SerialPort::why_hung_up() const {
@@ -167,8 +165,8 @@ std::string SerialPort::open_now() {
 }  // namespace
 
 std::unique_ptr<Feed> make_serial_feed(asio::io_context& io, const config::Feed& settings) {
-  auto link = std::make_shared<LiveLink>(io, "serial " + settings.device, settings,
-                                         std::make_unique<SerialPort>(io, settings));
+  auto link =
+      std::make_shared<LiveLink>(io, "serial " + settings.device, settings, std::make_unique<SerialPort>(io, settings));
   if (!settings.baud) link->events.require(2);
   return make_live_feed(io, "serial", std::move(link));
 }

@@ -23,7 +23,7 @@ class FeedSet final : public Feed {
           std::function<bool()> busy)
       : timer_(io),
         busy_(std::move(busy)),
-        choice_(silences_of(settings), steady_now(), scaled_ms(FeedChoice::kBackAfterMs)) {
+        choice_(silences_of(settings), stamped(machine_now()), scaled_ms(FeedChoice::kBackAfterMs)) {
     for (auto& feed : feeds) members_.push_back({std::move(feed), {}, {}, "nothing has come from it"});
   }
   ~FeedSet() override { stop(); }
@@ -41,7 +41,7 @@ class FeedSet final : public Feed {
   }
 
   bool write(std::string_view bytes) override { return in_use().feed->write(bytes); }
-  SteadyTime now() const override { return steady_now(); }
+  FeedTime now() const override { return stamped(machine_now()); }
   record::JournalHead anchor() const override { return clock_anchor(); }
 
  private:
@@ -63,9 +63,9 @@ class FeedSet final : public Feed {
 
   void start(std::size_t i) {
     FeedEvents events;
-    events.bytes = [this, i](std::string_view bytes, SteadyTime arrived) { on_bytes(i, bytes, arrived); };
-    events.state = [this, i](FeedState state, const std::string& what, SteadyTime at) { on_state(i, state, what, at); };
-    events.cut = [this, i](SteadyTime at) {
+    events.bytes = [this, i](std::string_view bytes, FeedTime arrived) { on_bytes(i, bytes, arrived); };
+    events.state = [this, i](FeedState state, const std::string& what, FeedTime at) { on_state(i, state, what, at); };
+    events.cut = [this, i](FeedTime at) {
       members_[i].framer.finish();
       if (i == choice_.active()) events_.cut(at);
     };
@@ -75,14 +75,14 @@ class FeedSet final : public Feed {
     members_[i].feed->start(std::move(events));
   }
 
-  void on_bytes(std::size_t i, std::string_view bytes, SteadyTime arrived) {
+  void on_bytes(std::size_t i, std::string_view bytes, FeedTime arrived) {
     bool sentence = false;
     members_[i].framer.push(bytes, [&sentence](const nmea::Sentence&) { sentence = true; });
     if (sentence) choice_.heard(i, arrived);
     if (i == choice_.active()) events_.bytes(bytes, arrived);
   }
 
-  void on_state(std::size_t i, FeedState state, const std::string& what, SteadyTime at) {
+  void on_state(std::size_t i, FeedState state, const std::string& what, FeedTime at) {
     Member& member = members_[i];
     if (state == FeedState::open) {
       member.name = what;
@@ -104,7 +104,7 @@ class FeedSet final : public Feed {
   }
 
   void consider() {
-    const SteadyTime at = steady_now();
+    const FeedTime at = stamped(machine_now());
     const std::size_t before = choice_.active();
     const auto next = choice_.change(at, busy_());
     if (!next) return;

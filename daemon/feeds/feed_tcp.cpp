@@ -66,8 +66,8 @@ asio::awaitable<std::vector<tcp::endpoint>> TcpPort::find_host([[maybe_unused]] 
     found.emplace_back(address, port_);
     co_return found;
   }
-  const auto results = co_await resolver_.async_resolve(host_, std::to_string(port_),
-                                                        asio::redirect_error(asio::use_awaitable, error));
+  const auto results =
+      co_await resolver_.async_resolve(host_, std::to_string(port_), asio::redirect_error(asio::use_awaitable, error));
   for (const auto& result : results) found.push_back(result.endpoint());
   co_return found;
 }

@@ -80,7 +80,7 @@ bool UdpPort::is_taken(LinkEvents& events, const udp::endpoint& sender) {
       events.sender_changed("datagrams of " + name + " are left out; from = \"" + from_ + "\"");
     return false;
   }
-  const auto verdict = senders_.hear(name, steady_now());
+  const auto verdict = senders_.hear(name, machine_now());
   if (verdict == SenderChoice::Verdict::taken_over) events.taken_over();
   if (!senders_.news().empty()) events.sender_changed(senders_.news());
   return verdict != SenderChoice::Verdict::left_out;

@@ -38,7 +38,7 @@ class LiveFeed final : public Feed {
     link_->port->close();
   }
   bool write(std::string_view bytes) override { return link_->port->write(bytes, link_); }
-  SteadyTime now() const override { return steady_now(); }
+  FeedTime now() const override { return stamped(machine_now()); }
   record::JournalHead anchor() const override { return clock_anchor(); }
 
  private:

@@ -19,7 +19,7 @@ void LinkEvents::start(FeedEvents events) {
   events_ = std::move(events);
 }
 
-void LinkEvents::tell(session::FeedState state, const std::string& what, SteadyTime at) {
+void LinkEvents::tell(session::FeedState state, const std::string& what, FeedTime at) {
   if (stopped_ || (told_ && state == told_state_ && what == told_what_)) return;
   told_ = true;
   told_state_ = state;
@@ -31,7 +31,7 @@ void LinkEvents::tell(session::FeedState state, const std::string& what, SteadyT
 
 bool LinkEvents::bytes(std::string_view bytes) {
   if (stopped_ || bytes.empty()) return false;
-  const SteadyTime arrived = steady_now();
+  const FeedTime arrived = stamped(machine_now());
   heard_any_ = heard_since_ = true;
   const std::uint64_t before = backoff_.sentences();
   backoff_.heard(bytes);
@@ -55,7 +55,7 @@ bool LinkEvents::bytes(std::string_view bytes) {
 
 void LinkEvents::lost(const std::string& why) {
   if (stopped_) return;
-  const SteadyTime at = steady_now();
+  const FeedTime at = stamped(machine_now());
   held_.clear();
   was_silent_ = std::exchange(up_, false) && !flowing_;
   if (std::exchange(flowing_, false)) events_.cut(at);
@@ -65,7 +65,7 @@ void LinkEvents::lost(const std::string& why) {
 void LinkEvents::taken_over() {
   if (stopped_) return;
   discard();
-  if (std::exchange(flowing_, false)) events_.cut(steady_now());
+  if (std::exchange(flowing_, false)) events_.cut(stamped(machine_now()));
 }
 
 void LinkEvents::sender_changed(const std::string& text) {
@@ -78,7 +78,8 @@ void LinkEvents::connected() {
   spdlog::info("feed {}: connected", what_);
   // Why the link was down is no longer so. That it is up and silent, once told, stands until something comes.
   if (told_ && told_state_ == session::FeedState::waiting && !was_silent_) {
-    tell(session::FeedState::waiting, what_ + ": the link is up, and nothing has come over it yet", steady_now());
+    tell(session::FeedState::waiting, what_ + ": the link is up, and nothing has come over it yet",
+         stamped(machine_now()));
   }
 }
 

@@ -16,6 +16,7 @@
 
 #include "common/clock.hpp"
 #include "common/timers.hpp"
+#include "common/times.hpp"
 #include "feeds/feed.hpp"
 #include "nmea/framer.hpp"
 
@@ -86,7 +87,7 @@ class LinkEvents {
   const std::string& what() const noexcept { return what_; }
 
  private:
-  void tell(session::FeedState state, const std::string& what, SteadyTime at);
+  void tell(session::FeedState state, const std::string& what, FeedTime at);
 
   std::string what_;
   std::chrono::milliseconds patience_;
@@ -161,7 +162,7 @@ class Watchdog {
 
 /// The head of a journal for bytes stamped by this machine.
 inline record::JournalHead clock_anchor() {
-  return {utc_now(), steady_now(), true};
+  return {utc_now(), stamped(machine_now()), true};
 }
 
 }  // namespace stillpoint::daemon

@@ -63,7 +63,7 @@ class ClockedLog final : public LogPieces::Source {
  public:
   explicit ClockedLog(Fd fd) : fd_(std::move(fd)) {
     if (record::begins_with_tag(head_of(fd_.get(), record::kTagHead))) {
-      pieces_.push_back({"", SteadyTime{}, false, record::Clock{}});
+      pieces_.push_back({"", FeedTime{}, false, record::Clock{}});
     }
   }
 
@@ -90,7 +90,7 @@ class ClockedLog final : public LogPieces::Source {
 
  private:
   void refill() {
-    const auto keep = [this](std::string_view bytes, SteadyTime arrived) {
+    const auto keep = [this](std::string_view bytes, FeedTime arrived) {
       if (!bytes.empty()) pieces_.push_back({std::string(bytes), arrived, false});
     };
     const std::string bytes = read_chunk(fd_.get(), kChunk);
@@ -139,7 +139,7 @@ class JournaledLog final : public LogPieces::Source {
   std::optional<record::JournalHead> head() const override { return journal_.head; }
 
  private:
-  std::optional<Piece> read(std::uint64_t most, SteadyTime arrived) {
+  std::optional<Piece> read(std::uint64_t most, FeedTime arrived) {
     std::string bytes = read_chunk(fd_.get(), static_cast<std::size_t>(most));
     if (bytes.empty()) return std::nullopt;
     offset_ += bytes.size();
@@ -151,7 +151,7 @@ class JournaledLog final : public LogPieces::Source {
   bool tells_clock_ = false;  ///< what the head says of it, before the first bytes
   std::size_t line_ = 0;
   std::uint64_t offset_ = 0;
-  SteadyTime last_;
+  FeedTime last_;
 };
 
 }  // namespace

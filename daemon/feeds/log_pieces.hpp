@@ -11,6 +11,7 @@
 #include <string>
 
 #include "base/result.hpp"
+#include "common/times.hpp"
 #include "record/command.hpp"
 #include "record/journal.hpp"
 
@@ -18,7 +19,7 @@ namespace stillpoint::daemon {
 
 struct Piece {
   std::string bytes;
-  SteadyTime arrived;
+  FeedTime arrived;
   bool cut = false;                      ///< the link was cut here when the log was recorded; no bytes
   std::optional<record::Clock> clock{};  ///< what the clock said that stamped the arrivals; no bytes
 };

@@ -2,7 +2,7 @@
 
 namespace stillpoint::daemon {
 
-SenderChoice::Verdict SenderChoice::hear(const std::string& sender, SteadyTime now) {
+SenderChoice::Verdict SenderChoice::hear(const std::string& sender, MachineTime now) {
   news_.clear();
   if (sender_.empty()) sender_ = sender;
   if (sender == sender_) {

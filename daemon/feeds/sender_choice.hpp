@@ -9,7 +9,7 @@
 #include <cstdint>
 #include <string>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 
 namespace stillpoint::daemon {
 
@@ -22,7 +22,7 @@ class SenderChoice {
   };
 
   explicit SenderChoice(std::int64_t silence_ms) noexcept : silence_ms_(silence_ms) {}
-  Verdict hear(const std::string& sender, SteadyTime now);
+  Verdict hear(const std::string& sender, MachineTime now);
   /// What is to be told of the last datagram; empty: nothing.
   const std::string& news() const noexcept { return news_; }
   /// A new link begins: nobody has been heard.
@@ -31,7 +31,7 @@ class SenderChoice {
  private:
   std::int64_t silence_ms_;
   std::string sender_, other_, news_;
-  SteadyTime heard_, other_heard_;
+  MachineTime heard_, other_heard_;
 };
 
 }  // namespace stillpoint::daemon

@@ -7,6 +7,7 @@
 #include "base/plain_file.hpp"
 #include "common/file.hpp"
 #include "common/sentences.hpp"
+#include "common/times.hpp"
 #include "keeping/pair_catalogue.hpp"
 #include "keeping/sentences.hpp"
 #include "pointbook/reader.hpp"
@@ -60,7 +61,7 @@ class Reading {
   std::vector<JournaledKeep> keeps;
 
  private:
-  void take(const record::Entry& entry, SteadyTime at) {
+  void take(const record::Entry& entry, FeedTime at) {
     if (std::holds_alternative<record::Started>(entry.what)) end_run();
     latest_ = at;
     if (std::holds_alternative<record::Stopped>(entry.what)) last_.reset();
@@ -83,8 +84,8 @@ class Reading {
   }
 
   JournaledKeep open_;
-  SteadyTime latest_;
-  std::optional<SteadyTime> last_;  ///< when the last keep was given; empty: it is safe, or something was begun since
+  FeedTime latest_;
+  std::optional<FeedTime> last_;  ///< when the last keep was given; empty: it is safe, or something was begun since
 };
 
 std::string stay_text(const JournaledKeep& keep) {

@@ -15,7 +15,7 @@ std::int64_t hour_of(UtcTime utc) noexcept {
 
 }  // namespace
 
-const record::JournalHead& RecordClock::head(SteadyTime first) {
+const record::JournalHead& RecordClock::head(FeedTime first) {
   head_ = anchor_();
   head_ = {utc_of(first), first, head_.by_clock};
   return head_;
@@ -26,16 +26,16 @@ void RecordClock::begin() {
   hour_ = hour_of(head_.utc);
 }
 
-bool RecordClock::is_in_hour(SteadyTime at) const noexcept {
+bool RecordClock::is_in_hour(FeedTime at) const noexcept {
   return hour_of(utc_of(at)) == hour_;
 }
 
-UtcTime RecordClock::utc_at(SteadyTime at) const {
+UtcTime RecordClock::utc_at(FeedTime at) const {
   const record::JournalHead now = anchor_();
   return UtcTime{now.utc.ms + (at.ms - now.steady.ms)};
 }
 
-std::optional<UtcTime> RecordClock::was_set(SteadyTime at) {
+std::optional<UtcTime> RecordClock::was_set(FeedTime at) {
   if (!begun_ || !told_.by_clock) return std::nullopt;
   const record::JournalHead now = anchor_();
   const std::int64_t expected_ms = told_.utc.ms + now.steady.ms - told_.steady.ms;

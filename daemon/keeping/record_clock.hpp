@@ -6,7 +6,7 @@
 #include <functional>
 #include <optional>
 
-#include "base/time.hpp"
+#include "common/times.hpp"
 #include "record/journal.hpp"
 
 namespace stillpoint::daemon {
@@ -18,21 +18,21 @@ class RecordClock {
   explicit RecordClock(Anchor anchor) : anchor_(std::move(anchor)) {}
 
   /// The head of a pair names the moment of its first line itself, so that no time in a file lies before its head.
-  const record::JournalHead& head(SteadyTime first);
+  const record::JournalHead& head(FeedTime first);
   /// The pair with that head is there.
   void begin();
   bool has_begun() const noexcept { return begun_; }
   /// Whether the pair goes on at this time: it holds an hour of UTC.
-  bool is_in_hour(SteadyTime at) const noexcept;
+  bool is_in_hour(FeedTime at) const noexcept;
 
   /// By the head that was asked for last.
-  UtcTime utc_of(SteadyTime at) const noexcept { return UtcTime{head_.utc.ms + at.ms - head_.steady.ms}; }
+  UtcTime utc_of(FeedTime at) const noexcept { return UtcTime{head_.utc.ms + at.ms - head_.steady.ms}; }
   /// By what the anchor says now.
-  UtcTime utc_at(SteadyTime at) const;
+  UtcTime utc_at(FeedTime at) const;
   /// The head of the first pair of this run.
   const record::JournalHead& run_head() const noexcept { return run_head_; }
   /// Somebody set the computer's clock since the run began or since this was asked last: what it says at that time.
-  std::optional<UtcTime> was_set(SteadyTime at);
+  std::optional<UtcTime> was_set(FeedTime at);
 
  private:
   Anchor anchor_;

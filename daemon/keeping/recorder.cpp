@@ -43,7 +43,7 @@ Recorder::~Recorder() {
 /// What was written in part is taken back, so that the files say what the session got, and no more.
 Result<void> Recorder::failed(const std::string& why) {
   down_ = true;
-  tried_ = steady_now();
+  tried_ = machine_now();
   if (pair_) {
     if (const int code = pair_->take_back(); code != 0) {
       list_.doubt(pair_->stem(), kSayOfRecord.not_taken_back(errno_text(-code)));
@@ -55,17 +55,17 @@ Result<void> Recorder::failed(const std::string& why) {
 }
 
 /// With what the new pair begins.
-std::string Recorder::head_text(SteadyTime first) {
+std::string Recorder::head_text(FeedTime first) {
   std::string head = record::to_text(clock_.head(first));
   if (!clock_.has_begun()) head += record::to_text(record::JournalLine{0, first, record::to_line({record::Started{}})});
   for (const record::JournalLine& owed : owed_) head += record::to_text(owed);
   return head;
 }
 
-Result<void> Recorder::open_pair(SteadyTime at) {
+Result<void> Recorder::open_pair(FeedTime at) {
   // Nor may it lie before the last line of the previous pair: a reader takes steady time that goes back for another
   // boot.
-  const SteadyTime first = owed_.empty() ? std::max(at, latest_) : owed_.front().arrived;
+  const FeedTime first = owed_.empty() ? std::max(at, latest_) : owed_.front().arrived;
   const std::string head = head_text(first);
   auto pair = RecordPair::create(disk_, folder_ + "/" + compact(clock_.utc_of(first)), head);
   if (!pair) return tl::unexpected(pair.error());
@@ -88,8 +88,8 @@ Result<void> Recorder::look() {
 }
 
 Result<void> Recorder::look_for_files() {
-  const SteadyTime now = steady_now();
-  if (!pair_ || now.ms - looked_.ms < scaled(kLookEvery).count()) return {};
+  const MachineTime now = machine_now();
+  if (!pair_ || ms_between(looked_, now) < scaled(kLookEvery).count()) return {};
   looked_ = now;
   const int code = pair_->look();
   if (code == 0) return {};
@@ -97,11 +97,11 @@ Result<void> Recorder::look_for_files() {
   const std::string why = is_gone ? kSayOfRecord.replaced() : kSayOfRecord.not_looked_for(errno_text(-code));
   list_.doubt(pair_->stem(), why);
   auto out = failed(kSayOfRecord.the_pair(pair_name(pair_->stem()), why));
-  if (is_gone) tried_ = SteadyTime{now.ms - scaled(kRetry).count()};  // the next may begin at once
+  if (is_gone) tried_ = MachineTime{now.ms - scaled(kRetry).count()};  // the next may begin at once
   return out;
 }
 
-Result<void> Recorder::ready(SteadyTime at) {
+Result<void> Recorder::ready(FeedTime at) {
   if (down_) return fail("");
   if (pair_ && clock_.is_in_hour(at)) return {};
   if (auto done = finish_pair(); !done) return failed(done.error().text);
@@ -109,16 +109,16 @@ Result<void> Recorder::ready(SteadyTime at) {
   return {};
 }
 
-Result<void> Recorder::seal(SteadyTime at) {
+Result<void> Recorder::seal(FeedTime at) {
   if (!pair_) return {};
   if (auto done = finish_pair(); !done) return failed(done.error().text);
   if (auto done = open_pair(at); !done) return failed(done.error().text);
   return {};
 }
 
-Result<void> Recorder::try_again(SteadyTime at, bool now) {
+Result<void> Recorder::try_again(FeedTime at, bool now) {
   if (!down_) return {};
-  if (paused_ || (!now && steady_now().ms - tried_.ms < scaled(kRetry).count())) return fail("");
+  if (paused_ || (!now && ms_between(tried_, machine_now()) < scaled(kRetry).count())) return fail("");
   if (auto done = open_pair(at); !done) return failed(done.error().text);
   down_ = false;
   return {};
@@ -150,19 +150,19 @@ Result<void> Recorder::write(std::string_view bytes, const record::JournalLine& 
   return {};
 }
 
-Result<void> Recorder::bytes(std::string_view bytes, SteadyTime arrived) {
+Result<void> Recorder::bytes(std::string_view bytes, FeedTime arrived) {
   if (auto is_ready = ready(arrived); !is_ready) return is_ready;
   return write(bytes, {pair_->offset() + bytes.size(), arrived, ""});
 }
 
-Result<void> Recorder::command(const std::string& json, SteadyTime at) {
+Result<void> Recorder::command(const std::string& json, FeedTime at) {
   auto done = ready(at);
   if (done) done = write("", {pair_->offset(), at, json});
   if (!done) owe(json, at);
   return done;
 }
 
-Result<void> Recorder::event(const std::string& json, SteadyTime at) {
+Result<void> Recorder::event(const std::string& json, FeedTime at) {
   if (down_) return fail("");
   if (!pair_) return {};
   return write("", {pair_->offset(), at, json});

@@ -39,7 +39,7 @@
 #include <vector>
 
 #include "base/result.hpp"
-#include "base/time.hpp"
+#include "common/times.hpp"
 #include "keeping/record_clock.hpp"
 #include "keeping/record_list.hpp"
 #include "keeping/record_pair.hpp"
@@ -57,19 +57,19 @@ class Recorder {
   Recorder& operator=(const Recorder&) = delete;
 
   /// Bytes just read, and their journal line.
-  Result<void> bytes(std::string_view bytes, SteadyTime arrived);
+  Result<void> bytes(std::string_view bytes, FeedTime arrived);
   /// A pair to write to, so that a command that is carried out now will be in it.
-  Result<void> ready(SteadyTime at);
+  Result<void> ready(FeedTime at);
   /// A command that was carried out, as one line of JSON. When it fails, the line is owed.
-  Result<void> command(const std::string& json, SteadyTime at);
+  Result<void> command(const std::string& json, FeedTime at);
   /// An event of the feed or the daemon. Before the first byte or command there is nothing it could say about them, and
   /// it begins no file.
-  Result<void> event(const std::string& json, SteadyTime at);
+  Result<void> event(const std::string& json, FeedTime at);
   /// `done`, on the helper thread, as soon as all that was written so far is synced, or why it is not. At once, on this
   /// thread, when there is nothing to sync.
   void when_synced(RecordSyncer::Synced done);
   /// Closes the pair in good order, as at the full hour, so that all of the record so far has its checksums.
-  Result<void> seal(SteadyTime at);
+  Result<void> seal(FeedTime at);
   /// What is told of its pairs.
   RecordList& list() noexcept { return list_; }
   /// Syncs and closes.
@@ -80,38 +80,38 @@ class Recorder {
   /// Nothing can be written now; every call above fails without trying.
   bool is_down() const noexcept { return down_; }
   /// While it is down: a line that the next pair begins with.
-  void owe(const std::string& json, SteadyTime at) { owed_.push_back({0, at, json}); }
+  void owe(const std::string& json, FeedTime at) { owed_.push_back({0, at, json}); }
   /// Begins a new pair with what is owed; at most every few seconds, unless `now`; an empty error when it was not
   /// tried.
-  Result<void> try_again(SteadyTime at, bool now = false);
+  Result<void> try_again(FeedTime at, bool now = false);
   /// Closes the pair in good order and takes the record down: the disk is full.
   Result<void> pause();
   void resume() { paused_ = false; }
 
   const RecordClock& clock() const noexcept { return clock_; }
   /// See `RecordClock::was_set`; nothing while the record is down.
-  std::optional<UtcTime> clock_was_set(SteadyTime at) { return down_ ? std::nullopt : clock_.was_set(at); }
+  std::optional<UtcTime> clock_was_set(FeedTime at) { return down_ ? std::nullopt : clock_.was_set(at); }
 
   /// The pair being written, without the ending; empty before the first byte.
   const std::string& current() const noexcept { return stem_; }
 
  private:
-  Result<void> open_pair(SteadyTime at);
+  Result<void> open_pair(FeedTime at);
   Result<void> write(std::string_view bytes, const record::JournalLine& line);
   Result<void> failed(const std::string& why);
   Result<void> finish_pair();
-  std::string head_text(SteadyTime first);
+  std::string head_text(FeedTime first);
   Result<void> look_for_files();
 
   std::string folder_;
   RecordClock clock_;
   RecordList list_;
   std::string stem_;
-  SteadyTime latest_;  ///< of the newest line
+  FeedTime latest_;  ///< of the newest line
   pointbook::Disk& disk_;
   std::shared_ptr<RecordPair> pair_;
-  SteadyTime tried_;   ///< when writing failed last
-  SteadyTime looked_;  ///< for the files
+  MachineTime tried_;   ///< when writing failed last
+  MachineTime looked_;  ///< for the files
   bool down_ = false;
   bool paused_ = false;
   std::vector<record::JournalLine> owed_;

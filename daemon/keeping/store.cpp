@@ -168,8 +168,9 @@ void Store::work(std::unique_lock<std::mutex>& lock) {
 
 void Store::wait_for_work(std::unique_lock<std::mutex>& lock) {
   if (!has_work() && !writer_.has_unsettled()) {
-    return wake_.wait(lock,
-                      [this] { return stop_ || drained_ || waiting_.open_changed || !waiting_.lasting.empty() || !waiting_.rows.empty(); });
+    return wake_.wait(lock, [this] {
+      return stop_ || drained_ || waiting_.open_changed || !waiting_.lasting.empty() || !waiting_.rows.empty();
+    });
   }
   auto next = Retry::Clock::now() + Retry::kLongest;
   if (!waiting_.lasting.empty()) next = std::min(next, spool_retry_.next());

@@ -33,7 +33,7 @@ std::string kind_of(const nmea::Decoded& decoded) {
 FeedCheck::FeedCheck(const config::Settings& settings)
     : settings_(settings), matcher_(settings.sources), counting_(settings), matched_(settings.sources.size(), 0) {}
 
-void FeedCheck::push(std::string_view bytes, SteadyTime arrived) {
+void FeedCheck::push(std::string_view bytes, FeedTime arrived) {
   if (!first_) first_ = arrived;
   last_ = arrived;
   if (const auto* closed = assembler_.tick(arrived)) take(*closed);
@@ -204,15 +204,15 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
     timer.cancel();
   };
   FeedEvents events;
-  events.bytes = [&](std::string_view bytes, SteadyTime arrived) {
+  events.bytes = [&](std::string_view bytes, FeedTime arrived) {
     check.push(bytes, arrived);
     if (is_log && check.heard_s() >= seconds) stop();
   };
-  events.state = [&](session::FeedState state, const std::string& what, SteadyTime) {
+  events.state = [&](session::FeedState state, const std::string& what, FeedTime) {
     last_word = what;
     if (state == session::FeedState::ended) stop();
   };
-  events.cut = [](SteadyTime) {};
+  events.cut = [](FeedTime) {};
   std::set<std::string> of_senders;
   events.sender_changed = [&](const std::string& text) { of_senders.insert(text); };
   (*feed)->start(std::move(events));

@@ -11,6 +11,7 @@
 #include <string>
 #include <string_view>
 
+#include "common/times.hpp"
 #include "config/settings.hpp"
 #include "epoch/assembler.hpp"
 #include "gate/limits.hpp"
@@ -26,7 +27,7 @@ class FeedCheck {
   /// `settings` must outlive the check.
   explicit FeedCheck(const config::Settings& settings);
 
-  void push(std::string_view bytes, SteadyTime arrived);
+  void push(std::string_view bytes, FeedTime arrived);
   void finish();
   /// Log or clock time between the first and the last bytes.
   double heard_s() const noexcept;
@@ -55,7 +56,7 @@ class FeedCheck {
   epoch::Assembler assembler_;
   gate::Matcher matcher_;
   WouldCount counting_;
-  std::optional<SteadyTime> first_, last_;
+  std::optional<FeedTime> first_, last_;
   std::map<std::string, std::uint64_t> kinds_;
   std::map<std::string, std::uint64_t> stations_;
   std::array<std::uint64_t, kQualityCount> qualities_{};

@@ -3,10 +3,12 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <concepts>
 #include <mutex>
 #include <optional>
 #include <string>
 #include <thread>
+#include <type_traits>
 #include <vector>
 
 #include "day/background.hpp"
@@ -28,7 +30,7 @@ constexpr UtcTime kNow{1'780'495'200'000};
 
 /// A clock and a sync that do what the test says.
 struct Waiting {
-  SteadyTime now{0};
+  MachineTime now{0};
   std::vector<std::function<void()>> syncs;
   Words given;
   Handover handover{[this](std::function<void()> then) { syncs.push_back(std::move(then)); }, [this] { return now; }};
@@ -64,6 +66,11 @@ occupation::StoredPoint point_of(const std::string& name, int visit = 1, const s
 
 }  // namespace
 
+// In a replay the two differ by its pace: neither may be taken for the other.
+static_assert(!std::is_convertible_v<MachineTime, FeedTime> && !std::is_convertible_v<FeedTime, MachineTime>);
+static_assert(!std::equality_comparable_with<MachineTime, FeedTime>);
+static_assert(stamped(MachineTime{7}) == FeedTime{7});
+
 TEST_CASE("the day tells UTC by the record until the receiver tells it, and then by the receiver") {
   DayTime time([](SteadyTime at) { return UtcTime{1000 + at.ms}; });
   time.set(SteadyTime{50});
@@ -98,12 +105,12 @@ TEST_CASE("what waits for a sync is given in order, once that sync or a later on
 
 TEST_CASE("a sync that never ends holds nothing back for longer than the patience") {
   Waiting all;
-  all.now = SteadyTime{10'000};
+  all.now = MachineTime{10'000};
   all.handover.when_synced(all.say("point"));
-  all.now = SteadyTime{11'000};
+  all.now = MachineTime{11'000};
   all.handover.when_synced(all.say("check"));
   for (const auto& [now_ms, count] : {std::pair(12'000, 0U), {12'001, 2U}}) {
-    all.now = SteadyTime{now_ms};
+    all.now = MachineTime{now_ms};
     all.handover.look(std::chrono::milliseconds(2'000));
     CHECK(all.given.size() == count);
   }
@@ -218,7 +225,7 @@ namespace {
 /// A guard over two disks whose room the test sets.
 struct Guarded : Told {
   double record_mib = 1000, book_mib = 1000;
-  SteadyTime now{0};
+  MachineTime now{0};
   Words done;
   Result<void> stopping;
   DiskWatch watch{"record", "book", 100, [this](const std::string& folder) {
@@ -312,17 +319,17 @@ TEST_CASE("a record that fails while there is room is told until it is back") {
 
 TEST_CASE("the disks are looked at every ten seconds, and every second while one is full") {
   Guarded all;
-  all.now = SteadyTime{100'000};
+  all.now = MachineTime{100'000};
   all.guard.look();
   all.record_mib = 8;
   for (const auto& [now_ms, stopped] : {std::pair(109'999, false), {110'000, true}}) {
-    all.now = SteadyTime{now_ms};
+    all.now = MachineTime{now_ms};
     all.guard.look_when_due();
     CHECK(all.guard.has_stopped_record() == stopped);
   }
   all.record_mib = 1000;
   for (const auto& [now_ms, stopped] : {std::pair(110'999, true), {111'000, false}}) {
-    all.now = SteadyTime{now_ms};
+    all.now = MachineTime{now_ms};
     all.guard.look_when_due();
     CHECK(all.guard.has_stopped_record() == stopped);
   }

@@ -113,7 +113,7 @@ TEST_CASE("one sender is listened to until it is silent, and a second one is tol
   SenderChoice choice(3000);
   for (const Step& step : steps) {
     CAPTURE(step.name);
-    CHECK(choice.hear(step.sender, SteadyTime{step.at_ms}) == step.verdict);
+    CHECK(choice.hear(step.sender, MachineTime{step.at_ms}) == step.verdict);
     const std::string words = step.news;
     CHECK(choice.news().empty() == words.empty());
     CHECK(choice.news().find(words) != std::string::npos);

@@ -64,9 +64,9 @@ TEST_CASE("a live link opens its port, reads, says why it was lost, and tries ag
   const auto feed = make_live_feed(io, "test", link);
   Words told;
   FeedEvents events;
-  events.bytes = [&](std::string_view bytes, SteadyTime) { told.push_back("bytes " + std::to_string(bytes.size())); };
-  events.cut = [&](SteadyTime) { told.emplace_back("cut"); };
-  events.state = [&](session::FeedState state, const std::string& what, SteadyTime) {
+  events.bytes = [&](std::string_view bytes, FeedTime) { told.push_back("bytes " + std::to_string(bytes.size())); };
+  events.cut = [&](FeedTime) { told.emplace_back("cut"); };
+  events.state = [&](session::FeedState state, const std::string& what, FeedTime) {
     told.push_back(std::string(session::to_word(state)) + " " + what);
     if (what.find("again") != std::string::npos) feed->stop();
   };

@@ -149,12 +149,12 @@ TEST_CASE("a key is good for one exchange, tries are a second apart, and cookie 
   int made = 0;
   PageKeys keys([&made] { return key_text(std::string(20, static_cast<char>(made++))); });
   const std::string first = keys.key();
-  CHECK(keys.exchange("AAAAA", SteadyTime{0}) == PageKeys::Answer::wrong);
-  CHECK(keys.exchange("AAAAB", SteadyTime{999}) == PageKeys::Answer::too_soon);
+  CHECK(keys.exchange("AAAAA", MachineTime{0}) == PageKeys::Answer::wrong);
+  CHECK(keys.exchange("AAAAB", MachineTime{999}) == PageKeys::Answer::too_soon);
   // Whoever tries all the time keeps nobody out.
-  CHECK(keys.exchange(" aaaaa-AAAAA aaaaaaaaaa\n", SteadyTime{999}) == PageKeys::Answer::given);
+  CHECK(keys.exchange(" aaaaa-AAAAA aaaaaaaaaa\n", MachineTime{999}) == PageKeys::Answer::given);
   CHECK(keys.key() != first);
-  CHECK(keys.exchange(first, SteadyTime{5000}) == PageKeys::Answer::wrong);
+  CHECK(keys.exchange(first, MachineTime{5000}) == PageKeys::Answer::wrong);
   const PageKeys::Holder holder = keys.newest();
   const std::string cookie = std::string(kPageCookie) + "=" + holder.cookie;
   struct Row {
@@ -179,7 +179,7 @@ TEST_CASE("a key is good for one exchange, tries are a second apart, and cookie 
     CHECK(keys.may_act(row.cookies, row.proof) == row.may);
   }
   for (std::int64_t i = 0; i < 8; ++i) {
-    CHECK(keys.exchange(keys.key(), SteadyTime{10'000 + i * 1000}) == PageKeys::Answer::given);
+    CHECK(keys.exchange(keys.key(), MachineTime{10'000 + i * 1000}) == PageKeys::Answer::given);
   }
   CHECK_FALSE(keys.may_act(cookie, holder.proof));  // the oldest of more than eight is forgotten
 }
