@@ -1,5 +1,6 @@
 #!/usr/bin/python3
-"""Reads every include of lib/, daemon/ and tools/ and fails on one that arrows.txt does not allow.
+"""Reads every include of lib/, daemon/ and tools/ and fails on one that arrows.txt does not allow,
+and on an arrow that no include follows.
 
     check_arrows.py REPOSITORY        exit 0 clean, 1 with one line for each violation
     check_arrows.py --self-test       plants violations in a temporary tree and checks that each one is found
@@ -15,7 +16,7 @@ SOURCES = {".hpp", ".cpp", ".h", ".cc", ".ipp"}
 
 class Table:
     def __init__(self, text):
-        self.rooms, self.only, self.words = {}, {}, []
+        self.rooms, self.only, self.words, self.lines = {}, {}, [], []
         for line in text.splitlines():
             kind, _, rest = line.partition(" ")
             if not line.strip() or kind.startswith("#"):
@@ -25,6 +26,7 @@ class Table:
                 self.rooms[left] = set(right.split())
             elif kind == "only":
                 self.only.update({header: set(right.split()) for header in left.split()})
+                self.lines.append((left.split(), right.split()))
             elif kind == "word":
                 self.words.append((re.compile(left), set(right.split())))
             else:
@@ -114,6 +116,21 @@ def violations(table, root):
     return found
 
 
+def unused(table, root):
+    """Arrows of the table that no include follows any more."""
+    rooms, places = set(), set()
+    for path in (p for top in ("lib", "daemon", "tools") for p in (root / top).rglob("*") if p.suffix in SOURCES):
+        room = room_of(path, root)
+        for header in re.findall(r'^\s*#\s*include\s*["<]([^">]+)[">]', without_comments(path.read_text()), re.M):
+            rooms.add((room, header.split("/")[0]))
+            places |= {(line, place) for line, (headers, _) in enumerate(table.lines) for place in (room, f"{room}/{path.stem}")
+                       if any(header == one or (one.endswith("/") and header.startswith(one)) for one in headers)}
+    out = [f"arrows.txt: nothing in {room} includes {other}" for room, others in table.rooms.items() for other in sorted(others)
+           if (room, other) not in rooms]
+    return out + [f"arrows.txt: {place} includes nothing of {' '.join(headers)}" for line, (headers, right) in enumerate(table.lines)
+                  for place in right if (line, place) not in places]
+
+
 # One planted line each: file, line, whether it must be found.
 PLANTED = [
     ("lib/nmea/a.cpp", '#include "gate/verdict.hpp"', True),
@@ -164,6 +181,14 @@ def self_test(table):
     circle = Table("room a: b\nroom b: a\n")
     if sorted(circle.circles()) != ["a", "b"]:
         wrong.append("a circle of two rooms is not found")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "lib" / "b" / "a.cpp"
+        path.parent.mkdir(parents=True)
+        path.write_text('#include "a/a.hpp"\n#include <two>\n// #include "c/c.hpp"\n', encoding="utf-8")
+        idle = unused(Table("room a:\nroom c: a\nroom b: a c\nonly one two: b b/a b/c\nonly three: b\n"), Path(folder))
+        if idle != ["arrows.txt: nothing in c includes a", "arrows.txt: nothing in b includes c",
+                    "arrows.txt: b/c includes nothing of one two", "arrows.txt: b includes nothing of three"]:
+            wrong.append(f"arrows that nothing uses: {idle}")
     return wrong
 
 
@@ -172,7 +197,7 @@ def main():
     if sys.argv[1] == "--self-test":
         wrong = self_test(table)
     else:
-        wrong = violations(table, Path(sys.argv[1]))
+        wrong = violations(table, Path(sys.argv[1])) + unused(table, Path(sys.argv[1]))
     print("\n".join(wrong) or "every include follows the arrows")
     return 1 if wrong else 0
 
