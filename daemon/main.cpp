@@ -21,7 +21,7 @@
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"
-#include "preflight/check.hpp"
+#include "preflight/configuration.hpp"
 
 namespace {
 
@@ -72,7 +72,7 @@ int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp:
   if (const auto faults = sp::unserved(loaded.settings, frames, trial); !faults.empty()) return complain(faults);
   const auto marks = sp::marks_of(loaded.settings);
   if (!marks) return complain({marks.error()});
-  sp::tell_check(std::cout, loaded, frames, trial, *marks);
+  sp::tell_configuration(std::cout, loaded, frames, trial, *marks);
   sp::tell_missing(std::cout, loaded.settings);
   return sp::kExitClean;
 }

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "day/day_book.hpp"
-#include "keeping/record_check.hpp"
+#include "keeping/record_inspection.hpp"
 #include "session/check_shot.hpp"
 
 namespace stillpoint::daemon {
@@ -28,7 +28,7 @@ struct DayClosed {
   CloseAsked asked;
   DayTally tally;
   std::optional<session::Proof> proof;
-  RecordChecked record;
+  RecordInspection record;
   std::vector<std::string> scales{};  ///< where the error scale of each source stands; for people, not stored
 };
 

@@ -20,10 +20,10 @@ namespace {
 constexpr std::chrono::milliseconds kWaitForStore{3'000};
 
 /// What the journals say was kept is held against what the pointbook has.
-RecordChecked looked_at(const std::string& folder, const std::vector<std::string>& faults,
-                        const std::vector<RecordedPair>& day, const Known& known, UtcTime now,
-                        const std::atomic<bool>& stop) {
-  RecordChecked seen = check_record(folder, day, stop);
+RecordInspection looked_at(const std::string& folder, const std::vector<std::string>& faults,
+                           const std::vector<RecordedPair>& day, const Known& known, UtcTime now,
+                           const std::atomic<bool>& stop) {
+  RecordInspection seen = inspect_record(folder, day, stop);
   seen.faults.insert(seen.faults.begin(), faults.begin(), faults.end());
   for (std::string& sentence : missing_keeps(keeps_in(folder, now, LastRun::goes_on), known))
     seen.faults.push_back(std::move(sentence));
@@ -112,7 +112,7 @@ void DayCloser::look_at_record(Known known) {
 }
 
 /// When points are known and no record of their bytes is, somebody removed more than files of the record.
-void DayCloser::take_record(RecordChecked seen) {
+void DayCloser::take_record(RecordInspection seen) {
   if (!closing_) return;
   closing_->looking = false;
   const auto& doubtful = parts_.session.recorder().list().doubtful();

@@ -63,14 +63,14 @@ class DayCloser {
     MachineTime since;
     bool looking = false;  ///< at the record
     std::string until{};   ///< the pair that was begun for it, which it does not cover
-    std::optional<RecordChecked> record{};
+    std::optional<RecordInspection> record{};
   };
 
   UtcTime closing_time() const;
   std::vector<std::string> why_not(FeedTime at);
   void look_at_book();
   void look_at_record(Known known);
-  void take_record(RecordChecked seen);
+  void take_record(RecordInspection seen);
   void close_now(FeedTime at);
   void tell(const DayClosed& day, const CloseDone& done);
   void refuse(const std::vector<std::string>& why);

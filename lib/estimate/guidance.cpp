@@ -15,7 +15,7 @@ constexpr std::int64_t kEarly_ms = 60 * 1000;            // before that the grow
 constexpr double kLeastUnseen = 0.05;                    // what one stay can reach, see course.cpp
 
 /// How many times the variance must shrink; 1 or less: reached.
-double missing(const Situation& s) {
+double missing(const StaySoFar& s) {
   const Estimate& e = s.conclusion.estimate;
   const auto squared = [](double error_m, std::optional<double> wanted_m) {
     return wanted_m && *wanted_m > 0 ? error_m * error_m / (*wanted_m * *wanted_m) : 0.0;
@@ -29,7 +29,7 @@ std::string error_fact(const char* axis, double error_m, std::optional<double> w
   return kSay.error(axis, length_text(error_m));
 }
 
-void say_levels(const Situation& s, Guidance& out) {
+void say_levels(const StaySoFar& s, Guidance& out) {
   const Conclusion& c = s.conclusion;
   const bool in_height = c.separation_up_m > c.separation_m;
   const auto& sentence = in_height ? kSay.two_levels_in_height : kSay.two_levels;
@@ -37,7 +37,7 @@ void say_levels(const Situation& s, Guidance& out) {
                                std::to_string(c.estimate.epochs), std::to_string(s.other_level_epochs)));
 }
 
-void say_facts(const Situation& s, Guidance& out) {
+void say_facts(const StaySoFar& s, Guidance& out) {
   const Estimate& e = s.conclusion.estimate;
   out.facts.push_back(error_fact("Plan", e.error95_horizontal_m, s.wanted_horizontal_m));
   out.facts.push_back(error_fact("Height", e.error95_vertical_m, s.wanted_vertical_m));
@@ -61,7 +61,7 @@ void say_facts(const Situation& s, Guidance& out) {
 }
 
 /// How much longer at the rate so far; empty when one stay cannot reach it, or not soon.
-std::optional<std::int64_t> stay_longer_ms(const Situation& s, double times) {
+std::optional<std::int64_t> stay_longer_ms(const StaySoFar& s, double times) {
   const Estimate& e = s.conclusion.estimate;
   if (std::min(e.unseen_horizontal, e.unseen_vertical) / times < kLeastUnseen) return std::nullopt;
   const double more_ms = static_cast<double>(s.counted_ms) * (times - 1.0);
@@ -69,7 +69,7 @@ std::optional<std::int64_t> stay_longer_ms(const Situation& s, double times) {
   return static_cast<std::int64_t>(std::ceil(more_ms / 1000.0)) * 1000;
 }
 
-void come_back(const Situation& s, const Sentence<1>& sentence, Guidance& out) {
+void come_back(const StaySoFar& s, const Sentence<1>& sentence, Guidance& out) {
   out.help = Help::come_back;
   const UtcTime earliest{s.now.ms + kIndependentAfter_ms};
   out.come_back_at = s.next_counts_from.value_or(earliest);
@@ -127,7 +127,7 @@ std::string clock_minute(UtcTime time, std::optional<int> offset_min) {
   return clock_text(local).substr(0, 5) + (offset_min ? "" : " UTC");
 }
 
-Guidance guide(const Situation& s) {
+Guidance guide(const StaySoFar& s) {
   Guidance out;
   say_facts(s, out);
   const Estimate& e = s.conclusion.estimate;

@@ -26,7 +26,7 @@ enum class Help : std::uint8_t { enough, stay, come_back, move };
 /// `enough` `stay` `come-back` `move`
 std::string_view to_word(Help help) noexcept;
 
-struct Situation {
+struct StaySoFar {
   Conclusion conclusion;                                         ///< its segment must not be -1
   std::uint64_t other_level_epochs = 0;                          ///< of the largest disagreeing segment
   std::int64_t counted_ms = 0;                                   ///< stream time averaged so far
@@ -48,7 +48,7 @@ struct Guidance {
   std::vector<std::string> facts;       ///< what is so, one sentence each; none over 80 characters
 };
 
-Guidance guide(const Situation& situation);
+Guidance guide(const StaySoFar& stay);
 
 /// "The position drifts: 0.25 m in 300 s, the receiver claims 8 mm", of a stay that must be held for it; else empty.
 std::string drift_text(const Estimate& estimate);

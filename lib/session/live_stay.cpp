@@ -194,7 +194,7 @@ std::string LiveStay::advice(const occupation::Progress& progress, const Moment&
                              std::vector<std::string>& facts) const {
   const config::OccupationRule& rule = basis_->settings.occupation;
   if (progress.accepted == 0) return kSay.wait_for_first();
-  estimate::Guidance guidance = estimate::guide(situation_of(progress, moment));
+  estimate::Guidance guidance = estimate::guide(stay_so_far(progress, moment));
   facts = std::move(guidance.facts);
   if (!progress.conclusion.unresolved && !progress.enough) {
     return "Stay: " + fixed(progress.counted_s, 0) + " of " + fixed(rule.min_duration_s, 0) + " s, " +
@@ -203,21 +203,21 @@ std::string LiveStay::advice(const occupation::Progress& progress, const Moment&
   return guidance.advice;
 }
 
-estimate::Situation LiveStay::situation_of(const occupation::Progress& progress, const Moment& moment) const {
-  estimate::Situation situation;
-  situation.conclusion = progress.conclusion;
-  situation.other_level_epochs = progress.other_level_epochs;
-  situation.counted_ms = std::llround(progress.counted_s * 1000);
+estimate::StaySoFar LiveStay::stay_so_far(const occupation::Progress& progress, const Moment& moment) const {
+  estimate::StaySoFar out;
+  out.conclusion = progress.conclusion;
+  out.other_level_epochs = progress.other_level_epochs;
+  out.counted_ms = std::llround(progress.counted_s * 1000);
   if (const auto& wanted = basis_->settings.wanted_error95_m()) {
-    situation.wanted_horizontal_m = wanted->horizontal_m;
-    situation.wanted_vertical_m = wanted->vertical_m;
+    out.wanted_horizontal_m = wanted->horizontal_m;
+    out.wanted_vertical_m = wanted->vertical_m;
   }
-  situation.now = moment.utc.value_or(UtcTime{});
-  situation.next_counts_from = UtcTime{situation.now.ms + estimate::kIndependentAfter_ms};
-  situation.error_scale = progress.error_scale;
-  situation.error_scale_verified = progress.error_scale_verified;
-  situation.assumed_sigma = progress.assumed_sigma;
-  return situation;
+  out.now = moment.utc.value_or(UtcTime{});
+  out.next_counts_from = UtcTime{out.now.ms + estimate::kIndependentAfter_ms};
+  out.error_scale = progress.error_scale;
+  out.error_scale_verified = progress.error_scale_verified;
+  out.assumed_sigma = progress.assumed_sigma;
+  return out;
 }
 
 void LiveStay::fill(OccupationStatus& told, const Checks& checks, const Moment& moment, SteadyTime newest) const {

@@ -80,7 +80,7 @@ class LiveStay {
   const Words& words_on(const occupation::Progress& progress, const Checks& checks, const Moment& moment,
                         SteadyTime newest) const;
   std::string advice(const occupation::Progress& progress, const Moment& moment, std::vector<std::string>& facts) const;
-  estimate::Situation situation_of(const occupation::Progress& progress, const Moment& moment) const;
+  estimate::StaySoFar stay_so_far(const occupation::Progress& progress, const Moment& moment) const;
   void fill_progress(OccupationStatus& told, const occupation::Progress& progress) const;
   void fill_keep(OccupationStatus& told, const Words& said, SteadyTime now) const;
 

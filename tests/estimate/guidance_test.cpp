@@ -11,8 +11,8 @@ namespace {
 
 constexpr UtcTime kNow{(10 * 60 + 40) * 60'000};  // 10:40
 
-Situation situation(double horizontal_m, double vertical_m, double unseen, int counted_s) {
-  Situation s;
+StaySoFar so_far(double horizontal_m, double vertical_m, double unseen, int counted_s) {
+  StaySoFar s;
   s.conclusion.segment = 0;
   Estimate& e = s.conclusion.estimate;
   e.epochs = static_cast<std::uint64_t>(counted_s);
@@ -52,7 +52,7 @@ TEST_CASE("what helps follows from what is missing and how fast it comes") {
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
-    Situation s = situation(row.error_m, 0.001, row.unseen, row.counted_s);
+    StaySoFar s = so_far(row.error_m, 0.001, row.unseen, row.counted_s);
     s.wanted_horizontal_m = row.wanted_m;
     const Guidance guidance = guide(s);
     CHECK(guidance.help == row.help);
@@ -61,14 +61,14 @@ TEST_CASE("what helps follows from what is missing and how fast it comes") {
 }
 
 TEST_CASE("height alone can ask for more") {
-  Situation s = situation(0.001, 0.022, 0.5, 60);
+  StaySoFar s = so_far(0.001, 0.022, 0.5, 60);
   s.wanted_horizontal_m = 0.010;
   s.wanted_vertical_m = 0.020;
   CHECK(guide(s).help == Help::stay);
 }
 
 TEST_CASE("scatter that refutes the claim says move") {
-  Situation s = situation(0.02, 0.02, 0.9, 120);
+  StaySoFar s = so_far(0.02, 0.02, 0.9, 120);
   s.wanted_horizontal_m = 0.5;
   s.conclusion.estimate.claim_refuted_vertical = true;
   const Guidance guidance = guide(s);
@@ -77,7 +77,7 @@ TEST_CASE("scatter that refutes the claim says move") {
 }
 
 TEST_CASE("a drift is told in metres, seconds and the claim, and asks for another time") {
-  Situation s = situation(0.30, 0.04, 0.9, 300);
+  StaySoFar s = so_far(0.30, 0.04, 0.9, 300);
   s.wanted_horizontal_m = 0.5;
   s.conclusion.estimate.motion = {true, 0.25, 0.11, 300, 0.008};
   CHECK(says(guide(s), "The position drifts: 0.25 m in 300 s, the receiver claims 8 mm."));
@@ -88,7 +88,7 @@ TEST_CASE("a drift is told in metres, seconds and the claim, and asks for anothe
 }
 
 TEST_CASE("a claim that is not proven says that averaging and waiting gain nothing, and what would") {
-  Situation s = situation(0.05, 0.09, 2.25, 40);
+  StaySoFar s = so_far(0.05, 0.09, 2.25, 40);
   s.conclusion.estimate.claim_unproven = true;
   s.wanted_horizontal_m = 0.03;
   const char* const gains_nothing = "The error is not reduced by averaging: the receiver's claim is not proven yet.";
@@ -106,7 +106,7 @@ TEST_CASE("a claim that is not proven says that averaging and waiting gain nothi
 }
 
 TEST_CASE("two levels ask for another visit and name both") {
-  Situation s = situation(3.1, 0.5, 0.5, 165);
+  StaySoFar s = so_far(3.1, 0.5, 0.5, 165);
   s.conclusion.unresolved = true;
   s.conclusion.separation_m = 2.61;
   s.conclusion.estimate.epochs = 120;
@@ -121,7 +121,7 @@ TEST_CASE("two levels ask for another visit and name both") {
 }
 
 TEST_CASE("the facts say of what, on what it rests, and what the epochs are worth") {
-  Situation s = situation(0.52, 0.09, 1 / 2.1, 60);
+  StaySoFar s = so_far(0.52, 0.09, 1 / 2.1, 60);
   s.wanted_horizontal_m = 0.30;
   s.clock_offset_min = -240;
   const Guidance guidance = guide(s);
@@ -141,7 +141,7 @@ TEST_CASE("the facts say of what, on what it rests, and what the epochs are wort
 }
 
 TEST_CASE("a clock time is told in the crew's own time") {
-  Situation s = situation(0.52, 0.09, 0.9, 200);
+  StaySoFar s = so_far(0.52, 0.09, 0.9, 200);
   s.wanted_horizontal_m = 0.10;
   s.clock_offset_min = -240;
   CHECK(guide(s).advice == "Come back after 07:25: another visit helps more than staying.");
@@ -154,13 +154,13 @@ TEST_CASE("a time at which a visit counts is never told too early") {
 }
 
 TEST_CASE("where no error is wanted nothing is missing") {
-  const Guidance guidance = guide(situation(0.52, 0.90, 0.9, 200));
+  const Guidance guidance = guide(so_far(0.52, 0.90, 0.9, 200));
   CHECK(guidance.help == Help::enough);
   CHECK(guidance.advice == "Come back after 11:25 UTC to prove it: no error was asked for.");
 }
 
 TEST_CASE("no sentence is longer than the screen's 76 characters") {
-  Situation s = situation(12.34, 123.45, 0.9, 86400);
+  StaySoFar s = so_far(12.34, 123.45, 0.9, 86400);
   s.wanted_horizontal_m = 10.5;
   s.wanted_vertical_m = 20.5;
   s.conclusion.separation_up_m = 123.45;

@@ -11,7 +11,7 @@
 
 #include "base/identity.hpp"
 #include "keeping/pair_catalogue.hpp"
-#include "keeping/record_check.hpp"
+#include "keeping/record_inspection.hpp"
 #include "keeping/recorder.hpp"
 
 using namespace stillpoint;
@@ -133,7 +133,7 @@ TEST_CASE("what was recorded is missed when it is gone, and told when it was cha
     CHECK(day.front().until == parse_utc("2026-06-03T14:30:00Z"));
     row.spoil(folder, day.front().name);
     const std::atomic<bool> stop = false;
-    const RecordChecked seen = check_record(folder.path, day, stop);
+    const RecordInspection seen = inspect_record(folder.path, day, stop);
     CHECK(seen.files.size() == row.unchanged);
     REQUIRE(seen.faults.size() == row.faults.size());
     for (std::size_t i = 0; i < row.faults.size(); ++i) CHECK(seen.faults[i] == day.front().name + row.faults[i]);

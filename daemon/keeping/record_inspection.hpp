@@ -2,7 +2,7 @@
 /// Whether the record of the day still is what was recorded: every pair that the catalogue knows, against what the
 /// catalogue says of it and against its checksum file.
 ///
-/// Threads: `check_record` reads for seconds, so it runs on a thread of its own and shares nothing.
+/// Threads: `inspect_record` reads for seconds, so it runs on a thread of its own and shares nothing.
 /// Errors:  one sentence for each file that is not what it was.
 
 #include <atomic>
@@ -18,13 +18,13 @@ struct RecordSum {
   std::string sha256;
 };
 
-struct RecordChecked {
+struct RecordInspection {
   std::vector<RecordSum> files;  ///< unchanged
   std::vector<std::string> faults;
 };
 
 /// Ends early when `stop` is set.
-RecordChecked check_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
-                           const std::atomic<bool>& stop);
+RecordInspection inspect_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
+                                const std::atomic<bool>& stop);
 
 }  // namespace stillpoint::daemon

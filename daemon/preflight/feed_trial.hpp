@@ -22,10 +22,10 @@
 
 namespace stillpoint::daemon {
 
-class FeedCheck {
+class FeedTrial {
  public:
   /// `settings` must outlive the check.
-  explicit FeedCheck(const config::Settings& settings);
+  explicit FeedTrial(const config::Settings& settings);
 
   void push(std::string_view bytes, FeedTime arrived);
   void finish();

@@ -1,4 +1,4 @@
-#include "preflight/check.hpp"
+#include "preflight/configuration.hpp"
 
 #include <charconv>
 #include <cmath>
@@ -211,8 +211,8 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
   return out;
 }
 
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames, const TrialPlace& trial,
-                const control::Marks& marks) {
+void tell_configuration(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
+                        const TrialPlace& trial, const control::Marks& marks) {
   const config::Settings& settings = loaded.settings;
   const bool ellipsoid = settings.project.height == config::HeightKind::ellipsoid;
   out << kSayBefore.in_order(settings.path) << "\n\n"

@@ -26,8 +26,8 @@ struct TrialPlace {
 std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial);
 
 /// Frame operations with their shift, limits, antenna height, marks and sentences needed, in plain words.
-void tell_check(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames, const TrialPlace& trial,
-                const control::Marks& marks);
+void tell_configuration(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
+                        const TrialPlace& trial, const control::Marks& marks);
 
 /// Listens to the configured feed for so long (a replay: of log time) and tells what arrives and what is missing.
 /// Returns the exit status.

@@ -1,4 +1,4 @@
-#include "keeping/record_check.hpp"
+#include "keeping/record_inspection.hpp"
 
 #include <unistd.h>
 
@@ -34,7 +34,7 @@ Sums sums_of(const std::string& folder, const std::string& name) {
 
 /// `wanted`: by the catalogue; empty when it does not know.
 void check_file(const std::string& folder, const std::string& file, const std::string& wanted,
-                const std::string& beside, RecordChecked& out) {
+                const std::string& beside, RecordInspection& out) {
   const std::string path = folder + "/" + file;
   const auto found = sha256_file(path);
   if (!found) {
@@ -47,7 +47,7 @@ void check_file(const std::string& folder, const std::string& file, const std::s
   if (!sum.empty()) out.faults.push_back(kSayOfRecord.changed(file));
 }
 
-void check_pair(const std::string& folder, const RecordedPair& pair, RecordChecked& out) {
+void check_pair(const std::string& folder, const RecordedPair& pair, RecordInspection& out) {
   const Sums beside = sums_of(folder, pair.name);
   check_file(folder, pair.name + ".nmea", pair.nmea_sha256, beside.nmea, out);
   check_file(folder, pair.name + ".journal", pair.journal_sha256, beside.journal, out);
@@ -60,9 +60,9 @@ void check_pair(const std::string& folder, const RecordedPair& pair, RecordCheck
 
 }  // namespace
 
-RecordChecked check_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
-                           const std::atomic<bool>& stop) {
-  RecordChecked out;
+RecordInspection inspect_record(const std::string& folder, const std::vector<RecordedPair>& pairs,
+                                const std::atomic<bool>& stop) {
+  RecordInspection out;
   for (const RecordedPair& pair : pairs) {
     if (stop) break;
     check_pair(folder, pair, out);

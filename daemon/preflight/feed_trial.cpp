@@ -1,4 +1,4 @@
-#include "preflight/feed_check.hpp"
+#include "preflight/feed_trial.hpp"
 
 #include <spdlog/spdlog.h>
 
@@ -11,7 +11,7 @@
 #include "base/number.hpp"
 #include "common/exit.hpp"
 #include "feeds/feed.hpp"
-#include "preflight/check.hpp"
+#include "preflight/configuration.hpp"
 #include "preflight/needs.hpp"
 #include "preflight/sentences.hpp"
 #include "record/log_kind.hpp"
@@ -30,10 +30,10 @@ std::string kind_of(const nmea::Decoded& decoded) {
 
 }  // namespace
 
-FeedCheck::FeedCheck(const config::Settings& settings)
+FeedTrial::FeedTrial(const config::Settings& settings)
     : settings_(settings), matcher_(settings.sources), counting_(settings), matched_(settings.sources.size(), 0) {}
 
-void FeedCheck::push(std::string_view bytes, FeedTime arrived) {
+void FeedTrial::push(std::string_view bytes, FeedTime arrived) {
   if (!first_) first_ = arrived;
   last_ = arrived;
   if (const auto* closed = assembler_.tick(arrived)) take(*closed);
@@ -51,16 +51,16 @@ void FeedCheck::push(std::string_view bytes, FeedTime arrived) {
   });
 }
 
-void FeedCheck::finish() {
+void FeedTrial::finish() {
   if (const auto* closed = assembler_.finish()) take(*closed);
   framer_.finish();
 }
 
-double FeedCheck::heard_s() const noexcept {
+double FeedTrial::heard_s() const noexcept {
   return first_ && last_ ? seconds_between(*first_, *last_) : 0.0;
 }
 
-void FeedCheck::take(const epoch::Epoch& epoch) {
+void FeedTrial::take(const epoch::Epoch& epoch) {
   ++epochs_.all;
   ++qualities_[static_cast<std::size_t>(epoch.quality)];
   ++stations_[epoch.station ? std::to_string(*epoch.station) : "blank"];
@@ -80,13 +80,13 @@ void FeedCheck::take(const epoch::Epoch& epoch) {
   }
 }
 
-void FeedCheck::count_values(const epoch::Epoch& epoch) {
+void FeedTrial::count_values(const epoch::Epoch& epoch) {
   gate::Judged judged;  // with what an epoch says by itself
   judged.epoch = epoch;
   for (std::size_t i = 0; i < given_.size(); ++i) given_[i] += gate::kLimits[i].value(judged).has_value();
 }
 
-void FeedCheck::tell_arrivals(std::ostream& out) const {
+void FeedTrial::tell_arrivals(std::ostream& out) const {
   const nmea::Counters& counters = framer_.counters();
   out << kSayBefore.heard(fixed(heard_s(), 1), std::to_string(counters.bytes), std::to_string(counters.sentences),
                           std::to_string(epochs_.all))
@@ -104,7 +104,7 @@ void FeedCheck::tell_arrivals(std::ostream& out) const {
       << '\n';
 }
 
-void FeedCheck::tell_epochs(std::ostream& out) const {
+void FeedTrial::tell_epochs(std::ostream& out) const {
   if (epochs_.all == 0) return;
   const auto tell_share = [&](const std::string_view name, std::uint64_t part) {
     out << "  " << kSayBefore.heard_in(name, share(part, epochs_.all)) << '\n';
@@ -124,12 +124,12 @@ void FeedCheck::tell_epochs(std::ostream& out) const {
   counting_.tell(out);
 }
 
-bool FeedCheck::has_any(const std::vector<std::string_view>& kinds) const {
+bool FeedTrial::has_any(const std::vector<std::string_view>& kinds) const {
   return std::any_of(kinds.begin(), kinds.end(),
                      [this](std::string_view kind) { return kinds_.contains(std::string(kind)); });
 }
 
-void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
+void FeedTrial::missing_for(const config::Source& source, std::uint64_t epochs, std::vector<std::string>& out) const {
   const std::string of = kSayBefore.of_this_source(source.name);
   const config::Gate& gate = source.gate;
   if (gate.age_missing == config::AgeMissing::refuse && epochs_.ages == 0) {
@@ -154,7 +154,7 @@ void FeedCheck::missing_for(const config::Source& source, std::uint64_t epochs, 
   if (epochs == 0) out.push_back(kSayBefore.nothing_from(source.name));
 }
 
-void FeedCheck::missing_fields(std::vector<std::string>& out) const {
+void FeedTrial::missing_fields(std::vector<std::string>& out) const {
   if (epochs_.all == 0) return;
   if (epochs_.positions == 0) out.push_back(kSayBefore.no_position_yet());
   if (epochs_.positions > 0 && epochs_.heights == 0) out.push_back(kSayBefore.no_separation());
@@ -165,7 +165,7 @@ void FeedCheck::missing_fields(std::vector<std::string>& out) const {
   if (unmatched_ > 0) out.push_back(kSayBefore.no_source(share(unmatched_, epochs_.all)));
 }
 
-std::vector<std::string> FeedCheck::missing() const {
+std::vector<std::string> FeedTrial::missing() const {
   std::vector<std::string> out;
   if (framer_.counters().bytes == 0) return {kSayBefore.nothing_arrived()};
   if (framer_.counters().sentences == 0) {
@@ -180,7 +180,7 @@ std::vector<std::string> FeedCheck::missing() const {
   return out;
 }
 
-void FeedCheck::tell(std::ostream& out) const {
+void FeedTrial::tell(std::ostream& out) const {
   tell_arrivals(out);
   tell_epochs(out);
   const auto lines = missing();
@@ -196,7 +196,7 @@ int check_feed(std::ostream& out, const config::Settings& settings, double secon
     return kExitCannotStart;
   }
   const bool is_log = settings.feeds.front().kind == config::FeedKind::replay;
-  FeedCheck check(settings);
+  FeedTrial check(settings);
   std::string last_word;
   asio::steady_timer timer(io);
   const auto stop = [&] {

@@ -1,6 +1,6 @@
 // What --check-feed says of a stream, without a process around it.
 
-#include "preflight/feed_check.hpp"
+#include "preflight/feed_trial.hpp"
 
 #include <doctest/doctest.h>
 
@@ -24,7 +24,7 @@ std::string framed(const std::string& body) {
 /// What is said after so many seconds with these sentences in each.
 std::string told(const config::Settings& settings, std::vector<std::string> (*second)(std::int64_t at_ms),
                  int seconds = 10) {
-  daemon::FeedCheck check(settings);
+  daemon::FeedTrial check(settings);
   for (int i = 0; i < seconds; ++i) {
     const std::int64_t at_ms = test::at(14, 0, i);
     for (const std::string& body : second(at_ms)) check.push(framed(body), SteadyTime{at_ms});
