@@ -1,5 +1,7 @@
 #include "feeds/feed.hpp"
 
+#include "feeds/sentences.hpp"
+
 namespace stillpoint::daemon {
 
 Result<std::unique_ptr<Feed>> open_feed(asio::io_context& io, const config::Feed& settings,
@@ -14,7 +16,7 @@ Result<std::unique_ptr<Feed>> open_feed(asio::io_context& io, const config::Feed
     case config::FeedKind::serial:
       return make_serial_feed(io, settings);
   }
-  return fail("This kind of feed is not known.");
+  return fail(kSayOfFeeds.unknown_kind());
 }
 
 }  // namespace stillpoint::daemon

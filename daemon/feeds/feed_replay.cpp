@@ -14,6 +14,7 @@
 #include "common/clock.hpp"
 #include "feeds/feed.hpp"
 #include "feeds/log_pieces.hpp"
+#include "feeds/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -119,7 +120,7 @@ class ReplayFeed final : public Feed {
   void end() {
     running_ = false;
     spdlog::info("feed {}: end of the log, {}", what_, pieces_.about());
-    events_.state(session::FeedState::ended, what_ + ": end of the log, " + pieces_.about(), last_);
+    events_.state(session::FeedState::ended, kSayOfFeeds.end_of_log(what_, pieces_.about()), last_);
   }
 
   asio::steady_timer timer_;
@@ -142,7 +143,7 @@ Result<std::unique_ptr<Feed>> open_replay_feed(asio::io_context& io, const confi
                                                const FeedOptions& options) {
   std::error_code unknown;
   if (std::filesystem::is_directory(settings.file, unknown)) {
-    return fail("The log " + settings.file + " is a folder; name a file in [[feed]].");
+    return fail(kSayOfFeeds.log_is_folder(settings.file));
   }
   auto pieces = LogPieces::open(settings.file);
   if (!pieces) return tl::unexpected(pieces.error());

@@ -7,6 +7,7 @@
 #include <boost/asio/use_awaitable.hpp>
 
 #include "feeds/live_feed.hpp"
+#include "feeds/sentences.hpp"
 #include "feeds/serial_port.hpp"
 
 namespace stillpoint::daemon {
@@ -106,18 +107,15 @@ asio::awaitable<std::size_t> SerialPort::read_some(LiveLinkPtr link, asio::mutab
 }
 
 std::string SerialPort::why_silent(const LiveLink& link) const {
-  const std::string hint = "is " + std::to_string(rate()) + " baud the receiver's rate, and does it send NMEA?";
-  return link.events.silence("bytes", hint) + "; opening it again";
+  return kSayOfFeeds.opens_again(link.events.silence("bytes", kSayOfFeeds.is_rate_right(std::to_string(rate()))));
 }
 
 std::string SerialPort::why_no_rate() const {
-  return heard_bytes_ ? "bytes come, but no NMEA sentence at any usual rate; does the receiver send NMEA? Trying again"
-                      : "no bytes at any rate; is the receiver on and set to send here? Trying again";
+  return heard_bytes_ ? kSayOfFeeds.no_usual_rate() : kSayOfFeeds.no_bytes_at_any_rate();
 }
 
 std::string SerialPort::why_hung_up() const {
-  return is_bridge_ ? "the Bluetooth link dropped; is the receiver on and near? Opening it again"
-                    : "the port hung up; is the cable in and the receiver on? Opening it again";
+  return is_bridge_ ? kSayOfFeeds.bluetooth_dropped() : kSayOfFeeds.port_hung_up();
 }
 
 /// A bridged node lingers, dead, for as long as anyone holds it: never look at it twice.
@@ -154,10 +152,10 @@ asio::awaitable<std::string> SerialPort::read(LiveLinkPtr link) {
 std::string SerialPort::open_now() {
   is_bridge_ = is_bluetooth_node(device_);
   auto fd = open_serial_port(device_, rate());
-  if (!fd) return fd.error().text + "; trying again";
+  if (!fd) return kSayOfFeeds.tries_again(fd.error().text);
   error_code error;
   port_.assign(fd->get(), error);
-  if (error) return "the port cannot be watched (" + error.message() + "); trying again";
+  if (error) return kSayOfFeeds.not_watched(error.message());
   fd->release();
   return "";
 }

@@ -9,6 +9,7 @@
 
 #include "feeds/feed_choice.hpp"
 #include "feeds/live_link.hpp"
+#include "feeds/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -24,7 +25,7 @@ class FeedSet final : public Feed {
       : timer_(io),
         busy_(std::move(busy)),
         choice_(silences_of(settings), stamped(machine_now()), scaled_ms(FeedChoice::kBackAfterMs)) {
-    for (auto& feed : feeds) members_.push_back({std::move(feed), {}, {}, "nothing has come from it"});
+    for (auto& feed : feeds) members_.push_back({std::move(feed), {}, {}, kSayOfFeeds.nothing_came()});
   }
   ~FeedSet() override { stop(); }
 
@@ -86,7 +87,7 @@ class FeedSet final : public Feed {
     Member& member = members_[i];
     if (state == FeedState::open) {
       member.name = what;
-      member.why = what + " is silent";
+      member.why = kSayOfFeeds.is_silent(what);
     } else {
       member.why = what;
       choice_.lost(i);
@@ -108,9 +109,9 @@ class FeedSet final : public Feed {
     const std::size_t before = choice_.active();
     const auto next = choice_.change(at, busy_());
     if (!next) return;
-    const std::string place = "feed " + std::to_string(*next + 1) + " of " + std::to_string(members_.size());
-    const std::string what = members_[*next].name + " (" + place + ", " +
-                             (*next < before ? "well again" : "in place of: " + members_[before].why) + ")";
+    const std::string why = *next < before ? kSayOfFeeds.well_again() : kSayOfFeeds.in_place_of(members_[before].why);
+    const std::string what =
+        kSayOfFeeds.changes_to(members_[*next].name, std::to_string(*next + 1), std::to_string(members_.size()), why);
     spdlog::warn("feed changes to {}", what);
     events_.cut(at);
     events_.state(FeedState::open, what, at);

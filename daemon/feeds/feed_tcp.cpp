@@ -14,6 +14,8 @@
 
 #include "feeds/live_feed.hpp"
 
+#include "feeds/sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -87,13 +89,11 @@ asio::awaitable<std::string> TcpPort::open(LiveLinkPtr link) {
   error_code error;
   link->watchdog.expect_within(scaled(kConnectTimeout), link);
   const auto endpoints = co_await find_host(link, error);
-  if (error && !link->watchdog.has_expired()) {
-    co_return "the host name cannot be found (" + error.message() + "); trying again";
-  }
+  if (error && !link->watchdog.has_expired()) co_return kSayOfFeeds.no_host(error.message());
   if (!error) co_await asio::async_connect(socket_, endpoints, asio::redirect_error(asio::use_awaitable, error));
-  if (link->watchdog.has_expired()) co_return "no answer within 5 s; trying again";
-  if (error == asio::error::connection_refused) co_return "connection refused; is its sender running? Trying again";
-  if (error) co_return error.message() + "; trying again";
+  if (link->watchdog.has_expired()) co_return kSayOfFeeds.no_answer();
+  if (error == asio::error::connection_refused) co_return kSayOfFeeds.connection_refused();
+  if (error) co_return kSayOfFeeds.tries_again(error.message());
   keep_alive(socket_);
   co_return std::string();
 }
@@ -101,10 +101,10 @@ asio::awaitable<std::string> TcpPort::open(LiveLinkPtr link) {
 /// Why the link is lost, as it is.
 std::string loss_of(const LiveLink& link, const error_code& error) {
   if (link.watchdog.has_expired()) {
-    return link.events.silence("bytes", "is this the port the receiver sends NMEA to?") + "; connecting again";
+    return kSayOfFeeds.connects_again(link.events.silence("bytes", kSayOfFeeds.is_port_right()));
   }
-  if (error == asio::error::eof) return "the other side closed the connection; connecting again";
-  return "the connection broke (" + error.message() + "); connecting again";
+  if (error == asio::error::eof) return kSayOfFeeds.connection_closed();
+  return kSayOfFeeds.connection_broke(error.message());
 }
 
 void TcpPort::on_read(const LiveLinkPtr& link, const error_code& error, std::size_t size) {

@@ -8,6 +8,7 @@
 
 #include "feeds/live_feed.hpp"
 #include "feeds/sender_choice.hpp"
+#include "feeds/sentences.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -62,13 +63,13 @@ class UdpPort final : public Port {
 std::string UdpPort::bind() {
   error_code error;
   const auto address = asio::ip::make_address(address_, error);
-  if (error) return "\"" + address_ + "\" is not an address; write numbers such as 127.0.0.1";
+  if (error) return kSayOfFeeds.no_address(address_);
   const udp::endpoint here(address, port_);
   socket_.open(here.protocol(), error);
   if (!error) socket_.bind(here, error);
   if (!error) return "";
   socket_.close(error);
-  return "this address and port cannot be taken; another program may have them; trying again";
+  return kSayOfFeeds.address_taken();
 }
 
 /// Whether a datagram of this sender is to be used; a change of sender is told, and cuts the stream.
@@ -76,8 +77,7 @@ bool UdpPort::is_taken(LinkEvents& events, const udp::endpoint& sender) {
   const std::string address = text_of(sender.address());
   const std::string name = address + " port " + std::to_string(sender.port());
   if (!from_.empty() && address != from_) {
-    if (std::exchange(stranger_, address) != address)
-      events.sender_changed("datagrams of " + name + " are left out; from = \"" + from_ + "\"");
+    if (std::exchange(stranger_, address) != address) events.sender_changed(kSayOfFeeds.left_out(name, from_));
     return false;
   }
   const auto verdict = senders_.hear(name, machine_now());
@@ -87,8 +87,8 @@ bool UdpPort::is_taken(LinkEvents& events, const udp::endpoint& sender) {
 }
 
 std::string UdpPort::silence(const LinkEvents& events) const {
-  if (stranger_.empty()) return events.silence("datagrams", "is this the port the receiver sends NMEA to?");
-  return "no datagrams from " + from_ + ", but some from " + stranger_ + "; is from right?";
+  if (stranger_.empty()) return events.silence("datagrams", kSayOfFeeds.is_port_right());
+  return kSayOfFeeds.others_send(from_, stranger_);
 }
 
 asio::awaitable<std::string> UdpPort::read(LiveLinkPtr link) {
@@ -101,8 +101,8 @@ asio::awaitable<std::string> UdpPort::read(LiveLinkPtr link) {
     error_code error;
     const std::size_t n = co_await socket_.async_receive_from(asio::buffer(buffer), sender,
                                                               asio::redirect_error(asio::use_awaitable, error));
-    if (link->watchdog.has_expired()) co_return silence(link->events) + "; still listening";
-    if (error) co_return "receiving failed (" + error.message() + "); trying again";
+    if (link->watchdog.has_expired()) co_return kSayOfFeeds.still_listening(silence(link->events));
+    if (error) co_return kSayOfFeeds.receiving_failed(error.message());
     if (!is_taken(link->events, sender)) continue;
     if (link->events.bytes({buffer.data(), n})) link->watchdog.expect_within(link->events.patience(), link);
   }

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "feeds/sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -78,8 +80,7 @@ void LinkEvents::connected() {
   spdlog::info("feed {}: connected", what_);
   // Why the link was down is no longer so. That it is up and silent, once told, stands until something comes.
   if (told_ && told_state_ == session::FeedState::waiting && !was_silent_) {
-    tell(session::FeedState::waiting, what_ + ": the link is up, and nothing has come over it yet",
-         stamped(machine_now()));
+    tell(session::FeedState::waiting, kSayOfFeeds.up_and_silent(what_), stamped(machine_now()));
   }
 }
 
@@ -90,11 +91,9 @@ void LinkEvents::discard() {
 }
 
 std::string LinkEvents::silence(std::string_view noun, std::string_view hint) const {
-  const std::string time = std::to_string(patience_.count() / 1000) + " s";
-  if (heard_since_) return "bytes come, but no NMEA sentence in " + time + "; " + std::string(hint);
-  std::string text = "no " + std::string(noun) + " for " + time;
-  if (!heard_any_) text += "; is the receiver on and set to send here?";
-  return text;
+  const std::string seconds = std::to_string(patience_.count() / 1000);
+  if (heard_since_) return kSayOfFeeds.no_nmea(seconds, hint);
+  return heard_any_ ? kSayOfFeeds.nothing_for(noun, seconds) : kSayOfFeeds.nothing_at_all(noun, seconds);
 }
 
 void Watchdog::expect_within(std::chrono::milliseconds patience, const std::shared_ptr<void>& owner) {

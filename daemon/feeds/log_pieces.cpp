@@ -9,6 +9,7 @@
 #include "base/plain_file.hpp"
 #include "common/file.hpp"
 #include "epoch/assembler.hpp"
+#include "feeds/sentences.hpp"
 #include "nmea/decode.hpp"
 #include "nmea/framer.hpp"
 #include "record/log_clock.hpp"
@@ -76,16 +77,16 @@ class ClockedLog final : public LogPieces::Source {
   }
 
   std::string about() const override {
-    if (bytes_ == 0) return "the log is empty";
+    if (bytes_ == 0) return kSayOfFeeds.log_empty();
     switch (clock_.source()) {
       case record::TimeSource::tag:
-        return "times from the TAG blocks of the log";
+        return kSayOfFeeds.by_tag();
       case record::TimeSource::utc:
-        return "times from the UTC in the log, so silence and repetition cannot be timed";
+        return kSayOfFeeds.by_utc();
       case record::TimeSource::none:
         break;
     }
-    return "no sentence with a time was found in the log";
+    return kSayOfFeeds.no_times();
   }
 
  private:
@@ -134,7 +135,7 @@ class JournaledLog final : public LogPieces::Source {
   }
 
   std::string about() const override {
-    return "times from the journal beside the log" + (journal_.cut.empty() ? "" : ", which " + journal_.cut);
+    return journal_.cut.empty() ? kSayOfFeeds.by_journal() : kSayOfFeeds.by_cut_journal(journal_.cut);
   }
   std::optional<record::JournalHead> head() const override { return journal_.head; }
 
@@ -163,19 +164,19 @@ LogPieces::~LogPieces() = default;
 
 Result<LogPieces> LogPieces::open(const std::string& path) {
   const auto opened = open_plain_file(path);
-  if (!opened) return fail("The log " + path + " " + opened.error().words + "; check file in [[feed]].");
+  if (!opened) return fail(kSayOfFeeds.log_not_opened(path, opened.error().words));
   Fd fd(*opened);
   const std::string journal_path = record::journal_path_of(path);
   if (::access(journal_path.c_str(), F_OK) != 0) {
     if (const auto why = record::why_no_log(head_of(fd.get()))) {
-      return fail("The log " + path + " " + *why + ", or name another file in [[feed]].");
+      return fail(kSayOfFeeds.no_log(path, *why));
     }
     return LogPieces(std::make_unique<ClockedLog>(std::move(fd)));
   }
   auto text = read_file(journal_path);
   if (!text) return tl::unexpected(text.error());
   auto journal = record::parse_journal(*text);
-  if (!journal) return fail("The journal " + journal_path + " cannot be used: " + journal.error().text);
+  if (!journal) return fail(kSayOfFeeds.journal_unusable(journal_path, journal.error().text));
   return LogPieces(std::make_unique<JournaledLog>(std::move(fd), std::move(*journal)));
 }
 

@@ -1,5 +1,7 @@
 #include "feeds/sender_choice.hpp"
 
+#include "feeds/sentences.hpp"
+
 namespace stillpoint::daemon {
 
 SenderChoice::Verdict SenderChoice::hear(const std::string& sender, MachineTime now) {
@@ -9,9 +11,7 @@ SenderChoice::Verdict SenderChoice::hear(const std::string& sender, MachineTime 
     heard_ = now;
     // A sender that was started anew may have another port for a moment; only one that goes on is a second one.
     const bool both = !other_.empty() && now.ms - other_heard_.ms <= silence_ms_;
-    if (both)
-      news_ =
-          "two senders at once: " + sender_ + " is used, " + other_ + " is left out; stop one, or name one with from";
+    if (both) news_ = kSayOfFeeds.two_senders(sender_, other_);
     if (!both) other_.clear();
     return Verdict::taken;
   }
@@ -20,7 +20,7 @@ SenderChoice::Verdict SenderChoice::hear(const std::string& sender, MachineTime 
     other_heard_ = now;
     return Verdict::left_out;
   }
-  news_ = "the bytes come from " + sender + " now, before from " + sender_ + ": is it the same receiver?";
+  news_ = kSayOfFeeds.other_sender(sender, sender_);
   sender_ = sender;
   heard_ = now;
   other_.clear();

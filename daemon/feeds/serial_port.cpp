@@ -15,6 +15,8 @@
 #include <cstdlib>
 #include <memory>
 
+#include "feeds/sentences.hpp"
+
 namespace stillpoint::daemon {
 namespace {
 
@@ -42,11 +44,10 @@ std::string group_of(const std::string& device) {
 }
 
 std::string sentence_for(const std::string& device, int code) {
-  if (code == ENOENT) return "there is no " + device + "; is the receiver plugged in?";
-  if (code == EACCES || code == EPERM)
-    return device + " may not be opened; join its group" + group_of(device) + " and log in again";
-  if (code == EBUSY) return device + " is in use by another program; close that";
-  return device + " cannot be opened (" + errno_text(code) + ")";
+  if (code == ENOENT) return kSayOfFeeds.no_device(device);
+  if (code == EACCES || code == EPERM) return kSayOfFeeds.not_allowed(device, group_of(device));
+  if (code == EBUSY) return kSayOfFeeds.in_use(device);
+  return kSayOfFeeds.not_opened(device, errno_text(code));
 }
 
 std::string real_path(const std::string& device) {
@@ -72,7 +73,7 @@ Result<Fd> open_hardware(const std::string& path, int baud) {
   // The library closes its own handle; ours is a copy of it.
   Fd fd(::fcntl(handle, F_DUPFD_CLOEXEC, 0));
   sp_close(port.get());
-  if (!set || !fd) return fail(path + " does not take " + std::to_string(baud) + " baud, 8 bits, no parity");
+  if (!set || !fd) return fail(kSayOfFeeds.rate_refused(path, std::to_string(baud)));
   return fd;
 }
 
@@ -80,7 +81,7 @@ Result<Fd> open_plain(const std::string& path) {
   Fd fd(::open(path.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC));
   if (!fd) return fail(sentence_for(path, errno));
   termios mode{};
-  if (::tcgetattr(fd.get(), &mode) != 0) return fail(path + " is not a serial port");
+  if (::tcgetattr(fd.get(), &mode) != 0) return fail(kSayOfFeeds.no_serial_port(path));
   ::cfmakeraw(&mode);
   mode.c_cflag |= CLOCAL | CREAD;
   if (::tcsetattr(fd.get(), TCSANOW, &mode) != 0) return fail(sentence_for(path, errno));
@@ -107,7 +108,7 @@ std::string transport_of(const sp_port* port) {
     case SP_TRANSPORT_BLUETOOTH:
       return "Bluetooth";
     case SP_TRANSPORT_NATIVE:
-      return "built in";
+      return kSayOfFeeds.built_in();
   }
   return "unknown";
 }
@@ -148,7 +149,7 @@ bool is_gone(int fd) noexcept {
 
 Result<std::vector<PortInfo>> list_serial_ports() {
   sp_port** list = nullptr;
-  if (sp_list_ports(&list) != SP_OK) return fail("The serial ports of this machine cannot be listed.");
+  if (sp_list_ports(&list) != SP_OK) return fail(kSayOfFeeds.ports_unknown());
   const std::unique_ptr<sp_port*, decltype(&sp_free_port_list)> owner(list, &sp_free_port_list);
   std::vector<PortInfo> ports;
   for (sp_port** at = list; *at != nullptr; ++at) {

@@ -14,7 +14,7 @@ from pathlib import Path
 KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
                                    "occupation", "pointbook", "record", "session", "setup", "simulate", "wire")] + [
     f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
-    f"daemon/{part}" for part in ("clients", "common", "day", "keeping", "preflight", "daemon.cpp", "log_sink.cpp",
+    f"daemon/{part}" for part in ("clients", "common", "day", "feeds", "keeping", "preflight", "daemon.cpp", "log_sink.cpp",
                                   "main.cpp", "signals.cpp")]
 # The catalogues, beside every file whose name ends in "sentences.hpp": tables in which words stand beside what they are
 # said of, too.

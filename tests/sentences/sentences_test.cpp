@@ -18,6 +18,7 @@
 #include "corrections/sentences.hpp"
 #include "daemon/clients/sentences.hpp"
 #include "daemon/common/sentences.hpp"
+#include "daemon/feeds/sentences.hpp"
 #include "daemon/keeping/sentences.hpp"
 #include "daemon/preflight/sentences.hpp"
 #include "epoch/sentences.hpp"
@@ -74,6 +75,7 @@ std::map<std::string_view, std::string> values() {
   std::map<std::string_view, std::string> out{
       {"blank", longer(corrections::kSay.blank_in("100"), std::string(corrections::kSay.always_blank()))},
       {"geoid", kName},
+      {"about", daemon::kSayOfFeeds.by_cut_journal(kPath)},
       {"absent_age", std::string(daemon::kSayBefore.age_unknown())},
       {"address", kPath},
       {"kind_of_height", report::kSay.height_above(kName)},
@@ -90,6 +92,7 @@ std::map<std::string_view, std::string> values() {
       {"at", "89.123456 S 179.123456 W"},
       {"axis", "horizontal"},
       {"because", ", " + kPath},
+      {"because_of", daemon::kSayOfFeeds.in_place_of(kPath)},
       {"before", office::kSay.applied_before()},
       {"beyond", geodesy::kSay.beyond_the_fault("10000.00", kName)},
       {"bound", "begins"},
@@ -151,7 +154,9 @@ std::map<std::string_view, std::string> values() {
       {"heading", "north"},
       {"height", office::kSay.and_in_height("10000.000")},
       {"height_kind", "orthometric"},
+      {"hint", daemon::kSayOfFeeds.is_rate_right("65535")},
       {"how", pointbook::kSay.by_other_name()},
+      {"group", " " + std::string(32, 'g')},
       {"instead", ' ' + geodesy::kSay.on_one_realization(kLabel) + ","},
       {"kept", wire::kSay.kept()},
       {"key", "plane_to_phase_centre"},
@@ -202,6 +207,7 @@ std::map<std::string_view, std::string> values() {
       {"seconds", "86400.0"},
       {"sentence", "GGA"},
       {"sentences", "1000000 sentences"},
+      {"sender", std::string(45, ':') + " port 65535"},
       {"set", "series 3, set 5, point 2"},
       {"sha256", std::string(64, '0')},
       {"share", "over 99 %"},
@@ -327,6 +333,7 @@ std::vector<Room> rooms() {
           {"daemon", sentences_of(daemon::kSay), kWhole},
           {"preflight", sentences_of(daemon::kSayBefore), kWhole},
           {"clients", sentences_of(daemon::kSayToClients), kWhole},
+          {"feeds", sentences_of(daemon::kSayOfFeeds), kWhole},
           {"keeping", sentences_of(daemon::kSayOfRecord), kWhole},
           {"scenarios", sentences_of(simulate::kSay), kWhole},
           {"client", sentences_of(client::kSay), kWhole},
