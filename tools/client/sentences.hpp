@@ -15,7 +15,7 @@ struct Sentences {
   Sentence<0> ask_receiver{"Where is the receiver?"};
   Sentence<0> hint_receiver{"A number of the list, a device such as /dev/rfcomm0, or a host and port."};
   Sentence<1> return_takes{"Return takes: {proposed}"};
-  Sentence<0> listening{"Listening ..."};
+  Sentence<0> listening{"Listening to the receiver."};
   Sentence<0> go_on_without{"Write yes to go on without it; anything else asks for the receiver again."};
   Sentence<1> device_forbidden{"{device} may not be opened: join the group dialout, then log in again."};
   Sentence<1> device_missing{"There is no {device}: is the receiver plugged in, or paired?"};
