@@ -116,6 +116,11 @@ class Report(ProcessTest):
             (("--pointbook", self.folder / "other.gpkg", "--out", out), 4, "is no Stillpoint pointbook"),
             (("--pointbook", self.folder / "none.gpkg"), 2, "--out"),
             ((), 2, "--pointbook"),
+            (("--pointbook", "x", "--out", out, "--local-time", "Nowhere/Land"), 2, "no time zone \"Nowhere/Land\""),
+            (("--pointbook", "x", "--out", out, "--local-time", "../../etc/passwd"), 2, "knows no time zone"),
+            (("--pointbook", "x", "--out", out, "--config", self.folder / "none.toml"), 2, "none.toml"),
+            (("--pointbook", "x", "--out", out, "--paper", "a3"), 2, "--paper"),
+            (("--pointbook", "x", "--out", out, "--units", "yd"), 2, "--units"),
             (("--pointbok", "x"), 2, "see stillpoint-report --help"),
         ]
         for arguments, status, said in rows:

@@ -146,6 +146,7 @@ std::string age_path(const std::vector<occupation::EpochRecord>& epochs, const S
 
 void draw_outages(Svg& svg, const Facts& facts, const Strip& strip) {
   LabelBoard board({kLeft, kTop + 0.5, kRight, kTop + 12});
+  board.block({kLeft, kTop + 0.5, kLeft + 2 + text_width(kSay.zone_too_old(), 2.5, false), kTop + 4.4});
   std::vector<Name> names;
   for (const OutageFact& outage : facts.missing) {
     const double x = strip.x(outage.from), width = outage.lasted_s / strip.span_s * (kRight - kLeft);

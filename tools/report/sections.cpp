@@ -219,7 +219,11 @@ std::string repeats(const Facts& facts) {
 
 // ---- 3 corrections
 
+/// So many outages are told one by one in a sentence; more of them need a table.
+constexpr std::size_t kToldInWords = 3;
+
 std::string outage_table(const Facts& facts) {
+  if (facts.missing.size() <= kToldInWords) return {};
   Table table("outages", kSay.correction_alerts(),
               {{"From"}, {"Until"}, {"Lasted", true}, {kSay.what_said(), false, true}});
   for (const AlertFact& alert : facts.alerts) {
@@ -228,14 +232,20 @@ std::string outage_table(const Facts& facts) {
     table.row({facts.clock.at(alert.from), alert.until ? facts.clock.at(*alert.until) : kSay.not_over(),
                known ? span(seconds_between(alert.from, *alert.until)) : kSay.not_known(), alert.text});
   }
-  return table.empty() ? std::string() : "<h3 class=\"apart\">" + kSay.correction_alerts() + "</h3>\n" + table.html();
+  return "<h3 class=\"apart\">" + kSay.correction_alerts() + "</h3>\n" + table.html();
 }
 
 std::string outages_lead(const Facts& facts) {
   if (facts.missing.empty()) return kSay.no_correction_alert();
   double sum_s = 0;
-  for (const OutageFact& outage : facts.missing) sum_s += outage.lasted_s;
-  return kSay.outages_lasted(counted(facts.missing.size(), "outage"), span(sum_s));
+  std::vector<std::string> each;
+  for (const OutageFact& outage : facts.missing) {
+    sum_s += outage.lasted_s;
+    each.push_back(kSay.outage_told(span(outage.lasted_s), facts.clock.at(outage.from)));
+  }
+  const std::string number = counted(facts.missing.size(), "outage");
+  return each.size() <= kToldInWords ? number + ": " + joined(each, ", ") + "."
+                                     : kSay.outages_lasted(number, span(sum_s));
 }
 
 // ---- 4 decisions

@@ -224,6 +224,7 @@ struct Sentences {
   // Corrections through the day.
   Sentence<0> corrections_of_day{"Corrections through the day"};
   Sentence<0> no_correction_alert{"Corrections and receiver were there all day."};
+  Sentence<2> outage_told{"{duration} at {time}"};
   Sentence<2> outages_lasted{"{outages}, {duration} together."};
   Sentence<0> zone_too_old{"too old: does not count"};
   Sentence<0> zone_late{"late: counts for a while"};

@@ -23,8 +23,8 @@ std::string sign_path(Sign sign, double x, double y, double r) {
     case Sign::mark:
       return step('M', x, y - 1.4 * r) + step('L', x + 1.35 * r, y + r) + "H" + mm(x - 1.35 * r) + "Z";
     case Sign::rejected:
-      return step('M', x - 1.2 * r, y - 1.2 * r) + "h" + mm(2.4 * r) + "v" + mm(2.4 * r) + "h" + mm(-2.4 * r) + "Zl" +
-             mm(2.4 * r) + " " + mm(2.4 * r) + "m0 " + mm(-2.4 * r) + "l" + mm(-2.4 * r) + " " + mm(2.4 * r);
+      return step('M', x - r, y - r) + "h" + mm(2 * r) + "v" + mm(2 * r) + "h" + mm(-2 * r) + "Zl" + mm(2 * r) + " " +
+             mm(2 * r) + "m0 " + mm(-2 * r) + "l" + mm(-2 * r) + " " + mm(2 * r);
     case Sign::accepted:
       break;
   }

@@ -73,7 +73,8 @@ std::string Svg::html(std::string_view says, std::string_view name) const {
 }
 
 std::string figure(std::string_view svg, std::string_view caption, std::string_view name) {
-  return "<figure" + named(name) + ">" + std::string(svg) +
+  // What may be wider than a small screen is scrolled, by keys too.
+  return "<figure" + (name.empty() ? std::string() : named(name) + " tabindex=\"0\"") + ">" + std::string(svg) +
          (caption.empty() ? std::string() : "<figcaption>" + said(caption) + "</figcaption>") + "</figure>\n";
 }
 
