@@ -4,6 +4,7 @@ import contextlib
 import os
 import pty
 import re
+import signal
 import subprocess
 import threading
 import tty
@@ -119,6 +120,15 @@ class Setup(ProcessTest):
         done = self.set_up(NETWORK, "--receiver", link)
         self.assertEqual(done.returncode, 3)
         self.assertIn("cannot be written", done.stderr)
+
+    def test_a_stop_signal_ends_it_while_it_waits_for_an_answer_and_nothing_is_written(self):
+        asking = subprocess.Popen([CLIENT, "setup", "--write", self.file], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+        self.cleanup.enter_context(asking)
+        while b"Where is the receiver?" not in asking.stdout.readline():
+            pass
+        asking.send_signal(signal.SIGINT)
+        self.assertEqual(asking.wait(DEADLINE_S), -signal.SIGINT)
+        self.assertFalse(self.file.exists())
 
     def test_back_asks_again_and_marks_are_looked_at(self):
         (self.folder / "marks.csv").write_text(MARKS)

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <csignal>
 #include <iostream>
 
 #include "client/commands.hpp"
@@ -86,6 +87,12 @@ void add_setup(CLI::App& app, SetupAsked& asked) {
   setup->add_option("--listen", asked.listen_s, "How long to listen; 20 s when left out")->type_name("SECONDS");
 }
 
+/// While it waits for an answer a stop signal ends the program, as it does every other that asks.
+int ask_and_write(const SetupAsked& asked, const Surroundings& around, std::ostream& out, std::ostream& err) {
+  for (const int signal : {SIGINT, SIGTERM, SIGHUP}) std::signal(signal, SIG_DFL);
+  return set_up(asked, Machine(), around.answers != nullptr ? *around.answers : std::cin, out, err);
+}
+
 /// CLI11's own words in one line, and where to look.
 std::string usage_sentence(const CLI::ParseError& error) {
   std::string words = error.what();
@@ -129,8 +136,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
     err << kSay.command_wanted() << "\n";
     return kExitUsage;
   }
-  if (command.verb == "setup")
-    return set_up(setup_asked, Machine(), around.answers ? *around.answers : std::cin, out, err);
+  if (command.verb == "setup") return ask_and_write(setup_asked, around, out, err);
   const auto done = carry_out(command, around, out);
   if (done) return kExitDone;
   err << "stillpoint: " << done.error().text << '\n';
