@@ -78,7 +78,8 @@ function showAlert(alert) {
 }
 
 /// An alert in one line, for where it has no place of its own.
-export const alertLine = (alert) => `${SEVERITY[alert.severity]}: ${shortText(alert)}`;
+export const alertLine = (alert) =>
+  layoutName() === "phone" ? `${SIGN[alert.severity]} alert waits` : shortText(alert);
 
 /// `isDark`: whether the bar of an unseen alert is in the other half of its blinking. Words never blink.
 export function showAlerts(isDark) {

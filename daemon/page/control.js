@@ -5,7 +5,7 @@ import { day } from "./day.js";
 import { kept } from "./kept.js";
 import { refreshLists } from "./lists.js";
 import { tell } from "./message.js";
-import { metres, sentence } from "./words.js";
+import { isNumber, metres, sentence } from "./words.js";
 
 const PATIENCE_MS = 20000;
 let proof = kept.get("proof");
@@ -34,9 +34,14 @@ function pointText(point) {
   return point.status === "none" ? `${point.point} has no second that counts${why}.` : `${point.point} held${why}.`;
 }
 
+/// What came of a check: PASSED or FAILED first, beside what was allowed.
 function checkText(check) {
-  if (check.kind === "closing") day.closing = sentence(check.text);
-  return sentence(check.text);
+  const failed = check.outcome === "stop";
+  if (!isNumber(check.off_east_m) || !isNumber(check.limit_horizontal_m)) return sentence(check.text);
+  const off = `${metres(Math.hypot(check.off_east_m, check.off_north_m))} off ${check.mark}`;
+  if (check.kind === "closing" && !failed) day.closing = off;
+  const height = isNumber(check.off_up_m) ? `, ${metres(Math.abs(check.off_up_m))} in height` : "";
+  return `${failed ? "FAILED" : "PASSED"}: ${off}${height}; limit ${metres(check.limit_horizontal_m)}.`;
 }
 
 /// What came of an act, as one sentence; empty: nothing to say.

@@ -2,7 +2,7 @@
 
 import { day, openPoint } from "./day.js";
 import { set } from "./dom.js";
-import { area, canvas, hatch, label, line, meshLine, plainLabel, step } from "./paper.js";
+import { area, canvas, drawWords, hatch, label, line, meshLine, plainLabel, step } from "./paper.js";
 import { isNumber, metres, secondsText } from "./words.js";
 
 const TEN_MINUTES = 600;
@@ -120,8 +120,8 @@ export function drawErrors(box, caption) {
   const { errors } = day;
   const last = newest(errors);
   if (!stay || !last) {
-    if (caption) set(caption, (stay ? "The error is not known yet" : "No point is open") + ": nothing to draw.");
-    return box.replaceChildren();
+    const none = stay ? "The error is not known yet" : "No point is open";
+    return drawWords(box, none + ": nothing to draw.", caption);
   }
   const on = canvas(box, "Error of the average against time");
   if (!on) return null;

@@ -1,6 +1,6 @@
 // What drawings are made of: a canvas of millimetres, lines, words, hatching, scales, the signs of points.
 
-import { draw } from "./dom.js";
+import { draw, fill, make, set } from "./dom.js";
 import { millimetre } from "./size.js";
 import { isNumber } from "./words.js";
 
@@ -18,6 +18,7 @@ export function canvas(box, says) {
   const svg = draw("svg", { viewBox: `0 0 ${width.toFixed(2)} ${height.toFixed(2)}`, role: "img", "aria-label": says });
   const finish = () => {
     svg.append(...nodes);
+    if (box.dataset.key && box.firstElementChild?.tagName === "P") delete box.dataset.key;
     box.replaceChildren(svg);
   };
   return { width, height, nodes, finish, add: (...more) => nodes.push(...more) };
@@ -74,6 +75,12 @@ export function hatch(x0, y0, x1, y1, gap) {
     if (b > a) d += `M${a.toFixed(2)} ${(y1 - (a - x)).toFixed(2)}L${b.toFixed(2)} ${(y1 - (b - x)).toFixed(2)}`;
   }
   return d;
+}
+
+/// What is missing is said in the place where it would be.
+export function drawWords(box, text, caption) {
+  if (caption) set(caption, "");
+  fill(box, text, () => [make("p", {}, text)]);
 }
 
 const LIMIT_AT = 0.76; // of a scale's width, the same on all: one line goes through them

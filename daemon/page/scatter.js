@@ -3,7 +3,7 @@
 
 import { day, openPoint } from "./day.js";
 import { draw, set } from "./dom.js";
-import { blackDot, canvas, label, line, meshLine, step } from "./paper.js";
+import { blackDot, canvas, drawWords, label, line, meshLine, step } from "./paper.js";
 import { isNumber, millimetres } from "./words.js";
 
 const COUNTED = 0;
@@ -145,8 +145,7 @@ function nameRows(stay, mark, wanted, error) {
 
 function drawNothing(box, caption) {
   const none = openPoint() ? "No second has counted yet" : "No point is open";
-  if (caption) set(caption, none + ": nothing to draw.");
-  box.replaceChildren();
+  drawWords(box, none + ": nothing to draw.", caption);
 }
 
 function squareOn(paper, reach) {

@@ -6,9 +6,10 @@ import { day, heldPoints } from "./day.js";
 import { make } from "./dom.js";
 import { nearestFirst, poleText, refreshLists } from "./lists.js";
 import { tell } from "./message.js";
-import { distance, metres, shortClock, wind } from "./words.js";
+import { layoutName } from "./size.js";
+import { distance, isNumber, metres, shortClock, wind } from "./words.js";
 
-const MOST = 12; // choices at once
+const MOST = { wide: 12, tall: 12, small: 6, phone: 8 }; // choices at once
 
 /// Does it, and says in the third line what came of it; a refusal stays in the question.
 async function act(method, params) {
@@ -24,7 +25,8 @@ const way = ({ far_m: far, towards_deg: towards }) =>
 /// A choice from all that there are, the first ones first, the others behind "More".
 function choose(title, text, choices, from = 0) {
   const rest = choices.length - from;
-  const some = choices.slice(from, rest > MOST ? from + MOST - 1 : choices.length);
+  const most = MOST[layoutName()];
+  const some = choices.slice(from, rest > most ? from + most - 1 : choices.length);
   const more = { label: "More", lines: [`${rest - some.length} more`], run: () =>
     choose(title, text, choices, from + some.length) };
   ask({ title, text, whole: true, choices: rest > some.length ? [...some, more] : some });
@@ -69,13 +71,19 @@ function askDecision(point) {
     text: `Held: ${(point.reason_texts ?? []).join("; ")}.`,
     whole: true,
     choices: [
-      { label: "Accept", lines: ["it is good", "all the same"], run: () => askReason(point, true) },
-      { label: "Reject", lines: ["it is not", "to be used"], run: () => askReason(point, false) },
+      { label: "Accept", lines: ["all the", "same"], run: () => askReason(point, true) },
+      { label: "Reject", lines: ["not to", "be used"], run: () => askReason(point, false) },
     ],
   });
 }
 
-const sizes = (p) => `${metres(p.error95_horizontal_m)}, ${metres(p.error95_vertical_m)}`;
+/// Horizontal and vertical error, short.
+function sizes(p) {
+  const both = [p.error95_horizontal_m, p.error95_vertical_m];
+  if (!both.every(isNumber)) return "not known";
+  const small = both.every((v) => v < 0.0995);
+  return both.map((v) => (small ? (v * 1000).toFixed(0) : v.toFixed(2))).join(", ") + (small ? " mm" : " m");
+}
 
 export function askHeld() {
   const held = heldPoints().map((p) => ({
@@ -87,18 +95,20 @@ export function askHeld() {
   choose("Held points", "Choose one to decide.", held);
 }
 
+const metresHigh = (v) => (isNumber(v) ? v.toFixed(3) + " m" : "not known");
+
 export function askPole() {
   ask({
     title: "Pole",
-    text: `Now ${poleText()}; ${day.antenna?.text ?? "its parts are not known"}.`,
+    text: `Now ${poleText()}, the antenna ${metresHigh(day.status?.antenna_height_m)} above the mark.`,
     fields: [{ label: "Antenna, m", mode: "decimal", empty: "above the mark" }, { label: "Reason", empty: "why" }],
     primary: "Change",
     does: ([height]) => (height ? height + " m" : "type it"),
     done: ([height, reason]) => {
-      const metresHigh = Number(height.replace(",", "."));
-      if (!height || !isFinite(metresHigh)) return "Type the height of the antenna above the mark, in metres.";
+      const height_m = Number(height.replace(",", "."));
+      if (!height || !isFinite(height_m)) return "Type the height of the antenna above the mark, in metres.";
       if (!reason) return "Say why: the report shows it.";
-      return act("antenna", { height_m: metresHigh, reason });
+      return act("antenna", { height_m, reason });
     },
   });
 }
@@ -134,7 +144,7 @@ export function askClose() {
   const check = day.marks.length ? [{ label: "Check", lines: ["the closing", "one"], run: () => askCheck(true) }] : [];
   ask({
     title: "Close the day",
-    text: day.closing || first,
+    text: day.closing ? `The closing check: ${day.closing}.` : first,
     whole: true,
     choices: [...decide, ...check],
     primary: "Close",
@@ -156,8 +166,14 @@ export async function askPoints() {
     run: () => showPoint(p),
   }));
   if (!points.length) return ask({ title: "Points", text: "No point is kept yet.", whole: true });
-  choose("Points", `${points.length} points, newest first: horizontal and vertical error, 95 %.`, points);
+  const here = day.status?.epoch;
+  const live = isNumber(here?.latitude_deg) && ["wide", "tall"].includes(layoutName())
+    ? ` The pole now: ${here.latitude_deg.toFixed(7)}, ${here.longitude_deg.toFixed(7)} in the receiver's frame.`
+    : "";
+  choose("Points", `${points.length} points, the newest first, with their errors (95 %).${live}`, points);
 }
+
+const degrees = (v) => (isNumber(v) ? v.toFixed(9) + "°" : "not known");
 
 const row = (name, value) => {
   const line = make("p");
@@ -166,7 +182,7 @@ const row = (name, value) => {
 };
 
 function showPoint(p) {
-  const place = p.easting_m == null ? [["Latitude", String(p.latitude_deg)], ["Longitude", String(p.longitude_deg)]]
+  const place = p.easting_m == null ? [["Latitude", degrees(p.latitude_deg)], ["Longitude", degrees(p.longitude_deg)]]
     : [["Easting", p.easting_m.toFixed(3) + " m"], ["Northing", p.northing_m.toFixed(3) + " m"]];
   const height = p.orthometric_height_m ?? p.ellipsoid_height_m;
   const rows = [["Status", p.status], ["Kept at", shortClock(p.finished_utc)], ...place,

@@ -3,6 +3,7 @@
 import { day } from "./day.js";
 import { $, draw, fill, make } from "./dom.js";
 import { sign } from "./paper.js";
+import { layoutName } from "./size.js";
 import { clock, isNumber, metres, secondsText, shortClock } from "./words.js";
 
 const ROWS = 200;
@@ -40,9 +41,10 @@ export function showNewest() {
     .slice(-NEWEST)
     .reverse()
     .map((p) => [p.point, p.status, shortClock(p.finished_utc), mm(p.error95_horizontal_m), mm(p.error95_vertical_m)]);
-  const heads = ["Point", "Status", "Kept at", "Horizontal, mm (95 %)", "Vertical, mm (95 %)"];
+  const across = layoutName() === "phone" ? "mm (95 %)" : "Horizontal, mm (95 %)";
+  const heads = ["Point", "Status", "Kept at", across, "Vertical, mm (95 %)"];
   const cells = () => rows.map(([name, status, ...rest]) => [name, statusCell(status), ...rest]);
-  fill("newest", JSON.stringify(rows), () => [tableOf("Newest points", heads, cells())]);
+  fill("newest", JSON.stringify([across, rows]), () => [tableOf("Newest points", heads, cells())]);
 }
 
 function secondsTable() {

@@ -40,7 +40,12 @@ export async function openPage(browser, { width, height, mm, dusk = false, devic
       }
       const [base, keys] = opened[name] ?? [name, []];
       await give(states[base]);
-      for (const key of keys) await page.keyboard.press(key);
+      for (const step of keys) {
+        if (step === "first") await page.evaluate(() => document.querySelector("#planned button").click());
+        else if (step.length > 1) await page.evaluate(name => [...document.querySelectorAll("#set button")].find(b => b.textContent.startsWith(name)).click(), step);
+        else await page.keyboard.press(step);
+        if (step === "Points") await until(page, () => document.documentElement.dataset.ask === "name");
+      }
       await page.evaluate(() => new Promise(done => { dispatchEvent(new Event("resize")); requestAnimationFrame(() => requestAnimationFrame(done)); })); // a resize draws at once
     },
     async close() { clearInterval(beat); await context.close(); standIn.stop(); },

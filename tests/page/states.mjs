@@ -101,9 +101,11 @@ export const states = {
 export { points, stay, state, trail };
 /// Lost: the frame of the coasting state, and then nothing.
 export const lost = states.coasting;
-/// What hands make of a state: the keys that lead there.
+/// What hands make of a state: the keys that lead there; a word is a button of More, `first` the first choice.
 export const opened = {
   more: ["fresh", ["m"]], "more, point open": ["occupied", ["m"]], name: ["fresh", ["1"]], help: ["fresh", ["?"]],
+  "name, with an alert": ["fresh, late", ["1"]], "check marks": ["closing", ["Check"]], held: ["closing", ["Held"]], decide: ["closing", ["Held", "first"]], reason: ["closing", ["Held", "first", "first"]],
+  pole: ["closing", ["Pole"]], close: ["closing", ["Close"]], points: ["closing", ["Points"]], point: ["closing", ["Points", "first"]],
 };
 /// px of one millimetre for each window, as `look.md` lists them.
 export const WINDOWS = [[1280, 800, 5.9], [1280, 800, 6.7], [1280, 720, 5.9], [800, 1280, 5.9], [800, 1130, 5.9], [1024, 600, 6.69], [1024, 520, 6.69], [768, 480, 5.02], [390, 844, 6]];

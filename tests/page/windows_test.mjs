@@ -37,7 +37,7 @@ function look() {
     for (const r of range.getClientRects()) {
       // What of a line has ink, about: the height of capitals about its middle.
       const box = { left: r.left, right: r.right, top: (r.top + r.bottom) / 2 - size * .36, bottom: (r.top + r.bottom) / 2 + size * .36 };
-      const scrolled = e.closest(".reading #ask")?.getBoundingClientRect();
+      const scrolled = e.closest(".reading #ask, .low[data-layout=small] #ask")?.getBoundingClientRect();
       if (scrolled && (box.top < scrolled.top || box.bottom > scrolled.bottom)) continue;  // scrolled out of sight
       texts.push({ e, node, name, box });
       const ink = light(rgb(svg ? style.fill : style.color)), paper = light(rgb(ground(svg ?? e, box)));
@@ -86,14 +86,17 @@ for (const [width, height, mm] of WINDOWS) {
   for (const dusk of where.startsWith("1280 x 800 (5.9)") ? [false, true] : [false]) {
     const { page, show, close } = await openPage(browser, { width, height, mm, dusk });
     const miss = (name, what) => { ++misses; console.log(`MISS  ${where}${dusk ? " dusk" : ""}  ${name}: ${what}`); };
-    await page.evaluate(() => { window.moved = []; new PerformanceObserver(l => l.getEntries().forEach(e => { if (!e.hadRecentInput) window.moved.push(e.sources.map(s => { const n = s.node?.nodeType === 1 ? s.node : s.node?.parentElement; return `${n?.closest("[id]")?.id}/${n?.tagName} ${s.previousRect.x},${s.previousRect.y}>${s.currentRect.x},${s.currentRect.y}`; }).join("; ")); })).observe({ type: "layout-shift", buffered: false }); });
+    await page.evaluate(() => { window.moved = []; new PerformanceObserver(l => l.getEntries().forEach(e => { const far = s => Math.hypot(s.previousRect.x - s.currentRect.x, s.previousRect.y - s.currentRect.y) > .5; if (!e.hadRecentInput && e.sources.some(far)) window.moved.push(e.sources.map(s => { const n = s.node?.nodeType === 1 ? s.node : s.node?.parentElement; return `${n?.closest("[id]")?.id}/${n?.tagName} ${s.previousRect.x},${s.previousRect.y}>${s.currentRect.x},${s.currentRect.y}`; }).join("; ")); })).observe({ type: "layout-shift", buffered: false }); });
     for (const name of some) {
+      await page.keyboard.press("Escape"); // what a hand opened it closes: that may move things
+      await page.evaluate(() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => { window.moved.length = 0; done(); }))));
       await show(name);
       const { wrong, texts, buttons } = await page.evaluate(look);
       ++looked;
-      if (texts < 8 || buttons < 2) miss(name, `only ${texts} texts and ${buttons} buttons were found`);
+      if (texts < 6 || buttons < 2) miss(name, `only ${texts} texts and ${buttons} buttons were found`);
       wrong.forEach(what => miss(name, what));
-      (await page.evaluate(() => window.moved.splice(0))).forEach(what => miss(name, `moved: ${what}`));
+      // What a hand opens may move; and the sentences follow one another in their place, of one line or two.
+      if (!opened[name]) (await page.evaluate(() => window.moved.splice(0))).filter(what => what.split("; ").some(each => !/^(what|act|also)\//.test(each))).forEach(what => miss(name, `moved: ${what}`));
       if (mm !== 5.9 || height !== 800) continue;
       await page.evaluate(axe);
       const { violations } = await page.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
