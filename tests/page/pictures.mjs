@@ -1,9 +1,12 @@
-// Makes the README's pictures from the demo's day: the page while culvert 15 is averaged, and the day's report.
+// Makes the pictures: the page while culvert 15 of the demo's day is averaged, the day's report, and all states of the page
+// in its layouts, small, on one sheet each.
 //   ninja -C build/NAME page_pictures
 import { execFileSync, spawn } from "node:child_process";
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
+import { openPage } from "./browse.mjs";
+import { opened, states } from "./states.mjs";
 import { folder, freePort, here, launch, root, until } from "./support.mjs";
 
 const out = join(here, "pictures"), day = folder(), port = await freePort(), config = join(day, "replay_logs/harrowfen.toml");
@@ -18,12 +21,17 @@ const key = readFileSync(join(day, "out/control.page-key"), "utf8").trim();
 await page.goto(`http://127.0.0.1:${port}/#key=${encodeURIComponent(key)}`);
 const reach = time => until(page, t => document.getElementById("clock").textContent >= t && document.getElementById("clock").textContent[0] !== "-", time, 90000);
 const occupy = async name => { await page.keyboard.press("1"); await page.fill("#field1", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
-const keep = async () => { await page.keyboard.press("2"); await until(page, () => document.getElementById("ask").open || document.getElementById("point").textContent === "No point open"); if (await page.$eval("#ask", e => e.open)) await page.click("#askyes"); };
+const keep = async () => {
+  await page.keyboard.down("2");
+  await page.waitForTimeout(1200);
+  await page.keyboard.up("2");
+  await until(page, () => document.getElementById("point").textContent === "No point open", null, 20000);
+};
 await reach("14:01:05"); await occupy("CUL-14");
 await reach("14:04:25"); await keep();
 await reach("14:06:35"); await occupy("CUL-15");
 await reach("14:08:20");
-await until(page, () => document.getElementById("verdict").textContent === "YES");
+await until(page, () => document.getElementById("verdict").textContent !== "NO");
 await page.screenshot({ path: join(out, "page.png") });
 await reach("14:10:25"); await keep();
 await reach("14:12:45"); await occupy("CUL-16");
@@ -34,5 +42,25 @@ execFileSync(process.env.STILLPOINT_REPORT, ["--pointbook", join(day, "out/harro
 const report = await browser.newPage({ viewport: { width: 900, height: 960 }, deviceScaleFactor: .6 });
 await report.goto(pathToFileURL(join(day, "report", readdirSync(join(day, "report")).find(f => f.endsWith(".html")))).href);
 await report.screenshot({ path: join(out, "report.png") });
+
+/// All states of one window, `width` px wide each, `across` beside one another.
+async function sheet(name, window, width, across) {
+  const { page: one, show, close } = await openPage(browser, window);
+  const cells = [];
+  for (const state of [...Object.keys(states), ...Object.keys(opened), "lost"]) {
+    await show(state);
+    cells.push(`<figure>${state}<img src="data:image/png;base64,${(await one.screenshot()).toString("base64")}"></figure>`);
+  }
+  await close();
+  const all = await browser.newPage({ viewport: { width: across * (width + 12) + 12, height: 400 } });
+  await all.setContent(`<style>body{margin:6px;background:#888;font:bold 13px sans-serif;color:#fff;display:flex;flex-wrap:wrap}figure{margin:6px}img{display:block;width:${width}px}</style>${cells.join("")}`);
+  await all.screenshot({ path: join(out, `${name}.png`), fullPage: true });
+  await all.close();
+}
+await sheet("states-wide", { width: 1280, height: 800, mm: 5.9 }, 320, 4);
+await sheet("states-dusk", { width: 1280, height: 800, mm: 5.9, dusk: true }, 320, 4);
+await sheet("states-tall", { width: 800, height: 1280, mm: 5.9 }, 200, 6);
+await sheet("states-small", { width: 1024, height: 600, mm: 6.69 }, 320, 4);
+await sheet("states-phone", { width: 390, height: 844, mm: 6 }, 150, 8);
 await browser.close();
 process.exit(0);

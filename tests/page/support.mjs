@@ -46,7 +46,7 @@ export function second(i, { age = 0.8, hour = 14 } = {}) {
 }
 
 /// The daemon with a page, fed by `link.write`.
-export async function startDaemon(extra = "") {
+export async function startDaemon(extra = "", prepare = () => {}) {
   const where = folder(), page = await freePort();
   const receiver = createTcp(socket => { socket.on("error", () => {}); daemon.link = socket; daemon.linked(); });
   const port = await listening(receiver);
@@ -54,6 +54,7 @@ export async function startDaemon(extra = "") {
     .replace(/\[\[feed\]\][\s\S]*?(?=\n\[antenna\])/, `[[feed]]\nkind = "tcp"\nhost = "127.0.0.1"\nport = ${port}\nsilence_s = 3.0\n`)
     .replace(/"\.\.\/out\//g, '"').replace(/\n\[control\][\s\S]*$/, "\n");
   writeFileSync(join(where, "day.toml"), `${base}\n[page]\nlisten = "127.0.0.1:${page}"\n[control]\nsocket = "control"\n${extra}`);
+  prepare(where);
   const process_ = spawn(process.env.STILLPOINTD ?? join(root, "build/dev/daemon/stillpointd"), ["--config", join(where, "day.toml")], { stdio: ["ignore", "pipe", "pipe"] });
   const daemon = { folder: where, process: process_, url: `http://127.0.0.1:${page}/`, log: "" };
   const connected = new Promise(done => { daemon.linked = done; });

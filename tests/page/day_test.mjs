@@ -1,0 +1,108 @@
+// A whole day by hand on the page alone: opening check, six points with codes, one of them held and decided, the pole
+// changed, closing check, the day closed. Nothing is typed but names, codes, reasons and a height; all else is tapped.
+import assert from "node:assert/strict";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { launch, second, startDaemon, until } from "./support.mjs";
+
+// Where the invented receiver stands, less the antenna: ellipsoidal 184.50 - 36.20 - 1.871 m.
+const MARKS = `name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m,recovered,status,remarks
+VM-13,EPSG:6319,2010.0,47.6042100,-87.3911800,151.204,ellipsoid,0.005,0.008,2024-10-11,good,Old Pump
+VM-11,EPSG:6319,2010.0,47.6000000,-87.4000000,146.430,ellipsoid,0.005,0.008,2026-05-02,good,Sluice
+`;
+const daemon = await startDaemon('[checks]\nmarks = "marks.csv"\n', folder => writeFileSync(join(folder, "marks.csv"), MARKS));
+const browser = await launch(), context = await browser.newContext({ viewport: { width: 1280, height: 800 } }), page = await context.newPage();
+let at = 0, every_ms = 100, feed = null; // ten seconds of stream in one of ours
+const write = () => { daemon.link.write(second(at++)); feed = setTimeout(write, every_ms); };
+write();
+const problems = [];
+page.on("pageerror", e => problems.push(e.message));
+
+const said = pattern => until(page, source => new RegExp(source).test(document.getElementById("also").textContent.replaceAll("\u00a0", " ")), pattern.source, 30000)
+  .catch(async () => assert.match(await seen(), pattern));
+const word = wanted => until(page, w => document.getElementById("verdict").textContent === w, wanted, 30000);
+const seen = () => page.evaluate(() => ["point", "verdict", "what", "act", "also", "asktext"].map(id => document.getElementById(id).textContent).join("|"));
+const title = wanted => until(page, w => document.getElementById("point").textContent === w, wanted, 30000).catch(async () => assert.equal(await seen(), wanted));
+const asking = wanted => until(page, w => document.documentElement.dataset.ask === "name" && document.documentElement.dataset.title === w, wanted);
+const tap = id => page.click("#" + id);
+const choose = async name => page.click(`#planned button:has(b span:text-is("${name}"))`);
+const more = async (name, lines) => { await tap("more"); const button = page.locator(`#rest button:has(b span:text-is("${name}"))`); if (lines) assert.match(await button.textContent(), lines); await button.click(); };
+async function begin(name, code) {
+  await tap("begin"); await asking("New point");
+  if (name) await page.fill("#field1", name);
+  const proposed = await page.inputValue("#field1");
+  if (code) await page.fill("#field2", code);
+  await tap("begin"); await title(proposed);
+  return proposed;
+}
+async function held(button) {
+  const box = await (await page.$("#" + button)).boundingBox();
+  await page.mouse.move(box.x + 30, box.y + 30); await page.mouse.down(); await page.waitForTimeout(1200); await page.mouse.up();
+  await until(page, id => document.querySelector(`#${id} b span`).textContent === "Undo", button);
+}
+async function check(mark) {
+  await choose(mark); await title(`Check on ${mark}`);
+  await word("ENOUGH"); await tap("keep");
+  await said(/^PASSED: \d+ mm off VM-11/); await title("No point open");
+}
+const points = () => page.evaluate(async () => (await (await fetch("/points")).json()).result.points);
+
+await page.goto(daemon.url + "#key=" + encodeURIComponent(daemon.key()));
+await word("READY");
+await until(page, () => /start/.test(document.getElementById("begin").textContent), null, 30000); // the key was taken
+
+await more("Check", /VM-11.*VM-13/s); // the nearest first
+await asking("Check on a mark");
+assert.equal(await page.textContent("#planned button b"), "VM-11");
+await check("VM-11");
+
+await begin("CUL-14", "CUL-U"); await word("ENOUGH"); await tap("keep"); await said(/^CUL-14 accepted, /);
+assert.equal(await begin(null, "CUL-D"), "CUL-15"); // the next free name is proposed
+await word("ENOUGH"); await tap("keep"); await said(/^CUL-15 accepted, /);
+
+// A name that is known keeps the question; Back leaves it, and nothing has begun.
+await tap("begin"); await page.fill("#field1", "CUL-14"); await tap("begin");
+await until(page, () => /known already/.test(document.getElementById("asktext").textContent));
+assert.equal(await page.inputValue("#field1"), "CUL-14");
+await tap("discard"); await title("No point open");
+
+await begin("CUL-16", "CUL-D"); // begun on the wrong thing, and discarded by a hold
+await held("discard"); await said(/CUL-16 .*dropped|CUL-16 .*discarded/); await title("No point open");
+
+every_ms = 1000;
+await begin("CUL-16", "CUL-D"); // kept before it was enough
+await until(page, () => /will be held/.test(document.getElementById("keep").textContent), null, 30000);
+await held("keep"); await said(/^CUL-16 held: /); await title("No point open");
+every_ms = 100;
+await more("Held", /decide 1/); await asking("Held points");
+await choose("CUL-16"); await asking("Decide CUL-16");
+await choose("Accept"); await asking("Accept CUL-16");
+await tap("begin"); // without a reason it is not done
+await until(page, () => /Say why/.test(document.getElementById("asktext").textContent));
+await page.fill("#field1", "short, and good enough for a culvert"); await tap("begin");
+await said(/CUL-16 .*accepted/);
+
+await more("Pole"); await asking("Pole");
+await page.fill("#field1", "1.881"); await page.fill("#field2", "the tip was changed"); await tap("begin");
+await said(/1\.871 m became 1\.881 m/);
+
+for (const name of ["CUL-17", "CUL-18", "CUL-19"]) { assert.equal(await begin(null, null), name); await word("ENOUGH"); await tap("keep"); await said(new RegExp(`^${name} accepted, `)); }
+
+await more("Close"); await asking("Close the day");
+await choose("Check"); await asking("Closing check");
+await check("VM-11");
+await more("Close"); await asking("Close the day");
+await tap("begin"); await asking("The day is closed");
+await tap("discard");
+await until(page, () => document.getElementById("ear").textContent === "DAY CLOSED");
+
+const kept = await points();
+assert.deepEqual(kept.map(p => [p.point, p.status, p.code]), [["CUL-14", "accepted", "CUL-U"], ["CUL-15", "accepted", "CUL-D"], ["CUL-16", "accepted", "CUL-D"],
+  ["CUL-17", "accepted", "CUL-D"], ["CUL-18", "accepted", "CUL-D"], ["CUL-19", "accepted", "CUL-D"]]);
+assert.ok(kept[2].flags.includes("accepted-by-hand"));
+assert.equal(kept[5].antenna_height_m, 1.881);
+assert.deepEqual(problems, []);
+clearTimeout(feed);
+await browser.close(); await daemon.stop();
+console.log("a whole day was worked on the page alone");
+process.exit(0);
