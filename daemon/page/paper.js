@@ -55,7 +55,9 @@ export function sign(kind, x, y, r) {
     return draw("path", { d: `M${at(x)} ${at(y - r * 1.4)}l${r * 1.35} ${r * 2.4}h${-r * 2.7}Z`, ...white });
   }
   if (kind === "rejected") {
-    return draw("path", { d: `M${at(x - r)} ${at(y - r)}h${2 * r}v${2 * r}h${-2 * r}zl${2 * r} ${2 * r}`, ...white });
+    const w = 2 * r;
+    const square = `M${at(x - r)} ${at(y - r)}h${w}v${w}h${-w}z`;
+    return draw("path", { d: `${square}l${w} ${w}m0 ${-w}l${-w} ${w}`, ...white });
   }
   return draw("circle", { cx: at(x), cy: at(y), r, fill: INK, stroke: PAPER, "stroke-width": 0.4 });
 }

@@ -51,7 +51,7 @@ tr{break-inside:avoid}tr.look>*{font-weight:700}tr.said{break-before:avoid}
 .ic{display:inline-block;width:3mm;height:3mm;vertical-align:-.35mm;margin-right:1.4mm}.lead .ic{margin:0 .6mm 0 1.5mm}
 tfoot td,tfoot th{border:0;text-align:right}tfoot th{text-align:left;font-weight:400}
 tfoot tr:first-child>*{padding-top:1.6mm}.points td,.points th{padding-block:1.06mm}
-.points :is(td,th):not(:first-child){padding-left:2.2mm}.points tbody th.wrap{min-width:20mm}
+.points :is(td,th):not(:first-child){padding-left:1.6mm}.points tbody th.wrap{min-width:20mm}
 .points td.wrap{min-width:19mm;max-width:34mm}thead th.wrap{white-space:normal;vertical-align:bottom}
 svg text{font-size:2.75px;fill:var(--ink)}svg .t{font-size:2.5px}svg .lb,svg .b{font-weight:700}
 svg path,svg circle,svg ellipse,svg rect{fill:none;stroke:var(--ink);stroke-width:.25}
