@@ -101,7 +101,7 @@ export function askPole() {
   ask({
     title: "Pole",
     text: `Now ${poleText()}, the antenna ${metresHigh(day.status?.antenna_height_m)} above the mark.`,
-    fields: [{ label: "Antenna, m", mode: "decimal", empty: "above the mark" }, { label: "Reason", empty: "why" }],
+    fields: [{ label: "Antenna, m", mode: "decimal", empty: "height" }, { label: "Reason", empty: "why" }],
     primary: "Change",
     does: ([height]) => (height ? height + " m" : "type it"),
     done: ([height, reason]) => {
