@@ -77,16 +77,18 @@ export function endAsking() {
   backTo?.focus?.({ preventScroll: true });
 }
 
-/// What came of an answer: a sentence, or { text, choices }, keeps the question; nothing ends it.
-export function conclude(wrong) {
+/// Runs what was answered or chosen. A sentence, or { text, choices }, keeps the question; nothing ends it. Where it
+/// led to another question, that one stands.
+export async function settle(run) {
+  const question = asked;
+  const wrong = await run();
+  if (asked !== question) return;
   if (wrong) offer(typeof wrong === "string" ? wrong : wrong.text, wrong.choices ?? []);
   else endAsking();
 }
 
 /// Yes: done, unless something is said against it.
-export async function answer() {
-  const question = asked;
-  if (!question?.done) return;
-  const wrong = await question.done(values());
-  if (asked === question) conclude(wrong); // else it led to another question
+export function answer() {
+  const done = asked?.done;
+  if (done) settle(() => done(values()));
 }

@@ -1,6 +1,6 @@
 // A new point: its name, its code and a note. The next free name stands there already.
 
-import { ask, conclude } from "./ask.js";
+import { ask, settle } from "./ask.js";
 import { request } from "./control.js";
 import { day } from "./day.js";
 import { lastKept } from "./lists.js";
@@ -42,7 +42,7 @@ async function start(params) {
 
 /// The question stays, with what would make it right beside it.
 function refusal(text, label, params) {
-  const run = async () => conclude(await start(params));
+  const run = () => settle(() => start(params));
   return { text, choices: [{ label, lines: [params.name], run }] };
 }
 

@@ -1,6 +1,6 @@
 // What More opens and asks about: checks on marks, held points, the pole, closing the day, the points, help.
 
-import { ask, conclude } from "./ask.js";
+import { ask, settle } from "./ask.js";
 import { mayAct, request } from "./control.js";
 import { day, heldPoints } from "./day.js";
 import { make } from "./dom.js";
@@ -14,7 +14,7 @@ const MOST = { wide: 12, tall: 12, small: 6, phone: 8 }; // choices at once
 /// Does it, and says in the third line what came of it; a refusal stays in the question.
 async function act(method, params) {
   const { text, refused } = await request(method, params);
-  if (refused !== undefined) return refused || " ";
+  if (refused !== undefined) return refused;
   tell(text);
   return "";
 }
@@ -33,7 +33,7 @@ function choose(title, text, choices, from = 0) {
 }
 
 export function askCheck(closing = false) {
-  const begin = (mark) => async () => conclude(await act("check", closing ? { mark, closing } : { mark }));
+  const begin = (mark) => () => settle(() => act("check", closing ? { mark, closing } : { mark }));
   const marks = nearestFirst(day.marks).map((m) => ({ label: m.mark, lines: way(m), run: begin(m.mark) }));
   const title = closing ? "Closing check" : "Check on a mark";
   if (!marks.length) return ask({ title, text: "No marks are set in the configuration.", whole: true });
@@ -45,12 +45,12 @@ function askReason(point, accept) {
   const decide = async (params) => {
     const { text, refused, question } = await request("resolve", params);
     if (question?.question === "wanted-missed") {
-      const sure = async () => conclude(await decide({ ...params, sure: true }));
+      const sure = () => settle(() => decide({ ...params, sure: true }));
       const size = `${metres(question.error95_horizontal_m)} and ${metres(question.error95_vertical_m)}`;
       const why = `${point.point} misses the wanted error: ${size} (95 %). Accept it although?`;
       return { text: why, choices: [{ label: "Accept", lines: ["although"], run: sure }] };
     }
-    if (refused !== undefined) return refused || " ";
+    if (refused !== undefined) return refused;
     tell(text);
     return "";
   };
@@ -115,7 +115,7 @@ export function askPole() {
 
 async function close(params) {
   const { text, refused } = await request("close_day", params);
-  if (refused !== undefined) return refused || " ";
+  if (refused !== undefined) return refused;
   day.closed = true;
   day.closing = "";
   ask({ title: "The day is closed", text, whole: true });

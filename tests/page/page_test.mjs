@@ -176,6 +176,27 @@ await fact("only a refusal for want of the key takes the page's right to act", a
   assert.deepEqual(page.problems, []);
 });
 
+await fact("a choice that is refused for want of the key leaves the question for the key as it is", async () => {
+  const page = await shown(PORTRAIT, situations["fresh and good"], "#key=ABCDE");
+  await said(page, /may act now/);
+  standIn.marks = [{ mark: "VM-11", latitude_deg: 47.6, longitude_deg: -87.4 }];
+  const chooses = async (open, choice) => {
+    await page.evaluate(() => localStorage.setItem("proof", "p")); await page.reload(); await until(page, () => !document.documentElement.classList.contains("old"));
+    standIn.answer = { error: { code: 1, message: "reads like", data: { question: "name-near", candidate: "HF-1", candidate_is: "point" } } };
+    await open(); await asked(page);
+    await until(page, label => document.querySelector("#planned button b")?.textContent === label, choice);
+    standIn.answer = { status: 403, text: "This browser may only look.", headers: { "Stillpoint-Key": "needed" } };
+    await page.click("#planned button");
+    await until(page, () => document.getElementById("label1").textContent === "Key");
+    await pause(100);  // whoever waits for the answer has heard it
+    assert.equal(await page.evaluate(() => document.documentElement.dataset.ask), "name", choice);
+    assert.match(await text(page, "asktext"), /^To act this page needs the key/, choice);
+  };
+  await chooses(async () => { await page.keyboard.press("1"); await page.fill("#field1", "HF-l"); await page.keyboard.press("Enter"); }, "It is new");
+  await chooses(async () => { await until(page, () => /VM-11/.test(document.getElementById("set").textContent)); await page.evaluate(() => [...document.querySelectorAll("#set button")].find(b => b.textContent.startsWith("Check")).click()); }, "VM-11");
+  Object.assign(standIn, { answer: null, marks: [] });
+});
+
 await fact("a hundred taps of rain discard nothing; a hold of one second does after five, unless it is taken back", async () => {
   const page = await shown(PORTRAIT, situations["averaging at 40 %"], "#key=ABCDE");
   await said(page, /may act now/);
