@@ -1,7 +1,7 @@
 // What changes seldom and is asked for when it may have changed: points, marks, the height of the antenna.
 
 import { day } from "./day.js";
-import { isNumber } from "./words.js";
+import { isNumber, sentence } from "./words.js";
 
 const METRES_A_DEGREE = 111320;
 let known = "";
@@ -64,6 +64,9 @@ export function poleText() {
   const height = day.status?.antenna_height_m;
   return isNumber(height) ? "antenna " + height.toFixed(3) + " m" : "";
 }
+
+/// Of the stays since the last closing that ended and left nothing, the newest first: a sentence each.
+export const lostSentences = () => [...day.lostStays].reverse().map((stay) => sentence("No point: " + stay.text));
 
 export const lastKept = () =>
   [...day.points].sort((a, b) => String(b.finished_utc ?? "").localeCompare(String(a.finished_utc ?? "")))[0];

@@ -3,6 +3,7 @@
 
 import { day } from "./day.js";
 import { draw, set } from "./dom.js";
+import { lostSentences } from "./lists.js";
 import { canvas, label, line, sign, step } from "./paper.js";
 import { isNumber } from "./words.js";
 
@@ -111,8 +112,10 @@ function legend(on, names) {
 
 function mapSays(points, marks) {
   const of = (status) => points.filter((p) => p.status === status).length;
-  if (!points.length) return "No point is kept yet.";
-  return `${points.length} points are kept, ${of("held")} of them held: somebody has to decide; ${marks} known marks.`;
+  const kept = points.length
+    ? `${points.length} points are kept, ${of("held")} of them held: somebody has to decide; ${marks} known marks.`
+    : "No point is kept yet.";
+  return [kept, ...lostSentences()].join(" ");
 }
 
 function drawSigns(on, rows, { at, names, r }) {

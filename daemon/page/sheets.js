@@ -4,7 +4,7 @@ import { ask, settle } from "./ask.js";
 import { mayAct, request } from "./control.js";
 import { day, heldPoints } from "./day.js";
 import { make } from "./dom.js";
-import { nearestFirst, poleText, refreshLists } from "./lists.js";
+import { lostSentences, nearestFirst, poleText, refreshLists } from "./lists.js";
 import { tell } from "./message.js";
 import { layoutName } from "./size.js";
 import { distance, isNumber, metres, shortClock, wind } from "./words.js";
@@ -158,6 +158,12 @@ export function askClose() {
   });
 }
 
+/// Of the stays that left nothing the newest, and how many more.
+function lostText() {
+  const [newest, ...rest] = lostSentences();
+  return (newest ? " " + newest : "") + (rest.length ? ` (+${rest.length} more)` : "");
+}
+
 export async function askPoints() {
   await refreshLists();
   const points = [...day.points].reverse().map((p) => ({
@@ -165,12 +171,13 @@ export async function askPoints() {
     lines: [p.status, sizes(p)],
     run: () => showPoint(p),
   }));
-  if (!points.length) return ask({ title: "Points", text: "No point is kept yet.", whole: true });
+  const lost = lostText();
+  if (!points.length) return ask({ title: "Points", text: "No point is kept yet." + lost, whole: true });
   const here = day.status?.epoch;
   const live = isNumber(here?.latitude_deg) && ["wide", "tall"].includes(layoutName())
     ? ` The pole now: ${here.latitude_deg.toFixed(7)}, ${here.longitude_deg.toFixed(7)} in the receiver's frame.`
     : "";
-  choose("Points", `${points.length} points, the newest first, with their errors (95 %).${live}`, points);
+  choose("Points", `${points.length} points, the newest first, with their errors (95 %).${lost}${live}`, points);
 }
 
 const degrees = (v) => (isNumber(v) ? v.toFixed(9) + "°" : "not known");

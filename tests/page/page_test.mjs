@@ -160,6 +160,17 @@ await fact("a stay on a mark says that it is a check, draws the mark, and Keep t
   standIn.answer = null;
 });
 
+await fact("a stay that ended and left nothing is told of beside the points", async () => {
+  standIn.lostStays = ["HF-A-0013", "HF-A-0014"].map(name => ({ name, visit: 1, check: false, seen: true, text: `${name} ended: the receiver fell silent, nothing stored` }));
+  const page = await shown(PORTRAIT, situations["fresh and good"]);
+  await page.evaluate(() => scrollTo(0, innerHeight));
+  await until(page, () => document.getElementById("mapsays").textContent.endsWith("No point: HF-A-0014 ended: the receiver fell silent, nothing stored. No point: HF-A-0013 ended: the receiver fell silent, nothing stored."));
+  await page.evaluate(() => [...document.querySelectorAll("#set button")].find(b => b.textContent.startsWith("Points")).click());
+  await asked(page);
+  assert.equal(await text(page, "asktext"), "No point is kept yet. No point: HF-A-0014 ended: the receiver fell silent, nothing stored. (+1 more)");
+  standIn.lostStays = [];
+});
+
 await fact("only a refusal for want of the key takes the page's right to act", async () => {
   const page = await shown(PORTRAIT, situations["enough"], "#key=ABCDE");
   await said(page, /may act now/);
