@@ -2,7 +2,7 @@
 
 import { day, openPoint } from "./day.js";
 import { $, fill, make } from "./dom.js";
-import { isLow, layoutName } from "./size.js";
+import { hasLittleRoom, layoutName } from "./size.js";
 import { cut, firm, metres, secondsText, sentence, SEVERITY, shortClock, SIGN } from "./words.js";
 
 const LONGEST = 48; // characters, as alerts have them in their short form
@@ -22,7 +22,6 @@ export const alertShown = () => unseenAlerts()[0] ?? (day.status?.alerts ?? [])[
 const shortText = (alert) => cut(sentence(alert.short || alert.text), LONGEST);
 
 const since = (alert) => (alert.since_utc ? shortClock(alert.since_utc) : (alert.since_time ?? "").slice(0, 5));
-const hasLittleRoom = () => layoutName() === "phone" || (layoutName() === "small" && isLow());
 
 const wanted = (v) => (v == null ? "" : ` of ${(v * 1000).toFixed(0)}`);
 

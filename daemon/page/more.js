@@ -6,12 +6,11 @@ import { day, heldPoints, openPoint } from "./day.js";
 import { $, make, mark, set } from "./dom.js";
 import { nearestFirst, poleText } from "./lists.js";
 import { askCheck, askClose, askHeld, askHelp, askPoints, askPole } from "./sheets.js";
-import { isDusk, isLow, layoutName, millimetre, resize, toggleDusk } from "./size.js";
+import { hasLittleRoom, isDusk, isLow, layoutName, millimetre, resize, toggleDusk } from "./size.js";
 import { quiet, soundText } from "./sound.js";
 import { distance } from "./words.js";
 
 const root = document.documentElement;
-const hasNoRoom = () => layoutName() === "phone" || (layoutName() === "small" && isLow());
 const isBrief = () => layoutName() !== "wide" || isLow();
 
 function checkLines() {
@@ -105,7 +104,7 @@ export function closeMore() {
 
 export function toggleMore() {
   if (isAsking()) return endAsking();
-  if (hasNoRoom()) return $("set").scrollIntoView({ block: "start" });
+  if (hasLittleRoom()) return $("set").scrollIntoView({ block: "start" });
   root.dataset.ask = root.dataset.ask === "more" ? "" : "more";
   showMore();
 }
