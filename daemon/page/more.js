@@ -56,7 +56,7 @@ function help() {
   askHelp(scaled, millimetre());
 }
 
-const made = []; // [row, button]
+const made = new Map(); // row: its buttons
 
 function build(into, rows) {
   for (const row of rows) {
@@ -68,7 +68,7 @@ function build(into, rows) {
       if (button.getAttribute("aria-disabled") !== "true") open(row);
     });
     into.append(button);
-    made.push([row, button]);
+    made.set(row, [...(made.get(row) ?? []), button]);
   }
 }
 
@@ -89,10 +89,13 @@ function whyNot([name, , , isForbidden]) {
 }
 
 export function showMore() {
-  for (const [row, button] of made) {
+  for (const [row, buttons] of made) {
     const why = day.status ? whyNot(row) : "no answer";
-    mark(button, "aria-disabled", String(Boolean(why)));
-    set(button.lastElementChild, why || row[1]().join("\n"));
+    const line = why || row[1]().join("\n");
+    for (const button of buttons) {
+      mark(button, "aria-disabled", String(Boolean(why)));
+      set(button.lastElementChild, line);
+    }
   }
   set($("more").firstElementChild.firstElementChild, root.dataset.ask === "more" ? "Back" : "More");
 }
