@@ -36,6 +36,18 @@ export const counts = () => !day.lost && day.situation.tone !== "refused";
 export const everHeard = () => isFinite(day.heard);
 export const heldPoints = () => day.points.filter((p) => p.status === "held");
 
+/// Seconds of the open stay that are set apart.
+export const setApart = () => (day.stay?.seconds ?? []).filter((second) => second[4] === 2).length;
+
+/// How far east, north and up of the open stay's average its known mark lies, in millimetres; null: there is none.
+export const markFromAverage = () => day.stay?.mark_mm?.map((v, i) => v - day.stay.mean_mm[i]) ?? null;
+
+/// How far the average lies off the mark, horizontal, in millimetres; null: there is no mark.
+export function offMark() {
+  const mark = markFromAverage();
+  return mark && Math.hypot(mark[0], mark[1]);
+}
+
 /// Why seconds do not count now, as codes.
 export const reasonCodes = () => (day.status?.verdict?.reasons ?? []).map((each) => each.code);
 

@@ -1,7 +1,7 @@
 // Where the seconds of the open stay lie: dots, crosses and squares about their average, with the 95 % rings, what is
 // wanted, and the known mark of a check.
 
-import { day, openPoint } from "./day.js";
+import { day, markFromAverage, openPoint } from "./day.js";
 import { draw, set } from "./dom.js";
 import { blackDot, canvas, drawWords, label, line, meshLine, step } from "./paper.js";
 import { isNumber, millimetres } from "./words.js";
@@ -162,7 +162,7 @@ export function drawScatter(box, caption) {
   const stay = day.stay;
   const point = openPoint();
   if (!stay?.seconds.length || !point) return drawNothing(box, caption);
-  const mark = stay.mark_mm?.map((v, i) => v - stay.mean_mm[i]);
+  const mark = markFromAverage();
   const aim = point.wanted_error95_horizontal_m;
   const wanted = isNumber(aim) ? aim * 1000 : null;
   const paper = canvas(box, "Single seconds about their average");

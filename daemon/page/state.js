@@ -1,6 +1,6 @@
 // What the plate says: the word, its filling, the one figure and what it means. Worked out from the day alone.
 
-import { counts, day, everHeard, heldPoints, now, openPoint, reasonCodes } from "./day.js";
+import { counts, day, everHeard, heldPoints, now, offMark, openPoint, reasonCodes, setApart } from "./day.js";
 import { isNumber, metres } from "./words.js";
 
 const ALL_IS_WELL = ["moving", "settling", "time-repeated"]; // a second that does not count, and nothing is wrong
@@ -87,16 +87,11 @@ export function figureNow() {
   return stay ? figureYes(stay) : figureReady();
 }
 
-function setApart() {
-  return (day.stay?.seconds ?? []).filter((second) => second[4] === 2).length;
-}
-
 /// The third sentence: what was collected.
 export function collected() {
   const stay = openPoint();
   if (!stay || isEnough()) return "";
-  const off = day.stay?.mark_mm ? Math.hypot(day.stay.mark_mm[0] - day.stay.mean_mm[0],
-    day.stay.mark_mm[1] - day.stay.mean_mm[1]) : null;
+  const off = offMark();
   if (stay.check && off !== null) return `So far ${off.toFixed(0)} mm off the mark, horizontal.`;
   const apart = setApart();
   const held = apart && reasonCodes().includes("jump") ? `${apart} set apart; ` : "";

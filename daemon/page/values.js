@@ -1,6 +1,6 @@
 // The values, each in one row, with one limit line through all their scales.
 
-import { day, openPoint, reasonCodes } from "./day.js";
+import { day, offMark, openPoint, reasonCodes, setApart } from "./day.js";
 import { $, fill, make, set } from "./dom.js";
 import { lastKept } from "./lists.js";
 import { scaleOfAge, scaleOfError } from "./paper.js";
@@ -12,7 +12,7 @@ const MS_PER_S = 1000;
 function averageText() {
   const stay = openPoint();
   if (!stay) return "no point open";
-  const apart = (day.stay?.seconds ?? []).filter((second) => second[4] === 2).length;
+  const apart = setApart();
   const rest = apart ? `, ${apart} set apart` : stay.refused ? `, ${stay.refused} refused` : "";
   return `${stay.counted_s.toFixed(0)} s, ${stay.needed_s.toFixed(0)} wanted${rest}`;
 }
@@ -36,10 +36,8 @@ function errorText(value, wanted) {
 function checkText() {
   const { check = {}, time_utc: time } = day.status;
   const stay = openPoint();
-  if (stay?.check && day.stay?.mark_mm) {
-    const [east, north] = day.stay.mark_mm.map((v, i) => v - day.stay.mean_mm[i]);
-    return `${Math.hypot(east, north).toFixed(0)} mm off ${stay.name} so far`;
-  }
+  const off = offMark();
+  if (stay?.check && off !== null) return `${off.toFixed(0)} mm off ${stay.name} so far`;
   if (day.closing) return "closing: " + day.closing;
   if (!check.configured) return "no marks are set";
   if (check.failed) return "FAILED " + shortClock(check.last_utc);
