@@ -37,14 +37,20 @@ export function refreshWhenChanged() {
   refreshLists();
 }
 
-/// How far east and north of the pole, in metres; null: not known. For ways on foot only.
+export const hasPlace = (p) => isNumber(p?.latitude_deg) && isNumber(p?.longitude_deg);
+
+/// How far east and north of another place, in metres. For ways on foot only.
+export function eastNorth(place, origin) {
+  return [
+    (place.longitude_deg - origin.longitude_deg) * METRES_A_DEGREE * Math.cos((origin.latitude_deg * Math.PI) / 180),
+    (place.latitude_deg - origin.latitude_deg) * METRES_A_DEGREE,
+  ];
+}
+
+/// East and north of the pole; null: not known.
 function fromHere(place) {
   const here = day.status?.epoch;
-  if (!isNumber(here?.latitude_deg) || !isNumber(place?.latitude_deg)) return null;
-  return [
-    (place.longitude_deg - here.longitude_deg) * METRES_A_DEGREE * Math.cos((here.latitude_deg * Math.PI) / 180),
-    (place.latitude_deg - here.latitude_deg) * METRES_A_DEGREE,
-  ];
+  return hasPlace(here) && hasPlace(place) ? eastNorth(place, here) : null;
 }
 
 /// Each with `far_m` and `towards_deg`; nearest first, those of no known place last.

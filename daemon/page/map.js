@@ -3,11 +3,9 @@
 
 import { day } from "./day.js";
 import { draw, set } from "./dom.js";
-import { lostSentences } from "./lists.js";
+import { eastNorth, hasPlace, lostSentences } from "./lists.js";
 import { canvas, label, line, sign, step } from "./paper.js";
-import { isNumber } from "./words.js";
 
-const METRES_A_DEGREE = 111320;
 const LETTER_WIDTH = 2.5; // of letters 4.5 mm high, on the average
 const REACH = [0, 200, 25]; // metres from the pole to the edge; 0: all of the day
 const LEAST = 10; // metres that a map shows at least
@@ -16,8 +14,6 @@ const BOTTOM = 9; // millimetres for the scale bar and north
 
 export const mapTitle = (size) => SIZES[size];
 export const MAP_SIZES = SIZES.length;
-
-const hasPlace = (p) => isNumber(p?.latitude_deg) && isNumber(p?.longitude_deg);
 
 /// What the map shows: [{ kind, name, latitude_deg, longitude_deg, isNamed }].
 function placesOf(isLarge) {
@@ -36,12 +32,7 @@ function placesOf(isLarge) {
 /// East and north of everything in metres about one of the places.
 function metresAbout(places, here) {
   const origin = here ?? places[0];
-  const east = METRES_A_DEGREE * Math.cos((origin.latitude_deg * Math.PI) / 180);
-  const at = (p) => [
-    (p.longitude_deg - origin.longitude_deg) * east,
-    (p.latitude_deg - origin.latitude_deg) * METRES_A_DEGREE,
-  ];
-  return { rows: places.map((p) => ({ ...p, at: at(p) })), pole: here ? [0, 0] : null };
+  return { rows: places.map((p) => ({ ...p, at: eastNorth(p, origin) })), pole: here ? [0, 0] : null };
 }
 
 function boundsOf(all, reach) {
