@@ -5,7 +5,7 @@ import { counts, day, everHeard, now, openPoint } from "./day.js";
 import { $, set, show } from "./dom.js";
 import { poleText } from "./lists.js";
 import { told } from "./message.js";
-import { isLow, layoutName } from "./size.js";
+import { layoutName } from "./size.js";
 import { earText } from "./sound.js";
 import { collected, figureNow, titleNow, toneNow, wordNow } from "./state.js";
 import { clock, firm, sentence, shortClock, zone } from "./words.js";
@@ -93,12 +93,6 @@ function showPlate(word, tone) {
   set("of", firm(root.dataset.ask === "name" ? meaningBesideQuestion(of) : of));
 }
 
-/// What stays in sight when the page is scrolled.
-function showLine(word, what) {
-  set("lineword", word);
-  set("linesays", isLow() && layoutName() === "phone" ? "" : what);
-}
-
 export function showAnswer() {
   const word = wordNow();
   const tone = toneNow();
@@ -106,7 +100,9 @@ export function showAnswer() {
   showHead();
   showPlate(word, tone);
   showSentences(what, act, alsoText(), told());
-  showLine(word, what);
+  // What stays in sight when the page is scrolled.
+  set("lineword", word);
+  set("linesays", what);
   document.title = word + " - Stillpoint";
   if (everHeard()) say(`${word[0]}${word.slice(1).toLowerCase()}. ${what} ${act}`, counts() + tone);
 }
