@@ -62,7 +62,7 @@ export async function request(method, params) {
     if (!response.ok) return { refused: "Refused: " + (await response.text()).trim() };
     const reply = await response.json();
     if (reply.error) return { refused: sentence(reply.error.message), question: reply.error.data };
-    refreshLists();
+    if (method !== "alerts") refreshLists(); // a seen alert changes none of them
     return { result: reply.result, text: replyText(method, reply.result) };
   } catch {
     return { refused: "No answer came: look at the point's name above before you try again." };
