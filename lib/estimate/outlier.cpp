@@ -69,15 +69,21 @@ void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
 }
 
 /// Written without a branch, because nobody can foretell where the value stands. Each place gets the middle one of
-/// three values: the new value, and what would stand here and in front of here without the old one.
+/// three values: the new value, and the two that stand about this place without the old one. No place waits for the one
+/// before it.
 void OutlierGate::Axis::replace(double old_m, double value_m) noexcept {
   constexpr double kBeyond = std::numeric_limits<double>::infinity();
-  double in_front = -kBeyond;
+  std::array<double, kWindow + 1> without;  // from one in front of the first place to the last one
+  without[0] = -kBeyond;
+  for (std::size_t i = 0; i + 1 < kWindow; ++i) {
+    const double here = rising[i], behind = rising[i + 1];
+    without[i + 1] = here < old_m ? here : behind;
+  }
+  without[kWindow] = rising.back() < old_m ? rising.back() : kBeyond;
   for (std::size_t i = 0; i < kWindow; ++i) {
-    const double behind = i + 1 < kWindow ? rising[i + 1] : kBeyond;
-    const double here = rising[i] < old_m ? rising[i] : behind;
-    rising[i] = std::max(in_front, std::min(here, value_m));
-    in_front = here;
+    const double in_front = without[i], here = without[i + 1];
+    const double low = value_m < here ? value_m : here;
+    rising[i] = in_front < low ? low : in_front;
   }
 }
 
@@ -89,13 +95,14 @@ void OutlierGate::Axis::measure(std::size_t count) noexcept {
 }
 
 void OutlierGate::sum_claims() noexcept {
-  claims_ = {};
-  for (std::size_t i = 0; i < count_; ++i) {
-    claims_.ee_m2 += window_[i].ee_m2;
-    claims_.en_m2 += window_[i].en_m2;
-    claims_.nn_m2 += window_[i].nn_m2;
-    claims_.uu_m2 += window_[i].uu_m2;
+  Sample sum;
+  for (const Sample& each : std::span(window_).first(count_)) {
+    sum.ee_m2 += each.ee_m2;
+    sum.en_m2 += each.en_m2;
+    sum.nn_m2 += each.nn_m2;
+    sum.uu_m2 += each.uu_m2;
   }
+  claims_ = sum;
 }
 
 Whitening OutlierGate::whitening(const Sample& sample) const noexcept {
