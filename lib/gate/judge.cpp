@@ -39,13 +39,20 @@ void check_corrections(Judged& judged) noexcept {
   if (fresh.settling) judged.refuse(Reason::settling);
 }
 
-void check_limit(Judged& judged, const Limit& limit, const config::Gate& gate) noexcept {
-  const auto bound = config::value_of(gate, *limit.setting);
-  if (!bound) return;
+std::vector<Bound> bounds_of(const config::Gate& gate) {
+  std::vector<Bound> out;
+  for (const Limit& limit : kLimits) {
+    if (const auto value = config::value_of(gate, *limit.setting)) out.push_back({&limit, limit.allowed(*value)});
+  }
+  return out;
+}
+
+void check_limit(Judged& judged, const Bound& bound) noexcept {
+  const Limit& limit = *bound.limit;
   const auto value = limit.value(judged);
   if (!value) {
     judged.refuse(limit.when_unknown);
-  } else if (!limit.allows(*value, *bound)) {
+  } else if (!bound.allowed.holds(*value)) {
     judged.refuse(limit.reason);
   }
 }
@@ -73,6 +80,10 @@ bool contradicts(const nmea::Dtm& datum, const config::Source& source) noexcept 
   return !(local == "NAR" && is_nad83(source.frame));
 }
 
+Judge::Judge(const std::vector<config::Source>& sources) : sources_(&sources) {
+  for (const config::Source& source : sources) bounds_.push_back(bounds_of(source.gate));
+}
+
 std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
   if (!epoch.position || !epoch.stream_ms) return epoch.speed_mps;
   const geodesy::Geographic here{epoch.position->latitude_deg, epoch.position->longitude_deg,
@@ -83,13 +94,13 @@ std::optional<double> Judge::speed_of(const epoch::Epoch& epoch) noexcept {
     if (speed_mps || !*fix) continue;
     const std::int64_t base_ms = now_ms - (*fix)->stream_ms;
     if (base_ms < kSpeedBaseMs || base_ms > epoch::gap_limit_ms(kSpeedStaleMs, epoch.interval_ms)) continue;
-    speed_mps = (*fix)->around.distance_m(here) * 1000.0 / static_cast<double>(base_ms);
+    speed_mps = geodesy::Vicinity((*fix)->place).distance_m(here) * 1000.0 / static_cast<double>(base_ms);
   }
   // Positions are noted even while the receiver prints its speed, so that the speed is known in a second in which it is
   // not printed.
   if (!newer_ || now_ms - newer_->stream_ms >= kSpeedBaseMs || now_ms < newer_->stream_ms) {
     older_ = newer_;
-    newer_ = Fix{geodesy::Vicinity(here), now_ms};
+    newer_ = Fix{here, now_ms};
   }
   return speed_mps;
 }
@@ -116,13 +127,14 @@ std::optional<int> Judge::lost_at_once(const epoch::Epoch& epoch, double settle_
   return lost_ ? std::optional(lost_->satellites) : std::nullopt;
 }
 
-void Judge::check_limits(Judged& judged, const config::Source& source) const noexcept {
+void Judge::check_limits(Judged& judged) const noexcept {
+  const config::Source& source = (*sources_)[*judged.match.source];
   const config::Gate& gate = source.gate;
   const epoch::Epoch& epoch = judged.epoch;
   if (std::find(gate.quality.begin(), gate.quality.end(), epoch.quality) == gate.quality.end()) {
     judged.refuse(Reason::quality);
   }
-  for (const Limit& limit : kLimits) check_limit(judged, limit, gate);
+  for (const Bound& bound : bounds_[*judged.match.source]) check_limit(judged, bound);
   if (!judged.error) judged.refuse(Reason::error_missing);
   if (!judged.frame_fault.empty() || (epoch.datum && contradicts(*epoch.datum, source))) judged.refuse(Reason::frame);
 }
@@ -145,7 +157,7 @@ void Judge::judge(Judged& judged) noexcept {
   judged.error = error_of(judged.epoch, source, judged.freshness);
   judged.satellites_before = lost_at_once(judged.epoch, source.gate.settle_s);
   check_corrections(judged);
-  check_limits(judged, source);
+  check_limits(judged);
 }
 
 }  // namespace stillpoint::gate

@@ -34,10 +34,24 @@ struct Judged {
   void refuse(Reason reason) noexcept { reasons.set(static_cast<std::size_t>(reason)); }
 };
 
+struct Limit;
+
+/// What a limit lets through; never what is not a number.
+struct Allowed {
+  double least, most;
+  constexpr bool holds(double value) const noexcept { return value >= least && value <= most; }
+};
+
+/// A limit as one gate sets it.
+struct Bound {
+  const Limit* limit;
+  Allowed allowed;
+};
+
 class Judge {
  public:
-  /// `sources` must outlive the judge.
-  explicit Judge(const std::vector<config::Source>& sources) noexcept : sources_(&sources) {}
+  /// `sources` must outlive the judge, and stay as they are.
+  explicit Judge(const std::vector<config::Source>& sources);
 
   /// `judged` comes with epoch, match, freshness and frame fault; the rest is filled in, whatever it held.
   void judge(Judged& judged) noexcept;
@@ -45,12 +59,13 @@ class Judge {
  private:
   std::optional<double> speed_of(const epoch::Epoch& epoch) noexcept;
   std::optional<int> lost_at_once(const epoch::Epoch& epoch, double settle_s) noexcept;
-  void check_limits(Judged& judged, const config::Source& source) const noexcept;
+  void check_limits(Judged& judged) const noexcept;
   struct Fix {
-    geodesy::Vicinity around;
+    geodesy::Geographic place;
     std::int64_t stream_ms = 0;
   };
   const std::vector<config::Source>* sources_;
+  std::vector<std::vector<Bound>> bounds_;  ///< of each source: the limits that its gate sets
   struct Count {
     std::int64_t stream_ms = 0;
     int satellites = 0;

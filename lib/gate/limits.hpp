@@ -6,6 +6,7 @@
 /// Units:   those of the keys. Threads: plain values. Errors: none.
 
 #include <array>
+#include <limits>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -34,8 +35,9 @@ struct Limit {
 
   /// True when the limit is the least allowed value, false when it is the largest.
   constexpr bool is_least() const noexcept { return setting->key.starts_with("min_"); }
-  constexpr bool allows(double measured, double bound) const noexcept {
-    return is_least() ? measured >= bound : measured <= bound;
+  constexpr Allowed allowed(double bound) const noexcept {
+    constexpr double kEndless = std::numeric_limits<double>::infinity();
+    return is_least() ? Allowed{bound, kEndless} : Allowed{-kEndless, bound};
   }
   /// True when a sentence of its own must bring the value, and its absence is told by the limit's own reason. (The
   /// errors share one reason.)

@@ -29,12 +29,12 @@ Match Matcher::match(const epoch::Epoch& epoch) noexcept {
   Match out;
   out.station = station_of(epoch);
   double widest_s = 0;
-  for (std::size_t i = 0; i < sources_->size(); ++i) {
+  for (std::size_t i = 0; i < sources_->size() && !out.source; ++i) {
     const config::Source& source = (*sources_)[i];
     if (!takes_quality(source.match, epoch.quality)) continue;
     out.quality_listed = true;
     widest_s = std::max(widest_s, source.gate.max_age_s);
-    if (!out.source && (!source.match.station || lists(*source.match.station, out.station))) out.source = i;
+    if (!source.match.station || lists(*source.match.station, out.station)) out.source = i;
   }
   // An unlisted station is kept as well; otherwise a blank one after it would match a source that lists "blank".
   if (epoch.station && epoch.stream_ms) {

@@ -24,10 +24,10 @@ TEST_CASE("a value equal to its limit passes, the next number on the wrong side 
   for (const Limit& limit : kLimits) {
     CAPTURE(limit.setting->key);
     const double bound = 3.5, wrong = limit.is_least() ? 0 : 9;
-    CHECK(limit.allows(bound, bound));
-    CHECK(limit.allows(std::nextafter(bound, 9 - wrong), bound));
-    CHECK_FALSE(limit.allows(std::nextafter(bound, wrong), bound));
-    CHECK_FALSE(limit.allows(std::nan(""), bound));
+    CHECK(limit.allowed(bound).holds(bound));
+    CHECK(limit.allowed(bound).holds(std::nextafter(bound, 9 - wrong)));
+    CHECK_FALSE(limit.allowed(bound).holds(std::nextafter(bound, wrong)));
+    CHECK_FALSE(limit.allowed(bound).holds(std::nan("")));
   }
 }
 
