@@ -16,6 +16,23 @@ bool is_leap(int year) noexcept {
   return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
 }
 
+/// A day of the civil calendar by years that begin in March, so that the leap day comes last.
+struct MarchDay {
+  int year = 0;  ///< in which its March lies
+  std::int64_t day_of_year = 0;
+};
+
+constexpr std::int64_t kDaysFromMarch = 306;  // to the end of December
+
+MarchDay march_day(std::int64_t days) noexcept {
+  const std::int64_t z = days + 719'468;
+  const std::int64_t era = floor_div(z, 146'097);
+  const std::int64_t day_of_era = z - era * 146'097;
+  const std::int64_t year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36'524 - day_of_era / 146'096) / 365;
+  return {static_cast<int>(year_of_era + era * 400),
+          day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100)};
+}
+
 /// Exactly `count` digits at `at`, as a number.
 std::optional<int> digits(std::string_view text, std::size_t at, std::size_t count) noexcept {
   if (at + count > text.size()) return std::nullopt;
@@ -75,16 +92,12 @@ std::int64_t days_from_civil(const Date& date) noexcept {
 }
 
 Date civil_from_days(std::int64_t days) noexcept {
-  const std::int64_t z = days + 719'468;
-  const std::int64_t era = floor_div(z, 146'097);
-  const std::int64_t day_of_era = z - era * 146'097;
-  const std::int64_t year_of_era = (day_of_era - day_of_era / 1460 + day_of_era / 36'524 - day_of_era / 146'096) / 365;
-  const std::int64_t day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-  const std::int64_t month_from_march = (5 * day_of_year + 2) / 153;
+  const MarchDay at = march_day(days);
+  const std::int64_t month_from_march = (5 * at.day_of_year + 2) / 153;
   const int month = static_cast<int>(month_from_march < 10 ? month_from_march + 3 : month_from_march - 9);
-  return {.year = static_cast<int>(year_of_era + era * 400) + (month <= 2 ? 1 : 0),
+  return {.year = at.year + (month <= 2 ? 1 : 0),
           .month = month,
-          .day = static_cast<int>(day_of_year - (153 * month_from_march + 2) / 5 + 1)};
+          .day = static_cast<int>(at.day_of_year - (153 * month_from_march + 2) / 5 + 1)};
 }
 
 Date date_of(UtcTime time) noexcept {
@@ -92,10 +105,14 @@ Date date_of(UtcTime time) noexcept {
 }
 
 double decimal_year(UtcTime time) noexcept {
-  const int year = date_of(time).year;
-  const std::int64_t start = days_from_civil({year, 1, 1}) * kMsPerDay;
-  const std::int64_t end = days_from_civil({year + 1, 1, 1}) * kMsPerDay;
-  return year + static_cast<double>(time.ms - start) / static_cast<double>(end - start);
+  const std::int64_t days = floor_div(time.ms, kMsPerDay);
+  const MarchDay at = march_day(days);
+  const bool next_year = at.day_of_year >= kDaysFromMarch;
+  const int year = at.year + (next_year ? 1 : 0);
+  const std::int64_t length = is_leap(year) ? 366 : 365;
+  const std::int64_t day = next_year ? at.day_of_year - kDaysFromMarch : at.day_of_year + length - kDaysFromMarch;
+  const std::int64_t passed_ms = day * kMsPerDay + (time.ms - days * kMsPerDay);
+  return year + static_cast<double>(passed_ms) / static_cast<double>(length * kMsPerDay);
 }
 
 void append_text(std::string& out, UtcTime time) {

@@ -101,6 +101,20 @@ TEST_CASE("the decimal year counts the year's own days") {
   CHECK(decimal_year(*parse_utc("2026-07-02T12:00:00Z")) == doctest::Approx(2026.5).epsilon(1e-12));
   CHECK(decimal_year(*parse_utc("2024-07-02T00:00:00Z")) == doctest::Approx(2024.5).epsilon(1e-12));  // a leap year
   CHECK(decimal_year(*parse_utc("2026-12-31T23:59:59Z")) < 2027.0);
+  // By the definition: days passed of the year's 365 or 366 (a year divisible by 100 is none of 366, by 400 it is one).
+  struct Row {
+    const char* utc;
+    double year;
+  };
+  for (const Row& row :
+       {Row{"2024-02-29T00:00:00Z", 2024 + 59.0 / 366}, Row{"2024-03-01T00:00:00Z", 2024 + 60.0 / 366},
+        Row{"2024-12-31T00:00:00Z", 2024 + 365.0 / 366}, Row{"2025-03-01T00:00:00Z", 2025 + 59.0 / 365},
+        Row{"2025-12-31T12:00:00Z", 2025 + 364.5 / 365}, Row{"2025-01-01T06:00:00Z", 2025 + 0.25 / 365},
+        Row{"1900-03-01T00:00:00Z", 1900 + 59.0 / 365}, Row{"2000-03-01T00:00:00Z", 2000 + 60.0 / 366},
+        Row{"1969-12-31T00:00:00Z", 1969 + 364.0 / 365}, Row{"1970-01-01T00:00:00Z", 1970.0}}) {
+    CAPTURE(row.utc);
+    CHECK(decimal_year(*parse_utc(row.utc)) == row.year);
+  }
 }
 
 }  // namespace
