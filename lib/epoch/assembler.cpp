@@ -142,9 +142,11 @@ void Assembler::begin(std::optional<std::int32_t> time_of_day_ms, SteadyTime arr
 
 /// A sentence with a time has come for the open instant: the sentences without a time that waited belong to it.
 void Assembler::end_group() noexcept {
-  if (pending_.count > 0) open_->dops.add(pending_);
+  if (pending_.count > 0) {
+    open_->dops.add(pending_);
+    pending_ = {};
+  }
   if (pending_vtg_ && !open_->vtg) open_->vtg = pending_vtg_;
-  pending_ = {};
   pending_vtg_.reset();
   group_count_ = 0;
   group_hdop_.reset();

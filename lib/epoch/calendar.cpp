@@ -23,9 +23,13 @@ int midnights_between(std::int32_t from_ms, std::int32_t to_ms) noexcept {
 }
 
 void Calendar::hear(const Date& date, std::int32_t time_of_day_ms, bool by_zda) noexcept {
-  if (date.year < 2000 || !is_valid(date)) return;
+  if (newest_date_ != date) {
+    if (date.year < 2000 || !is_valid(date)) return;
+    newest_date_ = date;
+    newest_day_ = days_from_civil(date);
+  }
   if (heard_ && heard_->by_zda && !by_zda) return;
-  heard_ = Heard{days_from_civil(date), time_of_day_ms, by_zda};
+  heard_ = Heard{newest_day_, time_of_day_ms, by_zda};
 }
 
 void Calendar::hear(const nmea::Rmc& rmc) noexcept {

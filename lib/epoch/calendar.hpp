@@ -62,6 +62,8 @@ class Calendar {
   std::int64_t lift_of(std::int64_t day, std::int32_t time_of_day_ms, SteadyTime arrived) const noexcept;
 
   std::optional<Heard> heard_;
+  std::optional<Date> newest_date_;  ///< that was heard and can be right: a receiver prints the same one all day
+  std::int64_t newest_day_ = 0;      ///< of it
   std::optional<Clock> clock_, judge_;
   bool rolled_over_ = false;
   std::optional<std::int32_t> last_time_of_day_ms_;

@@ -17,15 +17,7 @@ constexpr std::int64_t kTimesUsual = 3, kTimesUsualLong = 6;
 constexpr std::int64_t kLongRunMs = 2500;
 constexpr std::int64_t kShareOfTold = 4;
 constexpr double kStandsMps = 0.15;
-
-/// How a kind is compared.
-enum class Told : std::uint8_t {
-  by_epoch,     ///< its values are the epoch's; it begins an instant with its time
-  not_at_all,   ///< nothing but time, or the place once more
-  behind_time,  ///< as text behind its time, which is the first field
-  as_text,      ///< as text
-  by_fields,    ///< nobody reads it: any field may be a time
-};
+constexpr std::size_t kAddress = 5;  // characters of talker and kind
 
 constexpr std::uint32_t kind_of(std::string_view three) noexcept {
   return static_cast<std::uint32_t>(static_cast<unsigned char>(three[0])) << 16U |
@@ -59,8 +51,11 @@ Told told_of(std::string_view body) noexcept {
 /// Talker and kind, or the first eight characters of what has none.
 std::uint64_t address_of(std::string_view body) noexcept {
   std::array<char, 8> characters{};
-  const std::size_t size = body.size() > 5 && body[5] == ',' ? 5 : std::min(body.size(), characters.size());
-  std::copy_n(body.begin(), size, characters.begin());
+  if (body.size() > kAddress && body[kAddress] == ',') {
+    std::copy_n(body.begin(), kAddress, characters.begin());
+  } else {
+    std::copy_n(body.begin(), std::min(body.size(), characters.size()), characters.begin());
+  }
   return std::bit_cast<std::uint64_t>(characters);
 }
 
@@ -77,11 +72,9 @@ std::string_view behind_time(std::string_view body) noexcept {
   return body.substr(std::min(body.find(',', 6), body.size()));
 }
 
-}  // namespace
-
-bool says_the_same(std::string_view before, std::string_view now, std::string_view time_before,
+/// Two sentences of one kind, with the instant's time of each.
+bool says_the_same(Told told, std::string_view before, std::string_view now, std::string_view time_before,
                    std::string_view time_now) noexcept {
-  const Told told = told_of(now);
   if (told == Told::as_text) return before == now;
   if (told == Told::behind_time) {
     if (before.size() != now.size()) return behind_time(before) == behind_time(now);
@@ -95,6 +88,13 @@ bool says_the_same(std::string_view before, std::string_view now, std::string_vi
     if (a != b && !(a == time_before && b == time_now)) return false;
   }
   return true;
+}
+
+}  // namespace
+
+bool says_the_same(std::string_view before, std::string_view now, std::string_view time_before,
+                   std::string_view time_now) noexcept {
+  return says_the_same(told_of(now), before, now, time_before, time_now);
 }
 
 void Repetition::Usual::Part::note(std::int64_t run_ms) noexcept {
@@ -137,11 +137,11 @@ Repetition::Slot* Repetition::slot_of(std::string_view body) noexcept {
   return &slots_[used_++];
 }
 
-void Repetition::compare(Slot& slot, std::string_view body) noexcept {
+void Repetition::compare(Slot& slot, Told told, std::string_view body) noexcept {
   const bool for_whole = !whole_changed_ && slot.epoch >= whole_.first_epoch;
   const bool for_rest = !rest_changed_ && slot.epoch >= rest_.first_epoch;
   slot.epoch = epoch_;
-  if (says_the_same(slot.text(), body, slot.time.text(), time_.text())) return;
+  if (says_the_same(told, slot.text(), body, slot.time.text(), time_.text())) return;
   whole_changed_ |= for_whole;
   rest_changed_ |= for_rest;
   keep(slot, body);
@@ -201,7 +201,7 @@ void Repetition::hear(std::string_view body) noexcept {
     keep(*slot, body);
     slot->epoch = epoch_;
   } else {
-    compare(*slot, body);
+    compare(*slot, told, body);
   }
 }
 

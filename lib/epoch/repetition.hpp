@@ -31,6 +31,15 @@ namespace stillpoint::epoch {
 bool says_the_same(std::string_view before, std::string_view now, std::string_view time_before,
                    std::string_view time_now) noexcept;
 
+/// How a kind is compared.
+enum class Told : std::uint8_t {
+  by_epoch,     ///< its values are the epoch's; it begins an instant with its time
+  not_at_all,   ///< nothing but time, or the place once more
+  behind_time,  ///< as text behind its time, which is the first field
+  as_text,      ///< as text
+  by_fields,    ///< nobody reads it: any field may be a time
+};
+
 class Repetition {
  public:
   /// Every sentence that could be read, before its epoch.
@@ -83,7 +92,7 @@ class Repetition {
 
   Slot* slot_of(std::string_view body) noexcept;
   void keep(Slot& slot, std::string_view body) const noexcept;
-  void compare(Slot& slot, std::string_view body) noexcept;
+  void compare(Slot& slot, Told told, std::string_view body) noexcept;
   void compare(const Epoch& epoch) noexcept;
   void note_time(std::string_view body) noexcept;
   void note_change(const Epoch& epoch, std::int64_t now_ms) noexcept;

@@ -46,6 +46,7 @@ TEST_CASE("a date counts as it is printed, and no guess lifts it") {
       {"years to come", zda(kTwo, "01,01,2079"), "2079-01-01T14:00:00Z"},
       {"a cold start by RMC", rmc(kTwo, "060180"), "none"},
       {"a cold start by ZDA", zda(kTwo, "06,01,1980"), "none"},
+      {"the first day of all by ZDA", zda(kTwo, "01,01,1970"), "none"},
       {"the last year of the old century", rmc(kTwo, "311299"), "none"},
       {"a day that the month has not", rmc(kTwo, "310626"), "none"},
       {"zeros", rmc(kTwo, "000000"), "none"},
