@@ -225,12 +225,12 @@ bool is_made_for(const Lands& own, const Stated& area) {
   return std::ranges::any_of(area.owners, [&own](const std::string& land) { return own.contains(land); });
 }
 
-/// The lands that a frame's own text names.
-Lands lands_of(const ReferenceFrame& frame) {
+/// The lands that a frame's own text names; null: the data set has no such frame with this text.
+const Lands* known_lands(const ReferenceFrame& frame) {
   const auto& known = data_set().frames;
   const auto same = [&frame](const Stated& one) { return one.code == frame.base_code; };
   const auto at = std::ranges::find_if(known, same);
-  return at != known.end() && at->area.name == frame.area->name ? at->lands : lands_in(frame.area->name);
+  return at != known.end() && at->area.name == frame.area->name ? &at->lands : nullptr;
 }
 
 /// The place is in a part of a country that the frame is made for, which its own text leaves out and a smaller frame of
@@ -282,7 +282,9 @@ std::optional<AreaDoubt> doubt_about(const ReferenceFrame& frame, double latitud
   for (const Stated& area : data_set().areas) {
     if (area.area.contains(latitude_deg, longitude_deg)) place.areas.push_back(&area);
   }
-  const Lands own = lands_of(frame);
+  const Lands* known = known_lands(frame);
+  const Lands read = known == nullptr ? lands_in(frame.area->name) : Lands();
+  const Lands& own = known == nullptr ? read : *known;
   if (place.areas.empty() || (is_region(frame.area->name) && own.size() < kListed)) return std::nullopt;
   if (auto sibling = doubt_by_family(frame, place, own)) return sibling;
   return doubt_by_country(frame, place, own);

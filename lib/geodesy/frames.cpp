@@ -12,8 +12,6 @@
 namespace stillpoint::geodesy {
 namespace {
 
-// A crew may step over the edge of a zone; half way into the next one it has the wrong zone.
-constexpr double kZoneMarginDeg = 1.0;
 // A cell of this size, a few kilometres, is looked at once.
 constexpr double kCellDeg = 0.05;
 // A stream of damaged places must not fill the memory; a crew meets a few cells a day.
@@ -65,29 +63,29 @@ const std::string& Frames::State::doubt_in(LookedAt& look, const Cell& cell) con
 }
 
 const std::string& Frames::State::doubt_here(const SourcePath& path, double latitude_deg, double longitude_deg) const {
-  const Cell cell{static_cast<int>(std::floor((latitude_deg + 90.0) / kCellDeg)),
-                  static_cast<int>(std::floor((std::remainder(longitude_deg, 360.0) + 180.0) / kCellDeg))};
+  const double within_turn_deg =
+      std::abs(longitude_deg) <= 180.0 ? longitude_deg : std::remainder(longitude_deg, 360.0);
+  const Cell cell{static_cast<int>((latitude_deg + 90.0) / kCellDeg),
+                  static_cast<int>((within_turn_deg + 180.0) / kCellDeg)};
   const std::string& doubt = doubt_in(looked_at.front(), cell);
   return doubt.empty() && path.own_frame != 0 ? doubt_in(looked_at[path.own_frame], cell) : doubt;
 }
 
-std::optional<std::string> Frames::State::outside(const SourcePath& path, double latitude_deg,
-                                                  double longitude_deg) const {
+std::string Frames::State::why_outside(const SourcePath& path, double latitude_deg, double longitude_deg) const {
   const Area& area = path.operation.area();
+  const std::string here = place_text(latitude_deg, longitude_deg);
   if (!area.contains(latitude_deg, longitude_deg)) {
-    return kSay.outside_area(place_text(latitude_deg, longitude_deg), path.operation.description(), area.text());
+    return kSay.outside_area(here, path.operation.description(), area.text());
   }
-  if (projection && projection->zone &&
-      !projection->zone->widened(kZoneMarginDeg).contains(latitude_deg, longitude_deg)) {
-    return kSay.outside_zone(place_text(latitude_deg, longitude_deg), projection->name, projection->zone->text());
-  }
-  return std::nullopt;
+  return kSay.outside_zone(here, projection->name, projection->zone->text());
 }
 
 std::optional<std::string> Frames::why_not_here(std::size_t source, double latitude_deg, double longitude_deg) const {
   if (source >= state_->paths.size()) return kSay.no_source(std::to_string(source));
   if (!is_on_earth({latitude_deg, longitude_deg, 0.0})) return kSay.not_on_earth();
-  return state_->outside(state_->paths[source], latitude_deg, longitude_deg);
+  const SourcePath& path = state_->paths[source];
+  if (state_->serves(path, latitude_deg, longitude_deg)) return std::nullopt;
+  return state_->why_outside(path, latitude_deg, longitude_deg);
 }
 
 std::optional<std::string> Frames::doubt_here(std::size_t source, double latitude_deg, double longitude_deg) const {
@@ -110,15 +108,12 @@ FrameResult<InProject> Frames::to_project(std::size_t source, const Geographic& 
   if (source >= state_->paths.size()) return frame_failure(kSay.no_source(std::to_string(source)));
   const SourcePath& path = state_->paths[source];
   if (!utc) return no_date(kSay.date_unknown());
-  const double observed = decimal_year(*utc);
-  if (!is_usable_year(observed)) {
-    return no_date(kSay.date_wrong(to_text(*utc)));
-  }
+  if (!is_usable(*utc)) return no_date(kSay.date_wrong(to_text(*utc)));
   if (!is_on_earth(position)) return frame_failure(kSay.not_on_earth());
-  if (auto reason = state_->outside(path, position.latitude_deg, position.longitude_deg)) {
-    return frame_failure(std::move(*reason));
+  if (!state_->serves(path, position.latitude_deg, position.longitude_deg)) {
+    return frame_failure(state_->why_outside(path, position.latitude_deg, position.longitude_deg));
   }
-  const double epoch = path.coordinate_epoch.value_or(observed);
+  const double epoch = path.coordinate_epoch ? *path.coordinate_epoch : decimal_year(*utc);
   const std::optional<Geographic> moved = path.operation.apply(position, epoch);
   if (!moved) {
     return frame_failure(kSay.could_not_carry_out_at(

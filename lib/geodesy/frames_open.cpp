@@ -10,6 +10,9 @@
 namespace stillpoint::geodesy {
 namespace {
 
+// A crew may step over the edge of a zone; half way into the next one it has the wrong zone.
+constexpr double kZoneMarginDeg = 1.0;
+
 struct Axis {
   std::string direction;
   double metres_per_unit = 0.0;
@@ -48,8 +51,12 @@ Result<Projection> open_projection(PJ_CONTEXT* context, const ReferenceFrame& fr
   const char* const options[] = {"ALLOW_BALLPARK=NO", nullptr};
   const PjPtr raw(
       proj_create_crs_to_crs_from_pj(context, frame.base_2d.get(), frame.projected.get(), nullptr, options));
-  Projection projection{raw ? PjPtr(proj_normalize_for_visualization(context, raw.get())) : nullptr, *unit_m,
-                        frame.code + ' ' + frame.name, frame.zone};
+  Projection projection{raw ? PjPtr(proj_normalize_for_visualization(context, raw.get())) : nullptr,
+                        *unit_m,
+                        frame.code + ' ' + frame.name,
+                        frame.zone,
+                        {}};
+  if (frame.zone) projection.about_zone = frame.zone->widened(kZoneMarginDeg);
   if (!projection.pj) return fail(kSay.cannot_project(frame.text()));
   return projection;
 }

@@ -20,7 +20,7 @@ struct Projection {
   PjPtr pj;  // longitude, latitude to easting, northing
   double metres_per_unit = 1.0;
   std::string name;
-  std::optional<Area> zone;
+  std::optional<Area> zone, about_zone;  ///< the second with what a crew may step over the edge
 };
 
 /// A square of the net of degrees.
@@ -76,7 +76,13 @@ struct Frames::State {
   std::size_t look_at(const ReferenceFrame& frame);
   FrameResult<Delivered> project_onto_grid(const Geographic& position) const;
   FrameResult<void> add_geoid(const Geographic& position, double coordinate_epoch, Delivered& out) const;
-  std::optional<std::string> outside(const SourcePath& path, double latitude_deg, double longitude_deg) const;
+  /// Whether the source's operation and the project's zone serve this place.
+  bool serves(const SourcePath& path, double latitude_deg, double longitude_deg) const noexcept {
+    return path.operation.area().contains(latitude_deg, longitude_deg) &&
+           (!projection || !projection->about_zone || projection->about_zone->contains(latitude_deg, longitude_deg));
+  }
+  /// Of a place that they do not serve.
+  std::string why_outside(const SourcePath& path, double latitude_deg, double longitude_deg) const;
 };
 
 }  // namespace stillpoint::geodesy

@@ -14,6 +14,7 @@
 #include <string>
 
 #include "base/result.hpp"
+#include "base/time.hpp"
 #include "geodesy/local.hpp"
 #include "geodesy/proj_handle.hpp"
 #include "geodesy/reference_frame.hpp"
@@ -25,6 +26,11 @@ inline constexpr double kEarliestYear = 1980.0;
 inline constexpr double kLatestYear = 2100.0;
 constexpr bool is_usable_year(double year) noexcept {
   return year > kEarliestYear && year < kLatestYear;
+}
+/// Whether its decimal year is: the same bounds, which are the first moments of those years.
+constexpr bool is_usable(UtcTime time) noexcept {
+  constexpr UtcTime kEarliest{315'532'800'000}, kLatest{4'102'444'800'000};
+  return time > kEarliest && time < kLatest;
 }
 
 class Operation3d {

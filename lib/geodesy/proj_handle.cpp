@@ -38,8 +38,7 @@ double Area::width_deg() const noexcept {
   return west_deg <= east_deg ? east_deg - west_deg : east_deg - west_deg + 360.0;
 }
 
-bool Area::contains(double latitude_deg, double longitude_deg) const noexcept {
-  if (!(latitude_deg >= south_deg && latitude_deg <= north_deg)) return false;
+bool Area::reaches(double longitude_deg) const noexcept {
   double east_of_west_deg = longitude_deg - west_deg;
   if (std::abs(east_of_west_deg) >= 360.0) east_of_west_deg = std::fmod(east_of_west_deg, 360.0);
   if (east_of_west_deg < 0.0) east_of_west_deg += 360.0;

@@ -34,7 +34,10 @@ struct Area {
   double north_deg = 90;
 
   /// The edge belongs to the box. The longitude may be given in any turn.
-  bool contains(double latitude_deg, double longitude_deg) const noexcept;
+  bool contains(double latitude_deg, double longitude_deg) const noexcept {
+    return latitude_deg >= south_deg && latitude_deg <= north_deg && reaches(longitude_deg);
+  }
+  bool reaches(double longitude_deg) const noexcept;
   double width_deg() const noexcept;
   /// `14.92 N to 74.71 N, 167.65 E to 63.88 W`
   std::string box_text() const;

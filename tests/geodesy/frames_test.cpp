@@ -218,6 +218,8 @@ TEST_CASE("an epoch that cannot be brought into the project frame says why") {
       {"the date is missing", kLake, std::nullopt, FrameFault::no_date, "has not said the date"},
       {"the date is zero", kLake, UtcTime{0}, FrameFault::no_date, "1970-01-01T00:00:00Z cannot be right"},
       {"the date is before 1980", kLake, parse_utc("1979-12-31T23:59:59Z"), FrameFault::no_date, "cannot be right"},
+      {"the date is the first moment of 1980", kLake, parse_utc("1980-01-01T00:00:00Z"), FrameFault::no_date,
+       "cannot be right"},
       {"the date is the year 2100", kLake, parse_utc("2100-01-01T00:00:00Z"), FrameFault::no_date, "cannot be right"},
       {"the place is on the wrong continent", kParis, some_day(), FrameFault::frame,
        "48.856600 N 2.352200 E is outside the area of use of \"Inverse of ITRF2014 to ITRF2020 (1) + ITRF2014 to "
@@ -239,6 +241,8 @@ TEST_CASE("an epoch that cannot be brought into the project frame says why") {
       CHECK(says(result.error().text, row.says));
     }
     CHECK_FALSE(frames->to_project(1, kLake, some_day()).has_value());
+    CHECK(frames->to_project(0, kLake, parse_utc("1980-01-01T00:00:00.001Z")).has_value());
+    CHECK(frames->to_project(0, kLake, parse_utc("2099-12-31T23:59:59.999Z")).has_value());
   }
 }
 
