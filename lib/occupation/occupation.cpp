@@ -271,21 +271,27 @@ void Occupation::note_placed(const estimate::Placed& placed, const Facts& facts)
   }
   const auto segment = static_cast<std::size_t>(placed.segment);
   const auto moved = static_cast<std::size_t>(std::max(0, placed.moved_from_outlier));
-  const auto joined = waiting_.end() - static_cast<std::ptrdiff_t>(std::min(moved, waiting_.size()));
+  const std::size_t joining = std::min(moved, waiting_.size());
   if (segment >= facts_.size()) {
     facts_.resize(segment + 1);
-    facts_[segment].coordinate_epoch = (joined == waiting_.end() ? facts : *joined).coordinate_epoch;
+    const Facts& first = joining == 0 ? facts : waiting_[waiting_.size() - joining];
+    facts_[segment].coordinate_epoch = first.coordinate_epoch;
   }
-  for (auto fact = joined; fact != waiting_.end(); ++fact) {
-    facts_[segment].merge(*fact);
-    --(fact->jump ? jumps_ : outliers_);
-  }
+  if (moved > 0) join_waiting(placed.segment, moved);
   facts_[segment].merge(facts);
-  waiting_.clear();
+  if (!waiting_.empty()) waiting_.clear();
+}
+
+/// The last outliers have turned out to be of this segment.
+void Occupation::join_waiting(int segment, std::size_t moved) {
+  for (std::size_t i = waiting_.size() - std::min(moved, waiting_.size()); i < waiting_.size(); ++i) {
+    facts_[static_cast<std::size_t>(segment)].merge(waiting_[i]);
+    --(waiting_[i].jump ? jumps_ : outliers_);
+  }
   std::size_t left = moved;
   for (std::size_t i = placed_.size(); i > 0 && left > 0; --i) {
     if (placed_[i - 1] != kOutlier) continue;
-    placed_[i - 1] = placed.segment;
+    placed_[i - 1] = segment;
     --left;
   }
 }

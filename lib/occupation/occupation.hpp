@@ -150,6 +150,7 @@ class Occupation {
   estimate::Sample sample_of(const gate::Judged& judged, const geodesy::Geographic& mark);
   int set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out);
   void note_placed(const estimate::Placed& placed, const Facts& facts);
+  void join_waiting(int segment, std::size_t moved);
   void fill_coordinates(Point& point, const estimate::Conclusion& kept) const;
   void hold_for_geoid(Point& point, const geodesy::Delivered& delivered, const estimate::Conclusion& kept) const;
   void fill_reasons(Point& point, const estimate::Conclusion& kept) const;
