@@ -23,9 +23,10 @@ std::vector<Alert> Outputs::alerts_in_order() const {
   return all;
 }
 
-void AlertBoard::raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+void AlertBoard::raise(AlertKind kind, const Moment& moment, const Text& text) {
+  const auto& [now, utc] = moment;
   Kept& kept = kept_[static_cast<std::size_t>(kind)];
-  std::erase_if(kept.raised_at, [now](SteadyTime at) { return now.ms - at.ms > kChatterMs; });
+  std::erase_if(kept.raised_at, [&](SteadyTime at) { return moment.now.ms - at.ms > kChatterMs; });
   kept.raised_at.push_back(now);
   const AlertRule& how = rule(kind);
   Alert alert{alerts_.size() + 1, std::string(how.key), how.severity, text(), utc, {}, {}, true, false};
@@ -48,28 +49,28 @@ void AlertBoard::raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> ut
   raised_.push_back(alerts_.back());
 }
 
-void AlertBoard::note(AlertKind kind, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+void AlertBoard::note(AlertKind kind, bool holds, const Moment& moment, const Text& text) {
   Kept& kept = kept_[static_cast<std::size_t>(kind)];
   const bool held_before = std::exchange(kept.held, holds);
-  if (holds) return note_held(kind, !held_before, now, utc, text);
+  if (holds) return note_held(kind, !held_before, moment, text);
   kept.holds_since.reset();
   if (!kept.active) return;
-  if (!kept.gone_since) kept.gone_since = now;
+  if (!kept.gone_since) kept.gone_since = moment.now;
   if (rule(kind).latched && !alerts_[kept.alert].seen) return;
   const std::int64_t off_ms = kept.comes_and_goes ? std::max(rule(kind).off_ms, kChatterMs) : rule(kind).off_ms;
-  if (now.ms - kept.gone_since->ms < off_ms) return expect(kept.gone_since->ms + off_ms);
-  clear(kept, utc);
+  if (moment.now.ms - kept.gone_since->ms < off_ms) return expect(kept.gone_since->ms + off_ms);
+  clear(kept, moment.utc);
 }
 
-void AlertBoard::note_held(AlertKind kind, bool came, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+void AlertBoard::note_held(AlertKind kind, bool came, const Moment& moment, const Text& text) {
   Kept& kept = kept_[static_cast<std::size_t>(kind)];
   kept.gone_since.reset();
-  if (!kept.holds_since) kept.holds_since = now;
+  if (!kept.holds_since) kept.holds_since = moment.now;
   if (kept.active && came && kept.comes_and_goes) ++alerts_[kept.alert].times;
   if (kept.active) return;
   const std::int64_t on_ms = rule(kind).on_ms;
-  if (now.ms - kept.holds_since->ms < on_ms) return expect(kept.holds_since->ms + on_ms);
-  raise(kind, now, utc, text);
+  if (moment.now.ms - kept.holds_since->ms < on_ms) return expect(kept.holds_since->ms + on_ms);
+  raise(kind, moment, text);
 }
 
 void AlertBoard::clear(Kept& kept, std::optional<UtcTime> utc) {

@@ -45,10 +45,10 @@ class AlertBoard {
     stream_ms_ = stream_ms;
   }
   /// Reports whether the condition of `kind` holds now; `text` is asked for only when the alert is raised.
-  void report(AlertKind kind, Condition condition, SteadyTime now, std::optional<UtcTime> utc, const Text& text) {
+  void report(AlertKind kind, Condition condition, const Moment& moment, const Text& text) {
     expect(condition.may_change_ms);
     const Kept& kept = kept_[static_cast<std::size_t>(kind)];
-    if (condition.holds || kept.held || kept.active) note(kind, condition.holds, now, utc, text);
+    if (condition.holds || kept.held || kept.active) note(kind, condition.holds, moment, text);
   }
   /// The state of `kind` cannot be known now: an alert that was raised stays, and none is raised or counted.
   void stand(AlertKind kind) noexcept;
@@ -89,9 +89,9 @@ class AlertBoard {
     std::vector<SteadyTime> raised_at;  ///< within the last minute
     std::optional<SteadyTime> told;     ///< raised or repeated last
   };
-  void note(AlertKind kind, bool holds, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
-  void note_held(AlertKind kind, bool came, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
-  void raise(AlertKind kind, SteadyTime now, std::optional<UtcTime> utc, const Text& text);
+  void note(AlertKind kind, bool holds, const Moment& moment, const Text& text);
+  void note_held(AlertKind kind, bool came, const Moment& moment, const Text& text);
+  void raise(AlertKind kind, const Moment& moment, const Text& text);
   void clear(Kept& kept, std::optional<UtcTime> utc);
   const AlertRule& rule(AlertKind kind) const noexcept { return rules_[static_cast<std::size_t>(kind)]; }
 

@@ -62,6 +62,12 @@ inline constexpr std::array<AlertRule, 16> kAlertRules{{
 /// Only something heard, or a command, can change it.
 inline constexpr std::int64_t kNotByTime = std::numeric_limits<std::int64_t>::max();
 
+/// When something is looked at: the session's time, and the receiver's where it is known.
+struct Moment {
+  SteadyTime now;
+  std::optional<UtcTime> utc;
+};
+
 /// Whether a condition holds, and the earliest time at which time alone can change that. The time may be too early,
 /// which only costs another look, and is never too late.
 struct Condition {

@@ -5,6 +5,7 @@
 
 #include "config/settings.hpp"
 #include "geodesy/frames.hpp"
+#include "session/alerts.hpp"
 #include "session/session.hpp"
 
 namespace stillpoint::session {
@@ -13,12 +14,6 @@ struct Basis {
   config::Settings settings;
   geodesy::Frames frames;
   Options options;
-};
-
-/// When something is looked at: the session's time, and the receiver's where it is known.
-struct Moment {
-  SteadyTime now;
-  std::optional<UtcTime> utc;
 };
 
 /// Enters an event among what has come out.

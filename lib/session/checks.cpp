@@ -188,10 +188,9 @@ std::string Checks::due(SteadyTime now) const {
 
 void Checks::look(const Moment& moment, AlertBoard& board) const {
   if (!is_configured()) return;
-  board.report(AlertKind::check_due, due_condition(moment.now), moment.now, moment.utc,
+  board.report(AlertKind::check_due, due_condition(moment.now), moment,
                [&] { return kSay.check_due(due(moment.now)); });
-  board.report(AlertKind::check_failed, {has_failed()}, moment.now, moment.utc,
-               [&] { return kSay.check_failed(newest_->text); });
+  board.report(AlertKind::check_failed, {has_failed()}, moment, [&] { return kSay.check_failed(newest_->text); });
 }
 
 void Checks::say(occupation::Point& point, SteadyTime now) const {

@@ -105,7 +105,7 @@ std::string CorrectionsWatch::stale_text(const Look& look) const {
 /// raised.
 void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
   const auto report = [&](AlertKind kind, Condition condition, const AlertBoard::Text& text) {
-    if (!look.hearing.unheard) return board.report(kind, condition, look.moment.now, look.moment.utc, text);
+    if (!look.hearing.unheard) return board.report(kind, condition, look.moment, text);
     board.expect(condition.may_change_ms);
     board.stand(kind);
   };

@@ -18,8 +18,7 @@ void GeoidWatch::note(const gate::Judged& judged) {
 }
 
 void GeoidWatch::look(const Moment& moment, AlertBoard& board) const {
-  board.report(AlertKind::geoid_contradicted, {!contradiction_.empty()}, moment.now, moment.utc,
-               [this] { return contradiction_; });
+  board.report(AlertKind::geoid_contradicted, {!contradiction_.empty()}, moment, [this] { return contradiction_; });
 }
 
 }  // namespace stillpoint::session

@@ -67,14 +67,15 @@ Condition Link::look_for_silence(Hearing hearing) noexcept {
   if (hearing.quiet) good_epochs_ = 0;
   // An ended or a waiting feed says so itself; the silence before it is over.
   silence_ = hearing.quiet || (silence_ && good_epochs_ < kGoodEpochs && listens());
-  if (hearing.quiet || !listens() || !opened_) return {silence_};
-  return {silence_, quiet_after_ms() + 1};
+  return {silence_, hearing.may_fall_quiet_ms};
 }
 
 Hearing Link::hearing(SteadyTime now) const noexcept {
-  const bool quiet = is_quiet(now);
-  const bool anew = opened_ && placed_ && *placed_ < *opened_;  // no epoch yet since the link is back
-  return {quiet, !listens() || anew || quiet};
+  if (!listens() || !opened_) return {.unheard = !listens()};
+  const bool anew = placed_ && *placed_ < *opened_;  // no epoch yet since the link is back
+  const std::int64_t after_ms = quiet_after_ms();
+  const bool quiet = now.ms > after_ms;
+  return {quiet, anew || quiet, quiet ? kNotByTime : after_ms + 1};
 }
 
 std::string Link::silence_text(SteadyTime now) const {

@@ -24,6 +24,7 @@ namespace stillpoint::session {
 struct Hearing {
   bool quiet = false;
   bool unheard = false;  ///< quiet, or no epoch has come since the link is there: what was known of the sky may be old
+  std::int64_t may_fall_quiet_ms = kNotByTime;  ///< if nothing more comes
 };
 
 class Link {

@@ -165,9 +165,8 @@ void LiveStay::drop() noexcept {
 
 void LiveStay::look(const Moment& moment, AlertBoard& board) const {
   geoid_.look(moment, board);
-  board.report(AlertKind::position_jump, {jumped_}, moment.now, moment.utc, [&] { return jump_text_; });
-  board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment.now, moment.utc,
-               [&] { return kSay.left(fixed(left_m_, 2), name()); });
+  board.report(AlertKind::position_jump, {jumped_}, moment, [&] { return jump_text_; });
+  board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment, [&] { return kSay.left(fixed(left_m_, 2), name()); });
 }
 
 /// The sentences are made anew with an epoch at least 250 ms after that of the last ones, or when the stay has changed

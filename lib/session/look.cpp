@@ -46,23 +46,22 @@ void Session::State::look_at_corrections(const CorrectionsWatch::Look& look) {
 }
 
 void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
-  board.report(AlertKind::feed_silent, link.look_for_silence(hearing), at.now, at.utc,
-               [&] { return link.silence_text(at.now); });
+  board.report(AlertKind::feed_silent, link.look_for_silence(hearing), at, [&] { return link.silence_text(at.now); });
   const bool unavailable = link.state() == FeedState::waiting && !link.what().empty();
-  board.report(AlertKind::feed_unavailable, {unavailable}, at.now, at.utc, [&] { return link.what(); });
+  board.report(AlertKind::feed_unavailable, {unavailable}, at, [&] { return link.what(); });
   notices.look(at, board);
   const gate::Judged* last = stream.last();
   const bool fewer = last != nullptr && last->satellites_before && !hearing.unheard;
-  board.report(AlertKind::satellites_lost, {fewer}, at.now, at.utc, [&] {
+  board.report(AlertKind::satellites_lost, {fewer}, at, [&] {
     return kSay.satellites_fell(std::to_string(*last->satellites_before),
                                 std::to_string(last->epoch.satellites.value_or(0)));
   });
   const auto refused = [last, &hearing](gate::Reason reason) {
     return last != nullptr && !hearing.unheard && last->reasons.test(static_cast<std::size_t>(reason));
   };
-  board.report(AlertKind::feed_late, {refused(gate::Reason::late)}, at.now, at.utc,
+  board.report(AlertKind::feed_late, {refused(gate::Reason::late)}, at,
                [&] { return kSay.feed_late(fixed(last->epoch.late_s, 0)); });
-  board.report(AlertKind::date_contradicted, {refused(gate::Reason::date_contradicted)}, at.now, at.utc, [&] {
+  board.report(AlertKind::date_contradicted, {refused(gate::Reason::date_contradicted)}, at, [&] {
     return kSay.date_contradicted(text_of(gate::Reason::date_contradicted, *last, basis.settings.sources));
   });
   live.look(at, board);

@@ -8,7 +8,7 @@ constexpr std::int64_t kShownMs = 60'000;
 }
 
 void Notices::note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board) {
-  board.report(kind, {}, moment.now, moment.utc, [] { return std::string(); });
+  board.report(kind, {}, moment, [] { return std::string(); });
   board.expect(moment.now.ms);
   const auto noted =
       std::find_if(passing_.begin(), passing_.end(), [&](const Passing& each) { return each.kind == kind; });
@@ -21,7 +21,7 @@ void Notices::look(const Moment& moment, AlertBoard& board) const {
   for (const Passing& each : passing_) {
     if (!each.at) continue;
     const bool shown = moment.now.ms - each.at->ms < kShownMs;
-    board.report(each.kind, {shown, shown ? each.at->ms + kShownMs : kNotByTime}, moment.now, moment.utc,
+    board.report(each.kind, {shown, shown ? each.at->ms + kShownMs : kNotByTime}, moment,
                  [&each] { return each.text; });
   }
 }

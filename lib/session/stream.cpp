@@ -48,6 +48,14 @@ void Stream::cut(bool same_link) noexcept {
   matcher_.cut();
 }
 
+std::string Stream::frame_fault(std::optional<std::size_t> source, const epoch::Epoch& epoch) const {
+  if (!source || !epoch.position) return {};
+  const double latitude_deg = epoch.position->latitude_deg, longitude_deg = epoch.position->longitude_deg;
+  if (auto why_not = basis_->frames.why_not_here(*source, latitude_deg, longitude_deg)) return *std::move(why_not);
+  if (auto doubt = basis_->frames.doubt_here(*source, latitude_deg, longitude_deg)) return *std::move(doubt);
+  return {};
+}
+
 const gate::Judged& Stream::judge(const epoch::Epoch& epoch) {
   gate::Judged& judged = judged_[last_ == judged_.data() ? 1 : 0];
   judged.epoch = epoch;
@@ -58,14 +66,7 @@ const gate::Judged& Stream::judge(const epoch::Epoch& epoch) {
   const auto& sources = basis_->settings.sources;
   judged.freshness =
       monitor_.observe(judged.epoch, {source, source ? &sources[*source].gate : nullptr, judged.match.station});
-  if (source && epoch.position) {
-    const double latitude_deg = epoch.position->latitude_deg, longitude_deg = epoch.position->longitude_deg;
-    auto fault = basis_->frames.why_not_here(*source, latitude_deg, longitude_deg);
-    if (!fault) fault = basis_->frames.doubt_here(*source, latitude_deg, longitude_deg);
-    judged.frame_fault = std::move(fault).value_or("");
-  } else {
-    judged.frame_fault.clear();
-  }
+  judged.frame_fault = frame_fault(source, epoch);
   judge_.judge(judged);
   ++epochs_;
   ++(judged.accepted() ? accepted_ : refused_);

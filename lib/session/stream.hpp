@@ -68,6 +68,8 @@ class Stream {
 
  private:
   const gate::Judged& judge(const epoch::Epoch& epoch);
+  /// Why the source's frame is not right where the epoch is; empty: it is.
+  std::string frame_fault(std::optional<std::size_t> source, const epoch::Epoch& epoch) const;
 
   const Basis* basis_;
   nmea::Framer framer_;

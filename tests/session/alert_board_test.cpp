@@ -26,7 +26,7 @@ const auto kText = [] { return std::string("something is so"); };
 TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond") {
   AlertBoard board(kRules);
   const auto at = [&](std::int64_t ms, bool holds) {
-    board.report(kDelayed, {holds}, SteadyTime{ms}, {}, kText);
+    board.report(kDelayed, {holds}, {SteadyTime{ms}, {}}, kText);
     return board.is_active(kDelayed);
   };
   CHECK_FALSE(at(0, true));
@@ -42,7 +42,7 @@ TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond
 TEST_CASE("what stands while nothing can be said is neither cleared nor counted again") {
   AlertBoard board(kRules);
   std::int64_t ms = 0;
-  const auto report = [&](bool holds) { board.report(kStale, {holds}, SteadyTime{ms += 1000}, {}, kText); };
+  const auto report = [&](bool holds) { board.report(kStale, {holds}, {SteadyTime{ms += 1000}, {}}, kText); };
   for (int n = 0; n < 3; ++n) {
     report(true);
     for (int i = 0; i < 7; ++i) report(false);
@@ -64,18 +64,18 @@ TEST_CASE("what stands while nothing can be said is neither cleared nor counted 
 TEST_CASE("a condition that comes and goes faster than its delay is never announced") {
   AlertBoard board(kRules);
   for (std::int64_t ms = 0; ms < 100'000; ms += 1500) {
-    board.report(kDelayed, {(ms / 1500) % 2 == 0}, SteadyTime{ms}, {}, kText);
+    board.report(kDelayed, {(ms / 1500) % 2 == 0}, {SteadyTime{ms}, {}}, kText);
   }
   CHECK(board.take_raised().empty());
 }
 
 TEST_CASE("a latched alert stays until it was seen") {
   AlertBoard board(kRules);
-  board.report(kLatched, kHolds, SteadyTime{0}, {}, kText);
-  board.report(kLatched, kGone, SteadyTime{60'000}, {}, kText);
+  board.report(kLatched, kHolds, {SteadyTime{0}, {}}, kText);
+  board.report(kLatched, kGone, {SteadyTime{60'000}, {}}, kText);
   CHECK(board.is_active(kLatched));
   CHECK(board.seen("jump") == 1);
-  board.report(kLatched, kGone, SteadyTime{60'100}, {}, kText);
+  board.report(kLatched, kGone, {SteadyTime{60'100}, {}}, kText);
   CHECK_FALSE(board.is_active(kLatched));
   CHECK(board.take_raised().size() == 1);
   CHECK(board.take_cleared().size() == 1);
@@ -84,10 +84,10 @@ TEST_CASE("a latched alert stays until it was seen") {
 TEST_CASE("one occurrence can be seen while another of its kind is not") {
   AlertBoard board(kRules);
   for (std::int64_t ms : {0, 70'000}) {
-    board.report(kLatched, kHolds, SteadyTime{ms}, {}, kText);
-    board.report(kLatched, kGone, SteadyTime{ms + 1000}, {}, kText);
+    board.report(kLatched, kHolds, {SteadyTime{ms}, {}}, kText);
+    board.report(kLatched, kGone, {SteadyTime{ms + 1000}, {}}, kText);
     if (ms == 0) board.seen("jump", 1);
-    board.report(kLatched, kGone, SteadyTime{ms + 2000}, {}, kText);
+    board.report(kLatched, kGone, {SteadyTime{ms + 2000}, {}}, kText);
   }
   REQUIRE(board.all().size() == 2);
   CHECK(board.seen("jump", 1) == 0);
@@ -98,9 +98,9 @@ TEST_CASE("one occurrence can be seen while another of its kind is not") {
 
 TEST_CASE("what is gone but was not seen still shows, most severe first") {
   AlertBoard board(kRules);
-  board.report(kPlain, kHolds, SteadyTime{0}, {}, kText);
-  board.report(kStop, kHolds, SteadyTime{0}, {}, kText);
-  board.report(kStop, kGone, SteadyTime{1}, {}, kText);
+  board.report(kPlain, kHolds, {SteadyTime{0}, {}}, kText);
+  board.report(kStop, kHolds, {SteadyTime{0}, {}}, kText);
+  board.report(kStop, kGone, {SteadyTime{1}, {}}, kText);
   REQUIRE(board.showing().size() == 2);
   CHECK(board.showing()[0].key == "stop");
   CHECK_FALSE(board.showing()[0].active);
@@ -113,8 +113,8 @@ TEST_CASE("what comes a third time within a minute is one row that counts on, cl
   AlertBoard board(kRules);
   std::int64_t ms = 0;
   for (int i = 0; i < 8; ++i) {
-    board.report(kPlain, kHolds, SteadyTime{ms}, {}, kText);
-    board.report(kPlain, kGone, SteadyTime{ms + 2000}, {}, kText);
+    board.report(kPlain, kHolds, {SteadyTime{ms}, {}}, kText);
+    board.report(kPlain, kGone, {SteadyTime{ms + 2000}, {}}, kText);
     ms += 5000;
   }
   CHECK(board.take_raised().size() == 3);
@@ -122,19 +122,19 @@ TEST_CASE("what comes a third time within a minute is one row that counts on, cl
   REQUIRE(board.showing().size() == 1);
   CHECK(board.showing()[0].times == 8);
   const std::int64_t gone_ms = ms - 3000;
-  board.report(kPlain, kGone, SteadyTime{gone_ms + 59'999}, {}, kText);
+  board.report(kPlain, kGone, {SteadyTime{gone_ms + 59'999}, {}}, kText);
   CHECK(board.is_active(kPlain));
-  board.report(kPlain, kGone, SteadyTime{gone_ms + 60'000}, {}, kText);
+  board.report(kPlain, kGone, {SteadyTime{gone_ms + 60'000}, {}}, kText);
   CHECK_FALSE(board.is_active(kPlain));
   CHECK(board.take_cleared().size() == 1);
   // After the quiet minute it is an ordinary alert again.
-  board.report(kPlain, kHolds, SteadyTime{gone_ms + 61'000}, {}, kText);
+  board.report(kPlain, kHolds, {SteadyTime{gone_ms + 61'000}, {}}, kText);
   CHECK(board.take_raised().at(0).times == 1);
 }
 
 TEST_CASE("a stop-work alert that nobody has seen is told again, four times soon and then once a minute") {
   AlertBoard board(kRules);
-  board.report(kLatched, kHolds, SteadyTime{0}, {}, kText);
+  board.report(kLatched, kHolds, {SteadyTime{0}, {}}, kText);
   std::vector<std::int64_t> told_s;
   for (std::int64_t s = 0; s < 200; ++s) {
     if (!board.take_repeats(SteadyTime{s * 1000}).empty()) told_s.push_back(s);
