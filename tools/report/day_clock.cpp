@@ -42,11 +42,14 @@ std::string DayClock::second(UtcTime time) const {
   return clock_text(local(time));
 }
 
+std::string DayClock::minute(UtcTime time) const {
+  return second(time).substr(0, 5);
+}
+
 std::string DayClock::at(UtcTime time) const {
   const Date date = date_of(local(time));
-  const std::string hour = second(time).substr(0, 5);
-  if (!several_days_ || date == first_day_) return hour;
-  return std::to_string(date.day) + "\u00A0" + month(date).substr(0, 3) + "\u00A0" + hour;
+  if (!several_days_ || date == first_day_) return minute(time);
+  return std::to_string(date.day) + "\u00A0" + month(date).substr(0, 3) + "\u00A0" + minute(time);
 }
 
 std::string DayClock::at(const std::optional<UtcTime>& time) const {

@@ -27,6 +27,8 @@ class DayClock {
   /// `08:34`, on a later day `4 Jun 08:34`
   std::string at(UtcTime time) const;
   std::string at(const std::optional<UtcTime>& time) const;
+  /// `08:34`, whatever the day
+  std::string minute(UtcTime time) const;
   /// `08:34:05`
   std::string second(UtcTime time) const;
   /// `Wednesday 3 June 2026`, `3 June 2026`

@@ -26,9 +26,7 @@ std::optional<Limits> limits_of(const Facts& facts) {
   if (!facts.configuration) return std::nullopt;
   std::optional<Limits> out;
   for (const config::Source& source : facts.configuration->sources) {
-    const bool used = std::any_of(facts.points.begin(), facts.points.end(),
-                                  [&](const PointFact& fact) { return fact.newest.point.source == source.name; });
-    if (!used) continue;
+    if (!is_used(facts, source)) continue;
     const bool same = !out || (out->fresh_s == source.gate.fresh_age_s && out->most_s == source.gate.max_age_s);
     if (!same) return std::nullopt;
     out = Limits{source.gate.fresh_age_s, source.gate.max_age_s};
@@ -109,7 +107,7 @@ void draw_hours(Svg& svg, const Facts& facts, const Strip& strip) {
     const double x = strip.x(at);
     svg.line("ax", x, kFloor, x, kFloor + 1.2);
     if (x < kLeft + 3 || x > kRight - 5) continue;
-    svg.text("t", x, kFloor + 3.8, facts.clock.second(at).substr(0, 5), Anchor::middle);
+    svg.text("t", x, kFloor + 3.8, facts.clock.minute(at), Anchor::middle);
   }
 }
 

@@ -120,6 +120,26 @@ std::size_t count(const Facts& facts, PointStatus status) {
   }));
 }
 
+Errors errors_of(const Facts& facts) {
+  std::vector<double> plan_m, up_m;
+  for (const PointFact& fact : facts.points) {
+    const occupation::Point& point = fact.newest.point;
+    if (point.status != PointStatus::accepted || !point.at) continue;
+    plan_m.push_back(point.at->error95_horizontal_m);
+    up_m.push_back(point.at->error95_vertical_m);
+  }
+  if (plan_m.empty()) return {};
+  std::sort(plan_m.begin(), plan_m.end());
+  std::sort(up_m.begin(), up_m.end());
+  const std::size_t half = (plan_m.size() - 1) / 2;
+  return {plan_m.size(), plan_m.back(), plan_m[half], up_m.back(), up_m[half]};
+}
+
+bool is_used(const Facts& facts, const config::Source& source) {
+  return std::any_of(facts.points.begin(), facts.points.end(),
+                     [&](const PointFact& fact) { return fact.newest.point.source == source.name; });
+}
+
 std::string name_of(const PointFact& fact) {
   return point_name(fact.newest.point.name, fact.newest.point.visit);
 }
@@ -148,7 +168,6 @@ void take_book(Facts& facts, const pointbook::Contents& book) {
   facts.geoid = pointbook::geoid_in_wkt(book.frame_wkt);
   facts.path = book.path;
   facts.training = book.training;
-  facts.versions = book.versions;
   facts.events = book.events;
   facts.antennas = book.antennas;
   facts.damage = book.damage;

@@ -101,7 +101,6 @@ struct CheckSums {
 /// Where easts and norths are measured from.
 struct Origin {
   std::string name;  ///< of a known mark, or of the first point; empty: the frame's own grid
-  bool is_mark = false;
   geodesy::Geographic at{};
 };
 
@@ -126,10 +125,9 @@ struct Facts {
   std::string geoid;  ///< z of the pointbook is the height above it; empty: the ellipsoid height
   bool training = false, closed = false;
   UtcTime made_at;
-  std::optional<UtcTime> first, last;             ///< of points and checks
-  std::vector<PointFact> points;                  ///< in the order of first storing
-  std::vector<occupation::StoredPoint> versions;  ///< all of them
-  std::vector<pointbook::CheckShot> checks;       ///< newest version of each
+  std::optional<UtcTime> first, last;        ///< of points and checks
+  std::vector<PointFact> points;             ///< in the order of first storing
+  std::vector<pointbook::CheckShot> checks;  ///< newest version of each
   CheckSums check_sums;
   EpochSums sums;
   std::vector<AlertFact> alerts;
@@ -148,6 +146,16 @@ struct Facts {
 Facts facts_of(const pointbook::Contents& book, UtcTime made_at, const Wishes& wishes = {});
 
 std::size_t count(const Facts& facts, occupation::PointStatus status);
+
+/// The 95 % errors of the accepted points: the largest, and what half of them are within.
+struct Errors {
+  std::size_t points = 0;
+  double most_plan_m = 0, half_plan_m = 0, most_up_m = 0, half_up_m = 0;
+};
+Errors errors_of(const Facts& facts);
+
+/// Whether any point was measured with it.
+bool is_used(const Facts& facts, const config::Source& source);
 /// "CUL-7", "CUL-7, visit 2"
 std::string name_of(const PointFact& fact);
 bool has_flag(const PointFact& fact, std::string_view flag);

@@ -151,8 +151,11 @@ std::string caption_of(const Facts& facts, const DayPlan& plan, std::size_t left
   return joined(parts, " ");
 }
 
+/// The points of each sheet.
+using Sheets = std::vector<std::vector<const Plotted*>>;
+
 /// Halves the points along their longer side until the names of each part find room on a sheet.
-void split(std::vector<const Plotted*> points, std::vector<std::vector<const Plotted*>>& out) {
+void split(std::vector<const Plotted*> points, Sheets& out) {
   if (points.size() <= kNamedOnSheet) {
     out.push_back(std::move(points));
     return;
@@ -168,10 +171,10 @@ void split(std::vector<const Plotted*> points, std::vector<std::vector<const Plo
   split({middle, points.end()}, out);
 }
 
-std::vector<std::vector<const Plotted*>> sheets_of(const DayPlan& plan) {
+Sheets sheets_of(const DayPlan& plan) {
   std::vector<const Plotted*> all;
   for (const Plotted& each : plan.points) all.push_back(&each);
-  std::vector<std::vector<const Plotted*>> out;
+  Sheets out;
   if (!all.empty()) split(std::move(all), out);
   return out;
 }
@@ -183,9 +186,9 @@ Bounds bounds_of(const std::vector<const Plotted*>& points) {
 }
 
 /// Where each sheet lies, with its number.
-void draw_sheets(Svg& svg, LabelBoard& board, const MapPaper& paper, const DayPlan& plan) {
+void draw_sheets(Svg& svg, LabelBoard& board, const MapPaper& paper, const Sheets& sheets) {
   int number = 0;
-  for (const auto& sheet : sheets_of(plan)) {
+  for (const auto& sheet : sheets) {
     const Bounds b = bounds_of(sheet);
     constexpr double kMargin = 1.2;
     const double left = paper.x(b.west) - kMargin, top = paper.y(b.north) - kMargin;
@@ -209,11 +212,11 @@ std::string day_map(const Facts& facts) {
   const Box plot = plot_of(kMapHeight);
   const MapPaper paper(plan.bounds, plot, content_of(plot));
   const bool many = needs_sheets(facts);
+  const Sheets sheets = many ? sheets_of(plan) : Sheets();
   const Look look{many ? kSmallRadius : kRadius, exaggeration(plan.points, paper.mm_per_m()), !many, !many};
-  const Drawn map = drawn(facts, plan, paper, look, kMapHeight, {}, [&](Svg& svg, LabelBoard& board) {
-    if (many) draw_sheets(svg, board, paper, plan);
-  });
-  std::string caption = many ? kSay.see_sheets(std::to_string(sheets_of(plan).size())) + " " : "";
+  const Drawn map = drawn(facts, plan, paper, look, kMapHeight, {},
+                          [&](Svg& svg, LabelBoard& board) { draw_sheets(svg, board, paper, sheets); });
+  std::string caption = many ? kSay.see_sheets(std::to_string(sheets.size())) + " " : "";
   caption += caption_of(facts, plan, map.left_out);
   const std::string says =
       kSay.map_says(counted(plan.points.size(), "point"), counted(plan.marks.size(), "known mark"));
@@ -224,7 +227,7 @@ std::string map_sheets(const Facts& facts) {
   const DayPlan plan = plan_of(facts);
   std::string out;
   int number = 0;
-  const auto sheets = sheets_of(plan);
+  const Sheets sheets = sheets_of(plan);
   for (const auto& own : sheets) {
     const Box plot = plot_of(kSheetHeight);
     const MapPaper paper(bounds_of(own), plot, content_of(plot));

@@ -46,10 +46,10 @@ bool is_projected(const Facts& facts) {
 
 Origin origin_of(const Facts& facts) {
   if (is_projected(facts)) return {};
-  if (!facts.marks.empty()) return {facts.marks.front().name, true, facts.marks.front().at};
+  if (!facts.marks.empty()) return {facts.marks.front().name, facts.marks.front().at};
   for (const PointFact& fact : facts.points) {
     const occupation::Point& point = fact.newest.point;
-    if (point.at) return {name_of(fact), false, occupation::place_of(*point.at)};
+    if (point.at) return {name_of(fact), occupation::place_of(*point.at)};
   }
   return {};
 }

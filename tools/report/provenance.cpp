@@ -68,9 +68,7 @@ std::string gates_text(const Facts& facts) {
   if (!facts.configuration) return {};
   std::string out;
   for (const config::Source& source : facts.configuration->sources) {
-    const bool used = std::any_of(facts.points.begin(), facts.points.end(),
-                                  [&](const PointFact& fact) { return fact.newest.point.source == source.name; });
-    if (!used) continue;
+    if (!is_used(facts, source)) continue;
     const config::Gate& gate = source.gate;
     std::vector<std::string> qualities;
     for (const Quality quality : gate.quality) qualities.emplace_back(to_word(quality));

@@ -17,35 +17,14 @@ namespace {
 
 using occupation::PointStatus;
 
-/// The 95 % errors of the accepted points: the largest, and what half of them are within.
-struct Errors {
-  std::size_t points = 0;
-  double most_plan_m = 0, half_plan_m = 0, most_up_m = 0, half_up_m = 0;
-};
-
-Errors errors_of(const Facts& facts) {
-  std::vector<double> plan_m, up_m;
-  for (const PointFact& fact : facts.points) {
-    const occupation::Point& point = fact.newest.point;
-    if (point.status != PointStatus::accepted || !point.at) continue;
-    plan_m.push_back(point.at->error95_horizontal_m);
-    up_m.push_back(point.at->error95_vertical_m);
-  }
-  if (plan_m.empty()) return {};
-  std::sort(plan_m.begin(), plan_m.end());
-  std::sort(up_m.begin(), up_m.end());
-  const std::size_t half = (plan_m.size() - 1) / 2;
-  return {plan_m.size(), plan_m.back(), plan_m[half], up_m.back(), up_m[half]};
-}
-
 std::string title(const Facts& facts) {
   const std::string name = facts.project.empty() ? kSay.report() : facts.project;
   std::string when = kSay.no_times();
   if (facts.first && facts.last) {
     const std::string until = facts.clock.several_days()
-                                  ? facts.clock.day(*facts.last) + ", " + facts.clock.second(*facts.last).substr(0, 5)
+                                  ? facts.clock.day(*facts.last) + ", " + facts.clock.minute(*facts.last)
                                   : facts.clock.at(*facts.last);
-    when = kSay.report_of(facts.clock.day(*facts.first), facts.clock.second(*facts.first).substr(0, 5), until);
+    when = kSay.report_of(facts.clock.day(*facts.first), facts.clock.minute(*facts.first), until);
     if (!facts.crews.empty()) when += " " + kSay.by_crew(joined(facts.crews, " and "));
     when += " " + kSay.times_are(facts.clock.told_in(*facts.first, *facts.last));
   }

@@ -34,8 +34,6 @@ class Svg {
   Svg& insert(const Svg& other, double dx, double dy);
   /// `says` tells those who do not see it what it shows.
   std::string html(std::string_view says, std::string_view name = {}) const;
-  double width_mm() const noexcept { return width_; }
-  double height_mm() const noexcept { return height_; }
 
  private:
   double width_, height_;

@@ -7,21 +7,6 @@
 
 namespace stillpoint::report {
 
-std::string metres(std::optional<double> length_m) {
-  return length_m ? plain_metres(length_m) + " m" : "--";
-}
-
-std::string plain_metres(std::optional<double> length_m) {
-  return length_m && std::isfinite(*length_m) ? fixed(*length_m, 3) : "--";
-}
-
-std::string moment(std::optional<UtcTime> time) {
-  if (!time) return "--";
-  std::string text = to_text(*time).substr(0, 19);
-  text[10] = ' ';
-  return text;
-}
-
 std::string span(double time_s) {
   const auto seconds = static_cast<long long>(std::llround(std::abs(time_s)));
   if (seconds < 180) return std::to_string(seconds) + " s";
