@@ -26,8 +26,8 @@ constexpr std::chrono::milliseconds kSyncPatience{2'000};  // a point is safer i
 /// For what another thread says: everything of the day happens on its own.
 template <class... Told>
 auto on_day_thread(boost::asio::io_context& io, std::function<void(Told...)> tell) {
-  return [&io, tell = std::move(tell)](const std::decay_t<Told>&... told) {
-    boost::asio::post(io, [tell, ... told = told] { tell(told...); });
+  return [&io, tell = std::move(tell)](std::decay_t<Told>... told) {
+    boost::asio::post(io, [tell, ... told = std::move(told)]() mutable { tell(std::move(told)...); });
   };
 }
 
@@ -143,35 +143,25 @@ void Day::recover_open_stay() {
   saved_.forget_earlier();
 }
 
-// The store speaks on its own thread; everything of the day happens on ours.
 void Day::hear_store() {
+  const auto heard = [this](auto hear) { return on_day_thread(io_, std::function(std::move(hear))); };
   StoreNews news;
-  news.spooled = [this](const std::string& uuid, const Result<void>& done) {
-    boost::asio::post(io_, [this, uuid, done] { on_spooled(uuid, done); });
-  };
-  news.stored = [this](const std::string& uuid) {
-    boost::asio::post(io_, [this, uuid] {
-      deliveries_.stored(uuid);
-      alerts_.status_changed();
-    });
-  };
-  news.read = [this](std::vector<occupation::StoredPoint> points, std::vector<pointbook::Event> events) {
-    boost::asio::post(io_, [this, points = std::move(points), events = std::move(events)]() mutable {
-      on_read(std::move(points), events);
-    });
-  };
-  news.waiting = [this](const std::string& text) { boost::asio::post(io_, [this, text] { on_waiting(text); }); };
-  news.open_unsaved = [this](const std::string& text) {
-    boost::asio::post(io_, [this, text] {
-      text.empty() ? alerts_.clear("stay-unsaved") : alerts_.raise("stay-unsaved", Severity::warning, text);
-    });
-  };
-  news.damaged = [this](const std::string& text) {
-    boost::asio::post(io_, [this, text] {
-      alerts_.clear("spool-damaged");
-      alerts_.raise("spool-damaged", Severity::warning, text);
-    });
-  };
+  news.spooled = heard([this](const std::string& uuid, const Result<void>& done) { on_spooled(uuid, done); });
+  news.stored = heard([this](const std::string& uuid) {
+    deliveries_.stored(uuid);
+    alerts_.status_changed();
+  });
+  news.read = heard([this](std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
+    on_read(std::move(points), events);
+  });
+  news.waiting = heard([this](const std::string& text) { on_waiting(text); });
+  news.open_unsaved = heard([this](const std::string& text) {
+    text.empty() ? alerts_.clear("stay-unsaved") : alerts_.raise("stay-unsaved", Severity::warning, text);
+  });
+  news.damaged = heard([this](const std::string& text) {
+    alerts_.clear("spool-damaged");
+    alerts_.raise("spool-damaged", Severity::warning, text);
+  });
   store_.start(std::move(news));
 }
 

@@ -18,7 +18,7 @@ bool reaches(UtcTime now, UtcTime when) {
 std::string held_text(const occupation::Point& point) {
   std::string why;
   for (const auto reason : point.reasons) why += (why.empty() ? "" : ", ") + std::string(to_word(reason));
-  return point.name + " visit " + std::to_string(point.visit) + (why.empty() ? "" : " (" + why + ")");
+  return kSay.stay(point.name, std::to_string(point.visit)) + (why.empty() ? "" : " (" + why + ")");
 }
 
 std::string by_hand_text(const occupation::StoredPoint& stored) {

@@ -55,8 +55,6 @@ void DayCloser::note_left_open() {
 void DayCloser::close(CloseAsked asked, FeedTime at, CloseDone done) {
   if (closing_) return done(fail(kSay.closing_already()));
   if (auto why = parts_.acts.refusal(at); !why.empty()) return done(fail(kSay.not_closed(why)));
-  parts_.session.advance(at);
-  parts_.session.hand_on();
   closing_ = Closing{std::move(asked), std::move(done), machine_now()};
   go_on(at);
 }

@@ -77,9 +77,8 @@ void Deliveries::answer(const std::string& uuid, const Result<void>& done) {
 }
 
 const occupation::StoredPoint* Deliveries::newest(const std::string& uuid) const {
-  const auto& entries = points_.entries();
-  const auto at = std::find_if(entries.begin(), entries.end(), [&](const auto& e) { return e.stored.uuid == uuid; });
-  return at == entries.end() ? nullptr : &at->stored;
+  const CatalogueEntry* entry = points_.find_version(uuid);
+  return entry == nullptr ? nullptr : &entry->stored;
 }
 
 bool Deliveries::are_all_safe() const {

@@ -84,7 +84,6 @@ class LinkEvents {
   bool heard_any() const noexcept { return heard_any_; }
   /// After so long without a sentence a link is taken down and made anew: a half-open one looks just like this.
   std::chrono::milliseconds patience() const noexcept { return scaled(patience_); }
-  const std::string& what() const noexcept { return what_; }
 
  private:
   void tell(session::FeedState state, const std::string& what, FeedTime at);

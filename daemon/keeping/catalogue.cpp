@@ -39,6 +39,11 @@ void Catalogue::mark(const std::string& uuid, Storage storage) {
   if (const auto at = by_uuid_.find(uuid); at != by_uuid_.end()) entries_[at->second].storage = storage;
 }
 
+const CatalogueEntry* Catalogue::find_version(const std::string& uuid) const {
+  const auto at = by_uuid_.find(uuid);
+  return at == by_uuid_.end() ? nullptr : &entries_[at->second];
+}
+
 const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int> visit) const {
   if (visit) {
     const auto at = place_.find({name, *visit});

@@ -30,6 +30,8 @@ class Catalogue {
   void mark(const std::string& uuid, Storage storage);
   /// Without a visit: the newest. Null: there is none.
   const CatalogueEntry* find(const std::string& name, std::optional<int> visit) const;
+  /// Null: there is none, or it was superseded.
+  const CatalogueEntry* find_version(const std::string& uuid) const;
   const std::vector<CatalogueEntry>& entries() const noexcept { return entries_; }
 
  private:

@@ -103,14 +103,14 @@ Result<void> Recorder::look_for_files() {
 
 Result<void> Recorder::ready(FeedTime at) {
   if (down_) return fail("");
-  if (pair_ && clock_.is_in_hour(at)) return {};
-  if (auto done = finish_pair(); !done) return failed(done.error().text);
-  if (auto done = open_pair(at); !done) return failed(done.error().text);
-  return {};
+  return pair_ && clock_.is_in_hour(at) ? Result<void>() : next_pair(at);
 }
 
 Result<void> Recorder::seal(FeedTime at) {
-  if (!pair_) return {};
+  return pair_ ? next_pair(at) : Result<void>();
+}
+
+Result<void> Recorder::next_pair(FeedTime at) {
   if (auto done = finish_pair(); !done) return failed(done.error().text);
   if (auto done = open_pair(at); !done) return failed(done.error().text);
   return {};

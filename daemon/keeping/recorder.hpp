@@ -97,6 +97,8 @@ class Recorder {
 
  private:
   Result<void> open_pair(FeedTime at);
+  /// Ends the pair, if there is one, and begins the next.
+  Result<void> next_pair(FeedTime at);
   Result<void> write(std::string_view bytes, const record::JournalLine& line);
   Result<void> failed(const std::string& why);
   Result<void> finish_pair();

@@ -27,7 +27,6 @@ class WouldCount {
   void hear(std::string_view body) noexcept { repetition_.hear(body); }
   void take(const epoch::Epoch& epoch, const gate::Match& match);
 
-  std::uint64_t epochs() const noexcept { return epochs_; }
   std::uint64_t good() const noexcept { return good_; }
   /// How many, and for every reason that spoke against the others how often and in which words last.
   void tell(std::ostream& out) const;
