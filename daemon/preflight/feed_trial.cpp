@@ -11,6 +11,7 @@
 #include "base/number.hpp"
 #include "common/exit.hpp"
 #include "feeds/feed.hpp"
+#include "nmea/kind.hpp"
 #include "preflight/configuration.hpp"
 #include "preflight/needs.hpp"
 #include "preflight/sentences.hpp"
@@ -21,11 +22,6 @@ namespace {
 
 std::string share(std::uint64_t part, std::uint64_t whole) {
   return kSayBefore.part(std::to_string(part), std::to_string(whole));
-}
-
-std::string kind_of(const nmea::Decoded& decoded) {
-  const std::string formatter(decoded.formatter.data(), ::strnlen(decoded.formatter.data(), decoded.formatter.size()));
-  return formatter.empty() ? "other" : formatter;
 }
 
 }  // namespace
@@ -43,7 +39,7 @@ void FeedTrial::push(std::string_view bytes, FeedTime arrived) {
       ++framer_.damage().malformed;
       return;
     }
-    const std::string kind = kind_of(decoded);
+    const std::string kind = nmea::kind_of(decoded);
     ++kinds_[kind];
     habits_.hear(kind, decoded);
     counting_.hear(sentence.body);

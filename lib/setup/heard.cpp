@@ -5,15 +5,11 @@
 
 #include "base/number.hpp"
 #include "nmea/decode.hpp"
+#include "nmea/kind.hpp"
 #include "setup/sentences.hpp"
 
 namespace stillpoint::setup {
 namespace {
-
-std::string kind_of(const nmea::Decoded& decoded) {
-  std::string kind(decoded.formatter.begin(), std::find(decoded.formatter.begin(), decoded.formatter.end(), '\0'));
-  return kind.empty() ? "other" : kind;
-}
 
 void note_fewest(std::optional<int>& fewest, int decimals) {
   if (decimals < nmea::kMostDecimals) fewest = std::min(fewest.value_or(decimals), decimals);
@@ -43,7 +39,7 @@ void Listening::push(std::string_view bytes, SteadyTime arrived) {
       ++framer_.damage().malformed;
       return;
     }
-    ++heard_.kinds[kind_of(decoded)];
+    ++heard_.kinds[nmea::kind_of(decoded)];
     if (const auto* closed = assembler_.push(decoded, arrived)) take(*closed);
   });
   const nmea::Counters& counters = framer_.counters();
