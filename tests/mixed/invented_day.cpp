@@ -24,6 +24,7 @@ struct Manner {
   int rate_hz = 1;
   int minute_decimals = 7, altitude_decimals = 3;
   bool blank_age = false;
+  int gga_every_s = 1;  ///< RMC comes with every second all the same
   int gst_every_s = 1;  ///< 0: never
   int gsa_every_s = 1;
   bool dated = true;
@@ -102,9 +103,10 @@ class Writer {
         minutes(latitude, 2, manner_.minute_decimals) + ",N," + minutes(longitude, 3, manner_.minute_decimals) + ",W";
     std::array<char, 64> altitude{};
     std::snprintf(altitude.data(), altitude.size(), "%.*f", manner_.altitude_decimals, 180.0 + m.up_m);
-    std::string out =
-        support::sentence(std::string("GNGGA,") + clock.data() + "," + where + "," + std::to_string(m.quality) +
-                          ",14,0.7," + altitude.data() + ",M,-36.000,M," + m.age + "," + m.station);
+    std::string out;
+    if (due(manner_.gga_every_s, second, whole_second))
+      out = support::sentence(std::string("GNGGA,") + clock.data() + "," + where + "," + std::to_string(m.quality) +
+                              ",14,0.7," + altitude.data() + ",M,-36.000,M," + m.age + "," + m.station);
     if (due(manner_.gst_every_s, second, whole_second)) out += gst(clock.data(), m.sigma_m);
     if (due(manner_.gsa_every_s, second, whole_second))
       out += support::sentence("GNGSA,A,3,01,02,03,04,05,06,07,,,,,,1.3,0.7,1.1,1");
@@ -142,6 +144,7 @@ Manner manner_of(Random& dice, std::string& words) {
   if (maybe(0.2, "six decimals of a minute")) out.minute_decimals = 6;
   if (maybe(0.2, "heights of a decimetre")) out.altitude_decimals = 1;
   if (maybe(0.3, "a blank age")) out.blank_age = true;
+  if (maybe(0.08, "GGA every 5 s")) out.gga_every_s = 5;
   if (maybe(0.2, "GST every 5 s")) out.gst_every_s = 5;
   if (maybe(0.15, "no GST")) out.gst_every_s = 0;
   if (maybe(0.2, "GSA every 2 s")) out.gsa_every_s = 2;
@@ -158,7 +161,10 @@ config::Settings settings_of(Random& dice, bool without_gst) {
   config::Settings s = support::settings();
   for (config::Source& source : s.sources) source.frame = s.project.frame;  // this is about the day, not about PROJ
   s.sources[1].coordinate_epoch = 2010.0;
-  s.sources[1].gate.age_missing = dice.uniform() < 0.2 ? config::AgeMissing::refuse : config::AgeMissing::allow;
+  const double policy = dice.uniform();
+  s.sources[1].gate.age_missing = policy < 0.2   ? config::AgeMissing::refuse
+                                  : policy < 0.5 ? config::AgeMissing::trust_quality
+                                                 : config::AgeMissing::allow;
   if (without_gst) {
     s.sources[0].assumed_sigma_m = config::PerAxis{0.010, 0.015};
     s.sources[1].assumed_sigma_m = config::PerAxis{0.40, 0.60};
