@@ -353,6 +353,10 @@ TEST_CASE("a fault of the remaining tables is named") {
            "line 20: alerts.run is \"beep\", give an array of texts: the program, then its arguments"},
           {"an argument that is a number", "max_age_s = 10", added("[alerts]\nrun = [\"beep\", 3]"),
            "line 20: alerts.run holds 3, give an array of texts: the program, then its arguments"},
+          {"an argument of 4097 bytes", "max_age_s = 10",
+           added("[alerts]\nrun = [\"beep\", \"" + std::string(4097, 'a') + "\"]"),
+           "line 20: alerts.run holds \"" + std::string(48, 'a') +
+               "...\", give an array of texts: the program, then its arguments"},
           {"a check that is always due", "max_age_s = 10", added("[alerts]\ncheck_due_min = 0"),
            "line 20: alerts.check_due_min is 0, give a number from 1 to 10080 min"},
           {"a negative disk", "max_age_s = 10", added("[alerts]\ndisk_free_mib = -1"),
@@ -376,6 +380,11 @@ TEST_CASE("an empty file lacks the four tables that every day needs") {
       "day.toml, line 1: source is missing, give at least one table that starts with [[source]]"};
   REQUIRE(loaded.errors.size() == expected.size());
   for (std::size_t i = 0; i < expected.size(); ++i) CHECK(loaded.errors[i].text == expected[i]);
+}
+
+TEST_CASE("an argument of the alert program has at most 4096 bytes") {
+  const Loaded loaded = parse(kMinimal + "[alerts]\nrun = [\"beep\", \"" + std::string(4096, 'a') + "\"]", "day.toml");
+  CHECK(loaded.errors.empty());
 }
 
 TEST_CASE("empty lists of feeds and sources are errors") {

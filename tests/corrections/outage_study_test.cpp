@@ -232,6 +232,19 @@ TEST_CASE("fixed, then float, then nothing: the class before the loss is the one
   CHECK(found.lost_utc->ms - support::fixed_epoch(0).utc->ms == 110'000);
 }
 
+TEST_CASE("of fixed and float in equal numbers the later one is the class before the loss") {
+  std::vector<epoch::Epoch> day;
+  for (int t = 0; t < 220; ++t) {
+    day.push_back(support::fixed_epoch(t));
+    day.back().age.reset();
+    // 2 float, 100 fixed, 98 float.
+    if (t < 2 || t >= 102) day.back().quality = t < 200 ? Quality::rtk_float : Quality::autonomous;
+  }
+  const auto found = studied(day);
+  REQUIRE(found.found);
+  CHECK(found.quality == Quality::rtk_float);
+}
+
 TEST_CASE("the policy follows from how often a good epoch has no age, and whether the class was given up") {
   struct Row {
     const char* name;
@@ -256,6 +269,8 @@ TEST_CASE("the policy follows from how often a good epoch has no age, and whethe
     REQUIRE(found.found);
     CHECK(policy_for(found) == row.policy);
     CHECK(in_words(found).back().find("age_missing = \"") != std::string::npos);
+    const std::string advice = in_words(found).back();
+    CHECK((advice.find("blank in 86 % of the good epochs") != std::string::npos) == (row.blank_of_100 == 86));
   }
 }
 

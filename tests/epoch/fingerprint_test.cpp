@@ -145,6 +145,8 @@ TEST_CASE("a window with a gap or without a position tells nothing, and two whol
       {"more than three seconds", [](Printer& p) { p.ms += 2001; }, false},
       {"time that goes back", [](Printer& p) { p.ms -= 1500; }, false},
       {"an epoch without a position", [](Printer& p) { p.epoch(false); }, false},
+      {"two windows in a row that end with their first epoch", [](Printer& p) { p.epoch(false), p.epoch(false); },
+       false},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
