@@ -157,6 +157,20 @@ TEST_CASE("a loss is told with its moment, its largest age and how long the clas
   }
 }
 
+TEST_CASE("the receiver's error before and at the end of the class is told where it prints one, and not otherwise") {
+  for (const bool prints : {true, false}) {
+    CAPTURE(prints);
+    std::vector<epoch::Epoch> day;
+    for (int t = 0; t < 260; ++t) {
+      day.push_back(second(t, AgeManner::counts, 40));
+      if (!prints) day.back().error.reset();
+    }
+    const auto words = in_words(studied(day));
+    const auto tells = [](const std::string& line) { return line.starts_with("Its own error figure (GST"); };
+    CHECK(std::count_if(words.begin(), words.end(), tells) == (prints ? 1 : 0));
+  }
+}
+
 TEST_CASE("a recording that ends while the class is held tells no end of it, whatever its length") {
   for (const int seconds : {255, 256, 257}) {  // 256 fill a vector that doubles
     CAPTURE(seconds);

@@ -147,6 +147,21 @@ TEST_CASE("a doubt names the other frame, and the key whose word says that someb
   CHECK_FALSE(Frames::open(made)->doubt_here(0, honolulu.latitude_deg, honolulu.longitude_deg).has_value());
 }
 
+TEST_CASE("a pole is doubted where the areas doubt the middle of its cell of a twentieth of a degree") {
+  const auto frames = Frames::open(settings("EPSG:6319", {source("ITRF2020")}));
+  REQUIRE(frames.has_value());
+  int doubted = 0, serving = 0;
+  for (int step = 0; step < 36; ++step) {  // about Hawaii, across the edges of its box
+    const double latitude_deg = 17.525 + 0.25 * step, longitude_deg = -162.525 + 0.25 * step;
+    CAPTURE(longitude_deg);
+    const bool doubt = !word_at({"about Hawaii", latitude_deg, longitude_deg, "EPSG:6319", ""}).empty();
+    CHECK(frames->doubt_here(0, latitude_deg, longitude_deg).has_value() == doubt);
+    (doubt ? doubted : serving) += 1;
+  }
+  CHECK(doubted > 5);
+  CHECK(serving > 5);
+}
+
 TEST_CASE("a source's own frame is looked at as the project's is") {
   const auto frames = Frames::open(settings("EPSG:6321", {source("EPSG:6319", 2010.0)}));
   if (!frames) return;  // no operation between the two: refused before any place
