@@ -422,6 +422,12 @@ TEST_CASE("a second place in one stay is told with both levels, and with the sec
   CHECK(last.lost == 40);
   CHECK(last.gained == 40);
   CHECK(s.point().at->latitude_deg == doctest::Approx(47.6 + 1.0 / kMetresPerDegree).epsilon(1e-10));
+  const auto records = s.stay.epochs();  // the four that waited for the fifth are of the second place too
+  REQUIRE(records.size() == 81);
+  for (std::size_t i = 0; i < records.size(); ++i) {
+    CAPTURE(i);
+    CHECK(records[i].accepted == (i >= 40));
+  }
 }
 
 TEST_CASE("a second that cannot be brought into the project frame is refused with the sentence of the frame") {

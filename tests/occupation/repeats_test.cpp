@@ -60,6 +60,8 @@ TEST_CASE("two equal independent visits halve the variance, but for a tenth in c
   CHECK(combined->frame == "EPSG:6319");
   CHECK(combined->counted == std::vector<int>{1, 2});
   CHECK(combined->at->error95_horizontal_m == doctest::Approx(0.5 * std::sqrt(0.55)).epsilon(1e-4));
+  // The 95 % factors of one and of two axes, 1.95996 and 2.4477 (normal and Rayleigh quantiles).
+  CHECK(combined->at->error95_vertical_m == doctest::Approx(0.5 * std::sqrt(0.55) * 1.95996 / 2.4477).epsilon(1e-4));
   CHECK((combined->at->latitude_deg - 47.6) * 111'180.0 == doctest::Approx(0.05).epsilon(1e-3));
   CHECK(combined->separation_m == doctest::Approx(0.1).epsilon(1e-2));
   CHECK_FALSE(combined->disagree);
