@@ -11,6 +11,7 @@ constexpr int kLeastEpochs = 3;
 constexpr std::int64_t kLongestStepMs = 15'000;  // longer is a gap, which says nothing
 constexpr std::int64_t kMemoryMs = 2'400'000;    // in two halves, the older of which is dropped
 constexpr int kEnoughRuns = 30;
+constexpr std::int64_t kLongEnoughMs = 1'200'000;
 constexpr std::int64_t kAllHeard = 60;  // epochs in which every sentence is heard, to know the kinds
 // Long runs are few, so the longest of them are known less well.
 constexpr std::int64_t kTimesUsual = 3, kTimesUsualLong = 6;
@@ -108,6 +109,7 @@ void Repetition::Usual::Part::note(std::int64_t run_ms) noexcept {
 }
 
 void Repetition::Usual::note(std::int64_t run_ms, std::int64_t now_ms) noexcept {
+  if (!first_ms_) first_ms_ = now_ms;
   if (!since_ms_) since_ms_ = now_ms;
   if (now_ms - *since_ms_ > kMemoryMs / 2) {
     before_ = now_;
@@ -222,7 +224,10 @@ std::int64_t Repetition::patience_ms() const noexcept {
 std::int64_t Repetition::limit_ms() const noexcept {
   std::optional<std::int64_t> usual = usual_rest_.second_longest_ms();
   if (const auto whole = usual_whole_.second_longest_ms(); whole && (!usual || *whole < *usual)) usual = whole;
-  if (!usual) return patience_ms();
+  const std::int64_t now_ms = last_ms_.value_or(0);
+  const std::int64_t heard_ms = std::max(usual_rest_.heard_ms(now_ms), usual_whole_.heard_ms(now_ms));
+  const std::int64_t patience = patience_ms();
+  if (!usual || heard_ms < std::min(patience, kLongEnoughMs)) return patience;
   return std::max(kLeastMs, (*usual > kLongRunMs ? kTimesUsualLong : kTimesUsual) * *usual);
 }
 

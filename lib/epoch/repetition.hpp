@@ -7,7 +7,9 @@
 /// its place in the burst before, without its time. How long such a repetition usually lasts is learnt from the stream:
 /// from everything but the place at any time, and from all of it while the receiver stands still, for a walk says
 /// nothing about standing. Three times the second longest of the last minutes is more than usual; before enough has
-/// been heard, longer is waited, the longer the coarser the digits and the fewer the kinds of sentences.
+/// been heard, longer is waited, the longer the coarser the digits and the fewer the kinds of sentences. Coarse digits
+/// that flicker at first may stand for minutes when the position has moved off the edge of a step, so a habit is known
+/// only after as long as is waited without one, or 20 minutes.
 ///
 /// A sentence that comes more slowly than the epochs may have changed before the others began to repeat: its first
 /// change is no sign of life.
@@ -74,6 +76,8 @@ class Repetition {
     void note(std::int64_t run_ms, std::int64_t now_ms) noexcept;
     /// Empty while too few runs are known.
     std::optional<std::int64_t> second_longest_ms() const noexcept;
+    /// Since the first run.
+    std::int64_t heard_ms(std::int64_t now_ms) const noexcept { return first_ms_ ? now_ms - *first_ms_ : 0; }
 
    private:
     struct Part {
@@ -82,7 +86,7 @@ class Repetition {
       void note(std::int64_t run_ms) noexcept;
     };
     Part now_, before_;
-    std::optional<std::int64_t> since_ms_;
+    std::optional<std::int64_t> since_ms_, first_ms_;
   };
   struct Run {
     std::int64_t since_ms = 0;
