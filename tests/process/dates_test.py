@@ -81,7 +81,8 @@ class Dates(ProcessTest):
         verdict = client.call("status")["verdict"]
         self.assertFalse(verdict["accepted"])
         self.assertIn("date-contradicted", [r["code"] for r in verdict["reasons"]])
-        self.assertRegex(verdict["reasons"][-1]["text"], "stands [89] days after this computer's clock")
+        # The stream says 14:00, whatever the hour of the test.
+        self.assertRegex(verdict["reasons"][-1]["text"], "stands (9|10) days after this computer's clock")
         self.assertIn(("date-contradicted", "stop-work"), [(a["key"], a["severity"]) for a in client.call("alerts")["alerts"]])
         self.assertIn("no second has counted", client.refusal("keep")["message"])
 
