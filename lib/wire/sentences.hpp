@@ -9,8 +9,8 @@
 namespace stillpoint::wire {
 
 struct Sentences {
-  Sentence<0> daemon_lost{"The daemon does not answer: every value below is OLD."};
-  Sentence<0> daemon_lost_act{"Wait; if it does not come back, start stillpointd again."};
+  Sentence<0> daemon_lost{"Stillpoint does not answer: every value here is OLD."};
+  Sentence<0> daemon_lost_act{"Wait. If it does not come back, start Stillpoint again."};
   Sentence<1> standstill{"Nothing is judged: {why}."};
   Sentence<1> standstill_act{"Free space on the disk of the record; it goes on by itself.{kept}"};
   Sentence<0> waiting{"Waiting for the receiver."};
@@ -26,19 +26,19 @@ struct Sentences {
   Sentence<0> frozen{"The receiver repeats itself: its values are frozen."};
   Sentence<0> nothing_heard{"Nothing has been heard of this second yet."};
   Sentence<0> nothing_heard_act{"Wait for the first position."};
-  Sentence<0> wait_here{"Wait here: the average is held, not lost."};
+  Sentence<0> wait_here{"Wait here: the average waits, nothing is lost."};
   Sentence<0> wait{"Wait until it counts again."};
 
   Sentence<1> two_places{"Two places {metres} m apart: the point will be held."};
   Sentence<1> will_be_held{"The point will be held: {hold}."};
   Sentence<1> enough_but_held{"Enough has been collected; kept now it will be held: {hold}."};
-  Sentence<0> spoilt_act_keys{"Drop it (3) and begin anew (1), or keep it as held (2)."};
+  Sentence<0> spoilt_act_keys{"Discard it (3) and begin anew (1), or keep it as held (2)."};
   Sentence<0> spoilt_act{"Begin anew: stillpoint drop, then stillpoint occupy NAME"};
 
-  Sentence<1> coasting{"Counting on OLD corrections. They stop counting in {left}."};
+  Sentence<1> coasting{"Counting on late corrections. They stop counting in {left}."};
   Sentence<1> unproven{"No proof of corrections any more. They stop counting in {left}."};
   Sentence<0> coasting_act{"They must become fresh again before that."};
-  Sentence<0> coasting_act_open{"Keep still. If it reaches 0, wait here: the average is held, not lost."};
+  Sentence<0> coasting_act_open{"Stand still. At 0, wait here: the average waits, nothing is lost."};
   Sentence<1> coasting_act_enough{"Keep the {point} now: enough has been collected."};
 
   Sentence<0> above_wanted{"Time and epochs are enough; the error is above what was wanted."};
@@ -48,13 +48,13 @@ struct Sentences {
   Sentence<1> enough_act{"Keep the {point}: stillpoint keep"};
   Sentence<1> enough_act_keys{"Keep the {point}: press 2."};
   Sentence<0> averaging{"Fresh corrections: averaging."};
-  Sentence<0> averaging_act{"Keep still until it is enough."};
+  Sentence<0> averaging_act{"Stand still until it is enough."};
   Sentence<0> ready{"Fresh corrections: ready."};
   Sentence<0> enough_unknown{"Corrections of unknown age, and enough has been collected."};
   Sentence<0> averaging_unknown{"Corrections of unknown age: averaging."};
   Sentence<0> ready_unknown{"Corrections of unknown age: ready."};
   Sentence<0> ready_act{"Start a point: stillpoint occupy NAME"};
-  Sentence<0> ready_act_keys{"Start a point: press 1."};
+  Sentence<0> ready_act_keys{"Put the tip on the mark, then begin a point: press 1."};
 
   // Of a line that is no request or no answer.
   Sentence<1> too_long{"the message is longer than {count} bytes"};

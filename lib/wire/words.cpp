@@ -40,7 +40,8 @@ constexpr std::array<std::string_view, kQualityCount> kQualities{"no position",
                                                                  "simulated",
                                                                  "SBAS"};
 
-constexpr std::array<Word, 3> kSeverities{{{"stop-work", "STOP WORK"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
+constexpr std::array<Word, 3> kSeverities{
+    {{"stop-work", "STOP MEASURING"}, {"warning", "WARNING"}, {"notice", "NOTICE"}}};
 
 }  // namespace
 

@@ -40,7 +40,7 @@ std::string quality_words(const std::string& code);
 std::string refusal_words(const std::string& code);
 /// Why a point is not accepted, in its own sentences or else in the words of its reasons; empty: nothing says why.
 std::string reasons_of(const Json& point);
-/// `stop-work` is "STOP WORK" …
+/// `stop-work` is "STOP MEASURING" …
 std::string severity_words(const std::string& code);
 
 }  // namespace stillpoint::wire

@@ -50,7 +50,7 @@ TEST_CASE("what came out of a check stands before its numbers, and why a limit i
   const Json stopped =
       Json::parse(R"json({"outcome":"stop","kind":"due","text":"VM-11: horizontal 0.2 m","off_east_m":0.2,
     "off_north_m":0.0,"off_up_m":null,"off_east_error95_m":0.02,"off_north_error95_m":0.02})json");
-  CHECK(check_lines(stopped).front() == "NOT PASSED: VM-11: horizontal 0.2 m.");
+  CHECK(check_lines(stopped).front() == "FAILED: VM-11: horizontal 0.2 m.");
 }
 
 }  // namespace

@@ -103,7 +103,7 @@ inline Json two_places() {
   Json status = enough();
   status["occupation"]["keep_gives"] = "held";
   status["occupation"]["keep_why"] = {"unresolved"};
-  status["occupation"]["keep_texts"] = {"two levels 0.38 m apart and 0.00 m in height (60 and 31 epochs)"};
+  status["occupation"]["keep_texts"] = {"two places 0.38 m apart and 0.00 m in height (60 and 31 epochs)"};
   status["occupation"]["apart_m"] = 0.38;
   return status;
 }
@@ -135,6 +135,78 @@ inline Json alert(const std::string& severity, const std::string& text) {
           {"text", text},   {"since_utc", "2026-06-03T10:41:44Z"},
           {"seen", false},  {"id", 1},
           {"active", true}, {"until_utc", nullptr}};
+}
+
+inline Json late_and_averaging() {
+  Json status = averaging(12);
+  status["correction"] = coasting()["correction"];
+  return status;
+}
+
+inline Json stale_with_stay() {
+  Json status = averaging(57);
+  for (const char* key : {"correction", "verdict"}) status[key] = stale()[key];
+  return status;
+}
+
+inline Json settling() {
+  Json status = averaging(57);
+  status["verdict"] = refused("settling", "settling: counts in 4 s")["verdict"];
+  status["correction"]["settling"] = true;
+  status["correction"]["settle_left_s"] = 4.6;
+  return status;
+}
+
+inline Json walking() {
+  Json status = moving();
+  status["epoch"]["speed_mps"] = 1.3;
+  return status;
+}
+
+inline Json set_apart() {
+  Json status = averaging(31);
+  status["verdict"] = refused("jump", "the position jumped 0.52 m while the pole stood still")["verdict"];
+  return status;
+}
+
+/// The point has moved farther than an honest claim allows: no longer stay mends it.
+inline Json drifting() {
+  Json status = enough();
+  status["occupation"]["keep_gives"] = "held";
+  status["occupation"]["keep_why"] = {"drifting"};
+  status["occupation"]["keep_texts"] = {"it drifted 0.09 m, more than an honest claim allows"};
+  return status;
+}
+
+inline Json averaging_of_unknown_age() {
+  Json status = averaging(12);
+  status["correction"] = unknown_age()["correction"];
+  return status;
+}
+
+inline Json on_a_mark(int accepted) {
+  Json status = accepted < 60 ? averaging(accepted) : enough();
+  status["occupation"]["name"] = "VM-11";
+  status["occupation"]["check"] = true;
+  return status;
+}
+
+inline Json checked() {
+  Json status = fresh();
+  status["check"] = Json::parse(
+      R"({"configured":true,"due":false,"failed":false,"last_utc":"2026-06-03T10:05:10Z","due_in_s":5100,"text":""})");
+  return status;
+}
+
+inline Json point(const std::string& name, const std::string& status, const std::string& clock) {
+  return {{"point", name},
+          {"visit", 1},
+          {"status", status},
+          {"error95_horizontal_m", 0.009},
+          {"error95_vertical_m", 0.015},
+          {"finished_utc", "2026-06-03T" + clock + "Z"},
+          {"code", "CUL-D"},
+          {"reason_texts", status == "held" ? Json::array({"two places 0.31 m apart in one stay"}) : Json::array()}};
 }
 
 }  // namespace stillpoint::client::test

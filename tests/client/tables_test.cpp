@@ -148,14 +148,14 @@ TEST_CASE("a point without a counted epoch has no position and no errors") {
 
 TEST_CASE("an alert line has its time, weight, sentence and whether it was seen") {
   Json one = alert("stop-work", "corrections 70 s old");
-  CHECK(alert_line(one) == "10:41:44  until now    STOP WORK  Corrections 70 s old.  NOT SEEN");
+  CHECK(alert_line(one) == "10:41:44  until now    STOP MEASURING Corrections 70 s old.  NOT SEEN");
   one["active"] = false;
   one["until_utc"] = "2026-06-03T10:43:00Z";
   one["seen"] = true;
-  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.");
+  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP MEASURING Corrections 70 s old.");
   CHECK(alert_lines(Json::object()) == std::vector<std::string>{"No alerts today."});
   one["times"] = 5;
-  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP WORK  Corrections 70 s old.  coming and going x5");
+  CHECK(alert_line(one) == "10:41:44  to 10:43:00  STOP MEASURING Corrections 70 s old.  coming and going x5");
   const Json outages = Json::parse(R"({"alerts":[],"outages":[{"from_utc":"2026-06-03T10:41:44Z",
       "until_utc":"2026-06-03T10:42:10Z","lasted_s":26.0,"latitude_deg":47.6,"longitude_deg":-87.4,"point":"CUL-15",
       "why":"corrections too old"}]})");

@@ -121,13 +121,13 @@ TEST_CASE("--json prints the daemon's own bytes") {
   CHECK(answer.out == result + "\n");
 }
 
-TEST_CASE("status prints the screen") {
+TEST_CASE("status prints what the screen says, and what is behind it") {
   FakeDaemon daemon(giving(coasting().dump()));
   const Result answer = call({"status"}, at(daemon.path()));
   CHECK(answer.exit == 0);
-  CHECK(answer.out.find(" Does this second count?   YES") != std::string::npos);
+  CHECK(answer.out.find("Ready to measure? READY, 12 s until it stops counting\n") != std::string::npos);
   CHECK(answer.out.find("They stop counting in 12 s.") != std::string::npos);
-  CHECK(std::count(answer.out.begin(), answer.out.end(), '\n') == 24);
+  CHECK(answer.out.find("Points: 3 safe on disk, 2 in the pointbook, 1 waiting\n") != std::string::npos);
 }
 
 TEST_CASE("a refusal is its sentence on stderr and exit status 1") {
@@ -340,13 +340,13 @@ TEST_CASE("following prints each change and ends with status 4 when the daemon g
   const Result answer = call({"status", "--follow"}, around);
   CHECK(answer.exit == 4);
   CHECK(answer.err.find("closed the line") != std::string::npos);
-  const auto yes = answer.out.find(" Does this second count?   YES\n");
-  const auto left = answer.out.find("12 s left");
-  const auto no = answer.out.find(" Does this second count?   NO\n");
+  const auto yes = answer.out.find("Ready to measure? READY\n");
+  const auto left = answer.out.find("They stop counting in 12 s.");
+  const auto no = answer.out.find("Ready to measure? NO\n");
   CHECK(yes < left);
   CHECK(left < no);
   CHECK(no != std::string::npos);
-  CHECK(answer.out.find("Daemon LOST") != std::string::npos);
+  CHECK(answer.out.find("Stillpoint does not answer") != std::string::npos);
 }
 
 TEST_CASE("following as JSON prints one status a line, as the daemon wrote it") {
@@ -371,7 +371,7 @@ TEST_CASE("following stops with status 0 when the user wants it, and gives the c
   Surroundings around = at(daemon.path());
   around.terminal = true;
   around.stop_fd = ends[0];
-  StoppingTerminal screen(ends[1], {"Daemon alive."});
+  StoppingTerminal screen(ends[1], {"[M] More"});
   std::ostream out(&screen);
   std::ostringstream err;
   CHECK(run({"status", "--follow"}, around, out, err) == 0);
@@ -396,13 +396,13 @@ TEST_CASE("on a terminal a lost daemon is shown, waited for, and its next status
   around.quiet_ms = 1;
   around.retry_ms = 1;
   around.stop_fd = ends[0];
-  StoppingTerminal screen(ends[1], {"Daemon LOST", "Fresh corrections: ready."});
+  StoppingTerminal screen(ends[1], {"Stillpoint does not answer", "Fresh corrections: ready."});
   std::ostream out(&screen);
   std::ostringstream err;
   CHECK(run({"status", "--follow"}, around, out, err) == 0);
   ::close(ends[0]);
   ::close(ends[1]);
-  const auto lost = screen.str().find("Daemon LOST");
+  const auto lost = screen.str().find("Stillpoint does not answer");
   const auto back = screen.str().find("Fresh corrections: ready.", lost);
   CHECK(lost != std::string::npos);
   CHECK(back != std::string::npos);
@@ -418,7 +418,7 @@ TEST_CASE("alerts --follow prints the list and then every new alert") {
   const Result answer = call({"alerts", "--follow"}, at(daemon.path()));
   CHECK(answer.exit == 4);
   CHECK(answer.out ==
-        "No alerts today.\n10:41:44  until now    WARNING    Nothing from the receiver for 10 s.  NOT SEEN\n");
+        "No alerts today.\n10:41:44  until now    WARNING        Nothing from the receiver for 10 s.  NOT SEEN\n");
 }
 
 }  // namespace stillpoint::client::test

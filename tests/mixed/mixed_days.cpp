@@ -18,7 +18,8 @@
 #include <map>
 #include <string>
 
-#include "client/screen.hpp"
+#include "client/answer.hpp"
+#include "client/panel.hpp"
 #include "geodesy/frames.hpp"
 #include "mixed/invented_day.hpp"
 #include "pointbook/compare.hpp"
@@ -199,16 +200,16 @@ class Living {
     if (on_page.what != by_json.what || on_page.act != by_json.act || on_page.also != by_json.also)
       fault("the page says \"" + on_page.what + "\", and who reads the JSON \"" + by_json.what + "\"");
     const bool page = on_page.counts();
-    const auto terminal = client::render(json, {}), plain = client::render(json, {false, 0, false});
-    const auto says_yes = [](const client::Screen& screen) {
-      const std::string& line = screen.lines.at(client::kVerdictRow);
-      return line.find("YES") != std::string::npos;
-    };
-    const bool shown = status.accepted;
-    if (page != shown || says_yes(terminal) != shown || says_yes(plain) != shown ||
-        (terminal.tone != wire::Tone::refused) != shown)
+    client::Day day;
+    client::take_status(day, json, 0);
+    const client::Answer terminal = client::answer_of(day, {});
+    const std::string plain = client::plain_lines(day, {}, false).at(1);
+    const bool shown = status.accepted, plain_counts = plain.find("? NO") == std::string::npos;
+    if (page != shown || (terminal.word != "NO") != shown || plain_counts != shown)
       fault(std::string("status ") + (shown ? "YES" : "NO") + ", page " + (page ? "YES" : "NO") +
-            ", terminal: " + terminal.lines.at(client::kVerdictRow));
+            ", terminal: " + terminal.word + ", plain: " + plain);
+    if ((terminal.word == "READY") != (shown && !status.occupation))
+      fault("the terminal says " + terminal.word + (status.occupation ? " with" : " without") + " an open point");
   }
 
   void collect() {

@@ -1,70 +1,15 @@
 """The screen in a real terminal: what the program leaves behind however it ends, its keys, and another size."""
 
-import fcntl
-import os
-import pty
-import select
 import signal
-import struct
-import subprocess
 import sys
 import termios
 import time
 import unittest
 
-from harness import DEADLINE_S, ProcessTest, Receiver, second
+from harness import ProcessTest, Receiver, second
+from terminal import Terminal
 
-CLIENT = os.environ.get("STILLPOINT_CLIENT")
 OWN_PAGE, BACK = b"\x1b[?1049h", b"\x1b[?1049l\x1b[?25h"  # DEC private modes 1049 (other page) and 25 (cursor)
-
-
-class Terminal:
-    """A pseudo-terminal with the program on it, as a shell would start it."""
-
-    def __init__(self, control, rows=24, columns=80):
-        self.master, slave = pty.openpty()
-        self.resize(rows, columns)
-        self.before = termios.tcgetattr(slave)
-        self.process = subprocess.Popen(
-            [CLIENT, "--control", str(control)], stdin=slave, stdout=slave, stderr=slave,
-            env={**os.environ, "TERM": "xterm"}, start_new_session=True, preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0))
-        self.slave, self.seen = slave, b""
-
-    def resize(self, rows, columns):
-        fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
-
-    def press(self, keys):
-        os.write(self.master, keys.encode())
-
-    def read(self, wait_s=0.05):
-        while select.select([self.master], [], [], wait_s)[0]:
-            self.seen += os.read(self.master, 65536)
-            wait_s = 0
-
-    def until(self, wanted):
-        """Reads until the bytes come; returns all since the last call."""
-        deadline = time.monotonic() + DEADLINE_S
-        while wanted not in self.seen:
-            if time.monotonic() > deadline:
-                raise AssertionError(f"not seen in time: {wanted}; the end of what came: {self.seen[-600:]}")
-            self.read()
-        out, self.seen = self.seen, b""
-        return out
-
-    def ended(self):
-        status = self.process.wait(DEADLINE_S)
-        self.read()
-        return status
-
-    def modes(self):
-        return termios.tcgetattr(self.slave)[3]
-
-    def close(self):
-        if self.process.poll() is None:
-            self.process.kill()
-            self.process.wait()
-        os.close(self.slave)
-        os.close(self.master)
 
 
 class TerminalTest(ProcessTest):
@@ -88,7 +33,7 @@ class TerminalTest(ProcessTest):
     def terminal(self, **size):
         terminal = Terminal(self.folder / "control", **size)
         self.cleanup.callback(terminal.close)
-        terminal.until(b"[1] Occupy")
+        terminal.until(b"[M] More")
         return terminal
 
     def is_through_with(self, terminal, number):
@@ -118,29 +63,31 @@ class TerminalTest(ProcessTest):
         # A shell goes on with what has stopped, not with what is about to. Here, without one, the system lets nothing stop.
         self.look_until("the stop", lambda: self.is_through_with(terminal, signal.SIGTSTP))
         terminal.process.send_signal(signal.SIGCONT)
-        self.assertIn(OWN_PAGE, terminal.until(b"[1] Occupy"))
+        self.assertIn(OWN_PAGE, terminal.until(b"[M] More"))
         self.assertEqual(terminal.modes() & termios.ICANON, 0)
 
-    def test_a_point_is_occupied_and_kept_by_keys(self):
+    def test_a_point_is_begun_and_kept_by_keys(self):
         terminal = self.terminal()
+        self.send(5)
+        terminal.shows(r">\[1\] Begin")
         terminal.press("1")
-        terminal.until(b"New point:")
+        terminal.until(b"New point")
         terminal.press("HF-A-0014\r")
         self.control.until("the stay", lambda s: s["occupation"] is not None)
         self.send(12)
-        terminal.until(b"press 2")
+        terminal.shows("accepted")
         terminal.press("2")
-        terminal.until(b"HF-A-0014 is kept, safe on disk")
+        terminal.shows("HF-A-0014 accepted, .* mm horizontal, .* mm vertical")
         stored = self.look_until("the point in the pointbook", lambda: self.rows("SELECT name, status FROM points"))
         self.assertEqual(stored, [("HF-A-0014", "accepted")])
 
     def test_another_size_is_painted_anew_and_a_small_one_says_less(self):
         terminal = self.terminal()
         terminal.resize(12, 40)
-        small = terminal.until(b"Daemon alive  1 2 3 A S Q")
-        self.assertNotIn(b"Sound on.", small.rsplit(b"\x1b[2J", 1)[1])
+        terminal.shows("1 2 3 A  M More")
+        self.assertNotIn("all the rest", terminal.screen.text())
         terminal.resize(24, 80)
-        terminal.until(b"Sound on.")
+        terminal.shows("all the rest")
 
     def measure(self):
         """`terminal_test.py --measure`: from the last byte of a second to its time on the screen."""

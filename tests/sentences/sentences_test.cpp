@@ -32,6 +32,7 @@
 #include "session/sentences.hpp"
 #include "setup/sentences.hpp"
 #include "simulate/said.hpp"
+#include "tools/client/screen_sentences.hpp"
 #include "tools/client/sentences.hpp"
 #include "tools/frames/sentences.hpp"
 #include "tools/office/sentences.hpp"
@@ -306,8 +307,6 @@ const std::set<std::string_view> kCut{
     "corrections out for {seconds} s: {why}{place}",
     "{stay} ended: {why}; {result}",
     "{answer}; not counting yet: {why}",
-    // Two names of 64 characters; the screen asks in one short line of its own.
-    "{name} reads like {name}.  [N] It is new   any other key: back",
     "{name} reads like {name}, which is there already; use that name with --again, or say --new if it is another point",
     "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point",
     "{name} reads like {name}, which is planned; use that name, or say --new if it is another point",
@@ -337,6 +336,8 @@ std::vector<Room> rooms() {
           {"keeping", sentences_of(daemon::kSayOfRecord), kWhole},
           {"scenarios", sentences_of(simulate::kSay), kWhole},
           {"client", sentences_of(client::kSay), kWhole},
+          {"screen", sentences_of(client::kSayOnScreen), kWhole},
+          {"screen's lines", sentences_of(client::kScreenLines), 77, true},
           {"client's lines", sentences_of(client::kLaidOut), kTwoLines, true},
           {"frames", sentences_of(frames::kSay), kWhole},
           {"frames' headings", sentences_of(frames::kLaidOut), kTwoLines, true},

@@ -1,7 +1,6 @@
 #include "client/check.hpp"
 
 #include "base/number.hpp"
-#include "client/screen.hpp"
 #include "client/sentences.hpp"
 #include "client/words.hpp"
 
@@ -21,7 +20,7 @@ std::string result_word(const Json& check) {
   if (text_of(check, "kind") == "turn" || outcome.empty()) return {};
   if (outcome == "pass") return "PASSED: ";
   if (outcome == "pass-with-note") return kSay.passed_with_note() + " ";
-  return member(check, "off_east_m").is_number() ? "NOT PASSED: " : "NOT COMPARED: ";
+  return member(check, "off_east_m").is_number() ? "FAILED: " : "NOT COMPARED: ";
 }
 
 }  // namespace

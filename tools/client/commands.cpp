@@ -7,7 +7,7 @@
 
 #include "client/check.hpp"
 #include "client/follow.hpp"
-#include "client/screen.hpp"
+#include "client/panel.hpp"
 #include "client/sentences.hpp"
 #include "client/tables.hpp"
 #include "client/watch.hpp"
@@ -73,9 +73,21 @@ nlohmann::json params_of(const Command& command) {
   return nullptr;
 }
 
-void print_result(const Command& command, const Message& answer, std::ostream& out) {
+/// What the screen says, and what rests behind it.
+std::vector<std::string> status_lines(const Json& status, const Surroundings& around) {
+  Day day;
+  take_status(day, status, 0);
+  Panel panel;
+  panel.now.zone_s = around.zone_now ? around.zone_now() : 0;
+  std::vector<std::string> out = plain_lines(day, panel, true);
+  out.erase(std::remove(out.begin(), out.end(), std::string()), out.end());
+  for (std::string& line : behind_lines(status)) out.push_back(std::move(line));
+  return out;
+}
+
+void print_result(const Command& command, const Message& answer, const Surroundings& around, std::ostream& out) {
   const Json& value = answer.value;
-  if (command.verb == "status") print(out, render(value, {}).lines);
+  if (command.verb == "status") print(out, status_lines(value, around));
   if (command.verb == "points") {
     print(out, points_table(list_of(value, "points")));
     print(out, lost_lines(list_of(value, "lost_stays")));
@@ -110,7 +122,7 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   if (command.json) {
     out << answer->text << '\n';
   } else {
-    print_result(command, *answer, out);
+    print_result(command, *answer, around, out);
   }
   if (!out.flush()) return tl::unexpected(Failure{kExitRefused, kSay.output_lost()});
   if (answer->value.contains("check") && command.verb == "keep") return judge_check(member(answer->value, "check"));

@@ -6,7 +6,7 @@
 
 #include "client/liveness.hpp"
 #include "client/painter.hpp"
-#include "client/screen.hpp"
+#include "client/panel.hpp"
 #include "client/steady.hpp"
 #include "client/tables.hpp"
 
@@ -76,17 +76,18 @@ class StatusFollower {
       out_ << message.text << std::endl;
       return;
     }
-    status_ = message.value;
+    take_status(day_, message.value, now_ms());
     paint();
   }
 
   void paint() { show(alive_.lost(now_ms())); }
   void show(bool lost) {
     if (json_) return;
-    View view;
-    view.lost = lost;
-    view.clock = false;
-    painter_.show(render(status_, view));
+    Panel panel;
+    panel.now = {now_ms(), lost, alive_.silent_for_s(now_ms()), around_.zone_now ? around_.zone_now() : 0};
+    Screen screen;
+    screen.lines = plain_lines(day_, panel, false);
+    painter_.show(screen);
   }
 
   std::string path_;
@@ -96,7 +97,7 @@ class StatusFollower {
   Painter painter_;
   Liveness alive_;
   std::optional<Link> link_;
-  Json status_;
+  Day day_;
 };
 
 }  // namespace

@@ -4,6 +4,7 @@
 /// Threads: pure.
 
 #include <array>
+#include <cstdint>
 #include <string>
 #include <string_view>
 
@@ -11,8 +12,11 @@ namespace stillpoint::client {
 
 inline constexpr std::size_t kLetterRows = 5;
 
-/// `cell`: characters to one cell; a letter is five cells wide, one cell apart from the next. Knows Y E S N O and
-/// digits; anything else is left out.
-std::array<std::string, kLetterRows> block_letters(std::string_view text, std::size_t cell);
+/// How wide a letter is: 5, 8, 10 or 15 columns.
+enum class LetterSize : std::uint8_t { small, middle, wide, huge };
+
+/// Knows the letters of the four verdicts, digits and the point; anything else is left out.
+std::array<std::string, kLetterRows> block_letters(std::string_view text, LetterSize size);
+std::size_t letters_width(std::string_view text, LetterSize size);
 
 }  // namespace stillpoint::client

@@ -8,6 +8,7 @@
 #include <array>
 #include <csignal>
 #include <cstdlib>
+#include <ctime>
 #include <iostream>
 #include <string>
 #include <string_view>
@@ -98,6 +99,12 @@ int catch_stop_signals() {
   return ends[0];
 }
 
+int zone_now() {
+  const std::time_t now = std::time(nullptr);
+  std::tm here{};
+  return ::localtime_r(&now, &here) == nullptr ? 0 : static_cast<int>(here.tm_gmtoff);
+}
+
 stillpoint::client::Surroundings look_around() {
   stillpoint::client::Surroundings around;
   around.control_variable = variable("STILLPOINT_CONTROL");
@@ -105,6 +112,7 @@ stillpoint::client::Surroundings look_around() {
   around.terminal = ::isatty(STDOUT_FILENO) == 1 && variable("TERM") != "dumb";
   around.colour = around.terminal && variable("NO_COLOR").empty() && !variable("TERM").empty();
   around.stop_fd = catch_stop_signals();
+  around.zone_now = zone_now;
   if (!around.terminal) return around;
   const auto size = terminal_now();
   around.columns = size.columns;

@@ -31,11 +31,10 @@ void Painter::show(const Screen& screen) {
 /// One coloured cell at the left of the verdict; the line itself says the same without it.
 std::string Painter::dressed(const Screen& screen, std::size_t row) const {
   std::string line = screen.lines[row].substr(0, static_cast<std::size_t>(std::max(around_.columns - 1, 1)));
-  if (!around_.colour || row < screen.tone_row || row >= screen.tone_row + screen.tone_rows) return line;
+  const bool tinted = row >= screen.tint_row && row < screen.tint_row + screen.tint_rows;
+  if (!around_.colour || !tinted || screen.tint == Tint::none) return line;
   if (line.empty()) line = " ";
-  const char* colour = screen.tone == Tone::counts     ? "\x1b[42m"
-                       : screen.tone == Tone::coasting ? "\x1b[43m"
-                                                       : "\x1b[41m";
+  const char* colour = screen.tint == Tint::green ? "\x1b[42m" : screen.tint == Tint::blue ? "\x1b[44m" : "\x1b[41m";
   return colour + line.substr(0, 1) + "\x1b[0m" + line.substr(1);
 }
 

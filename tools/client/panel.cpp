@@ -1,382 +1,449 @@
 #include "client/panel.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
 
 #include "base/number.hpp"
-#include "client/letters.hpp"
-#include "client/sentences.hpp"
-#include "client/words.hpp"
+#include "client/alert_place.hpp"
+#include "client/answer.hpp"
+#include "client/plate.hpp"
+#include "client/screen_sentences.hpp"
+#include "client/values.hpp"
 
 namespace stillpoint::client {
 namespace {
 
 using Lines = std::vector<std::string>;
 
-constexpr std::size_t kSentence = 76, kAlertRows = 4;
+constexpr int kLeastColumns = 40, kLeastRows = 12, kWideColumns = 80, kWidest = 140;
+constexpr std::size_t kIndent = 2, kValues = 8, kOld = 5;
 
-bool whole_fits(const Panel& panel) {
-  return panel.columns > static_cast<int>(kPanelColumns) && panel.rows >= static_cast<int>(kScreenRows);
-}
+/// Which rows there are: a matter of size alone, so that nothing moves between two states.
+struct Plan {
+  std::size_t columns = 79;
+  bool wide = true;
+  std::size_t head = 1, what = 1, act = 1, also = 1, alert = 2, upper_rule = 0, values = 0, lower_rule = 0, acts = 2;
+  std::size_t points = 0;  ///< the newest ones, with their heading
 
-std::string row(const std::string& label, const std::string& value) {
-  return padded(" " + label, 14) + value;
-}
-
-/// A line across the screen with a word at its start and one at its end.
-std::string rule(char line, const std::string& left, const std::string& right, std::size_t columns) {
-  std::string out(columns, line);
-  const std::string start = left.empty() ? "" : " " + cut(left, columns - 6) + " ";
-  out.replace(2, start.size(), start);
-  if (!right.empty() && start.size() + right.size() + 8 < columns) {
-    out.replace(columns - right.size() - 4, right.size() + 2, " " + right + " ");
-  }
-  return out;
-}
-
-std::string limit_text(double time_s) {
-  return fixed(time_s, time_s == std::floor(time_s) ? 0 : 1) + " s";
-}
-
-/// The one number that decides the next act, and what it counts.
-struct Figure {
-  std::string digits, of;
+  std::size_t fixed() const { return head + kPlateRows + what + act + also + alert + acts; }
+  std::size_t sentences() const { return what + act + also; }
 };
 
-Figure time_figure(double time_s, const std::string& of) {
-  const double shown_s = std::isfinite(time_s) ? std::clamp(time_s, 0.0, 5.9e4) : 0;
-  if (shown_s < 1000) return {std::to_string(static_cast<int>(shown_s)), "seconds " + of};
-  return {std::to_string(static_cast<int>(shown_s / 60)), "minutes " + of};
+/// Takes a row where there is one.
+void take_from(std::size_t& rows, std::size_t& left, std::size_t least) {
+  const std::size_t taken = std::min(left, rows > least ? rows - least : 0);
+  rows -= taken;
+  left -= taken;
 }
 
-Figure figure_of(const Json& status, const Panel& panel, const Situation& situation) {
-  if (panel.lost) return time_figure(panel.heard_s, kSay.without_daemon());
-  const Json& correction = member(status, "correction");
-  const auto left_s = number_of(correction, "coast_left_s");
-  if (situation.tone == Tone::coasting && left_s) return time_figure(*left_s, "left");
-  const Json& stay = member(status, "occupation");
-  if (stay.is_object()) return {std::to_string(percent_done(stay)), kSay.percent_done()};
-  return {};
+void shrink(Plan& plan, std::size_t rows) {
+  std::size_t over = plan.fixed() > rows ? plan.fixed() - rows : 0;
+  take_from(plan.also, over, 0);
+  take_from(plan.head, over, 0);
+  take_from(plan.acts, over, 1);
+  take_from(plan.alert, over, 1);
+  take_from(plan.act, over, 1);
+  take_from(plan.what, over, 1);
 }
 
-std::string name_of(const Json& status) {
-  const Json& stay = member(status, "occupation");
-  if (!stay.is_object()) return kSay.no_point_open();
-  std::string name = ascii(text_of(stay, "name"));
-  name = flag_of(stay, "check") ? kSay.check_on(cut(name, 17)) : cut(name, 26);
-  if (const long long visit = count_of(stay, "visit"); visit > 1) name += ", visit " + std::to_string(visit);
-  return name;
-}
-
-char state_of(const Json& status) {
-  if (flag_of(status, "training")) return '~';
-  return percent_done(member(status, "occupation")) == 100 ? '=' : '-';
-}
-
-std::string header(const Json& status) {
-  return padded(padded(" " + name_of(status), 31) + cut(work_of(status), 37), 70) +
-         clock_of(text_of(status, "time_utc"));
-}
-
-/// The verdict at the left, the number at the right, five rows.
-Lines letters(bool counts, const Figure& figure, std::size_t cell, std::size_t number_ends) {
-  const auto verdict = block_letters(counts ? "YES" : "NO", cell);
-  const auto number = block_letters(figure.digits, cell);
-  Lines out;
-  for (std::size_t i = 0; i < kLetterRows; ++i) {
-    out.push_back(padded("  " + verdict[i], number_ends - std::min(number_ends, number[i].size())) + number[i]);
-  }
-  return out;
-}
-
-std::string corrections_row(const Json& status) {
-  const Json& correction = member(status, "correction");
-  const std::string state = text_of(correction, "state");
-  if (state.empty() || state == "none") return row("Corrections", kSay.none_in_use());
-  const auto age_s = number_of(correction, "age_s");
-  const bool by_our_clock = age_s && text_of(correction, "from") == "own-clock";
-  std::string word = ascii(state);
-  std::transform(word.begin(), word.end(), word.begin(),
-                 [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
-  std::string out = state == "unknown" ? kSay.unknown_age()
-                    : by_our_clock     ? kSay.no_proof(seconds_text(age_s)) + "  " + word
-                    : age_s            ? seconds_text(age_s) + " old  " + word
-                                       : kSay.no_age() + "  " + word;
-  if (const auto limit_s = number_of(correction, "age_limit_s"); limit_s && state != "unknown") {
-    out += (state == "stale" ? kSay.counted_until() + " " : kSay.counts_until() + " ") + limit_text(*limit_s) + ")";
-  }
-  const std::string source = ascii(text_of(status, "source"));
-  return row("Corrections", source.empty() ? out : out + ", " + cut(source, 20));
-}
-
-/// The age on its scale: fresh, then the window in which old ones still count.
-std::string scale_row(const Json& status) {
-  constexpr double kCells = 40;
-  const Json& correction = member(status, "correction");
-  const auto age_s = number_of(correction, "age_s"), limit_s = number_of(correction, "age_limit_s");
-  if (!age_s || !limit_s || !(*limit_s > 0)) return row("", "   " + kSay.no_scale());
-  const auto cell = [&](double time_s) {
-    const double at = time_s / *limit_s * (kCells - 1);
-    return static_cast<std::size_t>(std::clamp(std::isfinite(at) ? at : 0, 0.0, kCells - 1));
+/// What is left over: values first, then the rules about them, then the newest points.
+void grow(Plan& plan, std::size_t rows) {
+  constexpr std::size_t kModelValues = 7;
+  std::size_t left = rows - std::min(rows, plan.fixed());
+  const auto give = [&left](std::size_t& to, std::size_t most) {
+    const std::size_t given = std::min(left, most);
+    to += given;
+    left -= given;
   };
-  std::string bar(static_cast<std::size_t>(kCells), '.');
-  if (const auto fresh_s = number_of(correction, "fresh_limit_s")) {
-    const std::size_t end = cell(*fresh_s);
-    std::fill_n(bar.begin(), end, '-');
-    bar[end] = '|';
+  give(plan.values, kModelValues);
+  if (plan.values < kModelValues) return;
+  give(plan.upper_rule, 1);
+  if (plan.wide) give(plan.lower_rule, 1);
+  give(plan.values, kValues - kModelValues);
+  if (left > 2) give(plan.points, left);
+}
+
+Plan plan_for(int columns, int rows) {
+  Plan plan;
+  plan.columns = static_cast<std::size_t>(std::clamp(columns, kLeastColumns, kWidest) - 1);
+  plan.wide = columns >= kWideColumns;
+  if (!plan.wide) {
+    plan.head = 0;
+    plan.what = 3;  // what is so is told whole
+    plan.act = 2;
+    plan.alert = 3;
   }
-  const bool past = *age_s > *limit_s;
-  if (!past) bar[cell(*age_s)] = 'A';
-  return row("", "0 s [" + bar + "] " + limit_text(*limit_s) + (past ? "  " + kSay.past_end() : ""));
-}
-
-bool has_reason(const Json& status, std::string_view code) {
-  const Json& reasons = list_of(member(status, "verdict"), "reasons");
-  return std::any_of(reasons.begin(), reasons.end(), [&](const Json& each) { return text_of(each, "code") == code; });
-}
-
-std::string position_row(const Json& status) {
-  const Json& epoch = member(status, "epoch");
-  if (!epoch.is_object()) return row("Position", kSay.nothing_heard());
-  std::string out = quality_words(text_of(epoch, "quality"));
-  if (has_reason(status, "moving")) out += ", MOVING";
-  if (has_reason(status, "settling")) out += ", settling";
-  if (number_of(epoch, "satellites")) out += ", " + std::to_string(count_of(epoch, "satellites")) + " satellites";
-  if (const auto hdop = number_of(epoch, "hdop")) out += ", HDOP " + fixed(*hdop, 1);
-  if (const auto pdop = number_of(epoch, "pdop")) out += ", PDOP " + fixed(*pdop, 1);
-  return row("Position", out);
-}
-
-std::string average_row(const Json& stay) {
-  if (!stay.is_object()) return row("Average", kSay.none_is_open());
-  constexpr int kBar = 20;
-  const auto full = static_cast<std::size_t>(percent_done(stay) * kBar / 100);
-  std::string out = "[" + std::string(full, '=') + std::string(kBar - full, '.') + "] ";
-  const auto counted_s = number_of(stay, "counted_s"), needed_s = number_of(stay, "needed_s");
-  if (counted_s && needed_s) out += fixed(*counted_s, 0) + " of " + fixed(*needed_s, 0) + " s, ";
-  out += std::to_string(count_of(stay, "accepted")) + " of " + std::to_string(count_of(stay, "needed_epochs")) +
-         " epochs, " + std::to_string(count_of(stay, "refused")) + " refused";
-  return row("Average", out);
-}
-
-std::string error_text(const Json& stay, const std::string& word, std::string_view is, std::string_view wanted) {
-  const auto wanted_m = number_of(stay, wanted);
-  return word + " " + length_text(number_of(stay, is)) + (wanted_m ? " (want " + length_text(wanted_m) + ")" : "");
-}
-
-std::string error_row(const Json& stay) {
-  if (!number_of(stay, "error95_horizontal_m") && !number_of(stay, "error95_vertical_m")) {
-    return row("Error 95 %", stay.is_object() ? kSay.not_known() : kSay.none_is_open());
-  }
-  const bool assumed = flag_of(stay, "assumed_sigma");
-  const bool unverified = number_of(stay, "error_scale") && !flag_of(stay, "error_scale_verified");
-  return row("Error 95 %", error_text(stay, "plan", "error95_horizontal_m", "wanted_error95_horizontal_m") + "  " +
-                               error_text(stay, "height", "error95_vertical_m", "wanted_error95_vertical_m") +
-                               (assumed      ? "  assumed"
-                                : unverified ? "  unverified"
-                                             : ""));
-}
-
-/// The state of the check shots, as the daemon's alerts and status tell it.
-std::string check_row(const Json& status) {
-  for (const char* key : {"check-failed", "check-due"}) {
-    for (const Json& alert : list_of(status, "alerts")) {
-      const bool gone = member(alert, "active").is_boolean() && !flag_of(alert, "active");
-      if (text_of(alert, "key") != key || gone) continue;
-      return row("Check", std::string(key == std::string_view("check-due") ? "DUE: " : "FAILED: ") +
-                              sentence(text_of(alert, "text")));
-    }
-  }
-  const std::string text = text_of(member(status, "check"), "text");
-  return row("Check", text.empty() ? kSay.none_reported() : sentence(text));
-}
-
-bool unseen(const Json& alert) {
-  return !flag_of(alert, "seen");
-}
-
-std::string alert_row(const Json& alert, std::size_t columns) {
-  const std::string severity = text_of(alert, "severity");
-  const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
-  const std::string signs = severity == "stop-work" ? "!!!" : severity == "warning" ? "!!" : "!";
-  const std::string end = !unseen(alert) ? "" : active ? " NOT SEEN" : " GONE, NOT SEEN";
-  std::string start = " " + padded(unseen(alert) ? signs : "", 4);
-  start += columns < 60 ? "" : padded(severity_words(severity), 10) + since_of(alert) + "  ";
-  const long long times = count_of(alert, "times"), told = count_of(alert, "repeats");
-  std::string tail = times > 1 ? kSay.coming_and_going(std::to_string(times)) : "";
-  if (told > 0 && columns >= 60) tail += " Told " + std::to_string(told + 1) + " times.";
-  const std::size_t used = start.size() + tail.size() + end.size();
-  const std::string text = cut(sentence(text_of(alert, "text")), columns - std::min(columns, used));
-  return padded(start + text + tail, columns - end.size()) + end;
-}
-
-/// In their order, but those that nobody has seen before the others, so that SEEN always brings the next ones up.
-std::vector<Json> alerts_in_order(const Json& status) {
-  const Json& alerts = list_of(status, "alerts");
-  std::vector<Json> out(alerts.begin(), alerts.end());
-  std::stable_partition(out.begin(), out.end(), unseen);
-  return out;
-}
-
-/// The last of the rows tells how many more there are.
-std::size_t rows_for(std::size_t alerts) {
-  return alerts > kAlertRows ? kAlertRows - 1 : alerts;
-}
-
-Lines alert_rows(const Json& status) {
-  const std::vector<Json> alerts = alerts_in_order(status);
-  const std::size_t shown = rows_for(alerts.size());
-  Lines out;
-  for (std::size_t i = 0; i < shown; ++i) out.push_back(alert_row(alerts[i], kPanelColumns));
-  if (alerts.size() > shown) {
-    out.push_back(kSay.more_alerts(std::to_string(alerts.size() - shown)));
-  }
-  out.resize(kAlertRows);
-  return out;
-}
-
-/// Behind the two sentences: the rest of a long one, else further reasons, else the daemon's advice.
-std::string also_row(const Json& status, const Situation& situation, const std::string& rest) {
-  if (!rest.empty()) return "   .. " + cut(rest, kSentence - 6);
-  if (!situation.also.empty()) {
-    const std::size_t more = situation.also.size() - 1;
-    const std::string tail = more == 0 ? "" : " (+" + std::to_string(more) + " more)";
-    return "   Also: " + cut(situation.also.front(), kSentence - 9 - tail.size()) + tail;
-  }
-  const std::string advice = sentence(text_of(member(status, "occupation"), "advice"));
-  return advice.empty() || !situation.counts() ? "" : "   " + cut(advice, kSentence - 3);
-}
-
-Lines help_rows() {
-  return {kLaidOut.help_occupy(),
-          kLaidOut.help_keep(),
-          kLaidOut.help_drop(),
-          kLaidOut.help_alerts(),
-          kLaidOut.help_quiet(),
-          kLaidOut.help_leave(),
-          kLaidOut.help_legend() + " " + std::string(40, '-'),
-          kLaidOut.help_bell(),
-          kLaidOut.help_upper_line(),
-          kLaidOut.help_scale(),
-          kLaidOut.help_back()};
-}
-
-std::string health_row(const Panel& panel) {
-  const std::string daemon = panel.lost ? "Daemon LOST" : kSay.daemon_alive();
-  const std::string heard = " Heard " + fixed(panel.heard_s, panel.heard_s < 10 ? 1 : 0) + " s ago.  " + panel.sound;
-  return padded(heard, 56) + daemon + ".";
-}
-
-std::string keys_row(const Panel& panel) {
-  if (!panel.prompt.empty()) return " " + panel.prompt;
-  return " [1] Occupy  [2] Keep  [3] Drop  [A] Seen  [S] Quiet 2 min  [Q] Leave  [?] Help";
+  shrink(plan, static_cast<std::size_t>(rows));
+  grow(plan, static_cast<std::size_t>(rows));
+  return plan;
 }
 
 void append(Lines& lines, const Lines& more) {
   lines.insert(lines.end(), more.begin(), more.end());
 }
 
-Lines whole(const Json& status, const Panel& panel, const Situation& situation) {
-  const Figure figure = figure_of(status, panel, situation);
-  const char state = state_of(status);
-  const Json& stay = member(status, "occupation");
-  const Lines what = wrap(situation.what, kSentence - 3, 2);
-  const std::size_t alerts = list_of(status, "alerts").size();
-  const std::string question = kSay.does_it_count();
-  Lines out{header(status), rule(state, state == '~' ? "TRAINING. " + question : question, figure.of, kPanelColumns)};
-  append(out, letters(situation.counts(), figure, 2, kPanelColumns - 3));
-  append(out, {"   " + what[0], "   " + cut(situation.act, kSentence - 3), also_row(status, situation, what[1])});
-  if (panel.help) {
-    append(out, help_rows());
-  } else {
-    append(out, {corrections_row(status), scale_row(status), position_row(status), average_row(stay), error_row(stay),
-                 check_row(status),
-                 rule('-', alerts == 0 ? kSay.no_alerts() : "Alerts: " + std::to_string(alerts), "", kPanelColumns)});
-    append(out, alert_rows(status));
-    if (panel.lost) mark_old(out, 10, 16, kPanelColumns);
+std::string indented(const std::string& text, std::size_t by) {
+  return text.empty() ? text : std::string(by, ' ') + text;
+}
+
+/// At the end of a line that leaves room for it: this is no longer so.
+std::string marked_old(const std::string& line, std::size_t columns) {
+  return padded(line.substr(0, columns - kOld), columns - kOld) + "  OLD";
+}
+
+// The head.
+
+std::string ear_text(const Day& day, const Panel& panel) {
+  if (day.closed) return "DAY CLOSED";
+  if (panel.mute || flag_of(day.status, "training")) return "SOUND OFF";
+  if (panel.quiet_left_ms <= 0) return {};
+  const std::int64_t left_s = (panel.quiet_left_ms + 999) / 1000, rest_s = left_s % 60;
+  return kSayOnScreen.quiet(std::to_string(left_s / 60) + (rest_s < 10 ? ":0" : ":") + std::to_string(rest_s));
+}
+
+std::string time_text(const Day& day, const Now& now) {
+  return local_clock(text_of(day.status, "time_utc"), now);
+}
+
+/// Whole things go when there is no room: the work first.
+std::string head_line(const Day& day, const Panel& panel, std::size_t columns) {
+  constexpr std::size_t kName = 29, kPole = 17, kEar = 12;
+  const std::string zone = zone_text(panel.now.zone_s);
+  const std::string right =
+      padded(pole_text(day), kPole) + padded(ear_text(day, panel), kEar) + time_text(day, panel.now) + " " + zone;
+  const std::size_t room = columns - std::min(columns, kName + right.size() + 1);
+  const std::string work = work_of(day.status);
+  return padded(" " + title_of(day), kName) + padded(work.size() <= room ? work : "", room) + right;
+}
+
+/// Where there is no head the plate's edge names the point, the time and the way to all the other acts.
+PlateWords edge_words(const Day& day, const Panel& panel, const Plan& plan, const Answer& answer) {
+  PlateWords out{answer.question, "", flag_of(day.status, "training")};
+  if (plan.head == 0) {
+    constexpr std::size_t kAround = 9;
+    const std::string time = time_text(day, panel.now), title = title_of(day), with_more = "M More, " + time;
+    const bool fits = title.size() + with_more.size() + kAround < plan.columns && !out.training && !panel.sheet;
+    out.upper_right = fits ? with_more : time;
+    out.upper_left = cut(title, plan.columns - time.size() - kAround);
   }
-  append(out, {rule('-', panel.message, "", kPanelColumns), keys_row(panel), health_row(panel)});
+  if (out.training) out.upper_left = fitting({out.upper_left + " TRAINING", "TRAINING"}, plan.columns - 18);
   return out;
 }
 
-/// One line on which a small screen says how it stands: its keys, or the question that waits.
-std::string small_foot(const Panel& panel) {
-  if (!panel.prompt.empty()) return " " + panel.prompt;
-  if (!panel.message.empty()) return " " + panel.message;
-  return std::string(panel.lost ? " DAEMON LOST" : kSay.daemon_is_alive()) + "  1 2 3 A S Q  ? help";
+// The sentences.
+
+/// As many as there is room for; of a longer one what fits, where there is room for most of it.
+std::string whole_sentences(const std::string& text, std::size_t width) {
+  constexpr std::size_t kMost = 60;
+  if (text.size() <= width) return text;
+  const auto end = text.rfind(". ", width - 1);
+  if (end != std::string::npos) return text.substr(0, end + 1);
+  return width < kMost ? "" : cut(text, width);
 }
 
-/// For 40 x 12: what is so and what to do in full, then the most severe alert or the corrections.
-Lines reduced(const Json& status, const Panel& panel, const Situation& situation) {
-  const auto columns = static_cast<std::size_t>(panel.columns - 1);
+/// What was said last takes the third row, and that of what to do where it needs it.
+Lines sentence_lines(const Panel& panel, const Plan& plan, const Answer& answer) {
+  const std::size_t indent = plan.wide ? kIndent : 1, width = plan.columns - indent;
+  const std::size_t behind = plan.act + plan.also;
+  Lines what = wrap(answer.what, width, plan.what + plan.also);
+  const std::string rest = plan.also > 0 ? what[plan.what] : "";
+  what.resize(plan.what);
+  Lines out = what;
+  const std::string message = panel.message;
+  const bool long_message = message.size() > width * plan.also;
+  if (!message.empty() && long_message) {
+    append(out, wrap(message, width, behind));
+  } else {
+    append(out, wrap(answer.act, width, plan.act));
+    const std::string also = whole_sentences(answer.also, width);
+    if (plan.also > 0) append(out, wrap(!message.empty() ? message : !rest.empty() ? rest : also, width, plan.also));
+  }
+  for (std::string& line : out) line = indented(line, indent);
+  return out;
+}
+
+// The values.
+
+constexpr std::size_t kLabel = 14, kNarrowLabel = 12, kText = 39;
+
+/// The line of the limit begins here and goes through all scales.
+std::string upper_rule(const Plan& plan) {
+  std::string out(plan.columns, '-');
+  if (!plan.wide) return out;
+  const std::string word = " limit +";
+  const std::size_t at = kLabel + kText + limit_cell(plan.columns - kLabel - kText);
+  return out.replace(at + 1 - word.size(), word.size(), word);
+}
+
+std::string value_line(const Value& value, const Plan& plan, bool old) {
+  const std::size_t label = plan.wide ? kLabel : kNarrowLabel;
+  const bool has_scale = plan.wide && value.scale != Value::Scale::none;
+  const std::size_t width = has_scale ? kText - 1 : plan.columns - label - (old ? kOld : 0);
+  std::string out = padded((plan.wide ? " " : "") + value.label, label) + fitting(value.ways, width);
+  if (has_scale) out = padded(out, label + kText) + scale_text(value, plan.columns - label - kText);
+  return old ? marked_old(out, plan.columns) : out;
+}
+
+/// So many from the one that stands at `from`.
+Lines value_lines(const Day& day, const Panel& panel, const Plan& plan, std::size_t from, std::size_t most) {
+  const auto values = values_of(day, panel.now);
+  Lines out;
+  for (std::size_t i = from; i < std::min(from + most, values.size()); ++i) {
+    out.push_back(value_line(values[i], plan, panel.now.lost));
+  }
+  return out;
+}
+
+// The alert.
+
+Lines alert_lines(const Day& day, const Panel& panel, const Plan& plan) {
+  const AlertWords words = alert_words(day, panel.now, panel.now.ms / 500 % 2 == 0);
+  // Without an alert a small screen tells the values here that have no room of their own.
+  if (!words.any && !plan.wide) {
+    Lines quiet = value_lines(day, panel, plan, plan.values, plan.alert);
+    quiet.resize(plan.alert);
+    return quiet;
+  }
+  const std::string sign = plan.wide ? " " + words.sign + " " : words.any ? words.sign + " " : "";
+  Lines out;
+  if (plan.wide) {
+    std::string head = padded(words.any ? sign : "", 7) + words.severity;
+    if (!words.clock.empty()) head += " " + words.clock;
+    if (!words.state.empty()) head += ", " + words.state;
+    if (!words.more.empty()) head += "; " + words.more;
+    out = {head, indented(words.text, 7)};
+  } else {
+    const std::string more = words.more.empty() ? "" : "; " + words.more;
+    const std::string at = words.clock.empty() ? "" : " " + words.clock.substr(0, 5);
+    const std::string grave = sign + words.severity, state = ", " + words.state;
+    out = {fitting({grave + at + state + more, grave + at + state, grave + state, sign + words.state}, plan.columns)};
+    append(out, wrap(words.text, plan.columns - 1, 2));
+    for (std::size_t i = 1; i < out.size(); ++i) out[i] = indented(out[i], 1);
+  }
+  out.resize(plan.alert);
+  return out;
+}
+
+// The acts.
+
+std::string act_head(const ActShown& act) {
+  if (act.may == May::no) return "  " + act.key + "  " + act.name;
+  return (act.may == May::next ? ">[" : " [") + act.key + "] " + act.name;
+}
+
+Lines wide_acts(const Day& day, const Panel& panel, const Plan& plan) {
+  const std::size_t cell = (plan.columns - 1) / kActs;
+  Lines out(2);
+  for (std::size_t i = 0; i < kActs; ++i) {
+    const ActShown act = act_shown(static_cast<ActId>(i), day, panel.now, panel.hold);
+    out[0] += padded(act_head(act), cell);
+    out[1] += padded("  " + act.outcome, cell);
+  }
+  out.resize(plan.acts);
+  return out;
+}
+
+Lines narrow_acts(const Day& day, const Panel& panel, const Plan& plan) {
+  const std::size_t cell = (plan.columns + 1) / 2;
+  std::array<std::string, kActs> words;
+  for (std::size_t i = 0; i < kActs; ++i) {
+    const ActShown act = act_shown(static_cast<ActId>(i), day, panel.now, panel.hold);
+    const std::string name = act.key + " " + act.name;
+    words[i] = fitting({name + ": " + act.outcome, name + " " + act.outcome, name + ": " + act.brief}, cell - 1);
+  }
+  if (plan.acts < 2) return {fitting({"1 2 3 A  M More  ? Help  Q Leave"}, plan.columns)};
+  return {padded(words[0], cell) + words[1], padded(words[2], cell) + words[3]};
+}
+
+Lines act_lines(const Day& day, const Panel& panel, const Plan& plan) {
+  return plan.wide ? wide_acts(day, panel, plan) : narrow_acts(day, panel, plan);
+}
+
+// What is asked, under the live answer.
+
+/// The keys of a sheet, as many as there is room for.
+std::string sheet_ways(const Sheet& sheet, std::size_t width) {
+  const std::string yes = sheet.yes.empty() ? "" : "[Enter] " + sheet.yes + "  ";
+  const std::string next = sheet.fields.size() > 1 ? "[Tab] Next  " : "";
+  return fitting({yes + next + "[Esc] Back", yes + "[Esc] Back", yes + "[Esc]", "[Esc]"}, width);
+}
+
+std::string field_line(const Sheet& sheet, std::size_t i, std::size_t columns) {
+  const Field& field = sheet.fields[i];
+  const bool here = i == sheet.field;
+  const std::string label = padded((here ? "> " : "  ") + field.label, 13);
+  const std::size_t room = columns - label.size() - 2;
+  std::string value = ascii(field.value);
+  if (value.size() > room) value = ".." + value.substr(value.size() - room + 2);
+  if (value.empty() && !here && !field.empty.empty()) value = "(" + field.empty + ")";
+  return label + value + (here ? "_" : "");
+}
+
+Lines choice_lines(const Sheet& sheet, std::size_t rows, const Plan& plan) {
+  const std::size_t at_once = choices_at_once(sheet, rows), all = sheet.choices.size(), from = sheet.page * at_once;
+  Lines out;
+  for (std::size_t i = from; i < std::min(all, from + at_once); ++i) {
+    const Choice& choice = sheet.choices[i];
+    const char key = choice.key != 0 ? choice.key : static_cast<char>('1' + (i - from));
+    const std::string head = choice.run ? std::string("[") + key + "] " : std::string(" ") + key + "  ";
+    const std::size_t name = plan.wide ? 26 : 14;
+    const std::string brief = " " + head + choice.label,
+                      full = " " + head + padded(choice.label, name) + " " + choice.about;
+    out.push_back(fitting({choice.about.empty() ? brief : full, brief + " " + choice.about, brief}, plan.columns));
+  }
+  if (at_once < all)
+    out.push_back(" [N] " + kSayOnScreen.more_wait(std::to_string(all - std::min(all, from + at_once))));
+  return out;
+}
+
+constexpr std::size_t kSheetText = 4;
+
+std::size_t sheet_rows(const Plan& plan, const Panel& panel) {
   const auto rows = static_cast<std::size_t>(panel.rows);
-  const Figure figure = figure_of(status, panel, situation);
-  const char state = state_of(status);
-  const std::vector<Json> alerts = alerts_in_order(status);
-  Lines out{rule(state, (state == '~' ? "TRAINING " : "") + cut(name_of(status), 16), figure.of, columns)};
-  append(out, letters(situation.counts(), figure, 1, std::min<std::size_t>(columns, 60)));
-  append(out, wrap(situation.what, columns, 2));
-  append(out, wrap(situation.act, columns, 2));
-  if (panel.help) {
-    append(out, {kLaidOut.small_help_stay(), kLaidOut.small_help_other()});
-    out.resize(rows);
+  const std::size_t above = plan.head + kPlateRows + plan.alert + (plan.wide ? plan.sentences() : 0);
+  return rows - std::min(rows, above);
+}
+
+std::size_t text_rows(const Sheet& sheet, std::size_t columns) {
+  const Lines lines = wrap(sheet.text, columns - 2, kSheetText);
+  return static_cast<std::size_t>(
+      std::count_if(lines.begin(), lines.end(), [](const auto& line) { return !line.empty(); }));
+}
+
+Lines sheet_lines(const Sheet& sheet, const Plan& plan, std::size_t rows) {
+  constexpr std::size_t kAround = 11;
+  const std::string ways = sheet_ways(sheet, plan.columns - std::min(plan.columns, sheet.title.size() + kAround));
+  Lines out{rule('-', sheet.title, ways, plan.columns)};
+  for (const std::string& line : wrap(sheet.text, plan.columns - 2, kSheetText)) {
+    if (!line.empty()) out.push_back(" " + line);
+  }
+  for (const std::string& line : sheet.body) out.push_back(" " + cut(line, plan.columns - 1));
+  for (std::size_t i = 0; i < sheet.fields.size(); ++i) out.push_back(" " + field_line(sheet, i, plan.columns - 1));
+  append(out, choice_lines(sheet, rows - std::min(rows, 1 + text_rows(sheet, plan.columns)), plan));
+  out.resize(rows);
+  return out;
+}
+
+// All of it.
+
+Lines newest_points(const Day& day, const Panel& panel, const Plan& plan) {
+  Lines out{rule('-', kSayOnScreen.newest_points(), "", plan.columns)};
+  for (auto at = day.points.rbegin(); at != day.points.rend() && out.size() < plan.points; ++at) {
+    const std::string name = padded(" " + cut(ascii(text_of(*at, "point")), 26), 29);
+    out.push_back(cut(name + padded(ascii(text_of(*at, "status")), 10) +
+                          local_short(text_of(*at, "finished_utc"), panel.now) + "  " + sizes_text(*at),
+                      plan.columns));
+  }
+  out.resize(plan.points);
+  return out;
+}
+
+Lines all_lines(const Day& day, const Panel& panel, const Plan& plan, const Answer& answer) {
+  Lines out;
+  if (plan.head > 0) out.push_back(head_line(day, panel, plan.columns));
+  append(out, plate_lines(answer, edge_words(day, panel, plan, answer), plan.columns));
+  if (panel.sheet && !plan.wide) {
+    append(out, alert_lines(day, panel, plan));
+    append(out, sheet_lines(*panel.sheet, plan, sheet_rows(plan, panel)));
     return out;
   }
-  const Lines facts{corrections_row(status), average_row(member(status, "occupation")),
-                    error_row(member(status, "occupation")), position_row(status), check_row(status)};
-  if (!alerts.empty()) out.push_back(alert_row(alerts.front(), columns));
-  append(out, facts);
-  for (std::size_t i = 1; i < alerts.size(); ++i) out.push_back(alert_row(alerts[i], columns));
-  if (panel.lost) mark_old(out, kLetterRows + 5, out.size(), columns);
-  out.resize(rows - 1);
-  out.push_back(small_foot(panel));
+  append(out, sentence_lines(panel, plan, answer));
+  append(out, alert_lines(day, panel, plan));
+  if (panel.sheet) {
+    append(out, sheet_lines(*panel.sheet, plan, sheet_rows(plan, panel)));
+    return out;
+  }
+  if (plan.upper_rule > 0) out.push_back(upper_rule(plan));
+  append(out, value_lines(day, panel, plan, 0, plan.values));
+  if (plan.lower_rule > 0) out.push_back(rule('-', "", "", plan.columns));
+  append(out, act_lines(day, panel, plan));
+  if (plan.points > 0) append(out, newest_points(day, panel, plan));
   return out;
 }
 
 /// Smaller than anything that can be laid out: words, the most important first.
-Lines least(const Json& status, const Panel& panel, const Situation& situation) {
+Lines least_lines(const Panel& panel, const Answer& answer, bool training) {
   const auto columns = static_cast<std::size_t>(std::max(panel.columns - 1, 1));
-  const Figure figure = figure_of(status, panel, situation);
-  Lines out{std::string(situation.counts() ? "YES " : "NO ") + (state_of(status) == '~' ? "TRAINING " : "") +
-            figure.digits + " " + figure.of};
-  append(out, wrap(situation.what, columns, 3));
-  append(out, wrap(situation.act, columns, 3));
+  const Figure& figure = answer.figure;
+  Lines out{answer.word + (training ? " TRAINING " : " ") + figure.digits +
+            (figure.unit.empty() ? "" : " " + figure.unit) + " " + figure.of};
+  append(out, wrap(answer.what, columns, 3));
+  append(out, wrap(answer.act, columns, 3));
   out.erase(std::remove(out.begin() + 1, out.end(), std::string()), out.end());
-  if (panel.rows > 1) out.resize(static_cast<std::size_t>(panel.rows - 1));
-  if (panel.rows > 1) out.push_back(panel.prompt.empty() ? panel.lost ? "DAEMON LOST" : "? help" : panel.prompt);
   out.resize(static_cast<std::size_t>(std::max(panel.rows, 1)));
   return out;
 }
 
+Tint tint_of(Filling filling) {
+  switch (filling) {
+    case Filling::late:
+      return Tint::blue;
+    case Filling::wrong:
+    case Filling::lost:
+      return Tint::red;
+    case Filling::waits:
+      return Tint::none;
+    default:
+      return Tint::green;
+  }
+}
+
+bool can_be_laid_out(const Panel& panel) {
+  return panel.columns >= kLeastColumns && panel.rows >= kLeastRows;
+}
+
 }  // namespace
 
-std::vector<AlertName> shown_alerts(const Json& status, const Panel& panel) {
-  const std::vector<Json> alerts = alerts_in_order(status);
-  const std::size_t shown = whole_fits(panel) ? rows_for(alerts.size()) : std::min<std::size_t>(alerts.size(), 1);
-  std::vector<AlertName> out;
-  for (std::size_t i = 0; i < shown; ++i) {
-    out.emplace_back(text_of(alerts[i], "key"), alerts[i].value("id", std::uint64_t{0}));
+bool is_narrow(int columns) noexcept {
+  return columns < kWideColumns;
+}
+
+std::size_t rows_for_choices(const Panel& panel) {
+  if (!panel.sheet || !can_be_laid_out(panel)) return 9;
+  const Plan plan = plan_for(panel.columns, panel.rows);
+  const std::size_t rows = sheet_rows(plan, panel);
+  return rows - std::min(rows, 1 + text_rows(*panel.sheet, plan.columns));
+}
+
+Screen draw(const Day& day, const Panel& panel) {
+  const Answer answer = answer_of(day, panel.now);
+  const bool all = can_be_laid_out(panel);
+  const Plan plan = plan_for(panel.columns, std::max(panel.rows, kLeastRows));
+  Screen out;
+  out.tint = tint_of(answer.filling);
+  out.tint_row = all ? plan.head + 1 : 0;
+  out.tint_rows = all ? kPlateRows - 2 : 0;
+  out.lines = all ? all_lines(day, panel, plan, answer) : least_lines(panel, answer, flag_of(day.status, "training"));
+  out.lines.resize(static_cast<std::size_t>(std::max(panel.rows, 1)));
+  const std::size_t columns = all ? plan.columns : static_cast<std::size_t>(std::max(panel.columns - 1, 1));
+  for (std::string& line : out.lines) {
+    line = cut(line, columns);
+    line.erase(line.find_last_not_of(' ') + 1);
   }
   return out;
 }
 
-Screen draw(const Json& status, const Panel& panel) {
-  constexpr int kLeastColumns = 40, kLeastRows = 12;
-  const Situation situation = situation_of(status, panel.lost, true);
-  const bool all = whole_fits(panel);
-  const bool some = panel.columns >= kLeastColumns && panel.rows >= kLeastRows;
-  Screen out;
-  out.tone = situation.tone;
-  out.tone_row = all ? 2 : some ? 1 : 0;
-  out.tone_rows = all || some ? kLetterRows : 0;
-  out.lines = all    ? whole(status, panel, situation)
-              : some ? reduced(status, panel, situation)
-                     : least(status, panel, situation);
-  const std::size_t columns = all ? kPanelColumns : static_cast<std::size_t>(std::max(panel.columns - 1, 1));
-  for (std::string& line : out.lines) {
-    line = cut(line, columns);
-    line.erase(line.find_last_not_of(' ') + 1);
+std::vector<std::string> plain_lines(const Day& day, const Panel& panel, bool ticking) {
+  const Answer answer = answer_of(day, panel.now);
+  const AlertWords alert = alert_words(day, panel.now, true);
+  const Figure& figure = answer.figure;
+  std::string head = title_of(day);
+  for (const std::string& part : {work_of(day.status), pole_text(day), ear_text(day, panel)}) {
+    if (!part.empty()) head += ", " + part;
+  }
+  if (ticking) head += ", " + time_text(day, panel.now) + " " + zone_text(panel.now.zone_s);
+  std::string said = figure.digits + (figure.unit.empty() || figure.digits.empty() ? "" : " " + figure.unit);
+  said += (said.empty() || figure.of.empty() ? "" : " ") + figure.of;
+  // Seconds that only tick are no news.
+  if (!ticking && (answer.word == "NO")) said.clear();
+  Lines out{head,
+            answer.question + " " + answer.word + (said.empty() ? "" : ", " + said) +
+                (flag_of(day.status, "training") ? ", TRAINING" : ""),
+            answer.what, answer.act, answer.also};
+  std::string line = alert.severity;
+  for (const std::string& part : {alert.clock, alert.state, alert.more}) line += part.empty() ? "" : ", " + part;
+  out.push_back(alert.any ? line + ": " + alert.text : line);
+  for (const Value& value : values_of(day, panel.now)) {
+    out.push_back(value.label + ": " + value.ways.front() + (panel.now.lost ? ", OLD" : ""));
   }
   return out;
 }

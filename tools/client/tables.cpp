@@ -106,7 +106,46 @@ std::string counted_text(const Json& point) {
   return out + (why.empty() ? "." : ": " + why + ".");
 }
 
+std::string source_text(const Json& status) {
+  const std::string source = ascii(text_of(status, "source"));
+  const Json& epoch = member(status, "epoch");
+  const std::string name = source.empty() ? "none" : source;
+  return number_of(epoch, "station") ? kSay.of_station(name, std::to_string(count_of(epoch, "station"))) : name;
+}
+
+std::string second_text(const Json& epoch) {
+  const auto horizontal_m = number_of(epoch, "error95_horizontal_m"),
+             vertical_m = number_of(epoch, "error95_vertical_m");
+  if (!horizontal_m && !vertical_m) return kSay.error_not_known();
+  return kSay.second_errors(length_text(horizontal_m), length_text(vertical_m));
+}
+
+/// By whose figure, and how many independent seconds were collected.
+std::string rests_on(const Json& stay) {
+  std::string out = kSay.if_claim_holds();
+  if (const auto scale = number_of(stay, "error_scale")) {
+    const std::string figure = flag_of(stay, "assumed_sigma") ? "assumed_sigma_m" : kSay.receivers_figure();
+    out =
+        kSay.scaled(figure, fixed(*scale, 2)) + (flag_of(stay, "error_scale_verified") ? "" : kSay.and_not_verified());
+  }
+  const auto worth = number_of(stay, "effective_epochs");
+  if (!worth) return out;
+  const std::string epochs = std::to_string(count_of(stay, "accepted"));
+  return out +
+         (*worth < estimate::kLessThanOne ? kSay.worth_under_one(epochs) : kSay.worth_of(epochs, fixed(*worth, 1)));
+}
+
 }  // namespace
+
+std::vector<std::string> behind_lines(const Json& status) {
+  const Json &stay = member(status, "occupation"), &store = member(status, "store");
+  std::vector<std::string> out{"Source: " + source_text(status),
+                               kSay.this_second() + ": " + second_text(member(status, "epoch"))};
+  if (number_of(stay, "error95_horizontal_m")) out.push_back(kSay.errors_rest_on(rests_on(stay)));
+  const auto points = [&store](const char* key) { return std::to_string(count_of(store, key)); };
+  out.push_back("Points: " + kSay.points_kept(points("spooled"), points("stored"), points("waiting")));
+  return out;
+}
 
 std::string refusals_text(const Json& refused) {
   if (!refused.is_object()) return {};
@@ -227,7 +266,7 @@ std::string alert_line(const Json& alert) {
   const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
   std::string line = since_of(alert);
   line += active ? "  " + kSay.until_now() + "    " : "  to " + clock_of(until) + "  ";
-  line += padded(severity_words(text_of(alert, "severity")), 11) + sentence(text_of(alert, "text"));
+  line += padded(severity_words(text_of(alert, "severity")), 15) + sentence(text_of(alert, "text"));
   const double times = number_of(alert, "times").value_or(1);
   if (times > 1) line += "  " + kSay.coming_and_going_again(fixed(times, 0));
   return flag_of(alert, "seen") ? line : line + "  NOT SEEN";

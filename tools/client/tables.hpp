@@ -10,6 +10,8 @@
 
 namespace stillpoint::client {
 
+/// What stands behind the values of a status: source, this second, what the errors rest on, where the points are.
+std::vector<std::string> behind_lines(const Json& status);
 /// A table of at most 100 columns, one row a point, and a line that says what the errors mean.
 std::vector<std::string> points_table(const Json& points);
 /// Stays that ended and left nothing: each as a line that says that it is no point.

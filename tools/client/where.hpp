@@ -31,6 +31,8 @@ struct Surroundings {
   int key_fd = -1;                  ///< gives key presses as they come; -1: there is no keyboard
   /// Asked often: the terminal's size now. Empty: it never changes.
   std::function<TerminalSize()> terminal_now{};
+  /// Asked often: how far east of UTC the times are that are shown, in seconds. Empty: they are UTC.
+  std::function<int()> zone_now{};
   /// Called before the first key is waited for; what it changes lasts until the program ends. Empty: nothing to do.
   std::function<void()> take_keys{};
 };

@@ -1,0 +1,185 @@
+#include "client/day.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "base/number.hpp"
+#include "client/methods.hpp"
+#include "client/replies.hpp"
+#include "client/screen_sentences.hpp"
+
+namespace stillpoint::client {
+namespace {
+
+constexpr double kMetresADegree = 111'320;
+constexpr int kDay_s = 86'400;
+
+bool is_among(const Json& alert, const Json& alerts) {
+  return std::any_of(alerts.begin(), alerts.end(), [&](const Json& each) {
+    return text_of(each, "key") == text_of(alert, "key") && count_of(each, "id") == count_of(alert, "id");
+  });
+}
+
+void remember_stay(Day& day, const Json& stay) {
+  if (!flag_of(stay, "check")) {
+    day.last_name = text_of(stay, "name");
+    day.last_code = text_of(stay, "code");
+  }
+  day.closed = false;
+  day.wanted_horizontal_m = number_of(stay, "wanted_error95_horizontal_m");
+  day.wanted_vertical_m = number_of(stay, "wanted_error95_vertical_m");
+}
+
+std::string two(int number) {
+  return (number < 10 ? "0" : "") + std::to_string(number);
+}
+
+/// East and north of the pole.
+std::optional<std::array<double, 2>> from_here(const Json& status, const Json& place) {
+  const Json& epoch = member(status, "epoch");
+  const auto here_lat = number_of(epoch, "latitude_deg"), here_lon = number_of(epoch, "longitude_deg");
+  const auto lat = number_of(place, "latitude_deg"), lon = number_of(place, "longitude_deg");
+  if (!here_lat || !here_lon || !lat || !lon) return std::nullopt;
+  const double narrower = std::cos(*here_lat * std::numbers::pi / 180);
+  return std::array{(*lon - *here_lon) * kMetresADegree * narrower, (*lat - *here_lat) * kMetresADegree};
+}
+
+}  // namespace
+
+void take_status(Day& day, const Json& status, std::int64_t now_ms) {
+  const Json before = list_of(day.status, "alerts");
+  for (const Json& alert : before) {
+    if (!is_among(alert, list_of(status, "alerts"))) day.last_alert = alert;
+  }
+  day.status = status;
+  if (situation_of(status, false).counts()) day.counted_ms = now_ms;
+  if (const Json& stay = open_point(day); stay.is_object()) remember_stay(day, stay);
+}
+
+void take_result(Day& day, const std::string& method, const Json& result) {
+  const Json& check = member(result, "check");
+  if (method == kPoints) day.points = list_of(result, "points");
+  if (method == kMarks) day.marks = list_of(result, "marks");
+  if (method == kAntenna && member(result, "parts").is_object()) day.antenna = result;
+  if (method == kKeep && text_of(check, "kind") == "closing" && text_of(check, "outcome") != "stop") {
+    day.closing = off_text(check);
+  }
+  if (method != kCloseDay) return;
+  day.closed = true;
+  day.closing.clear();
+}
+
+std::string lists_key(const Json& status) {
+  const Json &stay = member(status, "occupation"), &store = member(status, "store");
+  return line_of(
+      Json::array({member(store, "spooled"), member(store, "stored"), member(stay, "name"), member(stay, "visit"),
+                   member(member(status, "check"), "last_utc"), member(status, "antenna_height_m")}));
+}
+
+const Json& open_point(const Day& day) {
+  static const Json none;
+  const Json& stay = member(day.status, "occupation");
+  return stay.is_object() ? stay : none;
+}
+
+std::vector<Json> held_points(const Day& day) {
+  std::vector<Json> out;
+  for (const Json& point : day.points) {
+    if (text_of(point, "status") == "held") out.push_back(point);
+  }
+  return out;
+}
+
+Json last_kept(const Day& day) {
+  const auto last = std::max_element(day.points.begin(), day.points.end(), [](const Json& a, const Json& b) {
+    return text_of(a, "finished_utc") < text_of(b, "finished_utc");
+  });
+  return last == day.points.end() ? Json() : *last;
+}
+
+bool is_known(const Day& day, const std::string& name) {
+  return std::any_of(day.points.begin(), day.points.end(),
+                     [&](const Json& point) { return text_of(point, "point") == name; });
+}
+
+std::string next_name(const std::string& name) {
+  std::string out = name;
+  for (auto at = out.size(); at > 0 && out[at - 1] >= '0' && out[at - 1] <= '9'; --at) {
+    if (out[at - 1] != '9') {
+      ++out[at - 1];
+      return out;
+    }
+    out[at - 1] = '0';
+  }
+  return {};
+}
+
+std::string next_free_name(const Day& day) {
+  std::string name = next_name(day.last_name.empty() ? text_of(last_kept(day), "point") : day.last_name);
+  while (!name.empty() && is_known(day, name)) name = next_name(name);
+  return name;
+}
+
+std::vector<Mark> nearest_marks(const Day& day) {
+  std::vector<Mark> out;
+  for (const Json& each : day.marks) {
+    Mark mark{text_of(each, "mark"), std::nullopt, 0};
+    if (const auto way = from_here(day.status, each)) {
+      mark.far_m = std::hypot((*way)[0], (*way)[1]);
+      mark.towards_deg = std::fmod(std::atan2((*way)[0], (*way)[1]) * 180 / std::numbers::pi + 360, 360);
+    }
+    out.push_back(std::move(mark));
+  }
+  std::stable_sort(out.begin(), out.end(), [](const Mark& a, const Mark& b) {
+    return a.far_m.value_or(HUGE_VAL) < b.far_m.value_or(HUGE_VAL);
+  });
+  return out;
+}
+
+std::string way_text(const Mark& mark) {
+  constexpr std::array kWinds{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"};
+  if (!mark.far_m) return kSayOnScreen.way_not_known();
+  const double far_m = *mark.far_m;
+  const std::string far = far_m < 10     ? fixed(far_m, 1) + " m"
+                          : far_m < 1000 ? fixed(far_m, 0) + " m"
+                                         : fixed(far_m / 1000, 1) + " km";
+  return kSayOnScreen.way(far, kWinds[static_cast<std::size_t>(std::lround(mark.towards_deg / 45)) % kWinds.size()]);
+}
+
+std::string pole_text(const Day& day) {
+  if (const auto pole_m = number_of(member(day.antenna, "parts"), "pole")) return kSayOnScreen.pole(fixed(*pole_m, 3));
+  const auto height_m = number_of(day.status, "antenna_height_m");
+  return height_m ? kSayOnScreen.antenna(fixed(*height_m, 3)) : std::string();
+}
+
+std::string local_clock(const std::string& utc, const Now& now, int later_s) {
+  const std::string clock = clock_of(utc);
+  const auto hours = parse_integer(clock.substr(0, 2)), minutes = parse_integer(clock.substr(3, 2)),
+             seconds = parse_integer(clock.substr(6, 2));
+  if (!hours || !minutes || !seconds) return clock;
+  const int at_s = static_cast<int>(*hours * 3600 + *minutes * 60 + *seconds) + now.zone_s + later_s;
+  const int day_s = (at_s % kDay_s + kDay_s) % kDay_s;
+  return two(day_s / 3600) + ":" + two(day_s / 60 % 60) + ":" + two(day_s % 60);
+}
+
+std::string local_short(const std::string& utc, const Now& now, int later_s) {
+  return local_clock(utc, now, later_s).substr(0, 5);
+}
+
+std::string zone_text(int zone_s) {
+  if (zone_s == 0) return "UTC";
+  const int minutes = std::abs(zone_s) / 60;
+  return "UTC" + std::string(zone_s < 0 ? "-" : "+") + std::to_string(minutes / 60) +
+         (minutes % 60 == 0 ? "" : ":" + two(minutes % 60));
+}
+
+std::string sizes_text(const Json& point) {
+  const auto horizontal_m = number_of(point, "error95_horizontal_m"),
+             vertical_m = number_of(point, "error95_vertical_m");
+  if (!horizontal_m || !vertical_m) return kSayOnScreen.not_known();
+  return kSayOnScreen.last_kept_errors(length_text(horizontal_m), length_text(vertical_m));
+}
+
+}  // namespace stillpoint::client

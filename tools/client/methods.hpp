@@ -1,0 +1,12 @@
+#pragma once
+/// The daemon's methods that the screen asks for, by what they do: their names stand nowhere else in it.
+///
+/// Threads: constants.
+
+namespace stillpoint::client {
+
+inline constexpr const char *kBegin = "occupy", *kKeep = "keep", *kDiscard = "drop", *kCheck = "check",
+                            *kResolve = "resolve", *kAntenna = "antenna", *kCloseDay = "close_day", *kAlerts = "alerts",
+                            *kPoints = "points", *kMarks = "marks";
+
+}  // namespace stillpoint::client
