@@ -25,6 +25,10 @@ constexpr int kUnknownMethod = -32601;
 constexpr int kBadParameters = -32602;
 constexpr int kRefused = 1;
 
+/// What methods were called before.
+constexpr std::array<std::pair<std::string_view, std::string_view>, 2> kRenamed{
+    {{"occupy", "begin"}, {"drop", "discard"}}};
+
 // Points and status are written by `wire` with fixed decimals; going through a JSON tree would print them anew.
 std::string response_with(const json& id, const std::string& result) {
   return R"({"jsonrpc":"2.0","id":)" + id.dump() + R"(,"result":)" + result + "}";
@@ -200,9 +204,9 @@ void Methods::handle(const Call& call) {
   using Method = void (Methods::*)(const Asked&);
   static constexpr std::array<std::pair<std::string_view, Method>, 12> kMethods{{{"status", &Methods::status},
                                                                                  {"follow", &Methods::follow},
-                                                                                 {"occupy", &Methods::occupy},
+                                                                                 {"begin", &Methods::begin},
                                                                                  {"keep", &Methods::keep},
-                                                                                 {"drop", &Methods::drop},
+                                                                                 {"discard", &Methods::discard},
                                                                                  {"check", &Methods::check},
                                                                                  {"marks", &Methods::marks},
                                                                                  {"points", &Methods::points},
@@ -212,6 +216,9 @@ void Methods::handle(const Call& call) {
                                                                                  {"close_day", &Methods::close_day}}};
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
+  }
+  for (const auto& [old, name] : kRenamed) {
+    if (old == request->method) return asked.refuse(kUnknownMethod, kSay.renamed(old, name));
   }
   asked.refuse(kUnknownMethod, kSay.no_method(request->method));
 }
@@ -230,7 +237,7 @@ void Methods::follow(const Asked& asked) {
   asked.call.follow(wire::to_json(day_.status()));
 }
 
-void Methods::occupy(const Asked& asked) {
+void Methods::begin(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({"name", "code", "note", "again", "new"});
   record::Occupy command;
@@ -311,7 +318,7 @@ void Methods::marks(const Asked& asked) {
   if (!asked.refuses(parameters)) asked.give(marks_json(day_.session().checks().marks()));
 }
 
-void Methods::drop(const Asked& asked) {
+void Methods::discard(const Asked& asked) {
   if (!means_another(asked)) asked.give_or_refuse(day_.acts().carry_out(record::Drop{}, asked.call.peer.user, now_()));
 }
 

@@ -3,12 +3,13 @@
 ///
 ///   status            → Status
 ///   follow            → {"text"}, then notifications `status` and `alert`
-///   occupy            {name, code?, note?, again?} → {"text", "visit"}
+///   begin             {name, code?, note?, again?} → {"text", "visit"}
 ///   keep              {name?, visit?} → {"point": Point, "storage": "spooled"}, once the point is safe
-///   drop              {name?, visit?} → {"text"}
+///   discard           {name?, visit?} → {"text"}
 ///                     With a name they are refused when another stay is open than the one that was looked at.
-///   check             {mark, closing?, turn?} → {"text"}: occupies a mark; `keep` then answers {"check": Check} once
-///                     it is safe. `turn` ("N", "E", "S", "W"): one stay of a turn test, which is no check
+///   check             {mark, closing?, turn?} → {"text"}: a stay on a mark begins; `keep` then answers
+///                     {"check": Check} once it is safe. `turn` ("N", "E", "S", "W"): one stay of a turn test, which is
+///                     no check
 ///   close_day         {leave_held?, leave_record?} → {"text", "closed_utc", "counts", …} once the pointbook has it;
 ///                     refused with every reason at once
 ///   marks             → {"marks", "warnings", "errors"}
@@ -46,9 +47,9 @@ class Methods {
 
   void status(const Asked& asked);
   void follow(const Asked& asked);
-  void occupy(const Asked& asked);
+  void begin(const Asked& asked);
   void keep(const Asked& asked);
-  void drop(const Asked& asked);
+  void discard(const Asked& asked);
   void check(const Asked& asked);
   void marks(const Asked& asked);
   void keep_check(const Asked& asked);

@@ -19,6 +19,7 @@ struct Sentences {
   Sentence<1> not_alert{"\"{parameter}\" must be the number of an alert"};
   Sentence<2> wrong_parameters{"{method}: {error}"};
   Sentence<1> no_method{"there is no method \"{method}\""};
+  Sentence<2> renamed{"\"{method}\" is called \"{method}\" now"};
   Sentence<1> may_only_look{"{user} may look but change nothing; join the group of the control socket"};
   Sentence<2> another_is_open{"{stay} is open now, not {stay}; nothing was changed"};
   Sentence<1> none_is_open{"no stay is open now, not {stay}; nothing was changed"};

@@ -82,7 +82,7 @@ session::CommandResult Acts::carry_out_now(record::Command command, const std::s
   return result;
 }
 
-/// What to tell somebody who occupies a point after the closing; empty while the day is open.
+/// What to tell somebody who begins a point after the closing; empty while the day is open.
 std::string Acts::reopens() const {
   const DayBook& book = parts_.events.book();
   if (!book.is_closed(parts_.deliveries.points())) return {};

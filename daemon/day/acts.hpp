@@ -47,7 +47,7 @@ class Acts {
   const config::Antenna& antenna() const noexcept { return antenna_; }
   void enter_antenna(const std::string& reason = {});
   void resolve(const Decision& decision, FeedTime at, PointDone done);
-  /// Ends an open stay as a held point, or drops it where nothing had counted; for the daemon itself.
+  /// Ends an open stay as a held point, or discards it where nothing had counted; for the daemon itself.
   void keep_open_stay(FeedTime at);
   /// Every command must be in the record: empty, or why it cannot be now.
   std::string refusal(FeedTime at);

@@ -8,7 +8,7 @@ import { tell } from "./message.js";
 
 const HOLD_MS = 1000;
 const UNDO_MS = 5000;
-const METHOD = { discard: "drop", keep: "keep" };
+const METHOD = { discard: "discard", keep: "keep" };
 
 let waiting = null; // what will be done, with which point, and when
 let holding = null; // the button that is held, and the timer of the hold

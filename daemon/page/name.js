@@ -25,7 +25,7 @@ function nextFreeName() {
 const parameters = ([name, code, note]) => ({ name, ...(code && { code }), ...(note && { note }) });
 
 async function start(params) {
-  const { result, text, refused, question } = await request("occupy", params);
+  const { result, text, refused, question } = await request("begin", params);
   if (result) tell(text);
   if (question?.question === "name-near") {
     const why = `${params.name} reads like ${question.candidate}. Use that name, or say that this one is new.`;

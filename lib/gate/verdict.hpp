@@ -95,7 +95,7 @@ inline constexpr std::array kReasons{
     ReasonWords{Reason::jump, "jump", "jump", 14, "Keep still: seconds at the new place are set apart."},
     ReasonWords{Reason::outlier, "outlier", "outlier", 23, "Keep still: a second set apart spoils nothing."},
     ReasonWords{Reason::other_segment, "other-segment", "other level", 24,
-                "Drop this point and begin anew, or wait until it counts again."},
+                "Discard this point and begin anew, or wait until it counts again."},
     ReasonWords{Reason::time_repeated, "time-repeated", "repeated time", 25, "Wait for the next second."},
     ReasonWords{Reason::vdop, "vdop", "VDOP", 19, "Wait for better satellites, or look for open sky."},
     ReasonWords{Reason::late, "late", "late feed", 1, "Wait until the link has caught up, or make it anew."},

@@ -22,7 +22,7 @@ struct Sentences {
       "have counted"};
   Sentence<1> stay_on{"the stay on {name}"};
   Sentence<1> check_on{"the check on {name}"};
-  Sentence<2> does_not_count{"{what} does not count: {why}; occupy it again"};
+  Sentence<2> does_not_count{"{what} does not count: {why}; begin it again"};
   Sentence<0> nothing_counted{"no second had counted"};
   Sentence<2> not_comparable{"{what} cannot be compared: {error}"};
   Sentence<0> no_check_yet{"no check has been made since the start"};
@@ -93,7 +93,7 @@ struct Sentences {
   Sentence<1> set_apart{"{metres} m in plan from the other seconds of this stay: set apart"};
   Sentence<1> set_apart_up{"{metres} m in height from the other seconds of this stay: set apart"};
   Sentence<2> walked{"you are {metres} m away from {name}, which is still open: set apart"};
-  Sentence<2> left{"you walked {metres} m away from {name}, which is still open: go back, keep it or drop it"};
+  Sentence<2> left{"you walked {metres} m away from {name}, which is still open: go back, keep or discard it"};
   Sentence<2> jumped{"position jumped {metres} m in plan on a standing pole (claim at 95 %: {metres} m): set apart"};
   Sentence<2> jumped_up{"height jumped {metres} m on a standing pole (claim at 95 %: {metres} m): set apart"};
   Sentence<2> jumped_both{"position jumped {metres} m in plan, {metres} m in height on a standing pole: set apart"};
@@ -129,19 +129,19 @@ struct Sentences {
   Sentence<0> no_name{"a point needs a name"};
   Sentence<1> long_name{"the name is longer than {count} bytes"};
   Sentence<0> control_in_name{"the name holds a control character"};
-  Sentence<1> is_open{"{name} is open; keep or drop it first"};
-  Sentence<1> occupied{"occupied {stay}"};
-  Sentence<2> occupying{"occupying {name}, visit {visit}"};
+  Sentence<1> is_open{"{name} is open; keep or discard it first"};
+  Sentence<1> began{"began {stay}"};
+  Sentence<2> is_begun{"{name} is open, visit {visit}"};
   Sentence<2> not_counting_yet{"{answer}; not counting yet: {why}"};
   Sentence<0> no_data{"no data"};
-  Sentence<1> occupied_mark{"occupied the mark {name} for a check"};
-  Sentence<0> none_to_keep{"no point is open; occupy one first"};
-  Sentence<1> none_counted_yet{"no second has counted on {name} yet; wait, or drop it"};
+  Sentence<1> began_check{"began a check on the mark {name}"};
+  Sentence<0> none_to_keep{"no point is open; begin one first"};
+  Sentence<1> none_counted_yet{"no second has counted on {name} yet; wait, or discard it"};
   Sentence<1> kept{"{name} is kept"};
-  Sentence<0> none_to_drop{"no point is open; there is nothing to drop"};
-  Sentence<1> dropped_check{"{what} is dropped"};
-  Sentence<1> dropped{"{name} is dropped; nothing was stored"};
-  Sentence<1> dropped_by_hand{"{stay} was dropped by hand"};
+  Sentence<0> none_to_discard{"no point is open; there is nothing to discard"};
+  Sentence<1> discarded_check{"{what} is discarded"};
+  Sentence<1> discarded{"{name} is discarded; nothing was stored"};
+  Sentence<1> discarded_by_hand{"{stay} was discarded by hand"};
   Sentence<0> reduced_by_receiver{
       "the receiver reduces its heights to the mark itself; change it there and in the configuration"};
   Sentence<0> why_antenna{"say why the antenna height changes"};

@@ -279,8 +279,8 @@ CommandResult Session::occupy(const OccupyCommand& command) {
   if (!visit) return {false, visit.error().text, 0};
   s.repeats.begin(command.name, *visit);
   s.begin_live({command.name, *visit, command.code, command.note}, command.computed_anew);
-  s.note_event("occupy", kSay.occupied(kSay.visit(command.name, std::to_string(*visit))));
-  std::string text = kSay.occupying(command.name, std::to_string(*visit));
+  s.note_event("occupy", kSay.began(kSay.visit(command.name, std::to_string(*visit))));
+  std::string text = kSay.is_begun(command.name, std::to_string(*visit));
   const Status now = status();
   if (!now.accepted)
     text = kSay.not_counting_yet(text, now.reasons.empty() ? kSay.no_data() : now.reasons.front().text);
@@ -294,7 +294,7 @@ CommandResult Session::check(const std::string& mark, const CheckCommand& how,
   Result<std::string> begun = s.checks.begin(mark, how);
   if (!begun) return {false, begun.error().text, 0};
   s.begin_live({mark, 1, "", ""}, computed_anew);
-  s.note_event("check", kSay.occupied_mark(mark));
+  s.note_event("check", kSay.began_check(mark));
   std::string text = *std::move(begun);
   const UtcTime utc = s.stream.utc().value_or(UtcTime{});
   for (const std::string& caution : control::cautions(*s.checks.marks().find(mark), utc)) text += "; " + caution;
@@ -315,19 +315,19 @@ CommandResult Session::keep() {
 
 CommandResult Session::drop() {
   State& s = *state_;
-  if (!s.live.is_open()) return {false, kSay.none_to_drop(), 0};
+  if (!s.live.is_open()) return {false, kSay.none_to_discard(), 0};
   const occupation::Stand stand = s.live.stay().stand();
   s.live.drop();
   s.stir();
   s.out.status_changed = true;
   if (s.checks.is_open()) {
     s.checks.drop();
-    s.note_event("abandoned", kSay.dropped_by_hand(kSay.check_on(stand.name)));
-    return {true, kSay.dropped_check(kSay.check_on(stand.name)), 0};
+    s.note_event("abandoned", kSay.discarded_by_hand(kSay.check_on(stand.name)));
+    return {true, kSay.discarded_check(kSay.check_on(stand.name)), 0};
   }
   s.repeats.forget(stand.name, stand.visit);
-  s.note_event("abandoned", kSay.dropped_by_hand(kSay.visit(stand.name, std::to_string(stand.visit))));
-  return {true, kSay.dropped(stand.name), stand.visit};
+  s.note_event("abandoned", kSay.discarded_by_hand(kSay.visit(stand.name, std::to_string(stand.visit))));
+  return {true, kSay.discarded(stand.name), stand.visit};
 }
 
 CommandResult Session::set_antenna(double height_m, const std::string& reason) {

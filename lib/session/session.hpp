@@ -195,7 +195,7 @@ class Session {
   Result<void> set_marks(control::Marks marks);
   /// What is known about checks, the marks among it.
   const Checks& checks() const noexcept;
-  /// Occupies a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
+  /// Begins a stay on a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
   CommandResult check(const std::string& mark, const CheckCommand& how = {},
                       const std::optional<Again>& computed_anew = {});
   Closing closing() const;

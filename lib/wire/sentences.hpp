@@ -22,7 +22,7 @@ struct Sentences {
   Sentence<0> ended{"The feed has ended."};
   Sentence<1> ended_at{"The feed has ended: {feed}."};
   Sentence<0> ended_act{"Stop the daemon, or give it a new feed."};
-  Sentence<0> ended_act_open{"Keep the point or drop it."};
+  Sentence<0> ended_act_open{"Keep the point or discard it."};
   Sentence<0> frozen{"The receiver repeats itself: its values are frozen."};
   Sentence<0> nothing_heard{"Nothing has been heard of this second yet."};
   Sentence<0> nothing_heard_act{"Wait for the first position."};
@@ -33,7 +33,7 @@ struct Sentences {
   Sentence<1> will_be_held{"The point will be held: {hold}."};
   Sentence<1> enough_but_held{"Enough has been collected; kept now it will be held: {hold}."};
   Sentence<0> spoilt_act_keys{"Discard it (3) and begin anew (1), or keep it as held (2)."};
-  Sentence<0> spoilt_act{"Begin anew: stillpoint drop, then stillpoint occupy NAME"};
+  Sentence<0> spoilt_act{"Begin anew: stillpoint discard, then stillpoint begin NAME"};
 
   Sentence<1> coasting{"Counting on late corrections. They stop counting in {left}."};
   Sentence<1> unproven{"No proof of corrections any more. They stop counting in {left}."};
@@ -53,7 +53,7 @@ struct Sentences {
   Sentence<0> enough_unknown{"Corrections of unknown age, and enough has been collected."};
   Sentence<0> averaging_unknown{"Corrections of unknown age: averaging."};
   Sentence<0> ready_unknown{"Corrections of unknown age: ready."};
-  Sentence<0> ready_act{"Start a point: stillpoint occupy NAME"};
+  Sentence<0> ready_act{"Start a point: stillpoint begin NAME"};
   Sentence<0> ready_act_keys{"Put the tip on the mark, then begin a point: press 1."};
 
   // Of a line that is no request or no answer.

@@ -154,7 +154,7 @@ def keep_times(program, points=200, epochs=600):
 
         feed(30)
         for n in range(points):
-            client.call("occupy", name=f"P-{n}")
+            client.call("begin", name=f"P-{n}")
             while (missing := epochs - accepted(client)) > 0:
                 feed(missing)
                 until = time.monotonic() + WAIT_S
@@ -195,7 +195,7 @@ def stream(program, latency_program, seconds=15):
         daemon = Daemon(program, folder, port)
         try:
             time.sleep(WARM_UP_S)
-            Client(daemon.control).call("occupy", name="A")
+            Client(daemon.control).call("begin", name="A")
             begun, before = time.monotonic(), daemon.cpu_s()
             out, _ = probe.communicate(timeout=seconds + 2 * WAIT_S)
             if probe.returncode:
@@ -242,7 +242,7 @@ def pair(programs, latency_program, seconds=30):
             running_now.append((daemon, probe))
             time.sleep(0.5125)  # so that their bursts do not come together
         for daemon, _ in running_now:
-            Client(daemon.control).call("occupy", name="A")
+            Client(daemon.control).call("begin", name="A")
         time.sleep(WARM_UP_S / 2)
         begun, before = time.monotonic(), [daemon.cpu_s() for daemon, _ in running_now]
         time.sleep(seconds)

@@ -45,7 +45,7 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
 }
 
 TEST_CASE("no points is a sentence, not an empty table") {
-  CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint occupy NAME"});
+  CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint begin NAME"});
 }
 
 TEST_CASE("a stay that left nothing is a line that says that it is no point") {

@@ -77,16 +77,16 @@ TEST_CASE("a command line is sent as the method and parameters of the contract")
   };
   const std::vector<Row> rows{
       {"status", {"status", "--json"}, "status", "null"},
-      {"occupy",
-       {"occupy", "HF-A-0014", "--code", "CUL-U", "--note", "left bank"},
-       "occupy",
+      {"begin",
+       {"begin", "HF-A-0014", "--code", "CUL-U", "--note", "left bank"},
+       "begin",
        R"({"name":"HF-A-0014","again":false,"code":"CUL-U","note":"left bank"})"},
-      {"occupy a new name",
-       {"occupy", "HF-A-0014", "--new"},
-       "occupy",
+      {"begin a new name",
+       {"begin", "HF-A-0014", "--new"},
+       "begin",
        R"({"name":"HF-A-0014","again":false,"new":true})"},
-      {"occupy again", {"occupy", "HF-A-0014", "--again"}, "occupy", R"({"name":"HF-A-0014","again":true})"},
-      {"drop", {"drop"}, "drop", "null"},
+      {"begin again", {"begin", "HF-A-0014", "--again"}, "begin", R"({"name":"HF-A-0014","again":true})"},
+      {"discard", {"discard"}, "discard", "null"},
       {"points", {"points"}, "points", "null"},
       {"resolve a visit",
        {"resolve", "X", "--accept", "--reason", "two visits agree", "--visit", "2"},
@@ -131,11 +131,11 @@ TEST_CASE("status prints what the screen says, and what is behind it") {
 }
 
 TEST_CASE("a refusal is its sentence on stderr and exit status 1") {
-  FakeDaemon daemon(refusing(1, "nothing is open; start with occupy"));
+  FakeDaemon daemon(refusing(1, "nothing is open; start with begin"));
   const Result answer = call({"keep"}, at(daemon.path()));
   CHECK(answer.exit == 1);
   CHECK(answer.out.empty());
-  CHECK(answer.err == "stillpoint: nothing is open; start with occupy\n");
+  CHECK(answer.err == "stillpoint: nothing is open; start with begin\n");
 }
 
 TEST_CASE("an accepted point at keep is done, a held or empty one is printed and fails with its reasons") {
@@ -180,7 +180,7 @@ TEST_CASE("a command line that cannot be is exit status 2 and one sentence") {
       {"no command", {}},
       {"an unknown command", {"explode"}},
       {"a name for close-day", {"close-day", "X"}},
-      {"occupy without a name", {"occupy"}},
+      {"begin without a name", {"begin"}},
       {"resolve without a decision", {"resolve", "X", "--reason", "r"}},
       {"resolve both ways", {"resolve", "X", "--accept", "--reject", "--reason", "r"}},
       {"resolve without a reason", {"resolve", "X", "--accept"}},
@@ -198,6 +198,29 @@ TEST_CASE("a command line that cannot be is exit status 2 and one sentence") {
   }
 }
 
+TEST_CASE("a verb of before says what it is called now, whatever stands behind it") {
+  struct Row {
+    std::vector<std::string> arguments;
+    const char* sentence;
+  };
+  const std::vector<Row> rows{
+      {{"occupy"}, "occupy is called begin now"},
+      {{"occupy", "HF-A-0014", "--code", "CUL-U", "--help"}, "occupy is called begin now"},
+      {{"drop"}, "drop is called discard now"},
+      {{"drop", "--json"}, "drop is called discard now"},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.sentence);
+    const Result answer = call(row.arguments, at("/nonexistent"));
+    CHECK(answer.exit == 2);
+    CHECK(answer.out.empty());
+    CHECK(answer.err == "stillpoint: " + std::string(row.sentence) + "; stillpoint --help lists what there is\n");
+  }
+  const std::string help = call({"--help"}, at("")).out;
+  CHECK(help.find("occupy") == std::string::npos);
+  CHECK(help.find("drop") == std::string::npos);
+}
+
 TEST_CASE("help and version are answers, not errors") {
   for (const std::vector<std::string>& arguments :
        {std::vector<std::string>{"--help"}, {"--version"}, {"status", "--help"}, {"resolve", "--help"}}) {
@@ -211,7 +234,8 @@ TEST_CASE("help and version are answers, not errors") {
 
 TEST_CASE("the help names every command, the version the program") {
   const Result help = call({"--help"}, at(""));
-  for (const char* verb : {"status", "occupy", "keep", "drop", "points", "resolve", "alerts", "antenna", "--control"}) {
+  for (const char* verb :
+       {"status", "begin", "keep", "discard", "points", "resolve", "alerts", "antenna", "--control"}) {
     CAPTURE(verb);
     CHECK(help.out.find(verb) != std::string::npos);
   }
@@ -292,7 +316,7 @@ TEST_CASE("an answer may come in pieces and behind notifications") {
   FakeDaemon daemon([](const std::string& line) {
     return wire::notification("status", nlohmann::json::object()) + "\n" + giving(R"({"text":"late"})")(line);
   });
-  const Result answer = call({"drop"}, at(daemon.path()));
+  const Result answer = call({"discard"}, at(daemon.path()));
   CHECK(answer.exit == 0);
   CHECK(answer.out == "Late.\n");
 }
@@ -309,13 +333,13 @@ TEST_CASE("the socket is looked for where the contract says, a named one first")
     int exit;
   };
   const std::vector<Row> rows{
-      {"--control before the variable", {"--control", daemon.path(), "drop"}, "/none", "", "/none", 0},
-      {"--control behind the command", {"drop", "--control", daemon.path()}, "/none", "", "/none", 0},
-      {"a named socket that is not there is not replaced", {"--control", "/none", "drop"}, daemon.path(), "", "", 4},
-      {"the variable before the runtime folder", {"drop"}, daemon.path(), "/none", "/none", 0},
-      {"the runtime folder before the service", {"drop"}, "", folder, "/none", 0},
-      {"the service when the runtime folder holds none", {"drop"}, "", folder + "/stillpoint", daemon.path(), 0},
-      {"the service without a runtime folder", {"drop"}, "", "", daemon.path(), 0},
+      {"--control before the variable", {"--control", daemon.path(), "discard"}, "/none", "", "/none", 0},
+      {"--control behind the command", {"discard", "--control", daemon.path()}, "/none", "", "/none", 0},
+      {"a named socket that is not there is not replaced", {"--control", "/none", "discard"}, daemon.path(), "", "", 4},
+      {"the variable before the runtime folder", {"discard"}, daemon.path(), "/none", "/none", 0},
+      {"the runtime folder before the service", {"discard"}, "", folder, "/none", 0},
+      {"the service when the runtime folder holds none", {"discard"}, "", folder + "/stillpoint", daemon.path(), 0},
+      {"the service without a runtime folder", {"discard"}, "", "", daemon.path(), 0},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);

@@ -78,7 +78,7 @@ class LeftDay(harness.ProcessTest):
                 sent += 1
 
         def stay(name, mark=False):
-            client.call("check", mark=name) if mark else client.call("occupy", name=name, code="CUL-U", note="upstream, left")
+            client.call("check", mark=name) if mark else client.call("begin", name=name, code="CUL-U", note="upstream, left")
             send(9)
             client.call("keep")
 
@@ -90,7 +90,7 @@ class LeftDay(harness.ProcessTest):
         reader.execute("BEGIN IMMEDIATE")
         stay("LF-2")
         stay("VM-11", mark=True)
-        client.call("occupy", name="LF-3")
+        client.call("begin", name="LF-3")
         send(12)
         self.look_until("the open stay on the disk", lambda: (self.folder / "trial.gpkg.open").exists())
         daemon.process.kill()

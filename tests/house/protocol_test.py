@@ -54,7 +54,7 @@ def parameters(code):
     found = {name: words_of("".join(re.findall(r"allow\(\{([^}]*)\}", body(text, f"void Methods::{name}("))), r'"(\w+)"')
              for name in methods(code)}
     of_the_open_stay = words_of("".join(re.findall(r"allow\(\{([^}]*)\}", body(text, "bool Methods::means_another("))), r'"(\w+)"')
-    for name in ("keep", "drop"):
+    for name in ("keep", "discard"):
         if "means_another" in body(text, f"void Methods::{name}("):
             found[name] |= of_the_open_stay
     return {f"{name} {each}" for name, all_of in found.items() for each in all_of}

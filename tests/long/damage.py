@@ -124,7 +124,7 @@ class Damage(AttackedDay):
             self.cleanup.callback(daemon.close)
             with self.receiver.accept() as link, contextlib.closing(Client(self.day / "control")) as client:
                 work.dice = random.Random(4)
-                client.call("occupy", name=f"K-{number}")
+                client.call("begin", name=f"K-{number}")
                 work.seconds(client, link)
                 client.call("keep")
                 client.call("check", mark="VM-11")
@@ -138,10 +138,10 @@ class Damage(AttackedDay):
                 with contextlib.closing(sqlite3.connect(self.day / "trial.gpkg", isolation_level=None)) as holder:
                     holder.execute("BEGIN")
                     holder.execute("SELECT count(*) FROM points").fetchone()
-                    client.call("occupy", name="K-2")
+                    client.call("begin", name="K-2")
                     work.seconds(client, link)
                     client.call("keep")
-                    client.call("occupy", name="K-3")
+                    client.call("begin", name="K-3")
                     work.seconds(client, link)
                     self.look_until("the open stay on the disk", lambda: (self.day / "trial.gpkg.open").exists() and b"K-3" in (self.day / "trial.gpkg.open").read_bytes())
                     daemon.process.kill()

@@ -109,7 +109,7 @@ await fact("every act has a key, and the keyboard alone is enough", async () => 
   await key("1"); await asked(page);
   await page.keyboard.press("Control+A"); await page.keyboard.type("HF-A-0014"); await key("Tab"); await page.keyboard.type("CUL-U"); await key("Enter");
   const wasAsked = async (n, what) => { for (let i = 0; i < 100 && standIn.asked.length < n; ++i) await pause(20); assert.deepEqual({ ...standIn.asked[n - 1], jsonrpc: undefined, id: undefined }, { ...what, jsonrpc: undefined, id: undefined }); };
-  await wasAsked(1, { method: "occupy", params: { name: "HF-A-0014", code: "CUL-U" } });
+  await wasAsked(1, { method: "begin", params: { name: "HF-A-0014", code: "CUL-U" } });
   await page.show(situations["averaging at 40 %"]);
   await key("2"); // too short a press
   await said(page, /Hold Keep for one second/);
@@ -232,7 +232,7 @@ await fact("a hundred taps of rain discard nothing; a hold of one second does af
   await pause(4000);
   assert.deepEqual(standIn.asked, []);
   for (let i = 0; i < 100 && !standIn.asked.length; ++i) await pause(30);
-  assert.deepEqual(standIn.asked.map(a => a.method), ["drop"]);
+  assert.deepEqual(standIn.asked.map(a => a.method), ["discard"]);
 });
 
 await fact("after one tap alerts sound by their severity, good news too, and training is silent", async () => {
@@ -282,7 +282,7 @@ await fact("a page of another port, in the same browser with its cookie, can nei
   await foreign.goto(other.url);
   const got = await foreign.evaluate(async url => {
     const attempt = async (path, options) => { try { const r = await fetch(url + path, options); return `${r.type} ${r.status} ${(await r.text()).length}`; } catch { return "nothing"; } };
-    const body = JSON.stringify({ jsonrpc: "2.0", id: 1, method: "occupy", params: { name: "FOREIGN" } });
+    const body = JSON.stringify({ jsonrpc: "2.0", id: 1, method: "begin", params: { name: "FOREIGN" } });
     const stream = await new Promise(done => { try { const s = new EventSource(url + "events", { withCredentials: true }); s.onopen = () => done("open"); s.onerror = () => done("closed"); } catch { done("closed"); } });
     return [await attempt("points", { credentials: "include" }), await attempt("control", { method: "POST", credentials: "include", headers: { "Content-Type": "application/json" }, body }),
       await attempt("control", { method: "POST", mode: "no-cors", credentials: "include", headers: { "Content-Type": "text/plain" }, body }), stream];

@@ -20,21 +20,21 @@ const browser = await launch(), page = await browser.newPage({ viewport: { width
 const key = readFileSync(join(day, "out/control.page-key"), "utf8").trim();
 await page.goto(`http://127.0.0.1:${port}/#key=${encodeURIComponent(key)}`);
 const reach = time => until(page, t => document.getElementById("clock").textContent >= t && document.getElementById("clock").textContent[0] !== "-", time, 90000);
-const occupy = async name => { await page.keyboard.press("1"); await page.fill("#field1", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
+const begin = async name => { await page.keyboard.press("1"); await page.fill("#field1", name); await page.keyboard.press("Enter"); await until(page, n => document.getElementById("point").textContent === n, name); };
 const keep = async () => {
   await page.keyboard.down("2");
   await page.waitForTimeout(1200);
   await page.keyboard.up("2");
   await until(page, () => document.getElementById("point").textContent === "No point open", null, 20000);
 };
-await reach("14:01:05"); await occupy("CUL-14");
+await reach("14:01:05"); await begin("CUL-14");
 await reach("14:04:25"); await keep();
-await reach("14:06:35"); await occupy("CUL-15");
+await reach("14:06:35"); await begin("CUL-15");
 await reach("14:08:20");
 await until(page, () => document.getElementById("verdict").textContent !== "NO");
 await page.screenshot({ path: join(out, "page.png") });
 await reach("14:10:25"); await keep();
-await reach("14:12:45"); await occupy("CUL-16");
+await reach("14:12:45"); await begin("CUL-16");
 await reach("14:16:45"); await keep();
 await new Promise(done => { daemon.once("exit", done); daemon.kill("SIGTERM"); });
 

@@ -27,10 +27,10 @@ class Agreement(ProcessTest):
 
         for name, start, end in (("CUL-14", "14:01:05", "14:04:25"), ("CUL-15", "14:06:35", "14:10:25"), ("CUL-16", "14:12:45", "14:16:00")):
             reach(start)
-            client.call("occupy", name=name, code="culvert", note="größer als \"üblich\"")
+            client.call("begin", name=name, code="culvert", note="größer als \"üblich\"")
             reach(end)
             client.call("keep")
-        client.call("occupy", name="CUL-16", again=True)
+        client.call("begin", name="CUL-16", again=True)
         client.until("a second visit", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 5)
         self.assertEqual(daemon.stop()[0], 0)
         again = self.recompute(self.folder / "config.toml")
@@ -49,7 +49,7 @@ class Agreement(ProcessTest):
         chance = random.Random(7)
         first = 0
         for name in ("HF-1", "HF-2", "HF-3"):
-            client.call("occupy", name=name)
+            client.call("begin", name=name)
             with receiver.accept() as link:
                 log = log_of(20, first=first)
                 while log:
@@ -75,7 +75,7 @@ class Agreement(ProcessTest):
         daemon = self.start()
         client = self.client()
         with receiver.accept() as link:
-            client.call("occupy", name="HF-1")
+            client.call("begin", name="HF-1")
             link.sendall(log_of(20))
             client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
             self.assertEqual(client.refusal("antenna", height_m=2.0)["code"], -32602)
@@ -83,7 +83,7 @@ class Agreement(ProcessTest):
             self.assertIn("4.1 mm", client.refusal("antenna", height_m=2.0, measured_ft=6.575, reason="x")["message"])
             self.assertIn("1.871 m became 2.000 m", client.call("antenna", height_m=2.0, measured_ft=6.562, reason="a section more")["text"])
             client.until("the point", lambda s: s["occupation"] is None)
-            client.call("occupy", name="HF-2")
+            client.call("begin", name="HF-2")
             link.sendall(log_of(20, first=20))
             client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
             client.call("keep")
@@ -103,7 +103,7 @@ class Agreement(ProcessTest):
             daemon = self.start()
             client = self.client()
             with receiver.accept() as link:
-                client.call("occupy", name=name)
+                client.call("begin", name=name)
                 link.sendall(log_of(20, first=30 * run))
                 client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
                 if run == 0:

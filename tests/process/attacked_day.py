@@ -55,9 +55,9 @@ class Work:
         client.until("some seconds", lambda s: s["occupation"] is None or s["occupation"]["accepted"] >= 8)
 
     def one_round(self, client, link):
-        name = self.occupy(client)
+        name = self.begin(client)
         if self.dice.random() < 0.1:
-            client.call("drop")
+            client.call("discard")
             return
         self.seconds(client, link)
         self.hear(client.call("keep"))
@@ -69,11 +69,11 @@ class Work:
         if self.dice.random() < 0.5:
             self.hear(client.request("close_day", leave_held="the office decides").get("result"))
 
-    def occupy(self, client):
+    def begin(self, client):
         """What was open or unanswered when the daemon went is measured again."""
         name = f"K-{self.number}"
-        if "error" in client.request("occupy", name=name):  # it was recovered, or kept and never answered
-            client.call("occupy", name=name, again=True)
+        if "error" in client.request("begin", name=name):  # it was recovered, or kept and never answered
+            client.call("begin", name=name, again=True)
         self.number += 1 if self.dice.random() < 0.9 else 0
         return name
 

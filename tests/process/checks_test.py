@@ -57,7 +57,7 @@ class Crew(ProcessTest):
         return self.stillpoint("keep")
 
     def point(self, name):
-        self.control.call("occupy", name=name)
+        self.control.call("begin", name=name)
         self.send(12)
         return self.control.call("keep")["point"]
 

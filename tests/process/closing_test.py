@@ -91,7 +91,7 @@ class Closing(Crew):
         self.assertEqual(details["proof"]["mark"], "VM-11")
         self.assertEqual([f["file"].split(".")[-1] for f in details["record"]["unchanged"]], ["nmea", "journal"])
         self.refused("closed already, and nothing was kept since")
-        again = self.stillpoint("occupy", "CUL-02")
+        again = self.stillpoint("begin", "CUL-02")
         self.assertIn("a point kept now opens it again", again.stdout)
         self.send(12)
         self.assertIn("day-not-closed", self.control.call("keep")["point"]["flags"])
@@ -138,9 +138,9 @@ class Closing(Crew):
         self.begin()
         self.check("VM-12")
         self.point("CUL-01")
-        self.control.call("occupy", name="CUL-02")
+        self.control.call("begin", name="CUL-02")
         self.refused("CUL-02 is open", "the newest check failed", "1 point was kept after", "CUL-01 visit 1 (check-failed)", "--leave-held")
-        self.control.call("drop")
+        self.control.call("discard")
         self.check("VM-11")
         why = self.refused("1 point is held and undecided, CUL-01 visit 1 (check-failed)")
         self.assertNotIn("check on a mark", why)
@@ -210,7 +210,7 @@ class Closing(Crew):
         self.stream.close()
         self.begin()
         self.assertEqual(self.flags(), {"CUL-01": False})
-        self.assertIn("opens it again", self.stillpoint("occupy", "CUL-02").stdout)
+        self.assertIn("opens it again", self.stillpoint("begin", "CUL-02").stdout)
 
     def test_points_under_a_second_source_wait_for_the_overlap_check_live_and_recomputed(self):
         with (self.folder / "config.toml").open("a") as config:

@@ -35,7 +35,7 @@ class Rights(ProcessTest):
             os.setuid(NOBODY)
             client = Client(self.folder / "control")
             answers = [client.request(*call) for call in (("status",), ("points",), ("alerts",))]
-            refused = [client.request("occupy", name="HF-1"), client.request("alerts", seen=True), client.request("keep")]
+            refused = [client.request("begin", name="HF-1"), client.request("alerts", seen=True), client.request("keep")]
             os.write(writing, json.dumps([["result" in a for a in answers], [r["error"]["message"] for r in refused]]).encode())
             os._exit(0)
         os.waitpid(child, 0)
@@ -43,7 +43,7 @@ class Rights(ProcessTest):
         self.assertEqual(looked, [True, True, True])
         for sentence in refused:
             self.assertIn("may look but change nothing", sentence)
-        self.client().call("occupy", name="HF-1")
+        self.client().call("begin", name="HF-1")
 
 
 class Messages(ProcessTest):
@@ -52,6 +52,14 @@ class Messages(ProcessTest):
         self.configure_replay(log_of(600), pace="10")
         self.start()
 
+    def test_a_method_of_before_is_answered_with_the_name_it_has_now(self):
+        client = self.client()
+        for old, now in (("occupy", "begin"), ("drop", "discard")):
+            with self.subTest(old):
+                error = client.refusal(old, name="HF-1")
+                self.assertEqual((error["code"], error["message"]), (-32601, f'"{old}" is called "{now}" now'))
+        self.assertIsNone(client.call("status")["occupation"])
+
     def test_bad_lines_are_answered_and_the_next_one_still_works(self):
         rows = [
             ("not JSON", b"status please", -32700),
@@ -59,8 +67,8 @@ class Messages(ProcessTest):
             ("no method", b'{"jsonrpc":"2.0","id":1}', -32600),
             ("an array of nothing", b"[]", -32600),
             ("unknown method", b'{"jsonrpc":"2.0","id":1,"method":"fly"}', -32601),
-            ("unknown parameter", b'{"jsonrpc":"2.0","id":1,"method":"occupy","params":{"nam":"HF-1"}}', -32602),
-            ("parameter of a wrong kind", b'{"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":7}}', -32602),
+            ("unknown parameter", b'{"jsonrpc":"2.0","id":1,"method":"begin","params":{"nam":"HF-1"}}', -32602),
+            ("parameter of a wrong kind", b'{"jsonrpc":"2.0","id":1,"method":"begin","params":{"name":7}}', -32602),
             ("bytes that are no UTF-8", b'{"jsonrpc":"2.0","id":1,"method":"\xff\xfe"}', -32700),
             ("refused by the day", b'{"jsonrpc":"2.0","id":1,"method":"keep"}', 1),
         ]
@@ -77,14 +85,14 @@ class Messages(ProcessTest):
         client = self.client()
         label, unseen = "must begin with a letter or a digit", "holds a character that cannot be seen (U+202e)"
         rows = [
-            ("occupy", {"name": "=1+1"}, "the name " + label),
-            ("occupy", {"name": "-1"}, "the name " + label),
-            ("occupy", {"name": "HF-1", "code": "@SUM(A1)"}, "the code " + label),
-            ("occupy", {"name": "HF\u202e-1"}, "the name " + unseen),
-            ("occupy", {"name": "HF-1", "note": "a\u202eb"}, "the note " + unseen),
-            ("occupy", {"name": "HF-1", "note": "a\nb"}, "the note holds a character that cannot be seen (U+000a)"),
-            ("occupy", {"name": "HF-1", "note": "n" * 1001}, "the note is longer than 1000 bytes"),
-            ("occupy", {"name": "H" * 65}, "the name is longer than 64 bytes"),
+            ("begin", {"name": "=1+1"}, "the name " + label),
+            ("begin", {"name": "-1"}, "the name " + label),
+            ("begin", {"name": "HF-1", "code": "@SUM(A1)"}, "the code " + label),
+            ("begin", {"name": "HF\u202e-1"}, "the name " + unseen),
+            ("begin", {"name": "HF-1", "note": "a\u202eb"}, "the note " + unseen),
+            ("begin", {"name": "HF-1", "note": "a\nb"}, "the note holds a character that cannot be seen (U+000a)"),
+            ("begin", {"name": "HF-1", "note": "n" * 1001}, "the note is longer than 1000 bytes"),
+            ("begin", {"name": "H" * 65}, "the name is longer than 64 bytes"),
             ("antenna", {"height_m": 2.0, "reason": "a\u202eb"}, "the reason " + unseen),
             ("resolve", {"name": "HF-1", "accept": True, "reason": "a\u202eb"}, "the reason " + unseen),
             ("close_day", {"leave_held": "a\u202eb"}, "holds a character that cannot be seen"),
@@ -92,7 +100,7 @@ class Messages(ProcessTest):
         for method, parameters, words in rows:
             with self.subTest(method, parameters=parameters):
                 self.assertIn(words, client.refusal(method, **parameters)["message"])
-        client.call("occupy", name="\u00c9tang 1", code="HDW", note="- beside the road")
+        client.call("begin", name="\u00c9tang 1", code="HDW", note="- beside the road")
         self.assertEqual(client.call("status")["occupation"]["name"], "\u00c9tang 1")
 
     def test_a_message_over_the_limit_is_answered_and_the_client_closed(self):

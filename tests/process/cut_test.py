@@ -46,7 +46,7 @@ class Cut(ProcessTest):
         self.control.until("the seconds", lambda s: s["epoch"] and s["epoch"]["utc"].endswith(clock))
 
     def keep(self, name):
-        self.control.call("occupy", name=name)
+        self.control.call("begin", name=name)
         self.seconds(12)
         self.control.call("keep")
 
@@ -69,7 +69,7 @@ class Cut(ProcessTest):
         self.link.close()
         self.begin()
         self.seconds(8)
-        self.control.call("occupy", name="HF-3")
+        self.control.call("begin", name="HF-3")
         for _ in range(10):
             self.seconds(3)
         self.look_until("the open stay", lambda: (self.folder / "trial.gpkg.open").exists())
@@ -171,7 +171,7 @@ class Cut(ProcessTest):
         self.keep("HF-2")
         self.stored()
         if then:
-            self.control.call("occupy", name=then)
+            self.control.call("begin", name=then)
             self.seconds(4)
         self.kill()
         self.taken_back("trial.gpkg", "trial.gpkg.spool")

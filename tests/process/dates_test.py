@@ -49,7 +49,7 @@ class Dates(ProcessTest):
         link = self.cleanup.enter_context(receiver.accept())
         link.sendall(dated(log_of(8), day))
         client.until("the first seconds", lambda s: s["counters"]["epochs"] >= 7)
-        client.call("occupy", name=name)
+        client.call("begin", name=name)
         link.sendall(dated(log_of(20, first=8), day))
         client.until("the rest", lambda s: s["counters"]["epochs"] >= 27)
         return client

@@ -1,4 +1,4 @@
-"""Observing: occupy, keep, drop, resolve; the record and the pointbook afterwards."""
+"""Observing: begin, keep, discard, resolve; the record and the pointbook afterwards."""
 
 import json
 import sys
@@ -22,7 +22,7 @@ class Observing(ProcessTest):
         self.start()
         client = self.client()
         client.until("a second that counts", lambda s: s["verdict"]["accepted"])
-        self.assertEqual(client.call("occupy", name="HF-1", code="culvert", note="east end")["visit"], 1)
+        self.assertEqual(client.call("begin", name="HF-1", code="culvert", note="east end")["visit"], 1)
         client.until("enough", enough)
         kept = client.call("keep")
         self.assertEqual(kept["storage"], "spooled")
@@ -42,35 +42,35 @@ class Observing(ProcessTest):
         self.configure_replay(log_of(600), pace="20")
         daemon = self.start()
         client = self.client()
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         client.until("enough", enough)
-        self.assertEqual(client.refusal("occupy", name="HF-2")["code"], 1)
+        self.assertEqual(client.refusal("begin", name="HF-2")["code"], 1)
         client.call("keep")
         self.assertEqual(daemon.stop()[0], 0)
         self.start()
         client = self.client()
-        error = client.refusal("occupy", name="HF-1")
+        error = client.refusal("begin", name="HF-1")
         self.assertEqual(error["code"], 1)
         self.assertIn("HF-1", error["message"])
-        self.assertEqual(client.call("occupy", name="HF-1", again=True)["visit"], 2)
+        self.assertEqual(client.call("begin", name="HF-1", again=True)["visit"], 2)
 
-    def test_a_dropped_occupation_leaves_nothing(self):
+    def test_a_discarded_occupation_leaves_nothing(self):
         self.configure_replay(log_of(600), pace="20")
         self.start()
         client = self.client()
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         client.until("some seconds", counted(3))
-        client.call("drop")
+        client.call("discard")
         self.assertEqual(client.refusal("keep")["code"], 1)
-        self.assertEqual(client.refusal("drop")["code"], 1)
+        self.assertEqual(client.refusal("discard")["code"], 1)
         self.assertEqual(client.call("points")["points"], [])
-        self.assertEqual(client.call("occupy", name="HF-1")["visit"], 1)
+        self.assertEqual(client.call("begin", name="HF-1")["visit"], 1)
 
     def test_a_held_point_is_resolved_by_a_new_version(self):
         self.configure_replay(log_of(600), pace="5")
         daemon = self.start()
         client = self.client()
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         client.until("one second", counted(1))
         point = client.call("keep")["point"]
         self.assertEqual((point["status"], "too-few-epochs" in point["reasons"]), ("held", True), point)
@@ -94,7 +94,7 @@ class Observing(ProcessTest):
         self.configure_replay(log, pace="20")
         daemon = self.start()
         client = self.client()
-        client.call("occupy", name="HF-1", code="culvert")
+        client.call("begin", name="HF-1", code="culvert")
         client.until("enough", enough)
         client.call("keep")
         self.assertEqual(client.refusal("keep")["code"], 1)

@@ -14,7 +14,7 @@ class Decisions(Crew):
 
     def held_point(self):
         """A point that is too short, and so held; the only second of it counted."""
-        self.control.call("occupy", name="CUL-01")
+        self.control.call("begin", name="CUL-01")
         self.send(3)
         self.assertEqual(self.control.call("keep")["point"]["status"], "held")
 
@@ -65,7 +65,7 @@ class Decisions(Crew):
         self.begin()
         self.held_point()
         self.control.call("resolve", name="CUL-01", accept=True, reason="it will do")
-        self.control.call("occupy", name="CUL-02")
+        self.control.call("begin", name="CUL-02")
         self.send(3)
         self.control.call("keep")
         self.control.call("resolve", name="CUL-02", accept=False, reason="it will not")
@@ -77,14 +77,14 @@ class Names(Crew):
         self.point("CUL-31")
         for name, candidate, of in (("cul-31", "CUL-31", "point"), ("CUL 31", "CUL-31", "point"), ("VM 11", "VM-11", "mark")):
             with self.subTest(name):
-                asked = self.stillpoint("occupy", name)
+                asked = self.stillpoint("begin", name)
                 self.assertEqual(asked.returncode, 1, asked.stdout)
                 self.assertIn(candidate, asked.stderr)
                 self.assertIn("--new", asked.stderr)
-                refused = self.control.refusal("occupy", name=name)
+                refused = self.control.refusal("begin", name=name)
                 self.assertEqual(refused["data"], {"question": "name-near", "candidate": candidate, "is": of})
                 self.assertIsNone(self.control.call("status")["occupation"])
-        done = self.stillpoint("occupy", "VM 11", "--new")
+        done = self.stillpoint("begin", "VM 11", "--new")
         self.assertEqual(done.returncode, 0, done.stderr)
         self.send(12)
         self.control.call("keep")
@@ -100,7 +100,7 @@ class Lost(Crew):
 
     def open_without_a_second(self, name="CUL-9"):
         self.options = {"quality": 1}
-        self.control.call("occupy", name=name)
+        self.control.call("begin", name=name)
         self.send(5)
 
     def told(self):
@@ -155,15 +155,15 @@ class Lost(Crew):
                 self.assertIn(f"CUL-{int(how)} ended: {why}, nothing stored", " ".join(a["text"] for a in self.told()))
                 self.control.call("alerts", seen=True)
                 self.assertFalse((self.folder / "trial.gpkg.open").exists())
-                self.control.call("occupy", name=f"CUL-{int(how)}")  # its name is free
-                self.control.call("drop")
+                self.control.call("begin", name=f"CUL-{int(how)}")  # its name is free
+                self.control.call("discard")
                 self.daemon.stop()
                 self.control.close()
 
-    def test_what_was_dropped_by_hand_is_not_told(self):
+    def test_what_was_discarded_by_hand_is_not_told(self):
         self.begin()
         self.open_without_a_second()
-        self.control.call("drop")
+        self.control.call("discard")
         self.assertEqual(self.told(), [])
         self.assertNotIn("CUL-9", self.points())
 

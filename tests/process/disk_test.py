@@ -80,20 +80,20 @@ class SmallDisk(ProcessTest):
     def test_a_warning_then_a_stop_in_good_order_then_on_again(self):
         client = self.client_
         self.seconds(8)
-        client.call("occupy", name="EARLY")
+        client.call("begin", name="EARLY")
         self.seconds(10)
         client.call("keep")
         self.fill(25)
         client.until("the warning", has_alert("disk-low"))
         self.seconds(3)
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         self.seconds(12)
         self.fill(8)
         client.until("the stop", has_alert("disk-full"))
         status = client.until("the point", lambda s: s["store"]["stored"] == 2)
         self.assertIsNone(status["occupation"])
         self.assertEqual(self.rows("SELECT name, status FROM points ORDER BY name"), [("EARLY", "accepted"), ("HF-1", "accepted")])
-        self.assertIn("the disk is full", client.refusal("occupy", name="HF-2")["message"])
+        self.assertIn("the disk is full", client.refusal("begin", name="HF-2")["message"])
         # The record was closed and sealed; what comes now is neither recorded nor judged, and the status says so.
         sums = self.look_until("the checksum file", lambda: sorted((self.folder / "record").glob("*.sha256")))
         recorded = self.recorded()
@@ -106,7 +106,7 @@ class SmallDisk(ProcessTest):
         os.unlink(self.folder / "holiday-pictures")
         client.until("room again", lambda s: not has_alert("disk-full")(s) and s["feed"]["state"] == "open")
         self.seconds(8)
-        client.call("occupy", name="HF-2")
+        client.call("begin", name="HF-2")
         self.seconds(12)
         client.call("keep")
         client.until("three points", lambda s: s["store"]["stored"] == 3)
@@ -123,7 +123,7 @@ class SmallDisk(ProcessTest):
     def test_a_disk_that_is_full_at_once_stops_the_day_through_a_failed_write(self):
         client = self.client_
         self.seconds(8)
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         self.seconds(12)
         # More at once than the record's last block can still hold: nothing is written, and before anybody looks at the disk.
         with self.sending:
@@ -136,7 +136,7 @@ class SmallDisk(ProcessTest):
         status = client.until("room again", lambda s: not has_alert("disk-full")(s) and s["feed"]["state"] == "open" and s["store"]["stored"] == 1)
         self.assertFalse(has_alert("record-failed")(status))
         self.seconds(8)
-        client.call("occupy", name="HF-1", again=True)
+        client.call("begin", name="HF-1", again=True)
         self.seconds(12)
         client.call("keep")
         client.until("two points", lambda s: s["store"]["stored"] == 2)
@@ -205,18 +205,18 @@ class BookDisk(ProcessTest):
     def test_every_request_is_answered_and_what_is_lost_at_the_end_is_said(self):
         client = self.begin(*NO_LOOK)
         self.seconds(8)
-        client.call("occupy", name="EARLY")
+        client.call("begin", name="EARLY")
         self.seconds(10)
         client.call("keep")
         client.until("stored", lambda s: s["store"]["stored"] == 1)
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         self.seconds(500)  # more than what is left of the spool's last block
         self.fill_up()
         refused = client.refusal("keep")["message"]
         self.assertIn("not yet safe", refused)
         self.assertIn("no space is left", refused)
         client.until("the alert", has_alert("spool-failed"))
-        for method, parameters in (("occupy", {"name": "HF-2"}), ("check", {"mark": "ROCK"})):
+        for method, parameters in (("begin", {"name": "HF-2"}), ("check", {"mark": "ROCK"})):
             self.assertIn("points cannot be written: ", client.refusal(method, **parameters)["message"])
         refused = client.refusal("resolve", name="EARLY", accept=False, reason="a wrong pole")["message"]
         self.assertIn("no space is left", refused)
@@ -236,7 +236,7 @@ class BookDisk(ProcessTest):
     def test_what_waits_in_memory_is_stored_when_there_is_room_again(self):
         client = self.begin()
         self.seconds(8)
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         self.seconds(500)
         self.fill_up()
         self.assertIn("not yet safe", client.refusal("keep")["message"])
@@ -244,7 +244,7 @@ class BookDisk(ProcessTest):
         os.unlink(self.disk / "holiday-pictures")
         client.until("it is safe", lambda s: s["store"]["stored"] == 1 and not has_alert("spool-failed")(s))
         client.until("the disk", lambda s: not has_alert("disk-full")(s))
-        client.call("occupy", name="HF-2")
+        client.call("begin", name="HF-2")
         self.seconds(10)
         client.call("keep")
         self.assertEqual(self.daemon.stop()[0], 0)
@@ -253,7 +253,7 @@ class BookDisk(ProcessTest):
     def test_a_disk_of_the_pointbook_that_fills_is_seen_before_nothing_can_be_written(self):
         client = self.begin("--timer-speed", "10")
         self.seconds(8)
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         self.seconds(12)
         self.fill(8)
         status = client.until("the stop", has_alert("disk-full"))
@@ -261,12 +261,12 @@ class BookDisk(ProcessTest):
         self.assertIn("8 MiB free on the disk of the pointbook", alert["text"])
         client.until("the point", lambda s: s["store"]["stored"] == 1)
         self.assertEqual(self.stored(), [("HF-1", "accepted")])
-        self.assertIn("the disk is full", client.refusal("occupy", name="HF-2")["message"])
+        self.assertIn("the disk is full", client.refusal("begin", name="HF-2")["message"])
         self.seconds(5)
         self.assertEqual(client.call("status")["feed"]["state"], "open")
         os.unlink(self.disk / "holiday-pictures")
         client.until("room again", lambda s: not has_alert("disk-full")(s))
-        client.call("occupy", name="HF-2")
+        client.call("begin", name="HF-2")
         self.assertEqual(self.daemon.stop()[0], 0)
 
 
@@ -291,7 +291,7 @@ class FailingRecord(ProcessTest):
 
         with receiver.accept() as link:
             send(link, 1200)  # the record outgrows every other file
-            client.call("occupy", name="HF-1")
+            client.call("begin", name="HF-1")
             send(link, 20)
             hard = resource.prlimit(daemon.process.pid, resource.RLIMIT_FSIZE)[1]
             (log,) = (self.folder / "record").glob("*.nmea")
@@ -301,7 +301,7 @@ class FailingRecord(ProcessTest):
             status = client.until("the failure", has_alert("record-failed"))
             self.assertIsNone(status["occupation"])
             self.assertEqual(status["feed"]["what"], "the record cannot be written")
-            for method, parameters in (("occupy", {"name": "HF-2"}), ("keep", {}), ("drop", {}), ("antenna", {"height_m": 2.0, "reason": "a section more"})):
+            for method, parameters in (("begin", {"name": "HF-2"}), ("keep", {}), ("discard", {}), ("antenna", {"height_m": 2.0, "reason": "a section more"})):
                 self.assertIn("the record cannot be written", client.refusal(method, **parameters)["message"])
             link.sendall(log_of(3, first=sent))  # lost: nothing of it counts anywhere
             sent += 3
@@ -312,7 +312,7 @@ class FailingRecord(ProcessTest):
             client.until("it goes on", lambda s: not has_alert("record-failed")(s))
             client.until("what was held is safe", lambda s: s["store"]["stored"] == 1)
             send(link, 20)
-            client.call("occupy", name="HF-1", again=True)
+            client.call("begin", name="HF-1", again=True)
             send(link, 20)
             client.call("keep")
             client.until("stored", lambda s: s["store"]["stored"] == 2)

@@ -73,7 +73,7 @@ class Tcp(ProcessTest):
         self.configure_tcp(receiver.port)
         self.start()
         client = self.client()
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         with receiver.accept() as link:
             for i in range(8):
                 link.sendall(second(i).encode())

@@ -54,7 +54,7 @@ class LongDay(harness.ProcessTest):
             # add is in the figure.
             stay = status["occupation"]
             if stay is None and status["feed"]["state"] == "open":
-                names += "result" in crew.request("occupy", name=f"P-{names}")
+                names += "result" in crew.request("begin", name=f"P-{names}")
             elif stay is not None and names % 2 and stay["accepted"] > 300:
                 crew.request("keep")
             if status["feed"]["state"] == "ended":

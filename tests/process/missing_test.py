@@ -35,7 +35,7 @@ class Missing(ProcessTest):
         self.client_.until("the seconds", lambda s: s["counters"]["epochs"] >= wanted)
 
     def keep(self, name, **options):
-        self.client_.call("occupy", name=name)
+        self.client_.call("begin", name=name)
         self.seconds(10, **options)
         return self.client_.call("keep")
 
@@ -127,7 +127,7 @@ class Missing(ProcessTest):
         with self.receiver.accept() as link:
             link.sendall(log_of(8))
             client.until("the seconds", lambda s: s["counters"]["epochs"] >= 7)
-            client.call("occupy", name="HF-1")
+            client.call("begin", name="HF-1")
             link.sendall(log_of(10, first=8))
             self.sent = 18
             client.until("the seconds", lambda s: s["counters"]["epochs"] >= 17)
@@ -156,10 +156,10 @@ class Missing(ProcessTest):
         self.begin()
         self.seconds(8)
         self.keep("HF-1")
-        self.client_.call("occupy", name="HF-2")
+        self.client_.call("begin", name="HF-2")
         self.client_.refusal("keep")  # nothing had counted
-        self.client_.call("drop")
-        self.client_.call("occupy", name="HF-3")
+        self.client_.call("discard")
+        self.client_.call("begin", name="HF-3")
         self.seconds(10)
         self.daemon.process.kill()
         self.daemon.process.wait()

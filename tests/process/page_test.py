@@ -149,16 +149,16 @@ class Requests(PageTest):
                 answer = self.ask(target=target, **words)
                 self.assertEqual(answer.status, 403, (target, words))
                 self.assertNotIn("access-control-allow-origin", answer.headers)
-        occupy = {"name": "HF-1"}
+        point = {"name": "HF-1"}
         for words in ({"Origin": "http://other.example"}, {"Sec_Fetch_Site": "cross-site"}, {"Origin": f"http://127.0.0.1:{self.port + 1}"}, {"host": rebound, "Origin": f"http://{rebound}"}):
-            self.assertEqual(self.act("occupy", holder, occupy, **words).status, 403, words)
-        self.assertEqual(self.act("occupy", holder, occupy, Content_Type="text/plain").status, 415)
+            self.assertEqual(self.act("begin", holder, point, **words).status, 403, words)
+        self.assertEqual(self.act("begin", holder, point, Content_Type="text/plain").status, 415)
         self.assertEqual(self.ask("OPTIONS", "/control", Origin="http://other.example").status, 403)
         self.assertFalse(self.occupied())
 
     def test_acting_takes_a_key_of_the_daemons_user_that_is_good_once(self):
         self.assertEqual(stat.S_IMODE(os.stat(self.key_file).st_mode), 0o600)
-        self.assertEqual(self.act("occupy", params={"name": "HF-1"}).status, 403)
+        self.assertEqual(self.act("begin", params={"name": "HF-1"}).status, 403)
         key = self.key_file.read_text().strip()
         answer = self.post("/key", {"key": key.lower()})
         self.assertEqual(answer.status, 200)
@@ -168,28 +168,28 @@ class Requests(PageTest):
         self.assertEqual(self.post("/key", {"key": key}).status, 403)
         self.assertEqual(self.post("/key", {"key": key}).status, 429)
         holder = answer.headers["set-cookie"].split(";")[0], json.loads(answer.body)["proof"]
-        self.assertEqual(self.act("occupy", (holder[0], "x"), {"name": "HF-1"}).status, 403)
+        self.assertEqual(self.act("begin", (holder[0], "x"), {"name": "HF-1"}).status, 403)
         self.assertFalse(self.occupied())
-        done = self.act("occupy", holder, {"name": "HF-1"})
+        done = self.act("begin", holder, {"name": "HF-1"})
         self.assertEqual((done.status, json.loads(done.body)["id"]), (200, 7))
         self.assertTrue(self.occupied())
-        self.assertIn("error", json.loads(self.act("occupy", holder, {"name": "HF-2"}).body))
+        self.assertIn("error", json.loads(self.act("begin", holder, {"name": "HF-2"}).body))
         for method in ("status", "follow", "points", "marks", "nonsense"):
             self.assertEqual(self.act(method, holder).status, 403, method)
-        self.assertEqual(self.act("drop", holder).status, 200)
+        self.assertEqual(self.act("discard", holder).status, 200)
         self.assertFalse(self.occupied())
         self.assertEqual([command["command"] for command in self.journal_commands() if command.get("command") in ("occupy", "drop")], ["occupy", "drop"])
 
     def test_keep_and_drop_mean_the_stay_that_was_looked_at(self):
         holder = self.holder()
-        self.client_.call("occupy", name="HF-2")
-        for method in ("keep", "drop"):
+        self.client_.call("begin", name="HF-2")
+        for method in ("keep", "discard"):
             for meant, sentence in (({"name": "HF-1"}, "HF-2 visit 1 is open now, not HF-1; nothing was changed"), ({"name": "HF-2", "visit": 2}, "HF-2 visit 1 is open now, not HF-2 visit 2; nothing was changed")):
                 error = json.loads(self.act(method, holder, meant).body)["error"]
                 self.assertEqual(error["message"], sentence)
         self.assertTrue(self.occupied())
-        self.assertIn("result", json.loads(self.act("drop", holder, {"name": "HF-2", "visit": 1}).body))
-        error = json.loads(self.act("drop", holder, {"name": "HF-2", "visit": 1}).body)["error"]
+        self.assertIn("result", json.loads(self.act("discard", holder, {"name": "HF-2", "visit": 1}).body))
+        error = json.loads(self.act("discard", holder, {"name": "HF-2", "visit": 1}).body)["error"]
         self.assertEqual(error["message"], "no stay is open now, not HF-2 visit 1; nothing was changed")
 
     def test_the_head_of_a_file_comes_without_the_file(self):
@@ -201,14 +201,14 @@ class Requests(PageTest):
             self.assertEqual((refused.status, refused.body), (status, b""), target)
 
     def test_only_a_refusal_for_want_of_the_key_says_so(self):
-        self.assertEqual(self.act("occupy", params={"name": "HF-1"}).headers["stillpoint-key"], "needed")
+        self.assertEqual(self.act("begin", params={"name": "HF-1"}).headers["stillpoint-key"], "needed")
         refused = self.act("follow", self.holder())
         self.assertEqual(refused.status, 403)
         self.assertNotIn("stillpoint-key", refused.headers)
 
     def test_bytes_behind_a_request_that_waits_for_the_disk_are_not_read(self):
         holder = self.holder()
-        self.client_.call("occupy", name="HF-1")
+        self.client_.call("begin", name="HF-1")
         for i in range(12):
             self.link.sendall(second(i).encode())
         self.client_.until("enough", lambda s: s["occupation"]["enough"])
@@ -299,7 +299,7 @@ class Streams(PageTest):
         first = self.until(reader, "status", lambda data: True)
         self.assertEqual(set(first["status"]), set(self.client_.call("status")))
         self.assertEqual(first["situation"]["tone"], "refused")
-        self.client_.call("occupy", name="HF-1")
+        self.client_.call("begin", name="HF-1")
         for i in range(20):
             self.link.sendall(second(i).encode())
         shown = self.until(reader, "status", lambda data: data["status"]["verdict"]["accepted"] and data["status"]["occupation"]["accepted"] > 3)
@@ -310,7 +310,7 @@ class Streams(PageTest):
         self.assertEqual(len(trail["mean_ellipse"]), 3)
 
     def test_the_first_who_looks_during_a_stay_gets_the_head_and_then_the_stay(self):
-        self.client_.call("occupy", name="HF-1")
+        self.client_.call("begin", name="HF-1")
         for i in range(6):
             self.link.sendall(second(i).encode())
         self.client_.until("seconds that count", lambda s: s["occupation"]["accepted"] > 3)
@@ -340,7 +340,7 @@ class Streams(PageTest):
 class LongAnswers(PageTest):
     def test_answers_that_nobody_reads_are_bounded_in_sum_and_those_who_act_still_get_in(self):
         for n in range(400):
-            self.client_.call("occupy", name=f"HF-{n}")
+            self.client_.call("begin", name=f"HF-{n}")
             self.link.sendall(log_of(9, first=9 * n))
             self.client_.until("enough", lambda s: s["occupation"]["enough"])
             self.client_.call("keep")
@@ -356,7 +356,7 @@ class LongAnswers(PageTest):
         answers = [link.recv(12) for link in links]
         self.assertIn(b"HTTP/1.1 200", answers)
         self.assertIn(b"HTTP/1.1 503", answers)
-        self.assertEqual(self.act("occupy", holder, {"name": "HF-next"}).status, 200)
+        self.assertEqual(self.act("begin", holder, {"name": "HF-next"}).status, 200)
 
 
 class BothFamilies(PageTest):
@@ -365,12 +365,12 @@ class BothFamilies(PageTest):
 
     def test_a_page_that_listens_for_both_families_serves_both_and_acts_from_this_machine(self):
         self.assertEqual(self.ask().status, 200)
-        self.assertEqual(self.act("occupy", self.holder(), {"name": "HF-1"}).status, 200)
+        self.assertEqual(self.act("begin", self.holder(), {"name": "HF-1"}).status, 200)
         own = self.own_address()
         if own:  # the machine may have no other address than loopback
             self.assertEqual(self.ask(host=f"{own}:{self.port}").status, 403)  # a name of another door
             self.here, self.address = f"{own}:{self.port}", own
-            self.assertEqual(self.act("drop", self.holder()).status, 200)
+            self.assertEqual(self.act("discard", self.holder()).status, 200)
 
     def own_address(self):
         probe = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)

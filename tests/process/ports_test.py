@@ -251,7 +251,7 @@ class SeveralReceivers(ProcessTest):
     def test_the_second_takes_over_on_silence_and_the_first_comes_back_between_stays(self):
         client = self.client_
         client.until("the first", self.uses(0))
-        client.call("occupy", name="HF-1")
+        client.call("begin", name="HF-1")
         client.until("seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 2)
         self.sending[0] = False
         status = client.until("the second", self.uses(1))
@@ -259,7 +259,7 @@ class SeveralReceivers(ProcessTest):
         client.until("the point", lambda s: s["store"]["stored"] == 1)
         self.assertEqual(self.rows("SELECT name, status FROM points"), [("HF-1", "held")])
         # While a stay is open nothing changes, however well the first is again.
-        client.call("occupy", name="HF-2")
+        client.call("begin", name="HF-2")
         self.sending[0] = True
         client.until("a longer stay", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 40)
         self.assertTrue(self.uses(1)(client.call("status")))

@@ -104,7 +104,7 @@ class Changed(ProcessTest):
             client = self.client()
             with receiver.accept() as link:
                 for number, name in enumerate(names):
-                    client.call("occupy", name=name)
+                    client.call("begin", name=name)
                     link.sendall(log_of(20, first=200 * run + 30 * number))
                     client.until("some seconds", lambda s: s["occupation"] is not None and s["occupation"]["accepted"] >= 10)
                     if name == "HF-3":
@@ -255,7 +255,7 @@ VM-13,EPSG:6319,2010.0,47.600000,-87.400000,146.229,ellipsoid,0.005,0.008,2026-0
         self.control.until("the seconds", lambda s: (s["epoch"] or {}).get("utc") == f"2026-06-03T14:{(self.seconds - 1) // 60:02d}:{(self.seconds - 1) % 60:02d}Z")
 
     def point(self, name, seconds=12):
-        self.control.call("occupy", name=name)
+        self.control.call("begin", name=name)
         self.send(seconds)
         return self.control.call("keep")["point"]
 
@@ -416,11 +416,11 @@ VM-13,EPSG:6319,2010.0,47.600000,-87.400000,146.229,ellipsoid,0.005,0.008,2026-0
         self.assertIn("is the base", self.rows("SELECT text FROM check_shots WHERE version = 2")[0][0])
         self.assertEqual(self.rows("SELECT name, status FROM current_points ORDER BY name"), [("CUL-01", "held"), ("CUL-02", "held")])
 
-    def test_a_name_that_was_dropped_and_taken_again_is_computed_as_the_stay_that_was_kept(self):
+    def test_a_name_that_was_discarded_and_taken_again_is_computed_as_the_stay_that_was_kept(self):
         self.begin()
-        self.control.call("occupy", name="CUL-01")
+        self.control.call("begin", name="CUL-01")
         self.send(20)
-        self.control.call("drop")
+        self.control.call("discard")
         kept = self.point("CUL-01", seconds=8)
         # A check on a mark and a point of the same name are two stays.
         self.point("VM-11", seconds=9)

@@ -184,9 +184,9 @@ class Held(ProcessTest):
             waiting = next(a for a in client.call("status")["alerts"] if a["key"] == "store-waiting")
             self.assertIn("nobody knows what is in it", waiting["text"])
             self.assertEqual(client.call("points")["points"], [])
-            asked = client.refusal("occupy", name="HF-1")["message"]
+            asked = client.refusal("begin", name="HF-1")["message"]
             self.assertIn("nobody can tell whether HF-1 was measured before", asked)
-            self.assertIn("nobody can tell", client.refusal("occupy", name="HF-1", again=True)["message"])
+            self.assertIn("nobody can tell", client.refusal("begin", name="HF-1", again=True)["message"])
             self.assertIn("nobody knows", client.refusal("resolve", name="HF-1", accept=False, reason="x")["message"])
             self.assertIn("has held the pointbook since the start", client.refusal("close_day")["message"])
             self.measure(client, "HF-2", new=True)
@@ -195,11 +195,11 @@ class Held(ProcessTest):
         client.until("stored", lambda s: s["store"]["waiting"] == 0 and not any(a["key"] == "store-waiting" and a.get("active", True) for a in s["alerts"]))
         self.look_until("all points", lambda: {p["point"] for p in client.call("points")["points"]} == {"HF-1", "HF-2"})
         self.assertEqual(self.rows("SELECT name, visit FROM points ORDER BY id"), [("HF-1", 1), ("HF-2", 1)])
-        self.assertIn("in the pointbook already", client.refusal("occupy", name="HF-1")["message"])
-        self.assertEqual(client.call("occupy", name="HF-1", again=True)["visit"], 2)
+        self.assertIn("in the pointbook already", client.refusal("begin", name="HF-1")["message"])
+        self.assertEqual(client.call("begin", name="HF-1", again=True)["visit"], 2)
 
     def measure(self, client, name, **words):
-        client.call("occupy", name=name, **words)
+        client.call("begin", name=name, **words)
         client.until("enough", lambda s: s["occupation"] and s["occupation"]["enough"])
         client.call("keep")
 

@@ -30,7 +30,7 @@ class Stopping(ProcessTest):
         for number in (signal.SIGTERM, signal.SIGINT):
             with self.subTest(number.name):
                 name = number.name
-                self.client_.call("occupy", name=name)
+                self.client_.call("begin", name=name)
                 self.client_.until("seconds", counted(8))
                 status, took_s = self.daemon.stop(number)
                 self.assertEqual(status, 0, self.daemon.log_text())
@@ -71,7 +71,7 @@ class LogThatNobodyReads(ProcessTest):
         self.cleanup.callback(process.kill)
         self.assertTrue(process.stdout.readline().startswith(b"ready"))
         client = self.client()
-        client.call("occupy", name="ST-1")
+        client.call("begin", name="ST-1")
         client.until("seconds", counted(8))
         client.call("keep")
         process.send_signal(signal.SIGTERM)
@@ -85,7 +85,7 @@ class BusyPointbook(ProcessTest):
         self.configure_replay(log_of(3000), pace="10")
         self.daemon = self.start()
         self.client_ = self.client()
-        self.client_.call("occupy", name="HF-1")
+        self.client_.call("begin", name="HF-1")
         self.client_.until("enough", enough)
         self.holder = self.cleanup.enter_context(contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg", isolation_level=None)))
         # As a GIS does while it draws: a read transaction that stays open.
@@ -111,7 +111,7 @@ class BusyPointbook(ProcessTest):
         self.release()
         self.start()
         client = self.client()
-        self.assertEqual(client.refusal("occupy", name="HF-1")["code"], 1)
+        self.assertEqual(client.refusal("begin", name="HF-1")["code"], 1)
         client.until("nothing waits", lambda s: s["store"]["waiting"] == 0)
         self.assertEqual(self.rows("SELECT name, version FROM points"), [("HF-1", 1)])
 
@@ -134,7 +134,7 @@ class Killed(ProcessTest):
         self.configure_replay(log_of(3000), pace="1")
         daemon = self.start()
         client = self.client()
-        client.call("occupy", name="OPEN")
+        client.call("begin", name="OPEN")
         client.until("ten seconds", counted(10))
         daemon.process.kill()
         daemon.process.wait()
@@ -147,16 +147,16 @@ class Killed(ProcessTest):
         self.assertGreaterEqual(point["epochs_used"], 10 - 5)
         self.assertEqual(self.rows("SELECT count(*) FROM epochs")[0][0], point["epochs_used"] + point["epochs_refused"])
         self.assertEqual(self.rows("SELECT count(*) FROM events WHERE kind = 'recovered'"), [(1,)])
-        self.assertEqual(client.refusal("occupy", name="OPEN")["code"], 1)
+        self.assertEqual(client.refusal("begin", name="OPEN")["code"], 1)
         self.look_until("nothing left over", lambda: not (self.folder / "trial.gpkg.open").exists())
 
-    def test_a_stay_that_was_dropped_does_not_come_back(self):
+    def test_a_stay_that_was_discarded_does_not_come_back(self):
         self.configure_replay(log_of(3000), pace="2")
         daemon = self.start()
         client = self.client()
-        client.call("occupy", name="OPEN")
+        client.call("begin", name="OPEN")
         self.look_until("it is saved", lambda: (self.folder / "trial.gpkg.open").exists())
-        client.call("drop")
+        client.call("discard")
         self.look_until("it is forgotten", lambda: not (self.folder / "trial.gpkg.open").exists())
         daemon.process.kill()
         daemon.process.wait()
@@ -169,7 +169,7 @@ class Killed(ProcessTest):
             daemon = self.start()
             client = self.client()
             name = f"HF-{i}"
-            client.call("occupy", name=name)
+            client.call("begin", name=name)
             client.until("enough", enough)
             client.call("keep")
             daemon.process.kill()

@@ -354,7 +354,7 @@ std::map<std::string_view, std::string> all_values() {
   for (const std::string_view text : sentences_of(occupation::kSay)) out["hold"] = longer(out["hold"], made(text, out));
   out["stay"] = daemon::kSay.stay(kName, "1000000");
   out["held"] = daemon::kSay.held_left("1000000", kName);
-  out["answer"] = session::kSay.occupying(kName, "1000000");
+  out["answer"] = session::kSay.is_begun(kName, "1000000");
   out["lost"] = session::kSay.some_lost("1000000 epochs");
   out["result"] = session::kSay.nothing_counted();
   out["proof"] = daemon::kSay.proved_at(kName, "23:59:59 UTC");

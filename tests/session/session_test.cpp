@@ -171,15 +171,15 @@ TEST_CASE("commands that cannot be carried out say why") {
   old.name = "OLD-1";
   old.visit = 2;
   d.day.know(old);
-  CHECK(d.day.keep().text == "no point is open; occupy one first");
-  CHECK(d.day.drop().text == "no point is open; there is nothing to drop");
+  CHECK(d.day.keep().text == "no point is open; begin one first");
+  CHECK(d.day.drop().text == "no point is open; there is nothing to discard");
   CHECK(d.day.occupy({""}).text == "a point needs a name");
   CHECK(d.day.occupy({"a\nb"}).text == "the name holds a control character");
   CHECK_FALSE(d.day.occupy({std::string(65, 'x')}).done);
   CHECK(d.day.occupy({"OLD-1"}).text.find("is in the pointbook already") != std::string::npos);
   CHECK(d.day.occupy({"NEW-1", "", "", true}).text.find("leave out --again") != std::string::npos);
   REQUIRE(d.day.occupy({"OLD-1", "", "", true}).visit == 3);
-  CHECK(d.day.occupy({"NEW-1"}).text == "OLD-1 is open; keep or drop it first");
+  CHECK(d.day.occupy({"NEW-1"}).text == "OLD-1 is open; keep or discard it first");
   CHECK(d.day.keep().text.find("no second has counted") != std::string::npos);
 }
 

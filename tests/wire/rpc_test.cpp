@@ -41,10 +41,11 @@ TEST_CASE("a request is read with its id, method and parameters") {
       {"null as id still wants an answer", R"({"jsonrpc":"2.0","id":null,"method":"keep"})", "null", false, "keep",
        "null"},
       {"no id is a notification", R"({"jsonrpc":"2.0","method":"follow"})", "null", true, "follow", "null"},
-      {"parameters by name", R"({"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":"A 1"}})", "1", false,
-       "occupy", R"({"name":"A 1"})"},
+      {"parameters by name", R"({"jsonrpc":"2.0","id":1,"method":"begin","params":{"name":"A 1"}})", "1", false,
+       "begin", R"({"name":"A 1"})"},
       {"parameters by position", R"({"jsonrpc":"2.0","id":1,"method":"x","params":[1,2]})", "1", false, "x", "[1,2]"},
-      {"a line end is no fault", "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"drop\"}\r\n", "1", false, "drop", "null"},
+      {"a line end is no fault", "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"discard\"}\r\n", "1", false, "discard",
+       "null"},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
@@ -102,14 +103,14 @@ TEST_CASE("a line that is no request gives the whole error answer") {
 
 TEST_CASE("brackets inside a text are not nesting") {
   const std::string line =
-      R"({"jsonrpc":"2.0","id":1,"method":"occupy","params":{"name":"\")" + std::string(50, '[') + "\"}}";
+      R"({"jsonrpc":"2.0","id":1,"method":"begin","params":{"name":"\")" + std::string(50, '[') + "\"}}";
   const auto request = parse_request(line);
   REQUIRE(request);
   CHECK(request->params["name"] == "\"" + std::string(50, '['));
 }
 
 TEST_CASE("what one side writes the other side reads") {
-  const auto asked = parse_request(request(3, "occupy", json::parse(R"({"name":"HF \"1\"","again":true})")));
+  const auto asked = parse_request(request(3, "begin", json::parse(R"({"name":"HF \"1\"","again":true})")));
   REQUIRE(asked);
   CHECK(asked->id == 3);
   CHECK(asked->params.dump() == R"({"again":true,"name":"HF \"1\""})");
@@ -121,10 +122,10 @@ TEST_CASE("what one side writes the other side reads") {
   CHECK_FALSE(answered->error);
   CHECK(answered->method.empty());
 
-  const auto refused = parse_reply(error_response("x", 1, "nothing is open; start with occupy"));
+  const auto refused = parse_reply(error_response("x", 1, "nothing is open; start with begin"));
   REQUIRE(refused);
   CHECK(refused->id == "x");
-  CHECK(refused->error == "nothing is open; start with occupy");
+  CHECK(refused->error == "nothing is open; start with begin");
   CHECK(refused->error_code == 1);
 
   const auto told = parse_reply(notification("status", {{"training", false}}));

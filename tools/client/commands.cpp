@@ -39,7 +39,7 @@ Outcome<void> judge_point(const Json& point) {
 
 nlohmann::json params_of(const Command& command) {
   if (command.verb == "alerts") return {{"seen", command.seen}};
-  if (command.verb == "occupy") {
+  if (command.verb == "begin") {
     nlohmann::json out{{"name", command.name}, {"again", command.again}};
     if (command.is_new) out["new"] = true;
     if (!command.code.empty()) out["code"] = command.code;
@@ -102,7 +102,7 @@ void print_result(const Command& command, const Message& answer, const Surroundi
     print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
   if (command.verb == "close-day") print(out, close_lines(value));
   const bool told =
-      command.verb == "occupy" || command.verb == "check" || command.verb == "drop" || command.verb == "resolve";
+      command.verb == "begin" || command.verb == "check" || command.verb == "discard" || command.verb == "resolve";
   if (told) print(out, {sentence(text_of(value, "text"))});
   if (command.verb == "resolve") print(out, resolved_lines(value));
 }

@@ -5,7 +5,7 @@
 
 namespace stillpoint::client {
 
-inline constexpr const char *kBegin = "occupy", *kKeep = "keep", *kDiscard = "drop", *kCheck = "check",
+inline constexpr const char *kBegin = "begin", *kKeep = "keep", *kDiscard = "discard", *kCheck = "check",
                             *kResolve = "resolve", *kAntenna = "antenna", *kCloseDay = "close_day", *kAlerts = "alerts",
                             *kPoints = "points", *kMarks = "marks";
 

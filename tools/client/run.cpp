@@ -2,8 +2,11 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <array>
 #include <csignal>
 #include <iostream>
+#include <string_view>
+#include <utility>
 
 #include "client/commands.hpp"
 #include "client/sentences.hpp"
@@ -11,6 +14,9 @@
 
 namespace stillpoint::client {
 namespace {
+
+constexpr std::array<std::pair<std::string_view, std::string_view>, 2> kRenamed{
+    {{"occupy", "begin"}, {"drop", "discard"}}};
 
 void add_watching(CLI::App& app, Command& command) {
   CLI::App* status = app.add_subcommand("status", "Show whether this second counts, and why not");
@@ -31,15 +37,16 @@ void add_watching(CLI::App& app, Command& command) {
 }
 
 void add_acting(CLI::App& app, Command& command) {
-  CLI::App* occupy = app.add_subcommand("occupy", "Start averaging on a point");
-  occupy->add_option("NAME", command.name, "The point's name")->required();
-  occupy->add_option("--code", command.code, "What it is, such as CUL-U");
-  occupy->add_option("--note", command.note, "Anything worth keeping");
-  occupy->add_flag("--again", command.again, "A repeat visit: the name is already there");
-  occupy->add_flag("--new", command.is_new,
-                   "The name is new, although it reads like a known one, or the pointbook cannot be read now");
-  occupy->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* check = app.add_subcommand("check", "Occupy a control mark; keep then compares, and fails if it is off");
+  CLI::App* begin = app.add_subcommand("begin", "Begin a point: average until it is kept or discarded");
+  begin->add_option("NAME", command.name, "The point's name")->required();
+  begin->add_option("--code", command.code, "What it is, such as CUL-U");
+  begin->add_option("--note", command.note, "Anything worth keeping");
+  begin->add_flag("--again", command.again, "A repeat visit: the name is already there");
+  begin->add_flag("--new", command.is_new,
+                  "The name is new, although it reads like a known one, or the pointbook cannot be read now");
+  begin->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* check =
+      app.add_subcommand("check", "Begin a stay on a control mark; keep then compares, and fails if it is off");
   check->add_option("MARK", command.name, "The mark's name; see stillpoint marks")->required();
   check->add_flag("--closing", command.closing, "Name it the closing check of the day");
   check
@@ -62,10 +69,10 @@ void add_acting(CLI::App& app, Command& command) {
   close->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* marks = app.add_subcommand("marks", "List the control marks");
   marks->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* keep = app.add_subcommand("keep", "Finish the point and keep it");
+  CLI::App* keep = app.add_subcommand("keep", "End the point and store it");
   keep->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* drop = app.add_subcommand("drop", "Finish the point and throw it away");
-  drop->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* discard = app.add_subcommand("discard", "End the point and store nothing");
+  discard->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* resolve = app.add_subcommand("resolve", "Decide about a point that is held");
   resolve->add_option("NAME", command.name, "The point's name")->required();
   auto* accept = resolve->add_flag("--accept", command.accept, "It is good");
@@ -78,6 +85,20 @@ void add_acting(CLI::App& app, Command& command) {
   resolve->callback([&command] {
     if (!command.accept && !command.reject) throw CLI::ValidationError("resolve", kSay.accept_or_reject());
   });
+}
+
+/// What a verb was called before: not in the help, whatever stands behind it.
+void add_renamed(CLI::App& app) {
+  for (const auto& [old, now] : kRenamed) {
+    CLI::App* verb = app.add_subcommand(std::string(old), "")->group("")->prefix_command()->fallthrough(false);
+    verb->set_help_flag();
+  }
+}
+
+std::string_view newer_name(std::string_view verb) {
+  const auto* const at =
+      std::find_if(kRenamed.begin(), kRenamed.end(), [&](const auto& each) { return each.first == verb; });
+  return at == kRenamed.end() ? std::string_view() : at->second;
 }
 
 void add_setup(CLI::App& app, SetupAsked& asked) {
@@ -105,7 +126,7 @@ std::string usage_sentence(const CLI::ParseError& error) {
 
 int run(const std::vector<std::string>& arguments, const Surroundings& around, std::ostream& out, std::ostream& err) {
   Command command;
-  CLI::App app{"Stillpoint's client: watch the receiver, occupy points, keep them.", "stillpoint"};
+  CLI::App app{"Stillpoint's client: watch the receiver, begin points, keep them.", "stillpoint"};
   app.set_version_flag("--version", "stillpoint " STILLPOINT_VERSION);
   app.add_option("--control", command.control,
                  "The daemon's socket (else $STILLPOINT_CONTROL, "
@@ -119,6 +140,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   app.fallthrough();
   add_watching(app, command);
   add_acting(app, command);
+  add_renamed(app);
   SetupAsked setup_asked;
   add_setup(app, setup_asked);
   try {
@@ -132,6 +154,10 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   const auto chosen = app.get_subcommands();
   command.follow = command.follow || chosen.empty();
   command.verb = chosen.empty() ? "status" : chosen.front()->get_name();
+  if (const auto name = newer_name(command.verb); !name.empty()) {
+    err << "stillpoint: " << kSay.renamed(command.verb, name) << '\n';
+    return kExitUsage;
+  }
   if (chosen.empty() && !around.terminal && !command.plain) {
     err << kSay.command_wanted() << "\n";
     return kExitUsage;

@@ -45,7 +45,8 @@ struct Sentences {
   Sentence<0> day_unproven{"Without marks nothing can prove the day: points will say that no check was made."};
   Sentence<1> check_not_passed{"the check on {name} did not pass; find the cause before the next point counts"};
   Sentence<0> pole_leans{"the pole leans; adjust the bubble and turn again"};
-  Sentence<1> nothing_compared{"nothing was compared with {name}; occupy the mark again"};
+  Sentence<2> renamed{"{method} is called {method} now; stillpoint --help lists what there is"};
+  Sentence<1> nothing_compared{"nothing was compared with {name}; begin the check again"};
   Sentence<2> sources_disagree{
       "the two sources do not agree on {name}; points under \"{source}\" are held until they do"};
   Sentence<1> left_held{"Left held: {why}"};
@@ -113,7 +114,7 @@ struct Sentences {
       "Plan and height of {points}: if assumed_sigma_m of the configuration holds, for the receiver gives no error."};
   Sentence<0> errors_if_claim_holds{
       "Plan and height: error of the point at 95 %, if the receiver's own error figure holds."};
-  Sentence<0> no_points{"No points yet. Start one: stillpoint occupy NAME"};
+  Sentence<0> no_points{"No points yet. Start one: stillpoint begin NAME"};
   Sentence<0> date_put_right{"The receiver's date was 1024 weeks too early, or a multiple of that, and was put right."};
   Sentence<0> date_behind{"The receiver's date stands days before the computer's clock: one of the two is wrong."};
   Sentence<0> moved{" (worth less than one: the position moved)"};

@@ -22,7 +22,7 @@ constexpr std::chrono::milliseconds kLookEvery{200};
 std::vector<std::string> words_of(const simulate::Action& action) {
   switch (action.act) {
     case simulate::Act::occupy: {
-      std::vector<std::string> out{"occupy", action.name};
+      std::vector<std::string> out{"begin", action.name};
       if (!action.code.empty()) out.insert(out.end(), {"--code", action.code});
       if (!action.note.empty()) out.insert(out.end(), {"--note", action.note});
       if (action.again) out.emplace_back("--again");
@@ -31,7 +31,7 @@ std::vector<std::string> words_of(const simulate::Action& action) {
     case simulate::Act::keep:
       return {"keep"};
     case simulate::Act::drop:
-      return {"drop"};
+      return {"discard"};
     case simulate::Act::reject:
     case simulate::Act::accept: {
       const bool rejects = action.act == simulate::Act::reject;
