@@ -19,11 +19,11 @@ constexpr config::KeyTable kActionKeys{"actions", kAction};
 Action read_action(Section& section) {
   Action out;
   section.read("at_s", out.at_s, {0, 86400, false, "s"}, Need::required);
-  if (const auto act =
-          section.choose("do", {"occupy", "keep", "drop", "reject", "accept", "check", "close-day"}, Need::required)) {
+  if (const auto act = section.choose("do", {"begin", "keep", "discard", "reject", "accept", "check", "close-day"},
+                                      Need::required)) {
     out.act = static_cast<Act>(*act);
   }
-  const bool named = out.act != Act::keep && out.act != Act::drop && out.act != Act::close_day;
+  const bool named = out.act != Act::keep && out.act != Act::discard && out.act != Act::close_day;
   section.read("name", out.name, {kSay.a_point.words(), 60}, named ? Need::required : Need::optional);
   section.read("code", out.code, {"a code", 60});
   section.read("note", out.note, {"a note"});

@@ -81,7 +81,7 @@ bool Judgement::met(const Hazard& hazard, const Mark& mark) const {
     case Right::good_point:
       return good(mark);
     case Right::again:
-      return good(mark) && (standing(mark)->visit > 1 || any([](const Stay* s) { return s->status == "dropped"; }));
+      return good(mark) && (standing(mark)->visit > 1 || any([](const Stay* s) { return s->status == "discarded"; }));
     case Right::not_accepted:
       return any([&](const Stay* s) { return overlaps(*s, hazard.when); }) &&
              !any([&](const Stay* s) { return accepted(s) && overlaps(*s, hazard.when); });
@@ -184,7 +184,8 @@ Item Judgement::hazard(const Hazard& hazard) const {
 std::optional<Item> Judgement::thrown_away(const Stay& stay) const {
   const Scenario& s = simulation_.scenario();
   const Mark* mark = s.find_mark(stay.name);
-  if (mark == nullptr || !mark->wanted || (stay.status != "dropped" && stay.status != "rejected")) return std::nullopt;
+  if (mark == nullptr || !mark->wanted || (stay.status != "discarded" && stay.status != "rejected"))
+    return std::nullopt;
   for (const Hazard& hazard : s.hazards) {
     if (hazard.mark == mark->name && overlaps(stay, hazard.when)) return std::nullopt;
   }

@@ -14,11 +14,11 @@
 
 namespace stillpoint::simulate {
 
-/// One stay as it ended: the newest version of a point, or a stay that was dropped.
+/// One stay as it ended: the newest version of a point, or a stay that was discarded.
 struct Stay {
   std::string name;
   int visit = 1;
-  std::string status;  ///< `accepted` `held` `rejected` `none`; `dropped`; of a check on a mark `passed` or `stopped`
+  std::string status;  ///< `accepted` `held` `rejected` `none`; `discarded`; of a check on a mark `passed` or `stopped`
   std::optional<geodesy::Geographic> at;
   double error95_horizontal_m = 0, error95_vertical_m = 0;
   UtcTime from, to;                ///< of its first and last epoch

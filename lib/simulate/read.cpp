@@ -179,7 +179,7 @@ computer_clock_off_s   how wrong the clock is that stamps the log's lines
               no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step, late: seconds
 [[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
               right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
-[[crew]]      name, actions = [ { at_s, do = "occupy" | "keep" | "drop" | "reject" | "accept" | "check" |
+[[crew]]      name, actions = [ { at_s, do = "begin" | "keep" | "discard" | "reject" | "accept" | "check" |
               "close-day", name, code, note, reason, again, visit } ]
 )";
 }

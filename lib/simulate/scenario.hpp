@@ -139,7 +139,7 @@ struct Receiver {
 enum class Right : std::uint8_t {
   good_point,     ///< the mark's newest point is accepted and within tolerance
   again,          ///< and it is so by a second visit
-  not_accepted,   ///< what was measured in the window was dropped, held or rejected, and the mark was tried
+  not_accepted,   ///< what was measured in the window was discarded, held or rejected, and the mark was tried
   mark_measured,  ///< a known mark was measured in the window
   waited,         ///< the mark's point ended after the window, and no point ended inside it
 };
@@ -153,11 +153,11 @@ struct Hazard {
   int points = 10;
 };
 
-enum class Act : std::uint8_t { occupy, keep, drop, reject, accept, check, close_day };
+enum class Act : std::uint8_t { begin, keep, discard, reject, accept, check, close_day };
 
 struct Action {
   double at_s = 0;
-  Act act = Act::occupy;
+  Act act = Act::begin;
   std::string name, code, note, reason;
   bool again = false;
   std::optional<int> visit;  ///< reject, accept: which one; empty: the newest

@@ -21,7 +21,7 @@ CREW = """
 [[crew]]
 name = "one point"
 actions = [
-  { at_s = 5, do = "occupy", name = "VM-11", code = "MRK" },
+  { at_s = 5, do = "begin", name = "VM-11", code = "MRK" },
   { at_s = %d, do = "keep" },
 ]
 """

@@ -135,7 +135,7 @@ class Rehearsal(unittest.TestCase):
     def test_a_pseudo_terminal_at_60_times_gives_the_same_points(self):
         folder = self.folder()
         day = (LOGS / "clean-day.toml").read_text().replace("seconds   = 1260", "seconds   = 180")
-        day = day[: day.index('  { at_s = 205, do = "occupy"')] + "]\n"
+        day = day[: day.index('  { at_s = 205, do = "begin"')] + "]\n"
         (folder / "short.toml").write_text(day)
         (folder / "training.toml").write_text((LOGS / "training.toml").read_text())
         found = []

@@ -26,7 +26,7 @@ Stay stay(int visit, const char* status, int from_s, int to_s, double north_m) {
   out.name = "CUL-1";
   out.visit = visit;
   out.status = status;
-  if (out.status != "dropped") out.at = geodesy::Geographic{47.6009 + north_m * kDegreesPerMetreNorth, -87.4, 149.1};
+  if (out.status != "discarded") out.at = geodesy::Geographic{47.6009 + north_m * kDegreesPerMetreNorth, -87.4, 149.1};
   out.error95_horizontal_m = 0.02;
   out.from = UtcTime{start.ms + from_s * 1000};
   out.to = UtcTime{start.ms + to_s * 1000};
@@ -68,16 +68,16 @@ TEST_CASE("moves are met or missed as the answer key says, and points follow") {
        {stay(1, "accepted", 110, 190, 0.38), stay(2, "accepted", 220, 300, 0.01)},
        false,
        0},
-      {"dropping inside the window and staying on", "again", {stay(1, "dropped", 110, 190, 0), clean}, true, 100},
+      {"discarding inside the window and staying on", "again", {stay(1, "discarded", 110, 190, 0), clean}, true, 100},
       {"what was measured in the window was not accepted",
        "not-accepted",
        {stay(1, "rejected", 110, 190, 0.38), stay(2, "accepted", 220, 300, 0.01)},
        true,
        100},
       {"never having tried is not distrust well placed", "not-accepted", {}, false, 0},
-      {"a good stay dropped outside the window costs five",
+      {"a good stay discarded outside the window costs five",
        "waited",
-       {stay(1, "dropped", 300, 400, 0), clean},
+       {stay(1, "discarded", 300, 400, 0), clean},
        true,
        83},
       {"just within the tolerance of 0.05 m", "waited", {stay(1, "accepted", 220, 300, 0.0499)}, true, 100},

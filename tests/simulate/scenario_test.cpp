@@ -64,7 +64,7 @@ TEST_CASE("what is wrong is said in one sentence each") {
        "use 1: source is \"base\", give the name of a source, or \"none\"; there are network, sbas, none"},
       {"tails without a variance", "", kRest + "[[source]]\nname = \"x\"\nquality = \"sbas\"\ntail_freedom = 2\n",
        "source \"x\": tail_freedom is below 3"},
-      {"an action without a name", "", kRest + "[[crew]]\nname = \"a\"\nactions = [ { at_s = 1, do = \"occupy\" } ]\n",
+      {"an action without a name", "", kRest + "[[crew]]\nname = \"a\"\nactions = [ { at_s = 1, do = \"begin\" } ]\n",
        "crew \"a\": actions: name is missing"},
       {"an answer about an unknown mark", "",
        kRest + "[[hazard]]\nid=\"h\"\nwhat=\"w\"\nmove=\"m\"\nfrom_s=0\nto_s=5\nmark=\"Z\"\nright=\"again\"\n",

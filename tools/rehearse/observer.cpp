@@ -132,13 +132,13 @@ Result<simulate::DayOut> Observer::day() {
           return s.name == seen.name && s.visit == seen.visit && std::abs(s.from.ms - seen.since.ms) < 5000;
         });
     if (is_point) continue;
-    simulate::Stay dropped;
-    dropped.name = seen.name;
-    dropped.visit = seen.visit;
-    dropped.status = "dropped";
-    dropped.from = seen.since;
-    dropped.to = seen.last;
-    out.stays.push_back(std::move(dropped));
+    simulate::Stay discarded;
+    discarded.name = seen.name;
+    discarded.visit = seen.visit;
+    discarded.status = "discarded";
+    discarded.from = seen.since;
+    discarded.to = seen.last;
+    out.stays.push_back(std::move(discarded));
   }
   for (const client::Json& alert : client::list_of(alerts->value, "alerts")) {
     out.alerts.push_back({client::text_of(alert, "key"), client::text_of(alert, "text"), time_of(alert, "since_utc")});

@@ -21,7 +21,7 @@ constexpr std::chrono::milliseconds kLookEvery{200};
 
 std::vector<std::string> words_of(const simulate::Action& action) {
   switch (action.act) {
-    case simulate::Act::occupy: {
+    case simulate::Act::begin: {
       std::vector<std::string> out{"begin", action.name};
       if (!action.code.empty()) out.insert(out.end(), {"--code", action.code});
       if (!action.note.empty()) out.insert(out.end(), {"--note", action.note});
@@ -30,7 +30,7 @@ std::vector<std::string> words_of(const simulate::Action& action) {
     }
     case simulate::Act::keep:
       return {"keep"};
-    case simulate::Act::drop:
+    case simulate::Act::discard:
       return {"discard"};
     case simulate::Act::reject:
     case simulate::Act::accept: {
@@ -168,9 +168,9 @@ Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::st
   if (name != "distrust" || scenario.crews.empty()) return fail(kSay.no_crew(name, names));
   simulate::Crew out{name, {}};
   for (simulate::Action action : scenario.crews.front().actions) {
-    if (action.act == simulate::Act::keep) action.act = simulate::Act::drop;
+    if (action.act == simulate::Act::keep) action.act = simulate::Act::discard;
     action.again = false;
-    if (action.act == simulate::Act::occupy || action.act == simulate::Act::drop) out.actions.push_back(action);
+    if (action.act == simulate::Act::begin || action.act == simulate::Act::discard) out.actions.push_back(action);
   }
   return out;
 }
