@@ -254,3 +254,62 @@ TEST_CASE("a receiver is a device or a host with a port") {
     CHECK_FALSE(setup::link_of(typed).has_value());
   }
 }
+
+// The bounds of the answers: 100 m in plan, years from 1980 (GPS time begins there, IS-GPS-200, 3.3.4) to 2100.
+TEST_CASE("an answer at the bound is taken, and one beyond it is refused") {
+  struct Row {
+    const char* name;
+    std::size_t at;  ///< place among the answers
+    const char *taken, *refused;
+  };
+  const Row rows[] = {{"the wanted error at most", 3, "100 m", "100.1 m"},
+                      {"the wanted error at least", 3, "0.002 m", "0.0019 m"},
+                      {"the wanted height error at most", 4, "200 m", "200.1 m"},
+                      {"the oldest coordinate epoch", 8, "1980.0", "1979.9"},
+                      {"the newest coordinate epoch", 8, "2100.0", "2100.1"}};
+  const Known here = known();
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    Questions questions(here, tcp());
+    REQUIRE(answered(questions, {kBoth.begin(), kBoth.begin() + static_cast<std::ptrdiff_t>(row.at)}) == "");
+    CHECK_FALSE(questions.answer(row.refused).has_value());
+    CHECK(questions.answer(row.taken).has_value());
+  }
+}
+
+// A height of GNSS is commonly taken as 1.6 times as uncertain as the plan: practice, from memory. 1.6 x 0.05 m = 0.08 m.
+TEST_CASE("the height's error is proposed as 1.6 times that in plan") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  REQUIRE(answered(questions, {"Harrowfen", "A", "both", "0.05 m"}) == "");
+  CHECK(questions.question().proposed == "0.080 m");
+  questions.back();
+  REQUIRE(answered(questions, {"1 m"}) == "");
+  CHECK(questions.question().proposed == "1.600 m");
+}
+
+TEST_CASE("limits of dilution are written with a decimal, PDOP's only where the receiver tells it") {
+  for (const bool told : {true, false}) {
+    CAPTURE(told);
+    const Known here = known([told](support::Second& second) { second.gsa = told; });
+    Questions questions(here, tcp());
+    REQUIRE(answered(questions, kBoth) == "");
+    const std::string toml = draft(questions.answers(), here.heard);
+    const auto written = [&toml](const std::string& key) {
+      const auto at = toml.find("\n" + key + " = ");
+      if (at == std::string::npos) return std::string();
+      const auto from = at + key.size() + 4;
+      return toml.substr(from, toml.find_first_of(" \n", from) - from);
+    };
+    for (const char* key : {"max_hdop", "max_pdop"}) {
+      CAPTURE(key);
+      const std::string value = written(key);
+      if (!told && std::string(key) == "max_pdop") {
+        CHECK(value.empty());
+      } else {
+        REQUIRE(value.size() >= 3);
+        CHECK(value[value.size() - 2] == '.');
+      }
+    }
+  }
+}
