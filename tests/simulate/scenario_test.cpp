@@ -80,6 +80,22 @@ TEST_CASE("what is wrong is said in one sentence each") {
   }
 }
 
+// The geoid lies at most some 110 m from the ellipsoid (EGM2008, from memory), so 200 m leave room on both sides.
+TEST_CASE("the separation of the geoid is taken from -200 m to 200 m, both ends too") {
+  for (const double separation_m : {-200.0, 0.0, 200.0}) {
+    CAPTURE(separation_m);
+    const auto s = test::scenario_of(scenario_text("60", "separation_m = " + std::to_string(separation_m), kRest));
+    CHECK(s.receiver.separation_m == separation_m);
+  }
+  for (const char* separation : {"-200.1", "200.1"}) {
+    CAPTURE(separation);
+    const auto parsed =
+        simulate::parse_scenario(scenario_text("60", std::string("separation_m = ") + separation, kRest), "trial.toml");
+    REQUIRE(parsed.errors.size() == 1);
+    CHECK(parsed.errors.front().text.find("give a number from -200 to 200 m") != std::string::npos);
+  }
+}
+
 TEST_CASE("every fault and right move of the help can be written") {
   const std::string help = simulate::scenario_help();
   for (int i = 0; i < 18; ++i) {
