@@ -109,6 +109,36 @@ TEST_CASE("brackets inside a text are not nesting") {
   CHECK(request->params["name"] == "\"" + std::string(50, '['));
 }
 
+// 32 levels: the same bound on both sides, see kDeepest. RFC 8259, section 9, lets a reader set such a limit.
+TEST_CASE("JSON that is valid is taken to 32 levels and refused by its depth from the 33rd") {
+  const auto nested = [](std::size_t levels) {
+    return R"({"jsonrpc":"2.0","id":1,"method":"a","params":)" + std::string(levels - 1, '[') +
+           std::string(levels - 1, ']') + "}";
+  };
+  CHECK(parse_request(nested(32)).has_value());
+  const auto refused = parse_request(nested(33));
+  REQUIRE_FALSE(refused.has_value());
+  CHECK(json::parse(refused.error())["error"]["message"] == "the message is nested too deeply");
+  std::string wide = R"({"jsonrpc":"2.0","id":1,"method":"a","params":[{})";
+  for (int i = 0; i < 50; ++i) wide += ",{},[]";
+  CHECK(parse_request(wide + "]}").has_value());
+}
+
+TEST_CASE("a method has at most 64 bytes, a request at most 64 KiB, and an id is no truth value") {
+  const auto named = [](std::size_t bytes) {
+    return R"({"jsonrpc":"2.0","id":1,"method":")" + std::string(bytes, 'm') + "\"}";
+  };
+  CHECK(parse_request(named(64)).has_value());
+  CHECK_FALSE(parse_request(named(65)).has_value());
+  std::string line = named(1);
+  line.resize(std::size_t{64} * 1024, ' ');
+  CHECK(parse_request(line).has_value());
+  CHECK_FALSE(parse_request(line + ' ').has_value());
+  CHECK_FALSE(parse_request(R"({"jsonrpc":"2.0","id":true,"method":"a"})").has_value());
+  CHECK(parse_request(R"({"jsonrpc":"2.0","id":1.5,"method":"a"})").has_value());
+  CHECK(parse_request(R"({"jsonrpc":"2.0","id":1,"method":"a","params":null})").has_value());
+}
+
 TEST_CASE("what one side writes the other side reads") {
   const auto asked = parse_request(request(3, "begin", json::parse(R"({"name":"HF \"1\"","again":true})")));
   REQUIRE(asked);
