@@ -2,8 +2,11 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <cerrno>
 #include <cstdlib>
 #include <set>
+#include <string>
 
 #include "pointbook/faulty_disk.hpp"
 #include "pointbook/forgetful.hpp"
@@ -129,4 +132,24 @@ TEST_CASE("a write that fails and cannot be taken back either leaves nothing beh
   disk.well = true;
   REQUIRE(spool->append(samples::shot(6)));
   check_next_start(store.after_power_cut(samples::Loss::all, 0), true);
+}
+
+// POSIX: read() gives 0 at the end of a file.
+TEST_CASE("a file that became shorter while it was read gives what is there, and a failure is told") {
+  class : public samples::PassingDisk {
+   public:
+    std::int64_t size(int) override { return 10; }
+    std::int64_t read_at(int, char* into, std::size_t size, std::uint64_t at) override {
+      if (failure != 0 && at >= 6) return failure;
+      const std::size_t n = std::min({size, static_cast<std::size_t>(6 - at), std::size_t{4}});
+      std::fill_n(into, n, 'a');
+      return static_cast<std::int64_t>(n);
+    }
+    int failure = 0;
+  } disk;
+  std::string bytes;
+  CHECK(pointbook::read_all(disk, 3, bytes) == 0);
+  CHECK(bytes == "aaaaaa");
+  disk.failure = -EIO;
+  CHECK(pointbook::read_all(disk, 3, bytes) == -EIO);
 }

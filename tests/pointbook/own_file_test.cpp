@@ -88,6 +88,26 @@ TEST_CASE("the lock of a file is given up with its place, and a stranger's file 
   fs::remove(place);
 }
 
+// POSIX: open() gives the lowest descriptor that is free, which is 0 in a program that was started without an input.
+TEST_CASE("a lock that got descriptor 0 is dropped like any other") {
+  samples::Folder folder;
+  const std::string file = folder.file("a.gpkg"), place = file + ".lock";
+  const int input = ::fcntl(0, F_DUPFD_CLOEXEC, 3);
+  REQUIRE(input >= 3);
+  REQUIRE(::close(0) == 0);
+  bool first_at_0 = false;
+  {
+    const auto lock = LockFile::take(place, file);
+    first_at_0 = lock.has_value() && ::fcntl(0, F_GETFD) != -1;
+  }
+  const bool free_again = ::fcntl(0, F_GETFD) == -1;
+  REQUIRE(::dup2(input, 0) == 0);
+  ::close(input);
+  CHECK(first_at_0);
+  CHECK(free_again);
+  CHECK(LockFile::take(place, file).has_value());
+}
+
 TEST_CASE("a link or a pipe under the name of a lock or a spool is refused and nothing behind it is touched") {
   samples::Folder folder;
   const std::string file = folder.file("a.gpkg"), other = folder.file("other");
