@@ -158,7 +158,19 @@ TEST_CASE("tables of sets and of check points refuse what cannot be read") {
     return set_shots(parse_table("series,set,point,easting_m,northing_m,height_m\n" + row, "s.csv").value());
   };
   CHECK(shots("1,1,1,1,2,3\n")->size() == 1);
-  CHECK(!shots("1,6,1,1,2,3\n"));
+  // ISO 17123-8: a full test is three series of five sets on two points. Coordinates are no whole numbers.
+  const auto shot = shots("3,5,2,512345.678,5271234.5,-0.25\n");
+  REQUIRE(shot.has_value());
+  CHECK(shot->front().series == 3);
+  CHECK(shot->front().set == 5);
+  CHECK(shot->front().point == 2);
+  CHECK(shot->front().easting_m == 512345.678);
+  CHECK(shot->front().northing_m == 5271234.5);
+  CHECK(shot->front().height_m == -0.25);
+  for (const char* row : {"4,5,2,1,2,3\n", "3,6,2,1,2,3\n", "3,5,3,1,2,3\n", "0,5,2,1,2,3\n", "1.5,5,2,1,2,3\n"}) {
+    CAPTURE(row);
+    CHECK(!shots(row));
+  }
   CHECK(!shots("1,1,1,1,2,\n"));
   CHECK(!shots("1,1,1,1,2,3\n1,1,1,1,2,3\n"));
 }
