@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "session/checks.hpp"
 #include "session/session.hpp"
@@ -210,6 +211,36 @@ TEST_CASE("a check is due again after another antenna height and after its time"
   CHECK_FALSE(later.is_up("check-due"));
   later.day.advance(SteadyTime{passed_ms + 120 * 60000 + 1000});
   CHECK(later.is_up("check-due"));
+}
+
+TEST_CASE("a check is due from the very millisecond at which its time is over, and counts down to it") {
+  Day d;
+  d.check("VM-11");
+  const double left_s = d.day.status().check.due_in_s.value_or(0);
+  REQUIRE(left_s > 7000);                               // of 120 min
+  const std::int64_t now_ms = (d.t_s - 1) * 1000 + 80;  // when the newest second came, see Day::run
+  const std::int64_t due_ms = now_ms + static_cast<std::int64_t>(left_s * 1000 + 0.5);
+  for (const std::int64_t before_ms : {60000, 1000, 1}) {
+    CAPTURE(before_ms);
+    d.day.advance(SteadyTime{due_ms - before_ms});
+    CHECK_FALSE(d.day.status().check.due);
+    CHECK(d.day.status().check.due_in_s.value_or(0) ==
+          doctest::Approx(static_cast<double>(before_ms) / 1000).epsilon(1e-9));
+  }
+  d.day.advance(SteadyTime{due_ms});
+  CHECK(d.day.status().check.due);
+  CHECK_FALSE(d.day.status().check.due_in_s.has_value());
+}
+
+TEST_CASE("the line of the checks tells when, how it ended, and how far off in millimetres") {
+  Day d;
+  CHECK(d.day.status().check.text.find(" m off") == std::string::npos);
+  d.east_m = 0.0124;
+  d.check("VM-11");
+  const session::CheckStatus told = d.day.status().check;
+  REQUIRE(told.off_m.has_value());
+  CHECK(std::abs(*told.off_m - 0.0124) < 0.0004);  // so that it is 0.012 in three decimals
+  CHECK(told.text == "last 14:00 UTC, passed, 0.012 m off");
 }
 
 TEST_CASE("without marks there is no check, no alert and no flag") {
