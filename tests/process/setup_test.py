@@ -1,11 +1,13 @@
 """From nothing to the first kept point with answers alone: no file is edited."""
 
 import contextlib
+import fcntl
 import os
 import pty
 import re
 import signal
 import subprocess
+import termios
 import threading
 import tty
 import unittest
@@ -79,6 +81,18 @@ class Setup(ProcessTest):
         writer.join()
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
         self.assertIn("baud = 115200", self.file.read_text())
+
+    def test_a_device_that_another_program_holds_is_left_alone(self):
+        ours, theirs = pty.openpty()
+        self.cleanup.callback(os.close, ours)
+        self.cleanup.callback(os.close, theirs)
+        tty.setraw(theirs)
+        fcntl.flock(theirs, fcntl.LOCK_EX | fcntl.LOCK_NB)  # as the daemon holds its own
+        before = termios.tcgetattr(theirs)
+        done = self.set_up([os.ttyname(theirs), self.sending(), *NETWORK])
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertIn(f"Another program, perhaps Stillpoint itself, reads {os.ttyname(theirs)}: end that first.", done.stdout)
+        self.assertEqual(termios.tcgetattr(theirs), before)
 
     def test_a_receiver_that_is_not_there_or_silent_has_a_sentence_and_is_asked_for_again(self):
         link = self.sending()

@@ -4,6 +4,7 @@
 #include <netdb.h>
 #include <poll.h>
 #include <spawn.h>
+#include <sys/file.h>
 #include <sys/ioctl.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
@@ -92,9 +93,14 @@ Result<setup::Heard> listen_to_device(setup::Link& link, double seconds) {
     const int error = errno;
     if (error == EACCES) return fail(kSay.device_forbidden(link.device));
     if (error == ENOENT) return fail(kSay.device_missing(link.device));
+    if (error == EBUSY) return fail(kSay.device_in_use(link.device));
     return fail(kSay.device_failed(link.device, std::strerror(error)));
   }
   if (::isatty(device.get()) == 0) return fail(kSay.no_device(link.device));
+  // The lock that the daemon takes: another rate would garble what it hears.
+  if (::flock(device.get(), LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK) {
+    return fail(kSay.device_in_use(link.device));
+  }
   setup::Heard last;
   for (const auto& [baud, rate] : kRates) {
     set_rate(device.get(), rate);

@@ -19,6 +19,7 @@ struct Sentences {
   Sentence<0> go_on_without{"Write yes to go on without it; anything else asks for the receiver again."};
   Sentence<1> device_forbidden{"{device} may not be opened: join the group dialout, then log in again."};
   Sentence<1> device_missing{"There is no {device}: is the receiver plugged in, or paired?"};
+  Sentence<1> device_in_use{"Another program, perhaps Stillpoint itself, reads {device}: end that first."};
   Sentence<1> no_device{"{device} is no serial device."};
   Sentence<1> device_gone{"{device} went away while it was listened to."};
   Sentence<2> device_failed{"{device} cannot be opened: {why}."};
