@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/units.hpp"
 #include "setup/sentences.hpp"
 
 namespace stillpoint::setup {
@@ -13,7 +14,6 @@ namespace {
 using std::string;
 using std::string_view;
 
-constexpr double kFoot_m = 0.3048;
 constexpr double kLongestPole_m = 10.0;
 constexpr std::size_t kLongestText = 200;
 // Written for "both" and the like; not case-sensitive.
@@ -121,7 +121,7 @@ Result<Length> length_of(string_view typed) {
   if (!value) return fail(kSay.no_length(typed));
   if (unit.empty() || unit == "m") return Length{*value, false};
   if (unit == "mm") return Length{*value / 1000.0, false};
-  if (unit == "ft") return Length{*value * kFoot_m, true};
+  if (unit == "ft") return Length{*value * kFootM, true};
   return fail(kSay.no_length(typed));
 }
 
