@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "base/typed.hpp"
 #include "base/units.hpp"
 #include "setup/sentences.hpp"
 
@@ -41,9 +42,9 @@ Result<double> metres_in(string_view typed, double least_m, double most_m) {
 }
 
 Result<void> take_text(string_view typed, string& out) {
-  if (typed.size() > kLongestText) return fail(kSay.too_long(std::to_string(kLongestText)));
-  const auto is_control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; };
-  if (std::ranges::any_of(typed, is_control)) return fail(kSay.no_text());
+  if (string fault = typed_fault(kSay.the_answer(), typed, kLongestText); !fault.empty()) {
+    return fail(kSay.not_taken(fault));
+  }
   out = string(typed);
   return {};
 }

@@ -67,8 +67,8 @@ struct Sentences {
   Sentence<2> no_such_number{"There is no {typed} in the list of {count}."};
   Sentence<1> no_code{"\"{typed}\" is no code of a frame: give one such as EPSG:6319."};
   Sentence<1> no_year{"\"{typed}\" is no epoch: give a year such as 2010.0, or observation."};
-  Sentence<1> too_long{"This is too long: at most {count} characters."};
-  Sentence<0> no_text{"This has characters that no text has."};
+  Sentence<0> the_answer{"the answer"};
+  Sentence<1> not_taken{"This cannot be taken: {fault}."};
 
   // The list of frames.
   Sentence<4> frame_row{"{count}. {code} {name}, {apart}"};

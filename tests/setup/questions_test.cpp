@@ -174,6 +174,7 @@ TEST_CASE("a careless answer is stopped with the sentence that helps, and the qu
   };
   for (const Row& row : {
            Row{"no name", 0, "  ", "needs an answer"},
+           Row{"a name that turns the writing", 0, "Harrow\u202Efen", "cannot be seen (U+202e)"},
            Row{"another word for the corrections", 2, "rtk", "Write satellites, network or both"},
            Row{"a decimal comma", 3, "0,05", "with a point"},
            Row{"an error in the wrong unit", 3, "500", "cannot be right"},
