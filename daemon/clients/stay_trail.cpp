@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <utility>
 
+#include "estimate/ellipse.hpp"
 #include "geodesy/local.hpp"
 #include "occupation/place.hpp"
 #include "wire/json_object.hpp"
@@ -38,42 +38,30 @@ void add_triple(wire::JsonObject& out, std::string_view key, double a, double b,
   });
 }
 
-void add_ellipse(wire::JsonObject& out, std::string_view key, const Ellipse& e) {
-  add_triple(out, key, e.long_mm, e.short_mm, e.direction_deg);
+/// Half axes in millimetres, and the longer one's direction from north.
+void add_ellipse(wire::JsonObject& out, std::string_view key, const estimate::Ellipse& e) {
+  add_triple(out, key, e.long_m * kMmPerM, e.short_m * kMmPerM, std::fmod(90.0 - e.from_east_deg + 360.0, 180.0));
 }
 
 /// The ellipse of single seconds, from those that counted; `null` of fewer than three.
 void add_single_seconds(wire::JsonObject& out, std::string_view key, const std::vector<geodesy::Enu>& counted) {
   if (counted.size() < 3) return out.null(key);
   const auto n = static_cast<double>(counted.size());
-  double east_m = 0, north_m = 0, ee = 0, en = 0, nn = 0;
+  double east_m = 0, north_m = 0, ee_m2 = 0, en_m2 = 0, nn_m2 = 0;
   for (const auto& at : counted) {
     east_m += at.east_m / n;
     north_m += at.north_m / n;
   }
   for (const auto& at : counted) {
-    const double e_mm = (at.east_m - east_m) * kMmPerM, n_mm = (at.north_m - north_m) * kMmPerM;
-    ee += e_mm * e_mm / (n - 1);
-    en += e_mm * n_mm / (n - 1);
-    nn += n_mm * n_mm / (n - 1);
+    const double e_m = at.east_m - east_m, n_m = at.north_m - north_m;
+    ee_m2 += e_m * e_m / (n - 1);
+    en_m2 += e_m * n_m / (n - 1);
+    nn_m2 += n_m * n_m / (n - 1);
   }
-  add_ellipse(out, key, ellipse95(ee, en, nn));
+  add_ellipse(out, key, estimate::ellipse95(ee_m2, en_m2, nn_m2));
 }
 
 }  // namespace
-
-Ellipse ellipse95(double east_east, double east_north, double north_north) noexcept {
-  // Two degrees of freedom: the 95 % point of chi-square is -2 ln 0.05.
-  static const double kFactor = std::sqrt(-2.0 * std::log(0.05));
-  const double middle = (east_east + north_north) / 2;
-  const double half = std::hypot((east_east - north_north) / 2, east_north);
-  Ellipse out;
-  out.long_mm = kFactor * std::sqrt(std::max(middle + half, 0.0));
-  out.short_mm = kFactor * std::sqrt(std::max(middle - half, 0.0));
-  const double from_east_rad = std::atan2(2 * east_north, east_east - north_north) / 2;
-  out.direction_deg = std::fmod(90.0 - from_east_rad * 180.0 / std::numbers::pi + 360.0, 180.0);
-  return out;
-}
 
 /// Fixes the origin of a new stay, so that what a page already has stays right while the mean moves.
 void StayTrail::place(const session::FinishedPoint& stay) {
@@ -117,12 +105,11 @@ std::string StayTrail::head_of(const session::OpenStay& open) const {
   const auto& point = *stay.point.at;
   const geodesy::Enu mean = around.to_enu(occupation::place_of(point));
   const auto& c = point.covariance_enu_m2;
-  constexpr double kMm2 = kMmPerM * kMmPerM;
   std::string text = wire::json_object([&](wire::JsonObject& out) {
     out.text("name", name_);
     out.integer("visit", visit_);
     add_triple(out, "mean_mm", mean.east_m * kMmPerM, mean.north_m * kMmPerM, mean.up_m * kMmPerM);
-    add_ellipse(out, "mean_ellipse", ellipse95(c[0] * kMm2, c[1] * kMm2, c[2] * kMm2));
+    add_ellipse(out, "mean_ellipse", estimate::ellipse95(c[0], c[1], c[2]));
     add_single_seconds(out, "single_ellipse", counted);
     if (const auto& off = open.off_mark) {
       add_triple(out, "mark_mm", (mean.east_m - off->east_m) * kMmPerM, (mean.north_m - off->north_m) * kMmPerM,

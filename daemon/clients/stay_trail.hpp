@@ -16,13 +16,6 @@
 
 namespace stillpoint::daemon {
 
-/// Half axes and the direction of the longer one.
-struct Ellipse {
-  double long_mm = 0, short_mm = 0, direction_deg = 0;
-};
-/// Of a normal pair with this covariance (mm²), holding 95 %.
-Ellipse ellipse95(double east_east, double east_north, double north_north) noexcept;
-
 class StayTrail {
  public:
   static constexpr std::size_t kMostSeconds = 20'000;  ///< the newest are kept

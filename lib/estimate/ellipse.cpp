@@ -1,3 +1,5 @@
+#include "estimate/ellipse.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -77,6 +79,15 @@ double k95(double ratio) noexcept {
     next = current;
   }
   return x * next - after + terms[0];
+}
+
+Ellipse ellipse95(double ee_m2, double en_m2, double nn_m2) noexcept {
+  static const double kFactor = std::sqrt(-2.0 * std::log(0.05));
+  const double middle_m2 = (ee_m2 + nn_m2) / 2;
+  const double half_m2 = std::hypot((ee_m2 - nn_m2) / 2, en_m2);
+  return {kFactor * std::sqrt(std::max(middle_m2 + half_m2, 0.0)),
+          kFactor * std::sqrt(std::max(middle_m2 - half_m2, 0.0)),
+          std::atan2(2 * en_m2, ee_m2 - nn_m2) / 2 * 180.0 / std::numbers::pi};
 }
 
 double radius95(double ee_m2, double en_m2, double nn_m2) noexcept {

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "estimate/average.hpp"
+#include "estimate/ellipse.hpp"
 #include "estimate/vectors.hpp"
 
 using namespace stillpoint::estimate;
@@ -48,5 +49,30 @@ TEST_CASE("a radius follows the ellipse and not its orientation") {
   for (const Row& row : rows) {
     CAPTURE(row.name);
     CHECK(std::abs(radius95(row.ee_m2, row.en_m2, row.nn_m2) - row.radius_m) < 1e-7);
+  }
+}
+
+TEST_CASE("the ellipse has the eigenvalues' roots for axes, and holds 95 % of a normal pair") {
+  // The 95 % point of chi-square with two degrees of freedom is 5.991 in every printed table. Eigenvalues and vectors of
+  // a 2x2 matrix by hand: (2.5, 1.5; 1.5, 2.5) has 4 along north-east and 1 across.
+  const double factor = std::sqrt(5.991);
+  struct Row {
+    const char* name;
+    double ee_m2, en_m2, nn_m2, long_m, short_m, from_east_deg;
+  };
+  const Row rows[] = {
+      {"longer in east", 4, 0, 1, 2 * factor, factor, 0},
+      {"longer in north", 1, 0, 4, 2 * factor, factor, 90},
+      {"along north-east", 2.5, 1.5, 2.5, 2 * factor, factor, 45},
+      {"along north-west", 2.5, -1.5, 2.5, 2 * factor, factor, -45},
+      {"a line", 1, 1, 1, std::sqrt(2.0) * factor, 0, 45},
+      {"a point", 0, 0, 0, 0, 0, 0},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    const Ellipse ellipse = ellipse95(row.ee_m2, row.en_m2, row.nn_m2);
+    CHECK(ellipse.long_m == doctest::Approx(row.long_m).epsilon(1e-4));
+    CHECK(ellipse.short_m == doctest::Approx(row.short_m).epsilon(1e-4));
+    CHECK(ellipse.from_east_deg == doctest::Approx(row.from_east_deg));
   }
 }

@@ -232,18 +232,6 @@ TEST_CASE(
   CHECK(bytes <= 160'000);
 }
 
-TEST_CASE("ellipses hold 95 % of a normal pair") {
-  // The 95 % point of chi-square with two degrees of freedom is 5.991 in every printed table; its root is 2.4477.
-  const Ellipse along = ellipse95(4, 0, 1);
-  CHECK(along.long_mm == doctest::Approx(2 * 2.4477).epsilon(1e-4));
-  CHECK(along.short_mm == doctest::Approx(2.4477).epsilon(1e-4));
-  CHECK(along.direction_deg == doctest::Approx(90));
-  CHECK(ellipse95(1, 0, 4).direction_deg == doctest::Approx(0));
-  const Ellipse slanted = ellipse95(2.5, 1.5, 2.5);  // variances 4 along north-east, 1 across
-  CHECK(slanted.long_mm == doctest::Approx(2 * 2.4477).epsilon(1e-4));
-  CHECK(slanted.direction_deg == doctest::Approx(45));
-}
-
 TEST_CASE("a page is told of the seconds that are new or judged anew, and of nothing twice") {
   session::OpenStay open;
   session::FinishedPoint& stay = open.stay;
