@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <numbers>
 #include <set>
 
+#include "estimate/ellipse.hpp"
 #include "report/sentences.hpp"
 
 namespace stillpoint::report {
@@ -78,11 +78,8 @@ void block_text(LabelBoard& board, double x, double y, std::string_view text, do
 }  // namespace
 
 Ring ring95(double ee_m2, double en_m2, double nn_m2) noexcept {
-  constexpr double kTwoDimensions95 = 2.4477;  // of chi-square with two degrees of freedom, square root
-  const double middle = (ee_m2 + nn_m2) / 2, half = std::hypot((ee_m2 - nn_m2) / 2, en_m2);
-  return {std::sqrt(std::max(middle + half, 0.0)) * kTwoDimensions95,
-          std::sqrt(std::max(middle - half, 0.0)) * kTwoDimensions95,
-          -std::atan2(2 * en_m2, ee_m2 - nn_m2) / 2 * 180 / std::numbers::pi};
+  const estimate::Ellipse ellipse = estimate::ellipse95(ee_m2, en_m2, nn_m2);
+  return {ellipse.long_m, ellipse.short_m, -ellipse.from_east_deg};
 }
 
 void Bounds::take(const PlanPlace& place) {
