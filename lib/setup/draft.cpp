@@ -40,7 +40,7 @@ class Paper {
   string text_;
 };
 
-string quoted(string_view text) {
+string toml_text(string_view text) {
   string out = "\"";
   for (const char c : text) {
     if (c == '"' || c == '\\') out += '\\';
@@ -55,35 +55,35 @@ string both(double horizontal, double vertical) {
 
 void project(Paper& paper, const Answers& answers) {
   paper.head("[project]");
-  paper.line("name", quoted(answers.project), kSay.asked());
-  paper.line("crew", quoted(answers.crew), kSay.asked());
-  paper.line("frame", quoted(answers.frame), kSay.asked_frame());
-  paper.line("coordinate_epoch", quoted("observation"), kSay.usual());
-  paper.line("height", quoted(answers.geoid_grid.empty() ? "ellipsoid" : "orthometric"), kSay.asked());
-  paper.line("pointbook", quoted("points.gpkg"), kSay.usual());
-  paper.line("record", quoted("record"), kSay.usual());
+  paper.line("name", toml_text(answers.project), kSay.asked());
+  paper.line("crew", toml_text(answers.crew), kSay.asked());
+  paper.line("frame", toml_text(answers.frame), kSay.asked_frame());
+  paper.line("coordinate_epoch", toml_text("observation"), kSay.usual());
+  paper.line("height", toml_text(answers.geoid_grid.empty() ? "ellipsoid" : "orthometric"), kSay.asked());
+  paper.line("pointbook", toml_text("points.gpkg"), kSay.usual());
+  paper.line("record", toml_text("record"), kSay.usual());
   if (answers.wanted_vertical_m) {
     paper.line("wanted_error95_m", both(answers.wanted_horizontal_m, *answers.wanted_vertical_m), kSay.asked());
   }
-  if (!answers.zone.empty()) paper.line("local_time", quoted(answers.zone), kSay.of_machine());
-  paper.line("units", quoted(answers.in_feet() ? "ft" : "m"), kSay.as_typed());
+  if (!answers.zone.empty()) paper.line("local_time", toml_text(answers.zone), kSay.of_machine());
+  paper.line("units", toml_text(answers.in_feet() ? "ft" : "m"), kSay.as_typed());
   if (answers.geoid_grid.empty()) return;
   paper.head("[project.geoid]");
-  paper.line("grid", quoted(answers.geoid_grid), kSay.asked());
-  paper.line("name", quoted(answers.geoid_grid.substr(answers.geoid_grid.find_last_of('/') + 1)), kSay.asked());
-  paper.line("frame", quoted(answers.frame), kSay.geoid_frame());
+  paper.line("grid", toml_text(answers.geoid_grid), kSay.asked());
+  paper.line("name", toml_text(answers.geoid_grid.substr(answers.geoid_grid.find_last_of('/') + 1)), kSay.asked());
+  paper.line("frame", toml_text(answers.frame), kSay.geoid_frame());
 }
 
 void feed(Paper& paper, const Link& link) {
   paper.head("[[feed]]");
   if (link.is_serial()) {
-    paper.line("kind", quoted("serial"), kSay.asked());
-    paper.line("device", quoted(link.device), kSay.asked());
-    paper.line("baud", link.baud > 0 ? std::to_string(link.baud) : quoted("auto"),
+    paper.line("kind", toml_text("serial"), kSay.asked());
+    paper.line("device", toml_text(link.device), kSay.asked());
+    paper.line("baud", link.baud > 0 ? std::to_string(link.baud) : toml_text("auto"),
                link.baud > 0 ? kSay.heard() : kSay.usual());
   } else {
-    paper.line("kind", quoted("tcp"), kSay.asked());
-    paper.line("host", quoted(link.host), kSay.asked());
+    paper.line("kind", toml_text("tcp"), kSay.asked());
+    paper.line("host", toml_text(link.host), kSay.asked());
     paper.line("port", std::to_string(link.port), kSay.asked());
   }
   paper.line("silence_s", "3.0", kSay.usual());
@@ -119,7 +119,8 @@ void gate(Paper& paper, const Usual& usual, const HeardQuality& of, const Heard&
   paper.line("max_age_s", fixed(usual.max_s, 1), kSay.usual());
   paper.line("coast_growth_m_per_min", fixed(usual.growth_m_per_min, 2), kSay.usual());
   const bool without_age = of.epochs > 0 && of.ages == 0;
-  paper.line("age_missing", quoted(without_age ? "allow" : "refuse"), without_age ? kSay.heard_no_age() : kSay.usual());
+  paper.line("age_missing", toml_text(without_age ? "allow" : "refuse"),
+             without_age ? kSay.heard_no_age() : kSay.usual());
   paper.line("max_hdop", fixed(usual.hdop, 1), kSay.usual());
   if (heard.dops > 0) paper.line("max_pdop", fixed(usual.pdop, 1), kSay.usual());
   paper.line("min_satellites", std::to_string(usual.satellites), kSay.usual());
@@ -151,16 +152,17 @@ string listed(const std::set<int>& stations) {
 void network(Paper& paper, const Answers& answers, const Heard& heard) {
   const HeardQuality of = together(heard, {Quality::rtk_fixed, Quality::rtk_float});
   paper.head("[[source]]");
-  paper.line("name", quoted("network"), kSay.usual());
+  paper.line("name", toml_text("network"), kSay.usual());
   if (of.stations.empty()) {
     paper.line("match", R"({ quality = ["rtk-fixed", "rtk-float"] })", kSay.no_station_heard());
   } else {
     paper.line("match", "{ station = [" + listed(of.stations) + "] }", kSay.heard());
   }
-  paper.line("frame", quoted(answers.network_frame), kSay.asked_network());
+  paper.line("frame", toml_text(answers.network_frame), kSay.asked_network());
   const bool is_year = parse_decimal(answers.network_epoch).has_value();
-  paper.line("coordinate_epoch", is_year ? answers.network_epoch : quoted(answers.network_epoch), kSay.asked_network());
-  paper.line("evidence", quoted(answers.evidence), kSay.asked_evidence());
+  paper.line("coordinate_epoch", is_year ? answers.network_epoch : toml_text(answers.network_epoch),
+             kSay.asked_network());
+  paper.line("evidence", toml_text(answers.evidence), kSay.asked_evidence());
   errors(paper, kNetwork, heard);
   gate(paper, kNetwork, of, heard, answers);
 }
@@ -168,12 +170,12 @@ void network(Paper& paper, const Answers& answers, const Heard& heard) {
 void satellites(Paper& paper, const Answers& answers, const Heard& heard) {
   const HeardQuality of = together(heard, {Quality::differential, Quality::sbas});
   paper.head("[[source]]");
-  paper.line("name", quoted("satellites"), kSay.usual());
+  paper.line("name", toml_text("satellites"), kSay.usual());
   paper.line("match", R"({ quality = ["differential", "sbas"], station = ["blank", "0", "33-64", "120-158"] })",
              kSay.usual());
-  paper.line("frame", quoted("EPSG:9989"), kSay.itrf());
-  paper.line("coordinate_epoch", quoted("observation"), kSay.usual());
-  paper.line("evidence", quoted(kSay.satellite_evidence()), kSay.usual());
+  paper.line("frame", toml_text("EPSG:9989"), kSay.itrf());
+  paper.line("coordinate_epoch", toml_text("observation"), kSay.usual());
+  paper.line("evidence", toml_text(kSay.satellite_evidence()), kSay.usual());
   errors(paper, kSatellites, heard);
   gate(paper, kSatellites, of, heard, answers);
 }
@@ -194,10 +196,10 @@ string draft(const Answers& answers, const Heard& heard) {
   paper.line("min_duration_s", "30.0", kSay.usual());
   if (!answers.marks.empty()) {
     paper.head("[checks]");
-    paper.line("marks", quoted(answers.marks), kSay.asked());
+    paper.line("marks", toml_text(answers.marks), kSay.asked());
   }
   paper.head("[page]");
-  paper.line("listen", quoted("127.0.0.1:28100"), kSay.usual());
+  paper.line("listen", toml_text("127.0.0.1:28100"), kSay.usual());
   return paper.take();
 }
 
