@@ -158,6 +158,9 @@ class Printed(unittest.TestCase):
             last_of_part = i + 1 == len(pages) or begins_part(pages[i + 1])
             self.assertTrue(share > 1 / 3 or last_of_part, f"page {i + 1} is filled to {share:.0%}")
 
+    def has_its_summary_on_one_page(self, pages):
+        self.assertTrue(begins_part(pages[1]), "the summary goes on on a second page")
+
     def splits_nothing(self, pages, points):
         wanted = {f"{h}": 0 for h in HEADINGS if h != "F Map sheets" or points > 60}
         for page in pages:
@@ -224,6 +227,7 @@ class Printed(unittest.TestCase):
         with self.subTest(points=points, paper=paper):
             self.is_true_to_size(pages, paper)
             self.has_no_empty_pages(pdf, pages)
+            self.has_its_summary_on_one_page(pages)
             self.splits_nothing(pages, points)
             maps = self.names_stand_apart(pages)
             self.assertEqual(maps > 1, points > 60)

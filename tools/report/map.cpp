@@ -16,6 +16,8 @@ namespace {
 constexpr double kRadius = 0.85, kSmallRadius = 0.5;  // of an accepted point's disc
 constexpr double kLegend = 8.2;                       // height of the strip above the map
 constexpr double kMapHeight = 87.4, kSheetHeight = 208;
+// A day with sheets has a line more to say below its map, and the first page stays one page.
+constexpr double kSecondLineOfCaption = 6;
 constexpr std::size_t kNamedOnMap = 60, kNamedOnSheet = 64;
 
 /// One map: what is drawn how.
@@ -209,12 +211,13 @@ bool needs_sheets(const Facts& facts) {
 std::string day_map(const Facts& facts) {
   const DayPlan plan = plan_of(facts);
   if (plan.bounds.empty) return paragraph(kSay.nothing_to_map());
-  const Box plot = plot_of(kMapHeight);
-  const MapPaper paper(plan.bounds, plot, content_of(plot));
   const bool many = needs_sheets(facts);
+  const double height_mm = many ? kMapHeight - kSecondLineOfCaption : kMapHeight;
+  const Box plot = plot_of(height_mm);
+  const MapPaper paper(plan.bounds, plot, content_of(plot));
   const Sheets sheets = many ? sheets_of(plan) : Sheets();
   const Look look{many ? kSmallRadius : kRadius, exaggeration(plan.points, paper.mm_per_m()), !many, !many};
-  const Drawn map = drawn(facts, plan, paper, look, kMapHeight, {},
+  const Drawn map = drawn(facts, plan, paper, look, height_mm, {},
                           [&](Svg& svg, LabelBoard& board) { draw_sheets(svg, board, paper, sheets); });
   std::string caption = many ? kSay.see_sheets(std::to_string(sheets.size())) + " " : "";
   caption += caption_of(facts, plan, map.left_out);
