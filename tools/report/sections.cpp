@@ -57,19 +57,11 @@ std::vector<std::string> row_of(const Facts& facts, const PointFact& fact) {
 }
 
 void add_sums(Table& table, const Facts& facts) {
-  std::vector<double> plan_m, up_m;
-  for (const PointFact& fact : facts.points) {
-    const occupation::Point& point = fact.newest.point;
-    if (point.status != PointStatus::accepted || !point.at) continue;
-    plan_m.push_back(point.at->error95_horizontal_m);
-    up_m.push_back(point.at->error95_vertical_m);
-  }
-  if (plan_m.empty()) return;
-  std::sort(plan_m.begin(), plan_m.end());
-  std::sort(up_m.begin(), up_m.end());
-  const std::size_t half = (plan_m.size() - 1) / 2;
-  table.sum(kSay.largest_of_accepted(), 6, {facts.measures.small(plan_m.back()), facts.measures.small(up_m.back())});
-  table.sum(kSay.half_of_accepted(), 6, {facts.measures.small(plan_m[half]), facts.measures.small(up_m[half])});
+  const Errors errors = errors_of(facts);
+  if (errors.points == 0) return;
+  const Measures& in = facts.measures;
+  table.sum(kSay.largest_of_accepted(), 6, {in.small(errors.most_plan_m), in.small(errors.most_up_m)});
+  table.sum(kSay.half_of_accepted(), 6, {in.small(errors.half_plan_m), in.small(errors.half_up_m)});
 }
 
 Table point_table(const Facts& facts) {
