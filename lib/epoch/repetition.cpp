@@ -109,7 +109,6 @@ void Repetition::Usual::Part::note(std::int64_t run_ms) noexcept {
 }
 
 void Repetition::Usual::note(std::int64_t run_ms, std::int64_t now_ms) noexcept {
-  if (!first_ms_) first_ms_ = now_ms;
   if (!since_ms_) since_ms_ = now_ms;
   if (now_ms - *since_ms_ > kMemoryMs / 2) {
     before_ = now_;
@@ -224,10 +223,11 @@ std::int64_t Repetition::patience_ms() const noexcept {
 std::int64_t Repetition::limit_ms() const noexcept {
   std::optional<std::int64_t> usual = usual_rest_.second_longest_ms();
   if (const auto whole = usual_whole_.second_longest_ms(); whole && (!usual || *whole < *usual)) usual = whole;
-  const std::int64_t now_ms = last_ms_.value_or(0);
-  const std::int64_t heard_ms = std::max(usual_rest_.heard_ms(now_ms), usual_whole_.heard_ms(now_ms));
-  const std::int64_t patience = patience_ms();
-  if (!usual || heard_ms < std::min(patience, kLongEnoughMs)) return patience;
+  const std::int64_t heard_ms = last_ms_ && first_run_ms_ ? *last_ms_ - *first_run_ms_ : 0;
+  if (!usual || heard_ms < kLongEnoughMs) {
+    const std::int64_t patience = patience_ms();
+    if (!usual || heard_ms < patience) return patience;
+  }
   return std::max(kLeastMs, (*usual > kLongRunMs ? kTimesUsualLong : kTimesUsual) * *usual);
 }
 
@@ -241,6 +241,7 @@ void Repetition::note_change(const Epoch& epoch, std::int64_t now_ms) noexcept {
   const bool stands = !epoch.speed_mps || *epoch.speed_mps <= kStandsMps;
   if (whole_changed_ && stands) usual_whole_.note(lasted(whole_), now_ms);
   if (rest_changed_) usual_rest_.note(lasted(rest_), now_ms);
+  if (!first_run_ms_ && (rest_changed_ || (whole_changed_ && stands))) first_run_ms_ = now_ms;
 }
 
 bool Repetition::repeats(const Epoch& epoch) noexcept {

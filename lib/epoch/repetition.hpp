@@ -76,8 +76,6 @@ class Repetition {
     void note(std::int64_t run_ms, std::int64_t now_ms) noexcept;
     /// Empty while too few runs are known.
     std::optional<std::int64_t> second_longest_ms() const noexcept;
-    /// Since the first run.
-    std::int64_t heard_ms(std::int64_t now_ms) const noexcept { return first_ms_ ? now_ms - *first_ms_ : 0; }
 
    private:
     struct Part {
@@ -86,7 +84,7 @@ class Repetition {
       void note(std::int64_t run_ms) noexcept;
     };
     Part now_, before_;
-    std::optional<std::int64_t> since_ms_, first_ms_;
+    std::optional<std::int64_t> since_ms_;
   };
   struct Run {
     std::int64_t since_ms = 0;
@@ -129,6 +127,7 @@ class Repetition {
   std::optional<std::int64_t> last_ms_;
   Run whole_, rest_;
   Usual usual_whole_, usual_rest_;
+  std::optional<std::int64_t> first_run_ms_;  ///< when the first run of either was noted
   int minute_decimals_ = 0;
 };
 
