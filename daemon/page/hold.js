@@ -59,7 +59,9 @@ export function tapTookBack(id) {
 export function doWhenDue() {
   if (!waiting) return;
   const point = openPoint();
-  const isSame = point?.name === waiting.name && point?.since_utc === waiting.since;
+  // A stay has no beginning before its first second.
+  const sameBegin = !waiting.since || point?.since_utc === waiting.since;
+  const isSame = point?.name === waiting.name && point?.visit === waiting.visit && sameBegin;
   if (day.lost || !isSame) {
     tell("Nothing was done: " + (day.lost ? "Stillpoint does not answer." : "another point is open."));
     waiting = null;

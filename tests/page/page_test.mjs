@@ -235,6 +235,19 @@ await fact("a hundred taps of rain discard nothing; a hold of one second does af
   assert.deepEqual(standIn.asked.map(a => a.method), ["discard"]);
 });
 
+await fact("a hold made before the first second counts means its point when that second has come", async () => {
+  const begun = situations["averaging at 40 %"], before = structuredClone(begun);
+  before.status.occupation.since_utc = null;
+  const page = await shown(PORTRAIT, before, "#key=ABCDE");
+  await said(page, /may act now/);
+  standIn.asked.length = 0;
+  await page.keyboard.down("3"); await pause(1200); await page.keyboard.up("3");
+  await until(page, () => document.querySelector("#discard b span").textContent === "Undo");
+  await page.show(begun);
+  for (let i = 0; i < 200 && !standIn.asked.length; ++i) await pause(30);
+  assert.deepEqual(standIn.asked.map(a => a.method), ["discard"]);
+});
+
 await fact("after one tap alerts sound by their severity, good news too, and training is silent", async () => {
   const page = await shown(PORTRAIT, situations["fresh and good"]);
   const sound = () => page.evaluate(() => { const s = document.documentElement.dataset.sound ?? ""; document.documentElement.dataset.sound = ""; return s; });
