@@ -28,6 +28,12 @@ bool is_late(const Json& status) {
   return state == "coasting" || state == "unknown";
 }
 
+/// Keeping now gives an accepted point, and all that was wanted is there.
+bool has_enough(const Day& day) {
+  const Json& stay = open_point(day);
+  return text_of(stay, "keep_gives") == "accepted" && percent_done(stay) == 100;
+}
+
 /// Rounded down: the screen must not promise a second that is not there.
 Figure time_figure(double time_s, const std::string& of) {
   const int shown_s = static_cast<int>(std::isfinite(time_s) ? std::clamp(time_s, 0.0, kLongest_s) : 0);
@@ -101,11 +107,11 @@ Figure figure_no(const Day& day, const Json& stay, const Now& now) {
   return time_figure(static_cast<double>(now.ms - *day.counted_ms) / 1000, kSayOnScreen.since_counted());
 }
 
-Figure figure_of(const Day& day, const Now& now, bool counts) {
+Figure figure_of(const Day& day, const Now& now, bool counts, bool enough) {
   const Json& stay = open_point(day);
   if (now.lost) return time_figure(now.heard_s, kSayOnScreen.without_answer());
   if (!counts) return figure_no(day, stay, now);
-  return stay.is_object() ? figure_yes(day, stay, is_enough(day, now)) : figure_ready(day);
+  return stay.is_object() ? figure_yes(day, stay, enough) : figure_ready(day);
 }
 
 std::string also_of(const Day& day, const Situation& situation, bool enough) {
@@ -119,18 +125,18 @@ std::string also_of(const Day& day, const Situation& situation, bool enough) {
   return kSayOnScreen.collected(fixed(std::clamp(*counted_s, 0.0, 1e9), 0), fixed(std::clamp(*needed_s, 0.0, 1e9), 0));
 }
 
-Filling filling_of(const Day& day, const Now& now, bool counts) {
+Filling filling_of(const Day& day, const Now& now, bool counts, bool enough) {
   if (now.lost) return Filling::lost;
   if (!counts) return is_waiting(day.status) ? Filling::waits : Filling::wrong;
   if (is_late(day.status)) return Filling::late;
   if (!open_point(day).is_object()) return Filling::ready;
-  return is_enough(day, now) ? Filling::enough : Filling::counts;
+  return enough ? Filling::enough : Filling::counts;
 }
 
-std::string word_of(const Day& day, const Now& now, bool counts) {
+std::string word_of(const Day& day, bool counts, bool enough) {
   if (!counts) return "NO";
   if (!open_point(day).is_object()) return "READY";
-  return is_enough(day, now) ? "ENOUGH" : "YES";
+  return enough ? "ENOUGH" : "YES";
 }
 
 }  // namespace
@@ -141,9 +147,7 @@ bool has_reason(const Json& status, std::string_view code) {
 }
 
 bool is_enough(const Day& day, const Now& now) {
-  const Json& stay = open_point(day);
-  return text_of(stay, "keep_gives") == "accepted" && percent_done(stay) == 100 &&
-         situation_of(day.status, now.lost).counts();
+  return has_enough(day) && situation_of(day.status, now.lost).counts();
 }
 
 std::string title_of(const Day& day) {
@@ -157,15 +161,15 @@ std::string title_of(const Day& day) {
 
 Answer answer_of(const Day& day, const Now& now) {
   const Situation situation = situation_of(day.status, now.lost, true);
-  const bool counts = situation.counts();
+  const bool counts = situation.counts(), enough = counts && has_enough(day);
   Answer out;
-  out.word = word_of(day, now, counts);
-  out.filling = filling_of(day, now, counts);
-  out.figure = figure_of(day, now, counts);
+  out.word = word_of(day, counts, enough);
+  out.filling = filling_of(day, now, counts, enough);
+  out.figure = figure_of(day, now, counts, enough);
   out.question = open_point(day).is_object() ? kSayOnScreen.does_it_count() : kSayOnScreen.ready_to_measure();
   out.what = situation.what;
   out.act = situation.act;
-  if (!now.lost) out.also = also_of(day, situation, is_enough(day, now));
+  if (!now.lost) out.also = also_of(day, situation, enough);
   return out;
 }
 

@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "base/number.hpp"
+#include "base/time.hpp"
 #include "client/methods.hpp"
 #include "client/replies.hpp"
 #include "client/screen_sentences.hpp"
@@ -14,7 +15,6 @@ namespace stillpoint::client {
 namespace {
 
 constexpr double kMetresADegree = 111'320;
-constexpr int kDay_s = 86'400;
 
 bool is_among(const Json& alert, const Json& alerts) {
   return std::any_of(alerts.begin(), alerts.end(), [&](const Json& each) {
@@ -155,13 +155,8 @@ std::string pole_text(const Day& day) {
 }
 
 std::string local_clock(const std::string& utc, const Now& now, int later_s) {
-  const std::string clock = clock_of(utc);
-  const auto hours = parse_integer(clock.substr(0, 2)), minutes = parse_integer(clock.substr(3, 2)),
-             seconds = parse_integer(clock.substr(6, 2));
-  if (!hours || !minutes || !seconds) return clock;
-  const int at_s = static_cast<int>(*hours * 3600 + *minutes * 60 + *seconds) + now.zone_s + later_s;
-  const int day_s = (at_s % kDay_s + kDay_s) % kDay_s;
-  return two(day_s / 3600) + ":" + two(day_s / 60 % 60) + ":" + two(day_s % 60);
+  const auto at = parse_utc(utc);
+  return clock_of(at ? to_text(UtcTime{at->ms + 1000LL * (now.zone_s + later_s)}) : utc);
 }
 
 std::string local_short(const std::string& utc, const Now& now, int later_s) {
