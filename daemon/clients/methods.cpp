@@ -15,6 +15,7 @@
 #include "wire/fields.hpp"
 #include "wire/json.hpp"
 #include "wire/rpc.hpp"
+#include "wire/words.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -24,10 +25,6 @@ using nlohmann::json;
 constexpr int kUnknownMethod = -32601;
 constexpr int kBadParameters = -32602;
 constexpr int kRefused = 1;
-
-/// What methods were called before.
-constexpr std::array<std::pair<std::string_view, std::string_view>, 2> kRenamed{
-    {{"occupy", "begin"}, {"drop", "discard"}}};
 
 // Points and status are written by `wire` with fixed decimals; going through a JSON tree would print them anew.
 std::string response_with(const json& id, const std::string& result) {
@@ -217,8 +214,8 @@ void Methods::handle(const Call& call) {
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
   }
-  for (const auto& [old, name] : kRenamed) {
-    if (old == request->method) return asked.refuse(kUnknownMethod, kSay.renamed(old, name));
+  if (const auto name = wire::newer_name(request->method); !name.empty()) {
+    return asked.refuse(kUnknownMethod, kSay.renamed(request->method, name));
   }
   asked.refuse(kUnknownMethod, kSay.no_method(request->method));
 }

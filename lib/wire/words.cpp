@@ -134,6 +134,21 @@ std::string reasons_of(const Json& point) {
   return out;
 }
 
+bool is_gone(const Json& alert) {
+  return member(alert, "active").is_boolean() && !flag_of(alert, "active");
+}
+
+bool has_flag(const Json& point, std::string_view flag) {
+  const Json& flags = list_of(point, "flags");
+  return std::any_of(flags.begin(), flags.end(), [flag](const Json& each) { return each.is_string() && each == flag; });
+}
+
+std::string_view newer_name(std::string_view old) noexcept {
+  const auto* const at =
+      std::find_if(kRenamed.begin(), kRenamed.end(), [old](const auto& each) { return each.first == old; });
+  return at == kRenamed.end() ? std::string_view() : at->second;
+}
+
 std::string severity_words(const std::string& code) {
   return look_up(kSeverities, code);
 }

@@ -4,9 +4,11 @@
 /// Units:   in the names.
 /// Threads: pure.
 
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "wire/fields.hpp"
@@ -34,6 +36,10 @@ std::string clock_of(const std::string& utc);
 /// When an alert began; by the receiver's time of day where it gives no date.
 std::string since_of(const Json& alert);
 
+/// What it told of has ended.
+bool is_gone(const Json& alert);
+bool has_flag(const Json& point, std::string_view flag);
+
 /// `rtk-fixed` is "fixed", `autonomous` "without corrections" …
 std::string quality_words(const std::string& code);
 /// A refusal in two or three words: `correction-age` is "old corrections".
@@ -42,5 +48,10 @@ std::string refusal_words(const std::string& code);
 std::string reasons_of(const Json& point);
 /// `stop-work` is "STOP MEASURING" …
 std::string severity_words(const std::string& code);
+/// Methods and verbs of the client: how they were called before, and how they are called now.
+inline constexpr std::array<std::pair<std::string_view, std::string_view>, 2> kRenamed{
+    {{"occupy", "begin"}, {"drop", "discard"}}};
+/// Empty: nothing was called so before.
+std::string_view newer_name(std::string_view old) noexcept;
 
 }  // namespace stillpoint::wire

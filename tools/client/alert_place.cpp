@@ -11,10 +11,6 @@ bool is_unseen(const Json& alert) {
   return !flag_of(alert, "seen");
 }
 
-bool is_gone(const Json& alert) {
-  return member(alert, "active").is_boolean() && !flag_of(alert, "active");
-}
-
 /// Alerts come the most severe first; those nobody has seen stand before.
 Json alert_of(const Day& day) {
   const Json& alerts = list_of(day.status, "alerts");

@@ -1,6 +1,5 @@
 #include "client/replies.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 #include "client/methods.hpp"
@@ -8,11 +7,6 @@
 
 namespace stillpoint::client {
 namespace {
-
-bool has_flag(const Json& point, std::string_view flag) {
-  const Json& flags = list_of(point, "flags");
-  return std::any_of(flags.begin(), flags.end(), [flag](const Json& each) { return each.is_string() && each == flag; });
-}
 
 std::string point_text(const Json& point) {
   const std::string name = cut(ascii(text_of(point, "point")), 26), status = text_of(point, "status");

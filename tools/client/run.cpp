@@ -2,21 +2,16 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <array>
 #include <csignal>
 #include <iostream>
-#include <string_view>
-#include <utility>
 
 #include "client/commands.hpp"
 #include "client/sentences.hpp"
 #include "client/setup.hpp"
+#include "client/words.hpp"
 
 namespace stillpoint::client {
 namespace {
-
-constexpr std::array<std::pair<std::string_view, std::string_view>, 2> kRenamed{
-    {{"occupy", "begin"}, {"drop", "discard"}}};
 
 void add_watching(CLI::App& app, Command& command) {
   CLI::App* status = app.add_subcommand("status", "Show whether this second counts, and why not");
@@ -89,16 +84,11 @@ void add_acting(CLI::App& app, Command& command) {
 
 /// What a verb was called before: not in the help, whatever stands behind it.
 void add_renamed(CLI::App& app) {
-  for (const auto& [old, now] : kRenamed) {
-    CLI::App* verb = app.add_subcommand(std::string(old), "")->group("")->prefix_command()->fallthrough(false);
+  for (const auto& renamed : kRenamed) {
+    CLI::App* verb =
+        app.add_subcommand(std::string(renamed.first), "")->group("")->prefix_command()->fallthrough(false);
     verb->set_help_flag();
   }
-}
-
-std::string_view newer_name(std::string_view verb) {
-  const auto* const at =
-      std::find_if(kRenamed.begin(), kRenamed.end(), [&](const auto& each) { return each.first == verb; });
-  return at == kRenamed.end() ? std::string_view() : at->second;
 }
 
 void add_setup(CLI::App& app, SetupAsked& asked) {

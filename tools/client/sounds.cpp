@@ -77,8 +77,7 @@ Sound Ears::hear(const Json& status, bool counts, bool lost, std::int64_t now_ms
   Sound out = lost_now ? Sound::high : Sound::none;
   std::map<std::string, Known> present;
   for (const Json& alert : list_of(status, "alerts")) {
-    const bool gone = member(alert, "active").is_boolean() && !flag_of(alert, "active");
-    if (!gone && !lost) out = std::max(out, of_alert(alert, now_ms, present));
+    if (!is_gone(alert) && !lost) out = std::max(out, of_alert(alert, now_ms, present));
   }
   if (!lost) known_ = std::move(present);
   if (good_news(status, counts) && !quiet(now_ms) && now_ms >= good_at_ms_) {

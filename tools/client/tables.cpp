@@ -29,13 +29,6 @@ std::string table_row(const Json& point) {
   return line + cut(refusals_text(member(point, "refused")), kTableColumns - line.size());
 }
 
-bool has_flag(const Json& point, const char* word) {
-  const Json& flags = list_of(point, "flags");
-  return std::any_of(flags.begin(), flags.end(), [word](const Json& flag) {
-    return flag.is_string() && flag.get_ref<const std::string&>() == word;
-  });
-}
-
 bool unverified_scale(const Json& point) {
   return has_flag(point, "error-scale-not-verified");
 }
@@ -263,9 +256,8 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
 
 std::string alert_line(const Json& alert) {
   const std::string until = text_of(alert, "until_utc");
-  const bool active = !member(alert, "active").is_boolean() || flag_of(alert, "active");
   std::string line = since_of(alert);
-  line += active ? "  " + kSay.until_now() + "    " : "  to " + clock_of(until) + "  ";
+  line += is_gone(alert) ? "  to " + clock_of(until) + "  " : "  " + kSay.until_now() + "    ";
   line += padded(severity_words(text_of(alert, "severity")), 15) + sentence(text_of(alert, "text"));
   const double times = number_of(alert, "times").value_or(1);
   if (times > 1) line += "  " + kSay.coming_and_going_again(fixed(times, 0));
