@@ -13,6 +13,7 @@
 #include "common/times.hpp"
 #include "day/disk_guard.hpp"
 #include "day/outcomes.hpp"
+#include "day/recorded_session.hpp"
 #include "day/saved_stay.hpp"
 
 namespace stillpoint::daemon {

@@ -80,7 +80,11 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
            [this] { alerts_.status_changed(); }, [this](const std::string& why) { disks_.record_failed(why); },
            [this](const std::string& why) { disks_.record_stays_down(why); }, [this] { disks_.record_is_back(); }}),
       deliveries_(Handover(sync_of(io, session_), machine_now), to(store)),
-      outcomes_(session_, deliveries_, events_, alerts_, time_),
+      outcomes_(
+          [this](const record::Dates& dates) {
+            if (!session_.recorder().is_down()) session_.event(dates, time_.at());
+          },
+          deliveries_, events_, alerts_, time_),
       saved_(session_.session(), deliveries_.handover(),
              [&store](std::optional<occupation::StoredPoint> stay) { store.save_open(std::move(stay)); }),
       disks_(disks_of(settings), alerts_, machine_now,

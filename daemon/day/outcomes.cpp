@@ -80,7 +80,7 @@ void Outcomes::event(const session::Event& event, const std::string& by) {
   time_.hear(event.utc);
   if (event.kind == session::kDates) {
     spdlog::warn("{}", event.text);
-    if (!session_.recorder().is_down()) session_.event(record::Dates{event.text}, time_.at());
+    enter_dates_(record::Dates{event.text});
   }
   events_.add(event.kind, event.text, by, time_.utc());
 }

@@ -10,7 +10,8 @@
 
 #include "day/day_alerts.hpp"
 #include "day/deliveries.hpp"
-#include "day/recorded_session.hpp"
+#include "record/command.hpp"
+#include "session/session.hpp"
 
 namespace stillpoint::daemon {
 
@@ -18,9 +19,11 @@ using CheckDone = std::function<void(const Result<session::FinishedCheck>&)>;
 
 class Outcomes {
  public:
+  /// Enters in the record how dates are taken.
+  using EnterDates = std::function<void(const record::Dates&)>;
   /// All must outlive the outcomes.
-  Outcomes(RecordedSession& session, Deliveries& deliveries, EventBook& events, DayAlerts& alerts, DayTime& time)
-      : session_(session), deliveries_(deliveries), events_(events), alerts_(alerts), time_(time) {}
+  Outcomes(EnterDates enter_dates, Deliveries& deliveries, EventBook& events, DayAlerts& alerts, DayTime& time)
+      : enter_dates_(std::move(enter_dates)), deliveries_(deliveries), events_(events), alerts_(alerts), time_(time) {}
 
   /// `uuid`: of the first point or check among them; empty: a new one.
   void hand_out(session::Outputs out, const std::string& by, std::string uuid);
@@ -39,7 +42,7 @@ class Outcomes {
   void lost(const session::LostStay& lost);
   void event(const session::Event& event, const std::string& by);
 
-  RecordedSession& session_;
+  EnterDates enter_dates_;
   Deliveries& deliveries_;
   EventBook& events_;
   DayAlerts& alerts_;

@@ -16,6 +16,7 @@
 #include "day/deliveries.hpp"
 #include "day/disk_guard.hpp"
 #include "day/missing_keeps.hpp"
+#include "day/outcomes.hpp"
 #include "occupation/occupation.hpp"
 #include "pointbook/happened.hpp"
 
@@ -353,6 +354,171 @@ TEST_CASE("keeps that are nowhere are told once, those that nobody was promised 
   told.heard.clear();
   keeps.tell();
   CHECK(told.heard.empty());
+}
+
+namespace {
+
+/// What comes out of a session, and where it went.
+struct HandedOut : Told {
+  Waiting wait;
+  std::vector<occupation::StoredPoint> points;
+  std::vector<pointbook::CheckShot> shots;
+  Words dates;
+  Deliveries deliveries{wait.handover,
+                        {[this](const occupation::StoredPoint& point) { points.push_back(point); },
+                         [this](const pointbook::CheckShot& shot) { shots.push_back(shot); }}};
+  Outcomes outcomes{[this](const record::Dates& said) { dates.push_back(said.text); }, deliveries, events, alerts,
+                    time};
+  session::Outputs out;
+
+  void hand_out(const std::string& by = "crew", const std::string& uuid = "") {
+    outcomes.hand_out(std::exchange(out, {}), by, uuid);
+    deliveries.handover().give_all();
+  }
+  void finish(const std::string& name) {
+    session::FinishedPoint finished;
+    finished.point.name = name;
+    finished.point.status = occupation::PointStatus::accepted;
+    finished.point.finished_utc = kNow;
+    out.points.push_back(std::move(finished));
+  }
+  /// The latest event of a kind.
+  std::string said(std::string_view kind) const {
+    const auto found =
+        std::find_if(stored.rbegin(), stored.rend(), [&](const auto& event) { return event.kind == kind; });
+    return found == stored.rend() ? "" : found->text;
+  }
+};
+
+session::FinishedCheck check_of(const std::string& kind, bool is_compared) {
+  session::FinishedCheck out;
+  out.mark.name = "VM-11";
+  out.kind = kind;
+  if (is_compared) out.residual = control::Residual{};
+  out.verdict.text = "the verdict";
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("the first point that comes out has the identity that was promised, and who waits for it is told") {
+  HandedOut all;
+  std::optional<Result<occupation::StoredPoint>> kept;
+  all.outcomes.await([&](const auto& done) { kept = done; });
+  all.finish("HF-1");
+  all.finish("HF-2");
+  all.hand_out("crew", "promised");
+  REQUIRE(all.points.size() == 2);
+  CHECK(all.points[0].uuid == "promised");
+  CHECK(all.points[1].uuid != "promised");
+  CHECK_FALSE(kept.has_value());  // nothing says yet that it is safe
+  all.deliveries.spooled("promised");
+  all.deliveries.answer("promised", {});
+  REQUIRE(kept.has_value());
+  CHECK((*kept)->point.name == "HF-1");
+}
+
+TEST_CASE("who gave a keep that came to nothing is given up once") {
+  HandedOut all;
+  all.outcomes.await([](const auto&) {});
+  all.outcomes.await_check([](const auto&) {});
+  CHECK(all.outcomes.give_up());
+  CHECK_FALSE(all.outcomes.give_up());
+  CHECK(all.outcomes.give_up_check());
+  CHECK_FALSE(all.outcomes.give_up_check());
+}
+
+TEST_CASE("a check is a row, and answered once it is safe, when it was compared and is no stay of a turn test") {
+  for (const auto& [kind, is_compared, is_row] :
+       {std::tuple("opening", true, true), {"closing", true, true}, {"opening", false, false}, {"turn", true, false}}) {
+    CAPTURE(kind);
+    CAPTURE(is_compared);
+    HandedOut all;
+    std::optional<std::string> heard;
+    all.outcomes.await_check([&](const auto& done) { heard = done ? done->verdict.text : done.error().text; });
+    all.out.checks.push_back(check_of(kind, is_compared));
+    all.hand_out("crew", "promised");
+    CHECK(all.shots.size() == (is_row ? 1U : 0U));
+    CHECK(heard.has_value() == !is_row);
+    if (is_row) {
+      CHECK(all.shots[0].uuid == "promised");
+      all.deliveries.answer("promised", {});
+    }
+    CHECK(heard == "the verdict");
+  }
+}
+
+TEST_CASE("a check that cannot be made safe is answered with the reason") {
+  HandedOut all;
+  std::string heard;
+  all.outcomes.await_check([&](const auto& done) { heard = done ? "" : done.error().text; });
+  all.out.checks.push_back(check_of("opening", true));
+  all.hand_out("crew", "promised");
+  all.deliveries.answer("promised", fail("the disk is gone"));
+  CHECK(heard.find("the disk is gone") != std::string::npos);
+}
+
+TEST_CASE("a later visit gives an earlier point a new version, but undoes no decision of a person") {
+  for (const bool by_hand : {false, true}) {
+    CAPTURE(by_hand);
+    HandedOut all;
+    auto earlier = point_of("HF-1", 1, "a");
+    earlier.version = by_hand ? 2 : 1;
+    earlier.changed_by = by_hand ? "crew" : "";
+    all.deliveries.know({earlier}, {}, {});
+    session::Reconsidered held{earlier.point, "visit 2 lies 1.80 m away"};
+    held.point.status = occupation::PointStatus::held;
+    all.out.reconsidered.push_back(held);
+    all.hand_out();
+    CHECK(all.points.size() == (by_hand ? 0U : 1U));
+    if (!by_hand) {
+      CHECK(all.points[0].version == 2);
+      CHECK(all.points[0].supersedes == "a");
+      CHECK(all.points[0].point.status == occupation::PointStatus::held);
+    }
+    CHECK(all.said("visits").find("visit 2 lies 1.80 m away") != std::string::npos);
+  }
+  HandedOut all;
+  all.out.reconsidered.push_back({point_of("HF-9").point, "nobody knows it"});
+  all.hand_out();
+  CHECK(all.stored.empty());
+}
+
+TEST_CASE("how dates are taken is entered in the record and told as an event, any other news only as an event") {
+  HandedOut all;
+  all.out.events.push_back({kNow, session::kDates, "dates are 1024 weeks early"});
+  all.out.events.push_back({kNow, "outage", "no corrections"});
+  all.hand_out();
+  CHECK(all.dates == Words{"dates are 1024 weeks early"});
+  CHECK(all.said(session::kDates) == "dates are 1024 weeks early");
+  CHECK(all.said("outage") == "no corrections");
+}
+
+TEST_CASE("an alert that ended and began again is told in that order, and a lost stay is told until seen") {
+  HandedOut all;
+  session::Alert alert;
+  alert.id = 1;
+  alert.key = "corrections-stale";
+  alert.since_utc = kNow;
+  alert.until_utc = UtcTime{kNow.ms + 1000};
+  alert.active = false;
+  all.out.cleared.push_back(alert);
+  alert.id = 2;
+  alert.active = true;
+  alert.since_utc = UtcTime{kNow.ms + 2000};
+  all.out.raised.push_back(alert);
+  all.out.lost.push_back({"HF-1", 1, false, "the receiver fell silent", kNow});
+  all.hand_out();
+  CHECK(all.active("stay-lost").find("HF-1") != std::string::npos);
+  CHECK(all.heard == Words{"+stay-lost", "-corrections-stale", "+corrections-stale"});
+}
+
+TEST_CASE("a point that comes after the day was closed opens it again, and that is told") {
+  HandedOut all;
+  all.events.know({pointbook::event_of(UtcTime{kNow.ms - 1000}, pointbook::kDayClosed, "closed", "")}, false);
+  all.finish("HF-1");
+  all.hand_out("crew");
+  CHECK_FALSE(all.said(to_word(pointbook::EventKind::day_reopened)).empty());
 }
 
 TEST_CASE("work in the background is told where it is posted, one after the other, and asked to stop at the end") {
