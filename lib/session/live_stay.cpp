@@ -28,6 +28,11 @@ std::string apart_text(const occupation::Observed& o) {
   return kSay.set_apart(fixed(o.apart_m, 2));
 }
 
+/// Nearer, a second can be set apart from the middle of the others and yet have hardly moved.
+bool is_beyond_claim(const occupation::Observed& o) {
+  return std::max(apart_in_plan(o), apart_in_height(o)) > 1;
+}
+
 /// Both are named where both are more than the claim allows.
 std::string jump_text(const occupation::Observed& o) {
   if (std::min(apart_in_plan(o), apart_in_height(o)) > 1)
@@ -107,7 +112,8 @@ std::string LiveStay::recount_text(const occupation::Observed& observed, std::in
 }
 
 void LiveStay::note_apart(const occupation::Observed& observed) {
-  jumped_ = refused_for(observed, gate::Reason::jump);
+  const bool jump = refused_for(observed, gate::Reason::jump);
+  jumped_ = jump && is_beyond_claim(observed);
   if (observed.counted && observed.elsewhere == occupation::Elsewhere::no) left_m_ = 0;
   if (observed.walked) {
     left_m_ = observed.apart_m;
@@ -115,11 +121,11 @@ void LiveStay::note_apart(const occupation::Observed& observed) {
   } else if (refused_for(observed, gate::Reason::outlier)) {
     fault_ = {gate::Reason::outlier, apart_text(observed)};
   }
-  if (jumped_) {
+  if (jump) {
     left_m_ = 0;
-    jump_text_ = jump_text(observed);
-    fault_ = {gate::Reason::jump, jump_text_};
+    fault_ = {gate::Reason::jump, jumped_ ? jump_text(observed) : apart_text(observed)};
   }
+  if (jumped_) jump_text_ = fault_->text;
 }
 
 std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {

@@ -373,6 +373,24 @@ TEST_CASE("the end of the program keeps what was collected as a held point") {
   CHECK(d.points[0].point.reasons == std::vector{occupation::HoldReason::interrupted});
 }
 
+TEST_CASE("seconds that are set apart from the last counted one by less than the claim allows raise no alarm") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 40);
+  Second off;
+  off.east_m = 0.022;
+  d.run(40, 41, off);
+  off.east_m = 0.036;
+  d.run(41, 44, off);
+  d.day.keep();
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  CHECK(d.points[0].point.epochs_used == 31);
+  CHECK(d.points[0].point.refused[static_cast<std::size_t>(gate::Reason::jump)] == 2);
+  CHECK(d.count(d.raised, "position-jump") == 0);
+}
+
 TEST_CASE("two seconds far from the rest of the stay raise a jump that stays until it is seen") {
   Day d;
   d.run(0, 10);
