@@ -19,7 +19,7 @@
 #include <optional>
 #include <string_view>
 
-#include "nmea/words.hpp"
+#include "nmea/machine_words.hpp"
 
 namespace stillpoint::nmea {
 

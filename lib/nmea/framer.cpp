@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
-#include "nmea/words.hpp"
+#include "nmea/machine_words.hpp"
 
 namespace stillpoint::nmea {
 namespace {

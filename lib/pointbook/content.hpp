@@ -10,7 +10,7 @@
 ///            covariance_uu_m2 repeatability_m effective_epochs epochs_used epochs_refused refused source station
 ///            quality antenna_height_m started_utc finished_utc flags error_scale epochs_kept epochs_sha256
 ///          Inside a value, backslash, LF and TAB are written `\\`, `\n`, `\t`. A missing value is empty. Lists are
-///          written as in the columns (words.hpp). When the point was stored (`stored_at`) is not content.
+///          written as in the columns (column_text.hpp). When the point was stored (`stored_at`) is not content.
 /// Version: the oldest that can say all of it (fields.hpp): old rows keep their content and hash.
 /// Numbers: fixed decimals, no exponent: degrees 11, metres 6, square metres 12, decimal years 8, others 6.
 /// Epochs:  `epochs_kept` is their count; `epochs_sha256` is the hash of one line for each, in order, TAB between the

@@ -5,9 +5,9 @@
 #include <sys/stat.h>
 #include <algorithm>
 
+#include "pointbook/column_text.hpp"
 #include "pointbook/own_file.hpp"
 #include "pointbook/sentences.hpp"
-#include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
 

@@ -14,8 +14,8 @@
 
 #include "occupation/fields.hpp"
 #include "pointbook/book.hpp"
+#include "pointbook/column_text.hpp"
 #include "pointbook/content.hpp"
-#include "pointbook/words.hpp"
 
 namespace stillpoint::pointbook {
 

@@ -63,7 +63,7 @@ def without_comments(text):
 
 
 # The line to the daemon, which every program that talks to it shares, and the words people read for a code.
-SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/words.hpp"}
+SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/wire_names.hpp"}
 # What the office does begins with recomputing a day.
 USES = {"office": "reduce"}
 

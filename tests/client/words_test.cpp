@@ -1,4 +1,4 @@
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 #include <doctest/doctest.h>
 

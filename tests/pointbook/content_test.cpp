@@ -5,11 +5,11 @@
 #include <set>
 
 #include "base/identity.hpp"
+#include "pointbook/column_text.hpp"
 #include "pointbook/compare.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/samples.hpp"
-#include "pointbook/words.hpp"
 
 namespace {
 

@@ -10,8 +10,8 @@
 #include "report/html.hpp"
 #include "report/invented_day.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/standing.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

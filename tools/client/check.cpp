@@ -2,7 +2,7 @@
 
 #include "base/number.hpp"
 #include "client/sentences.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 namespace {

@@ -11,7 +11,7 @@
 #include "client/sentences.hpp"
 #include "client/tables.hpp"
 #include "client/watch.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 namespace {

@@ -9,7 +9,7 @@
 #include <optional>
 #include <string>
 
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 

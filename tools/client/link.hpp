@@ -13,7 +13,7 @@
 #include <string_view>
 #include <tl/expected.hpp>
 
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 

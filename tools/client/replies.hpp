@@ -5,7 +5,7 @@
 
 #include <string>
 
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 

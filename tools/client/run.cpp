@@ -8,7 +8,7 @@
 #include "client/commands.hpp"
 #include "client/sentences.hpp"
 #include "client/setup.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 namespace {

@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 

@@ -5,7 +5,7 @@
 
 #include "base/number.hpp"
 #include "client/sentences.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 #include "estimate/average.hpp"
 
 namespace stillpoint::client {

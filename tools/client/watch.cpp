@@ -19,7 +19,7 @@
 #include "client/screen_sentences.hpp"
 #include "client/sounds.hpp"
 #include "client/steady.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::client {
 namespace {

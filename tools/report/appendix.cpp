@@ -5,8 +5,8 @@
 #include "report/drawings.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

@@ -11,8 +11,8 @@
 #include "occupation/place.hpp"
 #include "pointbook/happened.hpp"
 #include "report/facts.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

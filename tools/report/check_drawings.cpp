@@ -6,8 +6,8 @@
 #include "base/number.hpp"
 #include "report/drawings.hpp"
 #include "report/labels.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

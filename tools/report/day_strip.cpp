@@ -7,9 +7,9 @@
 #include "report/drawings.hpp"
 #include "report/html.hpp"
 #include "report/labels.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/signs.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

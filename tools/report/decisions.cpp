@@ -4,10 +4,10 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/signs.hpp"
 #include "report/standing.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 

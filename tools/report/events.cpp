@@ -6,8 +6,8 @@
 #include "pointbook/happened.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

@@ -6,8 +6,8 @@
 #include "base/number.hpp"
 #include "base/typed.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 #include "wire/json.hpp"
 
 namespace stillpoint::report {

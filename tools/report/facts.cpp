@@ -6,8 +6,8 @@
 #include "base/number.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/geometry.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

@@ -6,9 +6,9 @@
 #include "base/number.hpp"
 #include "report/html.hpp"
 #include "report/map_paper.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/standing.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

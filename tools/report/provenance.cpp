@@ -7,8 +7,8 @@
 #include "base/number.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

@@ -10,9 +10,9 @@
 #include "occupation/place.hpp"
 #include "report/drawings.hpp"
 #include "report/labels.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/signs.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

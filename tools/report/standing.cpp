@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "base/number.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 

@@ -7,10 +7,10 @@
 #include "report/drawings.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
+#include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/signs.hpp"
 #include "report/standing.hpp"
-#include "report/words.hpp"
 
 namespace stillpoint::report {
 namespace {

@@ -1,4 +1,4 @@
-#include "pointbook/words.hpp"
+#include "pointbook/column_text.hpp"
 
 #include <algorithm>
 

@@ -1,9 +1,9 @@
-#include "report/words.hpp"
+#include "report/printed.hpp"
 
 #include <cmath>
 
 #include "base/number.hpp"
-#include "client/words.hpp"
+#include "client/wire_names.hpp"
 
 namespace stillpoint::report {
 
