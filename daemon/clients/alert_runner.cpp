@@ -118,7 +118,7 @@ void AlertRunner::look_again() {
   });
 }
 
-bool AlertRunner::is_over(const std::string& key, const Running& running) {
+bool AlertRunner::collect(const std::string& key, const Running& running) {
   int status = 0;
   const pid_t ended = ::waitpid(running.pid, &status, WNOHANG);
   if (ended == running.pid || (ended < 0 && errno == ECHILD)) {
@@ -139,7 +139,7 @@ bool AlertRunner::is_over(const std::string& key, const Running& running) {
 void AlertRunner::look() {
   std::vector<session::Alert> next;
   for (auto at = running_.begin(); at != running_.end();) {
-    if (!is_over(at->first, at->second)) {
+    if (!collect(at->first, at->second)) {
       ++at;
       continue;
     }

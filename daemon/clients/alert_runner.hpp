@@ -48,7 +48,8 @@ class AlertRunner final : public Outlet {
   void start(const session::Alert& alert);
   void look();
   void look_again();
-  bool is_over(const std::string& key, const Running& running);
+  /// Takes the result of a program that has ended, and logs a failure. False: it still runs.
+  bool collect(const std::string& key, const Running& running);
 
   std::vector<std::string> pattern_;
   boost::asio::steady_timer timer_;

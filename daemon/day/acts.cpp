@@ -49,7 +49,7 @@ Acts::Acts(const Parts& parts, const config::Antenna& antenna, Stores stores)
 
 std::string Acts::refusal(FeedTime at) {
   if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
-  if (parts_.session.is_ready(at)) return "";
+  if (parts_.session.make_ready(at)) return "";
   if (parts_.disks.has_stopped_record()) return kSay.disk_full_kept();
   return kSay.standstill(parts_.session.standstill());
 }

@@ -59,9 +59,7 @@ void DayCloser::close(CloseAsked asked, FeedTime at, CloseDone done) {
   go_on(at);
 }
 
-std::vector<std::string> DayCloser::why_not(FeedTime at) {
-  parts_.session.advance(at);
-  parts_.session.hand_on();
+std::vector<std::string> DayCloser::why_not() const {
   std::vector<std::string> why = parts_.session.session().closing().why_not;
   if (parts_.events.is_unread()) why.push_back(kSay.unread_close());
   const DayBook& book = parts_.events.book();
@@ -75,7 +73,9 @@ std::vector<std::string> DayCloser::why_not(FeedTime at) {
 
 void DayCloser::go_on(FeedTime at) {
   if (!closing_ || closing_->looking) return;
-  std::vector<std::string> why = why_not(at);
+  parts_.session.advance(at);
+  parts_.session.hand_on();
+  std::vector<std::string> why = why_not();
   if (const std::size_t waiting = parts_.deliveries.waiting(); waiting > 0) {
     const bool patient = ms_between(closing_->since, machine_now()) < scaled(kWaitForStore).count();
     if (patient) return;  // what was kept a moment ago is no fault of another program

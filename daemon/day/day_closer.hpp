@@ -67,7 +67,7 @@ class DayCloser {
   };
 
   UtcTime closing_time() const;
-  std::vector<std::string> why_not(FeedTime at);
+  std::vector<std::string> why_not() const;
   void look_at_book();
   void look_at_record(Known known);
   void take_record(RecordInspection seen);

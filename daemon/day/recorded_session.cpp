@@ -22,7 +22,7 @@ RecordedSession::RecordedSession(session::Session session, std::unique_ptr<Recor
 
 void RecordedSession::bytes(std::string_view bytes, FeedTime arrived) {
   time_.set(arrived);
-  if (!goes_on(arrived) || !tell_clock(arrived)) return;
+  if (!bring_up(arrived) || !tell_clock(arrived)) return;
   if (!recorded(recorder_->bytes(bytes, arrived), arrived)) return;
   session_.push(bytes, arrived);
   session::Outputs out = session_.take();
@@ -73,7 +73,7 @@ void RecordedSession::tick(FeedTime at) {
   time_.set(at);
   session_.advance(at);
   hand_on();
-  if (recorded(recorder_->look(), at)) goes_on(at);
+  if (recorded(recorder_->look(), at)) bring_up(at);
   if (const auto said = recorder_->clock_was_set(at)) event(record::Clock{*said}, at);
 }
 
@@ -115,7 +115,7 @@ void RecordedSession::stand_still(const std::string& why, FeedTime at) {
   hand_on();
 }
 
-bool RecordedSession::goes_on(FeedTime at) {
+bool RecordedSession::bring_up(FeedTime at) {
   if (!recorder_->is_down()) return true;
   if (const auto done = recorder_->try_again(at); !done) {
     hooks_.stays_down(done.error().text);
@@ -126,8 +126,8 @@ bool RecordedSession::goes_on(FeedTime at) {
   return !recorder_->is_down();
 }
 
-bool RecordedSession::is_ready(FeedTime at) {
-  return goes_on(at) && recorded(recorder_->ready(at), at);
+bool RecordedSession::make_ready(FeedTime at) {
+  return bring_up(at) && recorded(recorder_->ready(at), at);
 }
 
 Result<void> RecordedSession::pause() {

@@ -60,10 +60,10 @@ class RecordedSession {
   void hand_on(const std::string& by = {}) { hand_on(session_.take(), by); }
   void hand_on(session::Outputs out, const std::string& by, std::string uuid = {});
 
-  /// True when the record is up, or could be brought up again.
-  bool goes_on(FeedTime at);
-  /// The same, and a command that is carried out now will be in it.
-  bool is_ready(FeedTime at);
+  /// Tries a record that is down once more. True: it is up.
+  bool bring_up(FeedTime at);
+  /// The same, and writes what it takes for a command that is carried out now to be in the record. True: it will be.
+  bool make_ready(FeedTime at);
   /// Why nothing is judged while the record is down.
   const std::string& standstill() const noexcept { return standstill_; }
 

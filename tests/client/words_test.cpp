@@ -105,16 +105,16 @@ TEST_CASE("the bytes of a member are those of the line") {
 
 TEST_CASE("a silent daemon is asked once and lost when no answer comes, within 2.5 s") {
   Liveness alive(1000, 1000);
-  CHECK_FALSE(alive.must_ask(1999));
+  CHECK_FALSE(alive.ask_once(1999));
   CHECK_FALSE(alive.lost(1999));
-  CHECK(alive.must_ask(2000));
-  CHECK_FALSE(alive.must_ask(2001));
+  CHECK(alive.ask_once(2000));
+  CHECK_FALSE(alive.ask_once(2001));
   CHECK_FALSE(alive.lost(2999));
   CHECK(alive.lost(3000));
   CHECK(alive.silent_for_s(3500) == 2.5);
   alive.heard(3600);
   CHECK_FALSE(alive.lost(3700));
-  CHECK(alive.must_ask(4600));
+  CHECK(alive.ask_once(4600));
 }
 
 }  // namespace stillpoint::client

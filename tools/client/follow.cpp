@@ -54,7 +54,7 @@ class StatusFollower {
       if (is_status(message)) take(message);
       return true;
     }
-    if (alive_.must_ask(now_ms())) {
+    if (alive_.ask_once(now_ms())) {
       if (const auto asked = link_->ask("status"); !asked) return lose(asked.error());
     }
     if (alive_.lost(now_ms())) paint();

@@ -18,7 +18,7 @@ class Liveness {
     asked_ = false;
   }
   /// True once per silence: ask now.
-  bool must_ask(std::int64_t now_ms) noexcept {
+  bool ask_once(std::int64_t now_ms) noexcept {
     if (asked_ || now_ms - heard_ms_ < quiet_ms_) return false;
     return asked_ = true;
   }

@@ -83,7 +83,7 @@ class Watch {
     if (*came == Link::Came::message) {
       alive_.heard(now_ms());
       take(message);
-    } else if (alive_.must_ask(now_ms())) {
+    } else if (alive_.ask_once(now_ms())) {
       if (const auto asked = link_->ask("status"); !asked) lose();
     }
     return true;
