@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 # Folders and files whose sentences all stand in a catalogue.
-KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy",
+KEPT = [f"lib/{room}" for room in ("base", "config", "control", "corrections", "epoch", "estimate", "gate", "geodesy", "ntrip",
                                    "occupation", "pointbook", "record", "session", "setup", "simulate", "wire")] + [
     f"tools/{tool}" for tool in ("client", "frames", "office", "reduce", "rehearse", "report", "simulate")] + [
     f"daemon/{part}" for part in ("clients", "common", "day", "feeds", "keeping", "preflight", "daemon.cpp", "log_sink.cpp",

@@ -26,6 +26,7 @@
 #include "gate/limits.hpp"
 #include "gate/sentences.hpp"
 #include "geodesy/sentences.hpp"
+#include "ntrip/sentences.hpp"
 #include "occupation/sentences.hpp"
 #include "pointbook/sentences.hpp"
 #include "record/sentences.hpp"
@@ -102,6 +103,7 @@ std::map<std::string_view, std::string> values() {
       {"cell", kPath + ", line 1000000: easting_m"},
       {"changes", kPath},
       {"by_hand", daemon::kSay.some_by_hand("1000000")},
+      {"caster_says", std::string(80, 'W')},
       {"check", std::string(120, 'c')},
       {"checks", office::kSay.and_check_shots("1000000")},
       {"claim", longer(estimate::kSay.assumed_sigma(), estimate::kSay.receivers_figure())},
@@ -195,6 +197,7 @@ std::map<std::string_view, std::string> values() {
       {"points", "1000000 points or checks wait"},
       {"precision", corrections::kSay.whole_seconds()},
       {"process", " (process 4194304)"},
+      {"port", "65535"},
       {"qualities", all_qualities()},
       {"quality", longest_quality()},
       {"rate", "0.1 a second"},
@@ -328,6 +331,7 @@ std::vector<Room> rooms() {
           {"session", sentences_of(session::kSay), kTwoLines},
           {"visits file", sentences_of(session::kSayOfFile), kWhole},
           {"set-up", sentences_of(setup::kSay), kWhole},
+          {"casters", sentences_of(ntrip::kSay), kWhole},
           {"wire", sentences_of(wire::kSay), kTwoLines},
           {"daemon", sentences_of(daemon::kSay), kWhole},
           {"preflight", sentences_of(daemon::kSayBefore), kWhole},
