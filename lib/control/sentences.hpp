@@ -160,6 +160,18 @@ struct Sentences {
       "turn test on {name}: the pole leans, the antenna is {lean} off the mark ({aside}, {ahead} as it faces; chance "
       "would reach {lean} in 1 of 100): adjust the bubble, turn again, then check the mark; points kept with it may be "
       "off by as much"};
+  Sentence<2> frame_at_epoch{"{frame} of {year}"};
+  Sentence<1> as_near{" (and {frames} as near)"};
+  Sentence<3> base_fits{"the base sends the published place of {name} within {metres} m in {frame}"};
+  Sentence<0> base_agrees{", as configured"};
+  Sentence<2> base_agrees_and_not{", as configured; it is {metres} m from that in {frame}"};
+  Sentence<2> base_contradicts{"; the configuration says {frame}, which is {metres} m away"};
+  Sentence<0> base_contradicts_at_all{"; the configuration says another frame, which cannot be compared"};
+  Sentence<3> base_fits_none{
+      "the base is {metres} m from the published place of {name} even in the frame that fits best, {frame}: it is "
+      "another base, or it was moved"};
+  Sentence<1> base_needs_height{"{name} has no ellipsoid height, so that it proves no frame of a base"};
+  Sentence<1> base_cannot_compare{"{name} cannot be brought into any frame that serves the place of the base"};
 };
 inline constexpr Sentences kSay;
 

@@ -61,6 +61,10 @@ std::array<double, 9> rotation_at(const Geographic& origin) noexcept {
 
 }  // namespace
 
+Geographic from_geocentric(const std::array<double, 3>& xyz_m) noexcept {
+  return geographic(xyz_m);
+}
+
 LocalFrame::LocalFrame(const Geographic& origin) noexcept
     : origin_(origin), origin_xyz_m_(geocentric_m(origin)), rotation_(rotation_at(origin)) {}
 

@@ -21,6 +21,9 @@ struct Enu {
   double up_m = 0;
 };
 
+/// Of a geocentric position, in metres, as a base of real-time corrections sends its own.
+Geographic from_geocentric(const std::array<double, 3>& xyz_m) noexcept;
+
 /// The tangent plane at `origin`. Right across the antimeridian and at the poles.
 class LocalFrame {
  public:

@@ -152,6 +152,7 @@ std::map<std::string_view, std::string> values() {
       {"files", "1000000 files of the record are"},
       {"format", "bzip2"},
       {"formula", control::kSay.unequal_axes()},
+      {"frames", "19 other frames"},
       {"frame", "EPSG:6319+5703"},
       {"frame_name", kName},
       {"heading", "north"},
