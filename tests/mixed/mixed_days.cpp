@@ -44,6 +44,8 @@ struct Pace {
 constexpr Pace kPaces[] = {
     {"each epoch", 1, 4096}, {"bytes cut anywhere", 1, 37}, {"every third", 3, 4096}, {"every tenth", 10, 4096}};
 
+const UtcTime kStart = *parse_utc("2026-06-03T14:00:00Z");
+
 struct Tally {
   std::uint64_t days = 0, looks = 0, epochs_in_stays = 0, shown = 0, fell_away = 0, came_back = 0, points = 0;
   std::uint64_t faults = 0;
@@ -57,6 +59,7 @@ class Living {
         pace_(pace),
         tally_(tally),
         session_(day.settings, geodesy::Frames::open(day.settings).value(), session::Options{}) {
+    session_.set_clock(SteadyTime{0}, kStart);  // as the daemon does, and the recomputation by the journal's head
     session_.feed(session::FeedState::open, "a mixed day", SteadyTime{0});
     note(record::FeedNews{"open", "a mixed day"}, SteadyTime{0});
   }
@@ -98,7 +101,7 @@ class Living {
 
   void note(const record::Command& command, SteadyTime at) {
     if (journal.empty()) {
-      journal = record::to_text(record::JournalHead{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{0}, true});
+      journal = record::to_text(record::JournalHead{kStart, SteadyTime{0}, true});
       journal += record::to_text(record::JournalLine{0, SteadyTime{0}, record::to_line({record::Started{}})});
     }
     journal += record::to_text(record::JournalLine{raw.size(), at, record::to_line({command})});
