@@ -209,7 +209,7 @@ int Occupation::place(const gate::Judged& judged, Observed& out) {
   recount(placed, out);
   if (placed.placement == estimate::Placement::outlier) return set_apart(placed, sample, facts, out);
   outliers_in_a_row_ = 0;
-  counted_at_ = geodesy::Enu{sample.east_m, sample.north_m, sample.up_m};
+  counted_ = Counted{sample.east_m, sample.north_m, sample.up_m, out.claimed95_m, out.claimed95_up_m};
   walk_ = {};
   note_placed(placed, facts);
   return placed.segment;
@@ -250,11 +250,13 @@ void Occupation::recount(const estimate::Placed& placed, Observed& out) {
 /// One far second is an outlier; from the second in a row on it is a jump of the position while the pole stood. Where
 /// somebody walked with it, it is none.
 int Occupation::set_apart(const estimate::Placed& placed, const estimate::Sample& sample, Facts facts, Observed& out) {
-  if (counted_at_) {
-    out.apart_m = std::hypot(sample.east_m - counted_at_->east_m, sample.north_m - counted_at_->north_m);
-    out.apart_up_m = std::abs(sample.up_m - counted_at_->up_m);
+  if (counted_) {
+    out.apart_m = std::hypot(sample.east_m - counted_->east_m, sample.north_m - counted_->north_m);
+    out.apart_up_m = std::abs(sample.up_m - counted_->up_m);
+    out.claimed95_m = std::max(out.claimed95_m, counted_->claimed95_m);
+    out.claimed95_up_m = std::max(out.claimed95_up_m, counted_->claimed95_up_m);
   }
-  out.walked = counted_at_ && walked(out.apart_m);
+  out.walked = counted_ && walked(out.apart_m);
   // What moves now does not stand; where it stops is seen then.
   facts.jump = ++outliers_in_a_row_ >= 2 && !out.walked && !walk_.goes_on;
   note_placed(placed, facts);

@@ -73,7 +73,8 @@ struct Observed {
   bool walked = false;       ///< set apart because somebody walked there: no jump of a standing receiver
   /// Set with `outlier` and `jump`: how far from the last second that counted, in plan and in height.
   double apart_m = 0, apart_up_m = 0;
-  double claimed95_m = 0, claimed95_up_m = 0;  ///< of an accepted second (95 %)
+  /// Of an accepted second (95 %); of one that is set apart the larger of its own and that of the last one counted.
+  double claimed95_m = 0, claimed95_up_m = 0;
 };
 
 class Occupation {
@@ -178,8 +179,13 @@ class Occupation {
   CutOff cut_off_ = CutOff::no;
   std::uint64_t observed_ = 0, gate_refused_ = 0, outliers_ = 0, jumps_ = 0;
   int outliers_in_a_row_ = 0;
-  std::optional<geodesy::Enu> counted_at_;  ///< the last second that was averaged
-  Walk walk_;                               ///< since then
+  /// The last second that was averaged.
+  struct Counted {
+    double east_m = 0, north_m = 0, up_m = 0;
+    double claimed95_m = 0, claimed95_up_m = 0;
+  };
+  std::optional<Counted> counted_;
+  Walk walk_;  ///< since then
   std::array<std::uint64_t, gate::kReasonCount> refused_{};
   std::optional<UtcTime> started_utc_, finished_utc_;
   std::optional<std::int64_t> first_ms_, last_ms_;

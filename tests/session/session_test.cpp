@@ -391,6 +391,24 @@ TEST_CASE("seconds that are set apart from the last counted one by less than the
   CHECK(d.count(d.raised, "position-jump") == 0);
 }
 
+TEST_CASE("a jump is held against the claim of both seconds, for one second's alone may be too small") {
+  Day d;
+  d.run(0, 10);
+  d.day.occupy({"A"});
+  d.run(10, 40);
+  Second off;
+  off.east_m = 0.021;
+  d.run(40, 41, off);
+  off.east_m = 0.040;  // 0.019 m farther, with two thirds of the claim of all the others: 0.015 m
+  off.sigma_m = 0.67 * Second().sigma_m;
+  d.run(41, 44, off);
+  d.day.keep();
+  d.collect();
+  REQUIRE(d.points.size() == 1);
+  REQUIRE(d.points[0].point.refused[static_cast<std::size_t>(gate::Reason::jump)] == 2);
+  CHECK(d.count(d.raised, "position-jump") == 0);
+}
+
 TEST_CASE("two seconds far from the rest of the stay raise a jump that stays until it is seen") {
   Day d;
   d.run(0, 10);
