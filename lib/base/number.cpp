@@ -71,6 +71,10 @@ std::string fixed(double value, int decimals) {
   return out;
 }
 
+std::string in_few_digits(double value) {
+  return fixed(value, value == std::floor(value) ? 0 : 1);
+}
+
 std::string readable(double value, int decimals) {
   if (std::abs(value) < kMostReadable) return fixed(value, decimals);
   Digits text;

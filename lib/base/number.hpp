@@ -13,6 +13,9 @@ std::string fixed(double value, int decimals);
 /// Appends what `fixed` gives to `out`.
 void append_fixed(std::string& out, double value, int decimals);
 
+/// With one decimal, or with none where it is a whole number: a limit as people set it. `value` must be finite.
+std::string in_few_digits(double value);
+
 /// As `fixed`, for a value of any size that somebody typed: more than twelve digits are written as 1.00e+308.
 std::string readable(double value, int decimals);
 

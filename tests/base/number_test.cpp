@@ -85,6 +85,12 @@ TEST_CASE("a sign stands before what is printed as more or less than zero") {
   CHECK(with_sign(-0.0004, 3) == "0.000");
 }
 
+TEST_CASE("a limit is told with no decimal where it is whole, else with one") {
+  CHECK(in_few_digits(30) == "30");
+  CHECK(in_few_digits(2.5) == "2.5");
+  CHECK(in_few_digits(0) == "0");
+}
+
 TEST_CASE("a number is the whole text or nothing") {
   CHECK(parse_decimal("1.5") == 1.5);
   for (const char* text : {"", "1.5 ", " 1.5", "1,5", "1e3", "nan", "inf", "+1", "0x10"}) {
