@@ -29,7 +29,17 @@ void AlertBoard::raise(AlertKind kind, const Moment& moment, const Text& text) {
   std::erase_if(kept.raised_at, [&](SteadyTime at) { return moment.now.ms - at.ms > kChatterMs; });
   kept.raised_at.push_back(now);
   const AlertRule& how = rule(kind);
-  Alert alert{alerts_.size() + 1, std::string(how.key), how.severity, text(), utc, {}, {}, true, false};
+  AlertText said = text();
+  Alert alert{alerts_.size() + 1,
+              std::string(how.key),
+              how.severity,
+              std::move(said.whole),
+              std::move(said.brief),
+              utc,
+              {},
+              {},
+              true,
+              false};
   if (!utc && stream_ms_) alert.since_time = clock_text(UtcTime{*stream_ms_});
   kept.comes_and_goes = static_cast<int>(kept.raised_at.size()) >= kChatterTimes;
   if (kept.comes_and_goes) {

@@ -22,17 +22,17 @@ namespace stillpoint::session {
 
 class AlertBoard {
  public:
-  /// Makes the sentence of an alert; a reference to something that lives as long as the call.
+  /// Makes the words of an alert; a reference to something that lives as long as the call.
   class Text {
    public:
     template <class Make>
     Text(const Make& make)  // NOLINT(google-explicit-constructor): a lambda is passed as it stands
         : make_(&make), call_([](const void* made) { return (*static_cast<const Make*>(made))(); }) {}
-    std::string operator()() const { return call_(make_); }
+    AlertText operator()() const { return call_(make_); }
 
    private:
     const void* make_;
-    std::string (*call_)(const void*);
+    AlertText (*call_)(const void*);
   };
 
   /// `rules`, by kind, must outlive the board.

@@ -188,9 +188,12 @@ std::string Checks::due(SteadyTime now) const {
 
 void Checks::look(const Moment& moment, AlertBoard& board) const {
   if (!is_configured()) return;
-  board.report(AlertKind::check_due, due_condition(moment.now), moment,
-               [&] { return kSay.check_due(due(moment.now)); });
-  board.report(AlertKind::check_failed, {has_failed()}, moment, [&] { return kSay.check_failed(newest_->text); });
+  board.report(AlertKind::check_due, due_condition(moment.now), moment, [&] {
+    return AlertText{kSay.check_due(due(moment.now)), kSayBriefly.check_due()};
+  });
+  board.report(AlertKind::check_failed, {has_failed()}, moment, [&] {
+    return AlertText{kSay.check_failed(newest_->text), kSayBriefly.check_failed()};
+  });
 }
 
 void Checks::say(occupation::Point& point, SteadyTime now) const {

@@ -25,13 +25,14 @@ bool is_unlisted(const gate::Judged& judged) {
   return refused_for(gate::Reason::unlisted_station) || refused_for(gate::Reason::unknown_source);
 }
 
-std::string coasting_text(const corrections::Freshness& fresh) {
-  return kSay.coasting(age_text(fresh, 0), fixed(fresh.coast_left_s.value_or(0), 0));
+AlertText coasting_alert(const corrections::Freshness& fresh, double limit_s) {
+  return {kSay.coasting(age_text(fresh, 0), fixed(fresh.coast_left_s.value_or(0), 0)),
+          kSayBriefly.late(in_few_digits(limit_s))};
 }
 
-std::string unlisted_text(const gate::Judged& last, const std::vector<config::Source>& sources) {
+AlertText unlisted_alert(const gate::Judged& last, const std::vector<config::Source>& sources) {
   const auto why = gate::explain(last, sources);
-  return why.empty() ? kSay.unlisted() : why.front().text;
+  return {why.empty() ? kSay.unlisted() : why.front().text, kSayBriefly.unlisted()};
 }
 
 std::string place_text(const Outage& outage) {
@@ -93,12 +94,13 @@ Condition CorrectionsWatch::coasting(const Look& look, const AlertBoard& board) 
   return on_in_s > 0 ? Condition{false, ms_after(look.moment.now, on_in_s)} : Condition{true};
 }
 
-std::string CorrectionsWatch::stale_text(const Look& look) const {
+AlertText CorrectionsWatch::stale_alert(const Look& look) const {
   const bool lost = is_lost(look);
-  if (lost && look.fresh.age_missing) return kSay.no_age();
-  if (lost) return kSay.lost();
+  if (lost && look.fresh.age_missing) return {kSay.no_age(), kSayBriefly.no_age()};
+  if (lost) return {kSay.lost(), kSayBriefly.lost()};
   const config::Gate* gate = limits(look);
-  return kSay.stale(age_text(look.fresh, 1), fixed(gate != nullptr ? gate->max_age_s : 0.0, 1));
+  const double limit_s = gate != nullptr ? gate->max_age_s : 0.0;
+  return {kSay.stale(age_text(look.fresh, 1), fixed(limit_s, 1)), kSayBriefly.too_old(in_few_digits(limit_s))};
 }
 
 /// A silent feed is one cause with an alert of its own: alerts that were raised before it stay, and no new ones are
@@ -110,10 +112,13 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
     board.stand(kind);
   };
   const Condition is_stale = stale(look);
-  report(AlertKind::corrections_stale, is_stale, [&] { return stale_text(look); });
-  report(AlertKind::corrections_coasting, coasting(look, board), [&] { return coasting_text(look.fresh); });
-  report(AlertKind::station_unlisted, {is_unlisted(look.last)}, [&] { return unlisted_text(look.last, *sources_); });
-  report(AlertKind::feed_frozen, {look.last.freshness.frozen}, [] { return kSay.frozen(); });
+  report(AlertKind::corrections_stale, is_stale, [&] { return stale_alert(look); });
+  report(AlertKind::corrections_coasting, coasting(look, board),
+         [&] { return coasting_alert(look.fresh, limits(look)->fresh_age_s); });
+  report(AlertKind::station_unlisted, {is_unlisted(look.last)}, [&] { return unlisted_alert(look.last, *sources_); });
+  report(AlertKind::feed_frozen, {look.last.freshness.frozen}, [] {
+    return AlertText{kSay.frozen(), kSayBriefly.frozen()};
+  });
 }
 
 void CorrectionsWatch::note_outage(const Look& look, const Scene& scene, Outputs& out) {

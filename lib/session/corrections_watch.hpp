@@ -69,7 +69,7 @@ class CorrectionsWatch {
   bool is_lost(const Look& look) const;
   Condition stale(const Look& look) const;
   Condition coasting(const Look& look, const AlertBoard& board) const;
-  std::string stale_text(const Look& look) const;
+  AlertText stale_alert(const Look& look) const;
   /// When the state of the corrections next changes by time alone.
   std::int64_t may_change_ms(const Look& look) const;
   const config::Gate* limits(const Look& look) const;

@@ -18,7 +18,9 @@ void GeoidWatch::note(const gate::Judged& judged) {
 }
 
 void GeoidWatch::look(const Moment& moment, AlertBoard& board) const {
-  board.report(AlertKind::geoid_contradicted, {!contradiction_.empty()}, moment, [this] { return contradiction_; });
+  board.report(AlertKind::geoid_contradicted, {!contradiction_.empty()}, moment, [this] {
+    return AlertText{contradiction_, kSayBriefly.geoid_contradicted()};
+  });
 }
 
 }  // namespace stillpoint::session

@@ -78,13 +78,24 @@ Hearing Link::hearing(SteadyTime now) const noexcept {
   return {quiet, anew || quiet, quiet ? kNotByTime : after_ms + 1};
 }
 
+AlertText Link::silence_alert(SteadyTime now) const {
+  const std::string limit_s = in_few_digits(static_cast<double>(silence_ms_) / 1000.0);
+  const std::string brief = !is_silent(now) ? kSayBriefly.no_position()
+                            : is_noise(now) ? kSayBriefly.noise()
+                                            : kSayBriefly.silent(limit_s);
+  return {silence_text(now), brief};
+}
+
+/// Bytes without a sentence are most often the wrong baud rate.
+bool Link::is_noise(SteadyTime now) const noexcept {
+  return bytes_arrived_ && now.ms - bytes_arrived_->ms <= silence_ms_;
+}
+
 std::string Link::silence_text(SteadyTime now) const {
   if (!is_silent(now)) {
     return kSay.no_position_for(fixed(seconds_between(last_placed(), now), 0));
   }
-  // Bytes without a sentence are most often the wrong baud rate.
-  const bool noise = bytes_arrived_ && now.ms - bytes_arrived_->ms <= silence_ms_;
-  return (noise ? kSay.noise_for : kSay.nothing_for)(fixed(seconds_between(last_heard(), now), 0));
+  return (is_noise(now) ? kSay.noise_for : kSay.nothing_for)(fixed(seconds_between(last_heard(), now), 0));
 }
 
 }  // namespace stillpoint::session

@@ -64,12 +64,14 @@ class Link {
   /// Nothing valid comes, or nothing with a position.
   bool is_quiet(SteadyTime now) const noexcept { return listens() && opened_ && now.ms > quiet_after_ms(); }
   std::string silence_text(SteadyTime now) const;
+  AlertText silence_alert(SteadyTime now) const;
 
  private:
   bool listens() const noexcept { return state_ == FeedState::open && standstill_.empty(); }
   bool is_silent(SteadyTime now) const noexcept {
     return listens() && opened_ && now.ms - last_heard().ms > longest_ms();
   }
+  bool is_noise(SteadyTime now) const noexcept;
   /// When the feed last said anything valid, or was opened.
   SteadyTime last_heard() const noexcept { return heard_ ? std::max(*heard_, *opened_) : *opened_; }
   /// When the last position came, or the feed was opened.

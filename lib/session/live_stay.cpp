@@ -34,11 +34,13 @@ bool is_beyond_claim(const occupation::Observed& o) {
 }
 
 /// Both are named where both are more than the claim allows.
-std::string jump_text(const occupation::Observed& o) {
+AlertText jump_alert(const occupation::Observed& o) {
+  const std::string across = fixed(o.apart_m, 2), up = fixed(o.apart_up_m, 2);
   if (std::min(apart_in_plan(o), apart_in_height(o)) > 1)
-    return kSay.jumped_both(fixed(o.apart_m, 2), fixed(o.apart_up_m, 2));
-  if (apart_in_height(o) > apart_in_plan(o)) return kSay.jumped_up(fixed(o.apart_up_m, 2), fixed(o.claimed95_up_m, 3));
-  return kSay.jumped(fixed(o.apart_m, 2), fixed(o.claimed95_m, 3));
+    return {kSay.jumped_both(across, up), kSayBriefly.jumped(across)};
+  if (apart_in_height(o) > apart_in_plan(o))
+    return {kSay.jumped_up(up, fixed(o.claimed95_up_m, 3)), kSayBriefly.jumped_up(up)};
+  return {kSay.jumped(across, fixed(o.claimed95_m, 3)), kSayBriefly.jumped(across)};
 }
 
 bool refused_for(const occupation::Observed& observed, gate::Reason reason) {
@@ -123,9 +125,9 @@ void LiveStay::note_apart(const occupation::Observed& observed) {
   }
   if (jump) {
     left_m_ = 0;
-    fault_ = {gate::Reason::jump, jumped_ ? jump_text(observed) : apart_text(observed)};
+    fault_ = {gate::Reason::jump, jumped_ ? jump_alert(observed).whole : apart_text(observed)};
   }
-  if (jumped_) jump_text_ = fault_->text;
+  if (jumped_) jump_ = jump_alert(observed);
 }
 
 std::optional<LiveStay::Ended> LiveStay::ends_by_itself() const {
@@ -171,8 +173,10 @@ void LiveStay::drop() noexcept {
 
 void LiveStay::look(const Moment& moment, AlertBoard& board) const {
   geoid_.look(moment, board);
-  board.report(AlertKind::position_jump, {jumped_}, moment, [&] { return jump_text_; });
-  board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment, [&] { return kSay.left(fixed(left_m_, 2), name()); });
+  board.report(AlertKind::position_jump, {jumped_}, moment, [&] { return jump_; });
+  board.report(AlertKind::stay_left, {left_m_ >= kLeftM}, moment, [&] {
+    return AlertText{kSay.left(fixed(left_m_, 2), name()), kSayBriefly.left()};
+  });
 }
 
 /// The sentences are made anew with an epoch at least 250 ms after that of the last ones, or when the stay has changed

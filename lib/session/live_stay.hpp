@@ -91,9 +91,9 @@ class LiveStay {
   std::optional<UtcTime> initialized_;
   std::optional<gate::ReasonText> fault_;
   Recount recount_;
-  bool jumped_ = false;    ///< the newest second was set apart as a jump of more than the claim allows
-  std::string jump_text_;  ///< of the last jump
-  double left_m_ = 0;      ///< how far somebody walked away from it; 0: they did not
+  bool jumped_ = false;  ///< the newest second was set apart as a jump of more than the claim allows
+  AlertText jump_;       ///< the last one
+  double left_m_ = 0;    ///< how far somebody walked away from it; 0: they did not
   mutable std::optional<Words> words_;
 };
 

@@ -15,6 +15,12 @@ std::string text_of(gate::Reason reason, const gate::Judged& judged, const std::
   return {};
 }
 
+AlertText satellites_alert(const gate::Judged& judged) {
+  const std::string before = std::to_string(*judged.satellites_before);
+  const std::string now = std::to_string(judged.epoch.satellites.value_or(0));
+  return {kSay.satellites_fell(before, now), kSayBriefly.satellites_fell(before, now)};
+}
+
 }  // namespace
 
 /// Time alone may have changed something: a silence, which ends what is open, or anything else.
@@ -40,35 +46,36 @@ void Session::State::look() {
 
 void Session::State::look_at_corrections(const CorrectionsWatch::Look& look) {
   if (std::string change = corrections.note_source(look); !change.empty()) {
-    tell_change(AlertKind::source_changed, std::move(change), kSay.source_did_change());
+    tell_change(AlertKind::source_changed, {std::move(change), kSayBriefly.source_changed()}, kSay.source_did_change());
   }
   corrections.look(look, board);
 }
 
 void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
-  board.report(AlertKind::feed_silent, link.look_for_silence(hearing), at, [&] { return link.silence_text(at.now); });
+  board.report(AlertKind::feed_silent, link.look_for_silence(hearing), at, [&] { return link.silence_alert(at.now); });
   const bool unavailable = link.state() == FeedState::waiting && !link.what().empty();
-  board.report(AlertKind::feed_unavailable, {unavailable}, at, [&] { return link.what(); });
+  board.report(AlertKind::feed_unavailable, {unavailable}, at, [&] {
+    return AlertText{link.what(), kSayBriefly.unreachable()};
+  });
   notices.look(at, board);
   const gate::Judged* last = stream.last();
   const bool fewer = last != nullptr && last->satellites_before && !hearing.unheard;
-  board.report(AlertKind::satellites_lost, {fewer}, at, [&] {
-    return kSay.satellites_fell(std::to_string(*last->satellites_before),
-                                std::to_string(last->epoch.satellites.value_or(0)));
-  });
+  board.report(AlertKind::satellites_lost, {fewer}, at, [&] { return satellites_alert(*last); });
   const auto refused = [last, &hearing](gate::Reason reason) {
     return last != nullptr && !hearing.unheard && last->reasons.test(static_cast<std::size_t>(reason));
   };
-  board.report(AlertKind::feed_late, {refused(gate::Reason::late)}, at,
-               [&] { return kSay.feed_late(fixed(last->epoch.late_s, 0)); });
+  board.report(AlertKind::feed_late, {refused(gate::Reason::late)}, at, [&] {
+    return AlertText{kSay.feed_late(fixed(last->epoch.late_s, 0)), kSayBriefly.feed_late()};
+  });
   board.report(AlertKind::date_contradicted, {refused(gate::Reason::date_contradicted)}, at, [&] {
-    return kSay.date_contradicted(text_of(gate::Reason::date_contradicted, *last, basis.settings.sources));
+    return AlertText{kSay.date_contradicted(text_of(gate::Reason::date_contradicted, *last, basis.settings.sources)),
+                     kSayBriefly.date_contradicted()};
   });
   live.look(at, board);
 }
 
 /// Something about the receiver is other than before: told for a while, and a check is due.
-void Session::State::tell_change(AlertKind kind, std::string text, const std::string& what) {
+void Session::State::tell_change(AlertKind kind, AlertText text, const std::string& what) {
   notices.note(kind, std::move(text), moment(), board);
   checks.change(what);
 }

@@ -7,8 +7,8 @@ namespace {
 constexpr std::int64_t kShownMs = 60'000;
 }
 
-void Notices::note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board) {
-  board.report(kind, {}, moment, [] { return std::string(); });
+void Notices::note(AlertKind kind, AlertText text, const Moment& moment, AlertBoard& board) {
+  board.report(kind, {}, moment, [] { return AlertText(); });
   board.expect(moment.now.ms);
   const auto noted =
       std::find_if(passing_.begin(), passing_.end(), [&](const Passing& each) { return each.kind == kind; });

@@ -15,14 +15,14 @@ namespace stillpoint::session {
 class Notices {
  public:
   /// Notes that it happened now. A notice of the same kind that is still shown ends: this is a new occurrence.
-  void note(AlertKind kind, std::string text, const Moment& moment, AlertBoard& board);
+  void note(AlertKind kind, AlertText text, const Moment& moment, AlertBoard& board);
   void look(const Moment& moment, AlertBoard& board) const;
 
  private:
   struct Passing {
     AlertKind kind;
     std::optional<SteadyTime> at{};
-    std::string text{};
+    AlertText text{};
   };
   std::array<Passing, 2> passing_{{{AlertKind::source_changed}, {AlertKind::settings_changed}}};
 };

@@ -153,6 +153,33 @@ struct Sentences {
 };
 inline constexpr Sentences kSay;
 
+/// What began with an alert, for where there is room for 48 characters: a capital and a full stop are put on. No value
+/// that goes on changing stands in one.
+struct BriefSentences {
+  Sentence<1> late{"corrections late, over {seconds} s"};
+  Sentence<1> too_old{"corrections too old, over {seconds} s"};
+  Sentence<0> no_age{"the receiver gives no correction age"};
+  Sentence<0> lost{"corrections lost: the receiver uses none"};
+  Sentence<0> unlisted{"corrections come from an unlisted station"};
+  Sentence<0> frozen{"the receiver repeats itself"};
+  Sentence<1> silent{"receiver silent, over {seconds} s"};
+  Sentence<0> noise{"bytes but no sentence: is the baud rate right?"};
+  Sentence<0> no_position{"the receiver gives no position"};
+  Sentence<0> unreachable{"the receiver cannot be reached"};
+  Sentence<0> source_changed{"corrections come from another source"};
+  Sentence<0> settings_changed{"the receiver's settings changed"};
+  Sentence<2> satellites_fell{"satellites fell from {count} to {count}"};
+  Sentence<1> jumped{"jump of {metres} m, pole standing"};
+  Sentence<1> jumped_up{"jump of {metres} m in height, pole standing"};
+  Sentence<0> left{"you walked away from the open point"};
+  Sentence<0> feed_late{"the receiver's seconds come late"};
+  Sentence<0> date_contradicted{"the receiver's date is contradicted"};
+  Sentence<0> geoid_contradicted{"the receiver's geoid is not the project's"};
+  Sentence<0> check_due{"a check on a mark is due"};
+  Sentence<0> check_failed{"check failed: points are held until one passes"};
+};
+inline constexpr BriefSentences kSayBriefly;
+
 /// Of a visits file.
 struct VisitsFileSentences {
   Sentence<2> at{"{path}: {fault}"};

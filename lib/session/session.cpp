@@ -152,7 +152,8 @@ void Session::State::on_epoch(const gate::Judged& judged) {
   stream.make_newest(judged);
   if (std::string change = stream.changed_settings(); !change.empty()) {
     note_event("receiver", change);
-    tell_change(AlertKind::settings_changed, std::move(change), kSay.settings_changed());
+    tell_change(AlertKind::settings_changed, {std::move(change), kSayBriefly.settings_changed()},
+                kSay.settings_changed());
   }
   if (const auto dating = stream.dating_news()) note_event(kDates, text_of(*dating, judged.epoch));
   initialization.note(judged);

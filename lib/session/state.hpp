@@ -52,7 +52,7 @@ struct Session::State {
   void look_at_feed(const Moment& moment, Hearing hearing);
   /// Makes the next tick look at every condition: something happened that time alone would not have changed.
   void stir() noexcept { board.expect(grid.now().ms); }
-  void tell_change(AlertKind kind, std::string text, const std::string& what);
+  void tell_change(AlertKind kind, AlertText text, const std::string& what);
 
   // report.cpp
   void fill_epoch(EpochStatus& shown) const;

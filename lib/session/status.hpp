@@ -25,11 +25,18 @@ enum class Severity : std::uint8_t { notice, warning, stop_work };
 /// `notice` `warning` `stop-work`
 std::string_view to_word(Severity severity) noexcept;
 
+/// What an alert says: whole, and in at most 48 characters what began with it. The brief words hold no value that goes on
+/// changing: they are told as long as the alert is, and with the time at which it began.
+struct AlertText {
+  std::string whole, brief;
+};
+
 struct Alert {
   std::uint64_t id = 0;  ///< one number per occurrence
   std::string key;
   Severity severity = Severity::notice;
   std::string text;
+  std::string brief;
   std::optional<UtcTime> since_utc;
   std::string since_time;            ///< `14:05:10` of the receiver, where it gives a time and no date; else empty
   std::optional<UtcTime> until_utc;  ///< set when it has cleared

@@ -295,6 +295,8 @@ struct Room {
 constexpr std::size_t kTwoLines = 2 * 76;
 /// What a terminal or a log prints is never cut.
 constexpr std::size_t kWhole = 10'000;
+/// What an alert tells briefly has 48 characters with the full stop that is put on.
+constexpr std::size_t kBriefly = 47;
 
 /// Known to be cut when every value in them is at its longest. Nothing is added here without need.
 const std::set<std::string_view> kCut{
@@ -330,6 +332,7 @@ std::vector<Room> rooms() {
           {"record", sentences_of(record::kSay), kWhole},
           {"pointbook", sentences_of(pointbook::kSay), kWhole},
           {"session", sentences_of(session::kSay), kTwoLines},
+          {"alerts in brief", sentences_of(session::kSayBriefly), kBriefly},
           {"visits file", sentences_of(session::kSayOfFile), kWhole},
           {"set-up", sentences_of(setup::kSay), kWhole},
           {"casters", sentences_of(ntrip::kSay), kWhole},

@@ -21,7 +21,7 @@ constexpr std::array<AlertRule, 5> kRules{{{"late", Severity::notice, 2000, 5000
 constexpr AlertKind kDelayed{0}, kLatched{1}, kStale{2}, kPlain{3}, kStop{4};
 constexpr Condition kHolds{true}, kGone{false};
 
-const auto kText = [] { return std::string("something is so"); };
+const auto kText = [] { return session::AlertText{"something is so: 7 s", "something is so"}; };
 
 TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond") {
   AlertBoard board(kRules);
@@ -35,8 +35,11 @@ TEST_CASE("an alert waits for its on delay and its off delay, to the millisecond
   CHECK(at(3000, false));
   CHECK(at(7999, false));
   CHECK_FALSE(at(8000, false));
-  CHECK(board.take_raised().size() == 1);
-  CHECK(board.take_cleared().size() == 1);
+  const auto raised = board.take_raised(), cleared = board.take_cleared();
+  REQUIRE(raised.size() == 1);
+  CHECK(raised[0].text == "something is so: 7 s");
+  CHECK(raised[0].brief == "something is so");
+  CHECK(cleared.size() == 1);
 }
 
 TEST_CASE("what stands while nothing can be said is neither cleared nor counted again") {
@@ -77,8 +80,11 @@ TEST_CASE("a latched alert stays until it was seen") {
   CHECK(board.seen("jump") == 1);
   board.report(kLatched, kGone, {SteadyTime{60'100}, {}}, kText);
   CHECK_FALSE(board.is_active(kLatched));
-  CHECK(board.take_raised().size() == 1);
-  CHECK(board.take_cleared().size() == 1);
+  const auto raised = board.take_raised(), cleared = board.take_cleared();
+  REQUIRE(raised.size() == 1);
+  CHECK(raised[0].text == "something is so: 7 s");
+  CHECK(raised[0].brief == "something is so");
+  CHECK(cleared.size() == 1);
 }
 
 TEST_CASE("one occurrence can be seen while another of its kind is not") {

@@ -102,10 +102,10 @@ TEST_CASE("what happened once is told for a minute, and a second time within it 
   };
   CHECK_FALSE(look(0));
   CHECK(board.next_look_ms() == session::kNotByTime);
-  notices.note(AlertKind::source_changed, "first", {SteadyTime{1000}, {}}, board);
+  notices.note(AlertKind::source_changed, {"first", "1"}, {SteadyTime{1000}, {}}, board);
   CHECK(look(1000));
   CHECK(board.next_look_ms() == 61'000);
-  notices.note(AlertKind::source_changed, "second", {SteadyTime{31'000}, {}}, board);
+  notices.note(AlertKind::source_changed, {"second", "2"}, {SteadyTime{31'000}, {}}, board);
   CHECK(look(31'000));
   CHECK(look(90'999));
   CHECK_FALSE(look(91'000));

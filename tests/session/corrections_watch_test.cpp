@@ -105,6 +105,7 @@ TEST_CASE("coasting is told five seconds after it began, stale at once") {
   CHECK_FALSE(w.is_up(AlertKind::corrections_coasting));
   w.look(2000, State::coasting, 8.0);
   CHECK(w.is_up(AlertKind::corrections_coasting));
+  CHECK(w.board.all().back().brief == "corrections late, over 3 s");
   w.look(3000, State::stale, 10.1);
   CHECK(w.is_up(AlertKind::corrections_stale));
   CHECK(w.board.take_raised().back().text == "corrections 10.1 s old, limit 10.0 s: seconds do not count");

@@ -68,6 +68,10 @@ TEST_CASE("bytes without a sentence are told as noise, sentences without an epoc
   CHECK(talking.is_quiet(at(4201)));
   CHECK(talking.shown_state(at(4201)) == FeedState::open);
   CHECK(talking.silence_text(at(4201)) == "the receiver talks but gave no position for 3 s");
+  CHECK(noisy.silence_alert(at(4201)).brief == "bytes but no sentence: is the baud rate right?");
+  CHECK(talking.silence_alert(at(4201)).brief == "the receiver gives no position");
+  CHECK(heard().silence_alert(at(4201)).brief == "receiver silent, over 3 s");
+  CHECK(heard().silence_alert(at(4201)).whole == heard().silence_text(at(4201)));
 }
 
 TEST_CASE("what is no open feed is unheard and not quiet") {
