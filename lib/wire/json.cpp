@@ -194,6 +194,7 @@ void add_alert(JsonObject& out, const session::Alert& alert) {
   out.text("key", alert.key);
   out.text("severity", to_word(alert.severity));
   out.text("text", alert.text);
+  out.text("short", alert.brief);
   out.time("since_utc", alert.since_utc);
   if (!alert.since_time.empty()) out.text("since_time", alert.since_time);
   out.flag("seen", alert.seen);

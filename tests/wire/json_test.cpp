@@ -215,6 +215,7 @@ TEST_CASE("a full status holds every member of the contract in its order") {
   alert.key = "corrections-stale";
   alert.severity = session::Severity::stop_work;
   alert.text = "Corrections are too old";
+  alert.brief = "corrections too old, over 60 s";
   alert.since_utc = at("2026-06-03T14:05:10Z");
   s.alerts = {alert};
   s.counters = {{"sentences", 12}};
@@ -259,6 +260,7 @@ TEST_CASE("a full status holds every member of the contract in its order") {
   CHECK(
       to_json(alert) ==
       R"({"key":"corrections-stale","severity":"stop-work","text":"Corrections are too old",)"
+      R"("short":"corrections too old, over 60 s",)"
       R"("since_utc":"2026-06-03T14:05:10Z","seen":false,"id":0,"active":true,"until_utc":null,"times":1,"repeats":0})");
   CHECK(json["counters"]["sentences"] == 12);
 }
