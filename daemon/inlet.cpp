@@ -37,7 +37,9 @@ void Inlet::start(Day& day, Bytes bytes) {
   events.cut = [&day](FeedTime at) { guarded("a cut of the feed", [&] { day.cut(at); }); };
   events.sender_changed = [this, &day](const std::string& text) {
     sender_told_ = machine_now();
-    guarded("news of the sender", [&] { day.own_alert("sender-changed", session::Severity::warning, text); });
+    guarded("news of the sender", [&] {
+      day.own_alert("sender-changed", session::Severity::warning, {text, kSayBriefly.sender_changed()});
+    });
   };
   events.clock = [&day](const record::Clock& clock, FeedTime at) { day.clock(clock, at); };
   feed_->start(std::move(events));
@@ -63,8 +65,9 @@ void Inlet::look_at_relay(Day& day) const {
   if (!c.last_write) return;
   const std::int64_t silent_s = ms_between(*c.last_write, machine_now()) / 1000;
   if (static_cast<double>(silent_s) <= relay_silence_s_) return day.own_alert_over("relay-silent");
-  day.own_alert("relay-silent", session::Severity::warning,
-                (c.has_writer ? kSay.relay_silent : kSay.relay_gone)(std::to_string(silent_s)));
+  day.own_alert(
+      "relay-silent", session::Severity::warning,
+      {(c.has_writer ? kSay.relay_silent : kSay.relay_gone)(std::to_string(silent_s)), kSayBriefly.relay_silent()});
 }
 
 void Inlet::stop() {

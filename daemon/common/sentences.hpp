@@ -178,4 +178,22 @@ struct Sentences {
 };
 inline constexpr Sentences kSay;
 
+/// What began with an alert about the machine, for where there is room for 48 characters.
+struct BriefSentences {
+  Sentence<0> spool_damaged{"the spool is damaged: some of it was set aside"};
+  Sentence<0> spool_failed{"points cannot be written: they are in memory"};
+  Sentence<0> stay_unsaved{"the open point cannot be saved"};
+  Sentence<0> stay_lost{"a stay ended and left nothing"};
+  Sentence<0> name_taken{"a name was in the pointbook already"};
+  Sentence<0> store_waiting{"points wait for the pointbook"};
+  Sentence<0> disk_low{"little room is left on the disk"};
+  Sentence<0> disk_full{"the disk is full: nothing can begin"};
+  Sentence<0> record_failed{"the record cannot be written"};
+  Sentence<0> keep_unanswered{"a keep of before was never answered"};
+  Sentence<0> points_missing{"points that were kept are missing"};
+  Sentence<0> sender_changed{"the data comes from another sender"};
+  Sentence<0> relay_silent{"the program on the relay has gone silent"};
+};
+inline constexpr BriefSentences kSayBriefly;
+
 }  // namespace stillpoint::daemon

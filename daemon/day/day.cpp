@@ -117,7 +117,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   hear_store();
   for (const std::string& sentence : damage) {
     spdlog::error("{}", sentence);
-    alerts_.raise("spool-damaged", Severity::warning, sentence);
+    alerts_.raise("spool-damaged", Severity::warning, {sentence, kSayBriefly.spool_damaged()});
   }
   closer_.note_left_open();
   if (saved_.earlier()) known.add({*saved_.earlier()}, {});
@@ -160,11 +160,12 @@ void Day::hear_store() {
   });
   news.waiting = heard([this](const std::string& text) { on_waiting(text); });
   news.open_unsaved = heard([this](const std::string& text) {
-    text.empty() ? alerts_.clear("stay-unsaved") : alerts_.raise("stay-unsaved", Severity::warning, text);
+    text.empty() ? alerts_.clear("stay-unsaved")
+                 : alerts_.raise("stay-unsaved", Severity::warning, {text, kSayBriefly.stay_unsaved()});
   });
   news.damaged = heard([this](const std::string& text) {
     alerts_.clear("spool-damaged");
-    alerts_.raise("spool-damaged", Severity::warning, text);
+    alerts_.raise("spool-damaged", Severity::warning, {text, kSayBriefly.spool_damaged()});
   });
   store_.start(std::move(news));
 }
@@ -187,7 +188,8 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
   for (auto& stored : points) {
     session_.know(stored.point);
     const std::string text = kSay.name_taken(stored.point.name, std::to_string(stored.point.visit));
-    if (!deliveries_.learn(std::move(stored))) alerts_.raise("name-taken", Severity::warning, text);
+    if (deliveries_.learn(std::move(stored))) continue;
+    alerts_.raise("name-taken", Severity::warning, {text, kSayBriefly.name_taken()});
   }
   alerts_.clear("store-waiting");
   alerts_.tell_lost_stays();
@@ -201,7 +203,7 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
 
 void Day::on_waiting(const std::string& text) {
   if (text.empty()) return alerts_.clear("store-waiting");
-  alerts_.raise("store-waiting", Severity::notice, text);
+  alerts_.raise("store-waiting", Severity::notice, {text, kSayBriefly.store_waiting()});
 }
 
 void Day::tick(FeedTime at) {
@@ -223,7 +225,7 @@ void Day::seen(const std::string& key, std::optional<std::uint64_t> id, FeedTime
   session_.hand_on();
 }
 
-void Day::own_alert(const std::string& key, Severity severity, const std::string& text) {
+void Day::own_alert(const std::string& key, Severity severity, const session::AlertText& text) {
   alerts_.raise(key, severity, text);
 }
 

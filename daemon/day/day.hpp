@@ -59,7 +59,7 @@ class Day {
   std::vector<session::Alert> alerts() const;
 
   /// The day's own alerts and counters, for what the daemon sees and the session does not.
-  void own_alert(const std::string& key, session::Severity severity, const std::string& text);
+  void own_alert(const std::string& key, session::Severity severity, const session::AlertText& text);
   void own_alert_over(const std::string& key) { alerts_.clear(key); }
   /// `what` is a constant of the program.
   void count(std::string_view what, std::uint64_t value) { own_counters_[what] = value; }

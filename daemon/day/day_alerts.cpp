@@ -4,6 +4,7 @@
 
 #include <utility>
 
+#include "common/sentences.hpp"
 #include "pointbook/happened.hpp"
 
 namespace stillpoint::daemon {
@@ -25,7 +26,7 @@ void DayAlerts::repeat(const session::Alert& alert) const {
   if (hooks_.alert) hooks_.alert(alert);
 }
 
-void DayAlerts::raise(const std::string& key, Severity severity, const std::string& text) {
+void DayAlerts::raise(const std::string& key, Severity severity, const session::AlertText& text) {
   if (const auto alert = own_.raise(key, severity, text)) announce(*alert);
 }
 
@@ -49,7 +50,7 @@ void DayAlerts::tell_lost_stays() {
   const std::string text = events_.book().unseen_stays();
   if (text.empty() || !hooks_.alert) return;
   const bool told = own_.active(kStayLost) != nullptr;
-  raise(kStayLost, Severity::warning, text);
+  raise(kStayLost, Severity::warning, {text, kSayBriefly.stay_lost()});
   // One more while nobody has seen the last: the row says both, and is told again.
   if (told) repeat(*own_.active(kStayLost));
 }

@@ -35,7 +35,7 @@ class DayAlerts {
   void announce(const session::Alert& alert);
   void repeat(const session::Alert& alert) const;
   /// Alerts about the machine, which the session does not see.
-  void raise(const std::string& key, session::Severity severity, const std::string& text);
+  void raise(const std::string& key, session::Severity severity, const session::AlertText& text);
   void clear(const std::string& key);
   /// Marks those about the machine as seen; an empty key means all.
   void seen(const std::string& key, std::optional<std::uint64_t> id);

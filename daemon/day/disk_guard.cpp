@@ -26,7 +26,7 @@ void DiskGuard::look() {
   if (disks_.book_is_full() && spool_fault_.empty()) hooks_.keep_open_stay();
   disks_.record_is_full() ? stop_record() : resume_record();
   const std::string low = disks_.low_text();
-  low.empty() ? alerts_.clear("disk-low") : alerts_.raise("disk-low", Severity::warning, low);
+  low.empty() ? alerts_.clear("disk-low") : alerts_.raise("disk-low", Severity::warning, {low, kSayBriefly.disk_low()});
 }
 
 void DiskGuard::look_when_due() {
@@ -41,7 +41,7 @@ void DiskGuard::tell_full_disks() {
   alerts_.clear("disk-full");
   if (!full.first && !full.second) return;
   const auto& sentence = full.first ? kSay.disk_full_record : kSay.disk_full_book;
-  alerts_.raise("disk-full", Severity::stop_work, sentence(disks_.full_text()));
+  alerts_.raise("disk-full", Severity::stop_work, {sentence(disks_.full_text()), kSayBriefly.disk_full()});
 }
 
 /// In good order: the record is closed last.
@@ -49,7 +49,7 @@ void DiskGuard::stop_record() {
   if (std::exchange(stopped_, true)) return;
   hooks_.keep_open_stay();
   if (const auto done = hooks_.stop_record(); !done) {
-    alerts_.raise("record-failed", Severity::stop_work, done.error().text);
+    alerts_.raise("record-failed", Severity::stop_work, {done.error().text, kSayBriefly.record_failed()});
   }
 }
 
@@ -59,17 +59,18 @@ void DiskGuard::resume_record() {
 
 void DiskGuard::record_failed(const std::string& why) {
   if (!stopped_) look();
-  if (!stopped_) alerts_.raise("record-failed", Severity::stop_work, why);
+  if (!stopped_) alerts_.raise("record-failed", Severity::stop_work, {why, kSayBriefly.record_failed()});
 }
 
 void DiskGuard::record_stays_down(const std::string& why) {
-  if (!stopped_ && !why.empty()) alerts_.raise("record-failed", Severity::stop_work, why);
+  if (!stopped_ && !why.empty())
+    alerts_.raise("record-failed", Severity::stop_work, {why, kSayBriefly.record_failed()});
 }
 
 void DiskGuard::spool_failed(const std::string& why) {
   spool_fault_ = why;
   look();
-  alerts_.raise("spool-failed", Severity::stop_work, kSay.points_unwritten(why));
+  alerts_.raise("spool-failed", Severity::stop_work, {kSay.points_unwritten(why), kSayBriefly.spool_failed()});
 }
 
 void DiskGuard::spool_went_well() {

@@ -16,13 +16,14 @@ void MissingKeeps::tell() {
   const auto keeps = std::exchange(missing_, {});
   for (const std::string& sentence : unanswered_keeps(keeps, {})) {
     spdlog::warn("{}", sentence);
-    alerts_.raise("keep-unanswered", Severity::notice, sentence);
+    alerts_.raise("keep-unanswered", Severity::notice, {sentence, kSayBriefly.keep_unanswered()});
   }
   const auto missing = missing_keeps(keeps, {});
   for (const std::string& sentence : missing) spdlog::error("{}", sentence);
   if (missing.empty()) return;
   const std::string more = missing.size() > 1 ? ", and " + std::to_string(missing.size() - 1) + " more" : "";
-  alerts_.raise("points-missing", Severity::stop_work, kSay.keeps_missing(missing.front() + more, pointbook_));
+  alerts_.raise("points-missing", Severity::stop_work,
+                {kSay.keeps_missing(missing.front() + more, pointbook_), kSayBriefly.points_missing()});
 }
 
 }  // namespace stillpoint::daemon

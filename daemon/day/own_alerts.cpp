@@ -24,16 +24,18 @@ const session::Alert* OwnAlerts::active(const std::string& key) const noexcept {
 }
 
 std::optional<session::Alert> OwnAlerts::raise(const std::string& key, session::Severity severity,
-                                               const std::string& text) {
+                                               const session::AlertText& text) {
   if (session::Alert* alert = find(key)) {
-    alert->text = text;
+    alert->text = text.whole;
+    alert->brief = text.brief;
     return std::nullopt;
   }
   session::Alert alert;
   alert.id = kFirstId + all_.size();
   alert.key = key;
   alert.severity = severity;
-  alert.text = text;
+  alert.text = text.whole;
+  alert.brief = text.brief;
   alert.since_utc = utc_now();
   all_.push_back(alert);
   return alert;

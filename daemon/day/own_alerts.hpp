@@ -14,7 +14,8 @@ namespace stillpoint::daemon {
 class OwnAlerts {
  public:
   /// The alert when it was not active before; once for each occurrence.
-  std::optional<session::Alert> raise(const std::string& key, session::Severity severity, const std::string& text);
+  std::optional<session::Alert> raise(const std::string& key, session::Severity severity,
+                                      const session::AlertText& text);
   std::optional<session::Alert> clear(const std::string& key);
   /// Null: it is not active.
   const session::Alert* active(const std::string& key) const noexcept;

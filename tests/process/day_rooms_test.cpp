@@ -192,8 +192,8 @@ TEST_CASE("what happens while the pointbook is not read is counted again behind 
 TEST_CASE("each occurrence of an alert has one number for its beginning and its end") {
   Told told;
   for (int times = 0; times < 2; ++times) {
-    told.alerts.raise("disk-low", Severity::warning, "little room");
-    told.alerts.raise("disk-low", Severity::warning, "less room");
+    told.alerts.raise("disk-low", Severity::warning, {"little room", "little room"});
+    told.alerts.raise("disk-low", Severity::warning, {"less room", "less room"});
     told.alerts.clear("disk-low");
     told.alerts.clear("disk-low");
   }

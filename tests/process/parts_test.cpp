@@ -151,15 +151,16 @@ TEST_CASE("the words of an alert are put into its arguments, one argument each, 
 
 TEST_CASE("an alert of the machine is raised once and cleared once for each occurrence") {
   OwnAlerts alerts;
-  CHECK(alerts.raise("disk-low", session::Severity::warning, "400 MiB free"));
-  CHECK_FALSE(alerts.raise("disk-low", session::Severity::warning, "399 MiB free"));
+  CHECK(alerts.raise("disk-low", session::Severity::warning, {"400 MiB free", "little room"}));
+  CHECK_FALSE(alerts.raise("disk-low", session::Severity::warning, {"399 MiB free", "less room"}));
   CHECK(alerts.showing().at(0).text == "399 MiB free");
+  CHECK(alerts.showing().at(0).brief == "less room");
   CHECK(alerts.clear("disk-low"));
   CHECK_FALSE(alerts.clear("disk-low"));
   CHECK(alerts.showing().size() == 1);  // gone, and nobody has seen it
   CHECK(alerts.seen("") == 1);
   CHECK(alerts.showing().empty());
-  CHECK(alerts.raise("disk-low", session::Severity::warning, "again"));
+  CHECK(alerts.raise("disk-low", session::Severity::warning, {"again", "again"}));
   CHECK(alerts.all().size() == 2);
 }
 

@@ -338,6 +338,7 @@ std::vector<Room> rooms() {
           {"casters", sentences_of(ntrip::kSay), kWhole},
           {"wire", sentences_of(wire::kSay), kTwoLines},
           {"daemon", sentences_of(daemon::kSay), kWhole},
+          {"machine's alerts in brief", sentences_of(daemon::kSayBriefly), kBriefly},
           {"preflight", sentences_of(daemon::kSayBefore), kWhole},
           {"clients", sentences_of(daemon::kSayToClients), kWhole},
           {"feeds", sentences_of(daemon::kSayOfFeeds), kWhole},
