@@ -36,7 +36,7 @@ struct Sentences {
   Sentence<2> no_visit{"no point is called {name} with visit {visit}; `points` lists them"};
   Sentence<2> not_undecided{"{stay} is {status}; a held point can be accepted or rejected, an accepted one rejected"};
   Sentence<5> wanted_missed{
-      "{stay} has an error of {metres} m in plan and {metres} m in height at 95 %, and {metres} and {metres} m were "
+      "{stay} has an error of {metres} m horizontal and {metres} m vertical at 95 %, and {metres} and {metres} m were "
       "wanted; measure it again, or say --sure to accept it so"};
   Sentence<0> no_word{"the program ended without a word"};
   Sentence<0> no_reason{"say why with a reason; it is stored with the point"};

@@ -12,7 +12,7 @@ struct ScaleSentences {
   Sentence<1> more{"{count} more checks on marks, 45 min from each other, prove it."};
   Sentence<1> without_height{"{count} of the visits had no height to compare with, and count for nothing yet."};
   Sentence<3> within_own{
-      "{count} of {count} visits lay within the 95 % plan error that was printed for them ({where})."};
+      "{count} of {count} visits lay within the 95 % horizontal error that was printed for them ({where})."};
   Sentence<1> at_places{"{places} in all"};
   Sentence<0> weak_marks{"The marks' own errors are half of what was seen, or more: a better mark says more."};
   Sentence<0> common{"An error common to all visits, such as a wrong frame, does not show without a known mark."};

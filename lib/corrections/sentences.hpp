@@ -23,7 +23,7 @@ struct Sentences {
   Sentence<2> keeps_class{"The receiver keeps the class for {age} and then says {quality}."};
   Sentence<0> never_gives_up{"The receiver never gave the class up in this recording."};
   Sentence<1> how_long_unseen{"Then the receiver says {quality}; how long it had been without is not seen."};
-  Sentence<3> error_went{"Its own error figure (GST, 1 sigma in plan) went from {metres} m to {metres} m{verdict}"};
+  Sentence<3> error_went{"Its own error figure (GST, 1 sigma horizontal) went from {metres} m to {metres} m{verdict}"};
   Sentence<0> error_does_not_tell{": it does not tell the loss, so let the error grow here."};
   Sentence<1> max_age_note{
       "# max_age_s: the project's accuracy decides; above {seconds} this receiver would not have kept the class"};

@@ -39,8 +39,8 @@ void say_levels(const StaySoFar& s, Guidance& out) {
 
 void say_facts(const StaySoFar& s, Guidance& out) {
   const Estimate& e = s.conclusion.estimate;
-  out.facts.push_back(error_fact("Plan", e.error95_horizontal_m, s.wanted_horizontal_m));
-  out.facts.push_back(error_fact("Height", e.error95_vertical_m, s.wanted_vertical_m));
+  out.facts.push_back(error_fact("Horizontal", e.error95_horizontal_m, s.wanted_horizontal_m));
+  out.facts.push_back(error_fact("Vertical", e.error95_vertical_m, s.wanted_vertical_m));
   if (s.conclusion.unresolved) say_levels(s, out);
   if (const std::string drift = drift_text(e); !drift.empty()) out.facts.push_back(drift + ".");
   if (e.claim_refuted_horizontal || e.claim_refuted_vertical) {

@@ -6,10 +6,10 @@
 namespace stillpoint::estimate {
 
 struct Sentences {
-  Sentence<2> error{"{axis} {length} at 95 % for the mean."};
-  Sentence<3> error_and_wanted{"{axis} {length} at 95 % for the mean, wanted {length}."};
-  Sentence<3> two_levels{"Two levels {length} apart ({count} and {count} epochs)."};
-  Sentence<3> two_levels_in_height{"Two levels {length} apart in height ({count} and {count} epochs)."};
+  Sentence<2> error{"{axis} {length} at 95 % for the average."};
+  Sentence<3> error_and_wanted{"{axis} {length} at 95 % for the average, wanted {length}."};
+  Sentence<3> two_levels{"Two places {length} apart ({count} and {count} epochs)."};
+  Sentence<3> two_levels_in_height{"Two places {length} apart in height ({count} and {count} epochs)."};
   Sentence<0> claim_refuted{"The epochs scatter more than the receiver's error figure allows."};
   Sentence<0> assumed_refuted{"The epochs scatter more than the configured assumed_sigma_m allows."};
   Sentence<0> receivers_figure{"the receiver's error figure"};
@@ -27,15 +27,15 @@ struct Sentences {
   Sentence<2> epochs_worth{"{count} epochs are worth {count} independent ones."};
   Sentence<1> position_moved{"The position moved: {count} epochs are worth less than one."};
 
-  Sentence<1> come_back_to_decide{"Come back after {clock} and measure again: one level is wrong."};
+  Sentence<1> come_back_to_decide{"Come back after {clock} and measure again: one place is wrong."};
   Sentence<1> come_back_drifting{"Come back after {clock} and measure again: the position drifts."};
   Sentence<1> come_back_unproven{"Come back after {clock}: staying cannot lower an error that is not proven."};
   Sentence<1> come_back_to_prove{"Come back after {clock} to prove it: no error was asked for."};
   Sentence<1> come_back_to_help{"Come back after {clock}: another visit helps more than staying."};
   Sentence<0> move{"Move away from reflections, or offset the point, and measure again."};
   Sentence<0> keep{"Keep the point: the error is within what was wanted."};
-  Sentence<1> stay{"Keep still for about {count} s more."};
-  Sentence<0> too_early{"Keep still: it is too early to tell how long it will take."};
+  Sentence<1> stay{"Stand still for about {count} s more."};
+  Sentence<0> too_early{"Stand still: it is too early to tell how long it will take."};
 
   Sentence<0> no_claim{"A visit holds no epochs or no error figure: leave it out and calibrate again."};
   Sentence<0> no_visits{"No visit to a known mark, and no place was visited twice: measure a mark, or come back."};

@@ -90,17 +90,19 @@ struct Sentences {
   Sentence<1> one_gained{"{epochs} counts after all"};
   Sentence<1> some_gained{"{epochs} count after all"};
   Sentence<1> point_is_here{"{lost}: the point lies where you measure now"};
-  Sentence<1> set_apart{"{metres} m in plan from the other seconds of this stay: set apart"};
+  Sentence<1> set_apart{"{metres} m horizontally from the other seconds of this stay: set apart"};
   Sentence<1> set_apart_up{"{metres} m in height from the other seconds of this stay: set apart"};
   Sentence<2> walked{"you are {metres} m away from {name}, which is still open: set apart"};
   Sentence<2> left{"you walked {metres} m away from {name}, which is still open: go back, keep or discard it"};
-  Sentence<2> jumped{"position jumped {metres} m in plan on a standing pole (claim at 95 %: {metres} m): set apart"};
+  Sentence<2> jumped{
+      "position jumped {metres} m horizontally on a standing pole (claim at 95 %: {metres} m): set apart"};
   Sentence<2> jumped_up{"height jumped {metres} m on a standing pole (claim at 95 %: {metres} m): set apart"};
-  Sentence<2> jumped_both{"position jumped {metres} m in plan, {metres} m in height on a standing pole: set apart"};
+  Sentence<2> jumped_both{
+      "position jumped {metres} m horizontally, {metres} m in height on a standing pole: set apart"};
   Sentence<0> ended_on_the_day{"it ended here on the day"};
   Sentence<1> longest_stay{"the longest stay of {seconds} s is reached"};
   Sentence<0> error_reached{"the wanted error is reached"};
-  Sentence<0> wait_for_first{"Keep still and wait for the first second that counts."};
+  Sentence<0> wait_for_first{"Stand still and wait for the first second that counts."};
   Sentence<0> gap{"a gap in the receiver's data"};
   Sentence<0> clock_back{"the receiver's clock stepped back"};
   Sentence<0> link_cut{"the link to the receiver was cut"};

@@ -31,7 +31,7 @@ struct Sentences {
   Sentence<0> hint_corrections{"Satellites give submetre, a network over the phone gives centimetres."};
   Sentence<0> ask_wanted{"How large may a point's horizontal error be, at 95 %?"};
   Sentence<0> hint_wanted{"Write it with m, mm or ft. It is shown beside what is reached."};
-  Sentence<0> ask_wanted_height{"And its error in height, at 95 %?"};
+  Sentence<0> ask_wanted_height{"And its vertical error, at 95 %?"};
   Sentence<0> ask_frame{"In which frame does the office want the points?"};
   Sentence<0> hint_frame{"Give a number of the list or a code such as EPSG:6319; ? when you do not know."};
   Sentence<0> frame_unknown{"The frame stays open: ask the office. No day can begin before it is filled in."};

@@ -45,9 +45,9 @@ struct Said {
   Sentence<0> reject_it{"reject it with the reason, and measure again"};
   Sentence<0> point_missing{"the point is missing"};
   Sentence<0> wrong_point{"a wrong point stands as accepted"};
-  Sentence<2> to_bring_home{"to bring home within {metres} m in plan and {metres} m in height"};
+  Sentence<2> to_bring_home{"to bring home within {metres} m horizontal and {metres} m vertical"};
   Sentence<0> never_measured{"never measured"};
-  Sentence<2> off_by{", {metres} m off in plan, {metres} m in height"};
+  Sentence<2> off_by{", {metres} m off horizontally, {metres} m in height"};
   Sentence<0> no_tool_sees{"nothing: no tool sees this by itself"};
   Sentence<3> score{"Score {count} of 100, {count} are needed: {verdict}"};
   Sentence<0> not_passed{"not passed"};

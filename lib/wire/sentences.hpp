@@ -27,6 +27,7 @@ struct Sentences {
   Sentence<0> nothing_heard{"Nothing has been heard of this second yet."};
   Sentence<0> nothing_heard_act{"Wait for the first position."};
   Sentence<0> wait_here{"Wait here: the average waits, nothing is lost."};
+  Sentence<0> walk_on{"Walk on. At the next mark, stand still and hold the pole upright."};
   Sentence<0> wait{"Wait until it counts again."};
 
   Sentence<1> two_places{"Two places {metres} m apart: the point will be held."};
@@ -53,7 +54,7 @@ struct Sentences {
   Sentence<0> enough_unknown{"Corrections of unknown age, and enough has been collected."};
   Sentence<0> averaging_unknown{"Corrections of unknown age: averaging."};
   Sentence<0> ready_unknown{"Corrections of unknown age: ready."};
-  Sentence<0> ready_act{"Start a point: stillpoint begin NAME"};
+  Sentence<0> ready_act{"Begin a point: stillpoint begin NAME"};
   Sentence<0> ready_act_keys{"Put the tip on the mark, then begin a point: press 1."};
 
   // Of a line that is no request or no answer.

@@ -23,6 +23,7 @@ std::string act_for(const std::string& code, bool open_stay) {
   const auto reason = gate::reason_from_word(code);
   const bool corrections = code == "correction-age" || code == "corrections-stale";
   if (corrections && open_stay) return kSay.wait_here();
+  if (code == "moving" && !open_stay) return kSay.walk_on();
   return reason ? std::string(gate::words_of(*reason).advice) : kSay.wait();
 }
 

@@ -42,7 +42,7 @@ bool has_flag(const Json& point, std::string_view flag);
 
 /// `rtk-fixed` is "fixed", `autonomous` "without corrections" …
 std::string quality_words(const std::string& code);
-/// A refusal in two or three words: `correction-age` is "old corrections".
+/// A refusal in two or three words: `correction-age` is "corrections too old".
 std::string refusal_words(const std::string& code);
 /// Why a point is not accepted, in its own sentences or else in the words of its reasons; empty: nothing says why.
 std::string reasons_of(const Json& point);

@@ -32,7 +32,7 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
   REQUIRE(lines.size() == 6);  // its source is not named: nothing to call unverified
   CHECK(lines[3] == "HF-A-0014 visit 2 is held: 12 epochs counted, 30 needed.");
   CHECK(lines[1] ==
-        "HF-A-0014            2  held        12 mm      20 mm         60/15  moving 15, old corrections 12,..");
+        "HF-A-0014            2  held          12 mm      20 mm         60/15  moving 15, corrections too o..");
   for (const std::string& line : lines) {
     CAPTURE(line);
     CHECK(line.size() <= 100);
@@ -45,7 +45,7 @@ TEST_CASE("the table of points keeps to 100 columns and names the main refusals 
 }
 
 TEST_CASE("no points is a sentence, not an empty table") {
-  CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Start one: stillpoint begin NAME"});
+  CHECK(points_table(Json::array()) == std::vector<std::string>{"No points yet. Begin one: stillpoint begin NAME"});
 }
 
 TEST_CASE("a stay that left nothing is a line that says that it is no point") {
@@ -66,7 +66,7 @@ TEST_CASE("what was resolved says what it was held for, and its value") {
   CHECK(lines[0] == "It was held: 12 epochs counted, 30 needed.");
   CHECK(lines[1] == "HF-A-0014, visit 2: accepted.");
   CHECK(lines[2].find("At 47.600123457 -87.400000000") == 0);
-  CHECK(lines[3].find("Error plan 12 mm, height 20 mm at 95 %") == 0);
+  CHECK(lines[3].find("Error horizontal 12 mm, vertical 20 mm at 95 %") == 0);
 }
 
 TEST_CASE("sources whose error figure nobody verified are named once below the table") {
@@ -90,14 +90,14 @@ TEST_CASE("repeat visits say together what they come to, what adds nothing and w
     {"combined":"CUL-16","counted":[],"left_out":[{"visit":1,"why":"not-accepted"}]}])");
   CHECK(combined_lines(combined) ==
         std::vector<std::string>{
-            "CUL-14: visits 1, 3 count; together plan 0.35 m, height 51 mm at 95 %, not verified.",
+            "CUL-14: visits 1, 3 count; together horizontal 0.35 m, vertical 51 mm at 95 %, not verified.",
             "  Adding nothing: visit 2 (too soon); another visit counts after 14:32:10 UTC.",
-            "CUL-15: visits 2, 1 count; together plan 2.50 m, height 0.60 m at 95 %.",
-            "  The visits disagree (4.00 m in plan, 0.20 m in height): one is wrong; visit it again.",
+            "CUL-15: visits 2, 1 count; together horizontal 2.50 m, vertical 0.60 m at 95 %.",
+            "  The visits disagree (4.00 m horizontally, 0.20 m in height): one is wrong; visit it again.",
             "  Another visit counts after 15:00:00 UTC.", "CUL-16: no accepted visit yet."});
   const Json second = Json::parse(R"([{"combined":"CUL-17","counted":[2],"left_out":[{"visit":1,"why":"not-accepted"}],
     "error95_horizontal_m":0.02,"error95_vertical_m":0.03,"error_scale_verified":true}])");
-  CHECK(combined_lines(second).front() == "CUL-17: visit 2 counts; together plan 20 mm, height 30 mm at 95 %.");
+  CHECK(combined_lines(second).front() == "CUL-17: visit 2 counts; together horizontal 20 mm, vertical 30 mm at 95 %.");
   CHECK(combined_lines(Json()).empty());
 }
 
@@ -106,9 +106,9 @@ TEST_CASE("a kept point says its errors with their condition, what counted and w
         std::vector<std::string>{
             "HF-A-0014, visit 2: held.",
             "At 47.600123457 -87.400000000 in EPSG:6319 at 2026.42, ellipsoid height 151.235 m.",
-            "Error plan 12 mm, height 20 mm at 95 %, if the receiver's own error figure holds (scale 1.00, not "
+            "Error horizontal 12 mm, vertical 20 mm at 95 %, if the receiver's own error figure holds (scale 1.00, not "
             "verified).",
-            "60 epochs counted (worth 2.1 independent ones), 15 refused: moving 15, old corrections 12, HDOP 1.",
+            "60 epochs counted (worth 2.1 independent ones), 15 refused: moving 15, corrections too old 12, HDOP 1.",
             "Safe on disk; it goes into the pointbook next."});
 }
 
@@ -126,11 +126,13 @@ TEST_CASE("a kept point says what its error rests on without GST, and when the s
   Json kept = point();
   kept["flags"] = {"assumed-sigma", "error-scale-not-verified"};
   CHECK(point_sentences(kept, "")[2] ==
-        "Error plan 12 mm, height 20 mm at 95 %, if assumed_sigma_m of the configuration holds, for the receiver gives "
+        "Error horizontal 12 mm, vertical 20 mm at 95 %, if assumed_sigma_m of the configuration holds, for the "
+        "receiver gives "
         "no error (scale 1.00, not verified).");
   const std::vector<std::string> table = points_table(Json::array({kept}));
   CHECK(std::count(table.begin(), table.end(),
-                   "Plan and height of 1 point: if assumed_sigma_m of the configuration holds, for the receiver gives "
+                   "Horizontal and vertical error of 1 point: if assumed_sigma_m of the configuration holds, for the "
+                   "receiver gives "
                    "no error.") == 1);
   for (const std::string& line : table) CHECK(line.find("receiver's own error figure holds") == std::string::npos);
   kept["flags"] = {"receiver-error-refuted"};

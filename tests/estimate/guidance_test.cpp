@@ -42,13 +42,13 @@ TEST_CASE("what helps follows from what is missing and how fast it comes") {
   const Row rows[] = {
       {"within what was wanted", 0.010, 0.010, 0.5, 60, Help::enough,
        "Keep the point: the error is within what was wanted."},
-      {"a fifth more of the same", 0.011, 0.010, 0.5, 60, Help::stay, "Keep still for about 13 s more."},
+      {"a fifth more of the same", 0.011, 0.010, 0.5, 60, Help::stay, "Stand still for about 13 s more."},
       {"four times the variance after three minutes", 0.020, 0.010, 0.8, 180, Help::come_back,
        "Come back after 11:25 UTC: another visit helps more than staying."},
       {"below what one stay can reach", 0.020, 0.010, 0.10, 60, Help::come_back,
        "Come back after 11:25 UTC: another visit helps more than staying."},
       {"far off after ten seconds", 0.50, 0.010, 1.0, 10, Help::stay,
-       "Keep still: it is too early to tell how long it will take."},
+       "Stand still: it is too early to tell how long it will take."},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
@@ -114,10 +114,10 @@ TEST_CASE("two levels ask for another visit and name both") {
   s.next_counts_from = UtcTime{(14 * 60 + 32) * 60'000};
   const Guidance guidance = guide(s);
   CHECK(guidance.help == Help::come_back);
-  CHECK(guidance.advice == "Come back after 14:32 UTC and measure again: one level is wrong.");
-  CHECK(says(guidance, "Two levels 2.61 m apart (120 and 45 epochs)."));
+  CHECK(guidance.advice == "Come back after 14:32 UTC and measure again: one place is wrong.");
+  CHECK(says(guidance, "Two places 2.61 m apart (120 and 45 epochs)."));
   s.conclusion.separation_up_m = 3.0;
-  CHECK(says(guide(s), "Two levels 3.00 m apart in height (120 and 45 epochs)."));
+  CHECK(says(guide(s), "Two places 3.00 m apart in height (120 and 45 epochs)."));
 }
 
 TEST_CASE("the facts say of what, on what it rests, and what the epochs are worth") {
@@ -125,8 +125,8 @@ TEST_CASE("the facts say of what, on what it rests, and what the epochs are wort
   s.wanted_horizontal_m = 0.30;
   s.clock_offset_min = -240;
   const Guidance guidance = guide(s);
-  CHECK(says(guidance, "Plan 0.52 m at 95 % for the mean, wanted 0.30 m."));
-  CHECK(says(guidance, "Height 90 mm at 95 % for the mean."));
+  CHECK(says(guidance, "Horizontal 0.52 m at 95 % for the average, wanted 0.30 m."));
+  CHECK(says(guidance, "Vertical 90 mm at 95 % for the average."));
   CHECK(says(guidance, "True if the receiver's error figure holds (scale 1.00, not verified)."));
   CHECK(says(guidance, "60 epochs are worth 2.1 independent ones."));
   s.conclusion.estimate.effective_epochs = 0.94;

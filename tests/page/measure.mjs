@@ -43,7 +43,7 @@ async function heap() {
     base.status.correction.age_s = i % 70 / 10;
     base.status.occupation.name = `HF-${Math.floor(i / 300)}`;
     base.status.alerts = i % 90 < 20 ? [{ key: "corrections-coasting", severity: "notice", text: `age ${i}`, since_utc: utc, seen: false, id: i, active: true, times: 1, repeats: 0 }] : [];
-    base.situation.what = i % 90 < 20 ? "Counting on OLD corrections." : "Fresh corrections: averaging.";
+    base.situation.what = i % 90 < 20 ? "Counting on late corrections." : "Fresh corrections: averaging.";
     standIn.push("stay", { ...trail(), name: base.status.occupation.name, from: i % 300 ? 60 : 0, seconds: i % 300 ? [[i % 300, Math.sin(i), Math.cos(i), 0, 0]] : trail().seconds });
     standIn.push("status", base);
     if (i % 100 === 0) await until(page, e => document.documentElement.dataset.epoch === e, utc, 30000);

@@ -118,18 +118,18 @@ export const alert = (severity, key, text, more = {}) => ({ key, severity, text,
 export const frame = (tone, what, act, change = {}, more = {}) => ({ situation: { tone, what, act, also: [], percent: null, ...more }, status: { ...base(), ...change } });
 const refused = (what, act, change = {}) => frame("refused", what, act, { verdict: { accepted: false, reasons: [{ code: "x", text: what }] }, ...change });
 export const situations = {
-  "fresh and good": frame("counts", "Fresh corrections: ready.", "Start a point: press 1."),
-  "coasting with 12 s left": frame("coasting", "Counting on OLD corrections. They stop counting in 12 s.", "Keep still. If it reaches 0, wait here: the average is held, not lost.",
+  "fresh and good": frame("counts", "Fresh corrections: ready.", "Put the tip on the mark, then begin a point: press 1."),
+  "coasting with 12 s left": frame("coasting", "Counting on late corrections. They stop counting in 12 s.", "Stand still. At 0, wait here: the average waits, nothing is lost.",
     { correction: { ...base().correction, state: "coasting", age_s: 48, coast_left_s: 12.4 }, occupation: stayOf(45), alerts: [alert("notice", "corrections-coasting", "corrections late: 48 s old")] }, { percent: 75 }),
   "stale": refused("Correction age 70 s, limit 60 s.", "Wait here for fresh corrections.", { correction: { ...base().correction, state: "stale", age_s: 70 }, alerts: [alert("stop-work", "corrections-stale", "corrections are too old to count")] }),
   "receiver silent": refused("The receiver is silent.", "Check its battery and its link.", { feed: { state: "silent", what: "tcp localhost:9001" }, alerts: [alert("warning", "feed-silent", "nothing from the receiver for 12 s")] }),
-  "not still yet": refused("Moving: speed 0.42 m/s, limit 0.1 m/s.", "Hold the pole still and upright.", { verdict: { accepted: false, reasons: [{ code: "moving", text: "" }] } }),
-  "averaging at 40 %": frame("counts", "Fresh corrections: averaging.", "Keep still until it is enough.", { occupation: stayOf(24) }, { percent: 40 }),
+  "not still yet": refused("Moving: speed 0.42 m/s, limit 0.1 m/s.", "Stand still and hold the pole upright.", { verdict: { accepted: false, reasons: [{ code: "moving", text: "" }] } }),
+  "averaging at 40 %": frame("counts", "Fresh corrections: averaging.", "Stand still until it is enough.", { occupation: stayOf(24) }, { percent: 40 }),
   "enough": frame("counts", "Fresh corrections, and enough has been collected.", "Keep the point: press 2.", { occupation: stayOf(61, { enough: true, keep_gives: "accepted", error95_horizontal_m: .009 }) }, { percent: 100 }),
-  "jump set apart": refused("Jumped 1.21 m from the average.", "Keep still: seconds at the new place are set apart.", { occupation: stayOf(24), verdict: { accepted: false, reasons: [{ code: "jump", text: "" }] },
+  "jump set apart": refused("Jumped 1.21 m from the average.", "Stand still: seconds at the new place are set apart.", { occupation: stayOf(24), verdict: { accepted: false, reasons: [{ code: "jump", text: "" }] },
     alerts: [alert("stop-work", "position-jump", "the position jumped by 1.21 m")] }),
-  "check due": frame("counts", "Fresh corrections: ready.", "Start a point: press 1.", { alerts: [alert("notice", "check-due", "the last check was 121 min ago")] }),
-  "training": frame("counts", "Fresh corrections: ready.", "Start a point: press 1.", { training: true }),
+  "check due": frame("counts", "Fresh corrections: ready.", "Put the tip on the mark, then begin a point: press 1.", { alerts: [alert("notice", "check-due", "the last check was 121 min ago")] }),
+  "training": frame("counts", "Fresh corrections: ready.", "Put the tip on the mark, then begin a point: press 1.", { training: true }),
 };
 export const trail = () => ({ name: "HF-A-0014", visit: 1, mean_mm: [1, .5, 2], mean_ellipse: [8, 5, 30], single_ellipse: [14, 9, 30], from: 0,
   seconds: Array.from({ length: 60 }, (_, i) => [i, Math.sin(i * 1.7) * 6, Math.cos(i * 2.3) * 5, i % 5, i === 20 ? 2 : i === 31 ? 1 : 0]) });

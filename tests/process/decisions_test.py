@@ -28,7 +28,7 @@ class Decisions(Crew):
         self.assertEqual(done.returncode, 0, done.stderr)
         self.assertRegex(done.stdout, r"(?m)^It was held: \d epochs counted, at least 5 wanted; .* at least 5.0 s wanted\.$")
         self.assertIn("CUL-01, visit 1: accepted.", done.stdout)
-        self.assertIn("Error plan", done.stdout)
+        self.assertIn("Error horizontal", done.stdout)
         point = self.control.call("points")["points"][0]
         self.assertIn("accepted-by-hand", point["flags"])
         self.assertEqual(self.commands("resolve")[0].get("sure"), None)

@@ -661,7 +661,7 @@ class Merge(ProcessTest):
         names = {name for (name,) in self.query(self.a, "SELECT DISTINCT name FROM points")} & {name for (name,) in self.query(self.b, "SELECT DISTINCT name FROM points")}
         self.assertEqual(len(names), 3)
         self.assertEqual(done.stdout.count("conflict: "), 3)
-        self.assertRegex(done.stdout, r"conflict: CUL-51 visit 1 is in \S+/careful.gpkg and in \S+/careless.gpkg, 0\.0\d\d m apart in plan and .*; that of \S+/careless.gpkg is visit 2 here")
+        self.assertRegex(done.stdout, r"conflict: CUL-51 visit 1 is in \S+/careful.gpkg and in \S+/careless.gpkg, 0\.0\d\d m apart horizontally and .*; that of \S+/careless.gpkg is visit 2 here")
         for table in self.TABLES:
             made = "kind NOT IN ('merged', 'merge-conflict')" if table == "events" else "1"
             self.assertEqual(self.count("out.gpkg", table, made), self.count(self.a, table) + self.count(self.b, table), table)

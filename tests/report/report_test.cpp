@@ -500,7 +500,7 @@ TEST_CASE("every number of the table of points is the pointbook's, rounded once"
   // 21 stays of 66 seconds, one of 35 with 140 that were too old, one of 50 with 16 set apart, one of 66.
   CHECK(used == 21 * 66 + 35 + 50 + 66);
   CHECK(refused == 140 + 16);
-  CHECK(html.find("1\u202F537 counted, 156 did not: 140 stale corrections, 16 other level. The sums agree.") !=
+  CHECK(html.find("1\u202F537 counted, 156 did not: 140 unproven corrections, 16 other place. The sums agree.") !=
         std::string::npos);
   CHECK(html.find("<p class=\"big\">21 of 24: yes.</p>") != std::string::npos);
 }

@@ -75,9 +75,10 @@ TEST_CASE("the alarm names the axis that jumped") {
     const char* text;
   };
   const Row rows[] = {
-      {"in plan", 0.50, 0.0, "position jumped 0.50 m in plan on a standing pole (claim at 95 %: 0.022 m): set apart"},
+      {"in plan", 0.50, 0.0,
+       "position jumped 0.50 m horizontally on a standing pole (claim at 95 %: 0.022 m): set apart"},
       {"in height", 0.0, 0.50, "height jumped 0.50 m on a standing pole (claim at 95 %: 0.029 m): set apart"},
-      {"in both", 0.31, 0.58, "position jumped 0.31 m in plan, 0.58 m in height on a standing pole: set apart"},
+      {"in both", 0.31, 0.58, "position jumped 0.31 m horizontally, 0.58 m in height on a standing pole: set apart"},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);

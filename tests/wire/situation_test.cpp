@@ -282,16 +282,19 @@ TEST_CASE("a second that cannot count says why, the cause before its consequence
       no("one reason, its sentence", refused(false, {{"hdop", "HDOP is 4.2, the limit 3.0"}}),
          "HDOP is 4.2, the limit 3.0.", sky),
       no("one reason without a sentence", refused(false, {{"hdop", ""}}), "HDOP.", sky),
-      no("old corrections", refused(false, {{"correction-age", ""}}), "Old corrections.", fresh),
-      no("old corrections in a stay", refused(true, {{"correction-age", ""}}), "Old corrections.", kSay.wait_here()),
-      no("stale corrections in a stay", refused(true, {{"corrections-stale", ""}}), "Stale corrections.",
+      no("corrections too old", refused(false, {{"correction-age", ""}}), "Corrections too old.", fresh),
+      no("old corrections in a stay", refused(true, {{"correction-age", ""}}), "Corrections too old.",
          kSay.wait_here()),
+      no("stale corrections in a stay", refused(true, {{"corrections-stale", ""}}), "Unproven corrections.",
+         kSay.wait_here()),
+      no("moving between two points", refused(false, {{"moving", ""}}), "Moving.", kSay.walk_on()),
+      no("moving in a stay", refused(true, {{"moving", ""}}), "Moving.", "Stand still and hold the pole upright."),
       no("the sky in a stay", refused(true, {{"hdop", ""}}), "HDOP.", sky),
       no("a reason of a newer daemon", refused(true, {{"of-tomorrow", ""}}), "Of tomorrow.", kSay.wait()),
   });
   const Situation several =
       situation_of(refused(false, {{"of-tomorrow", ""}, {"hdop", ""}, {"correction-age", ""}}), false);
-  CHECK(several.what == "Old corrections.");
+  CHECK(several.what == "Corrections too old.");
   CHECK(several.also == std::vector<std::string>{"HDOP.", "Of tomorrow."});
   CHECK_FALSE(several.counts());
 }

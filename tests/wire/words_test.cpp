@@ -127,7 +127,7 @@ TEST_CASE("codes are told in words, and a code without words in its own") {
   CHECK(quality_words("autonomous") == "without corrections");
   CHECK(quality_words("sbas") == "SBAS");
   CHECK(quality_words("of-tomorrow") == "of tomorrow");
-  CHECK(refusal_words("correction-age") == "old corrections");
+  CHECK(refusal_words("correction-age") == "corrections too old");
   CHECK(refusal_words("of-tomorrow") == "of tomorrow");
   CHECK(severity_words("stop-work") == "STOP MEASURING");
   CHECK(severity_words("warning") == "WARNING");
@@ -138,7 +138,7 @@ TEST_CASE("codes are told in words, and a code without words in its own") {
 TEST_CASE("why a point is not accepted is told in its sentences, or else in the words of its reasons") {
   CHECK(reasons_of(Json::parse(R"({"reason_texts":["one",2,"two"],"reasons":["hdop"]})")) == "one; two");
   CHECK(reasons_of(Json::parse(R"({"reason_texts":[],"reasons":["correction-age","hdop",3]})")) ==
-        "old corrections; HDOP");
+        "corrections too old; HDOP");
   CHECK(reasons_of(Json::parse("{}")).empty());
 }
 

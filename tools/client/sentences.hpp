@@ -100,22 +100,23 @@ struct Sentences {
   Sentence<0> scatter_too_large{
       "The seconds scatter more than the receiver's own error figure allows: mistrust it here."};
   Sentence<0> claim_not_proven{"The error is not reduced by averaging: the receiver's claim is not proven yet."};
-  Sentence<4> error_of_point{"Error plan {length}, height {length} at 95 %, if {condition}{verified}."};
+  Sentence<4> error_of_point{"Error horizontal {length}, vertical {length} at 95 %, if {condition}{verified}."};
   Sentence<2> adding_nothing{"Adding nothing: visit {visits}{when}"};
   Sentence<1> counts_after{"another visit counts after {clock} UTC"};
   Sentence<2> visits_disagree{
-      "The visits disagree ({length} in plan, {length} in height): one is wrong; visit it again."};
+      "The visits disagree ({length} horizontally, {length} in height): one is wrong; visit it again."};
   Sentence<0> not_verified{", not verified."};
-  Sentence<5> together{"{name}: {visits}; together plan {length}, height {length} at 95 %{verified}"};
+  Sentence<5> together{"{name}: {visits}; together horizontal {length}, vertical {length} at 95 %{verified}"};
   Sentence<1> no_accepted_visit{"{name}: no accepted visit yet."};
   Sentence<1> not_closed{
       "Not closed: {count} of these points are of a day that is not closed; see stillpoint close-day --help."};
   Sentence<1> not_calibrated{"Not verified: nobody has calibrated the error figure of {list} on a known mark."};
   Sentence<1> errors_if_assumed{
-      "Plan and height of {points}: if assumed_sigma_m of the configuration holds, for the receiver gives no error."};
+      "Horizontal and vertical error of {points}: if assumed_sigma_m of the configuration holds, for the receiver "
+      "gives no error."};
   Sentence<0> errors_if_claim_holds{
-      "Plan and height: error of the point at 95 %, if the receiver's own error figure holds."};
-  Sentence<0> no_points{"No points yet. Start one: stillpoint begin NAME"};
+      "Horizontal and vertical: error of the point at 95 %, if the receiver's own error figure holds."};
+  Sentence<0> no_points{"No points yet. Begin one: stillpoint begin NAME"};
   Sentence<0> date_put_right{"The receiver's date was 1024 weeks too early, or a multiple of that, and was put right."};
   Sentence<0> date_behind{"The receiver's date stands days before the computer's clock: one of the two is wrong."};
   Sentence<0> moved{" (worth less than one: the position moved)"};
@@ -134,7 +135,7 @@ inline constexpr Sentences kSay;
 /// Lines of a screen or a table: their blanks put words in columns.
 struct LaidOut {
   Sentence<0> points_header{
-      "Point            Visit  Status   Plan 95%  Height95%  Used/refused  Main reasons for refusing"};
+      "Point            Visit  Status   Horizontal   Vertical  Used/refused  Main reasons for refusing"};
 };
 inline constexpr LaidOut kLaidOut;
 

@@ -23,7 +23,7 @@ std::string table_row(const Json& point) {
   std::string line = padded(cut(ascii(text_of(point, "point")), 16), 17);
   line += right(std::to_string(count_of(point, "visit")), 5) + "  ";
   line += padded(cut(ascii(text_of(point, "status")), 8), 9);
-  line += right(length_text(number_of(point, "error95_horizontal_m")), 8);
+  line += right(length_text(number_of(point, "error95_horizontal_m")), 10);
   line += right(length_text(number_of(point, "error95_vertical_m")), 11);
   line += right(counted, 14) + "  ";
   return line + cut(refusals_text(member(point, "refused")), kTableColumns - line.size());

@@ -26,7 +26,7 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
 std::string alert_line(const Json& alert);
 std::vector<std::string> alert_lines(const Json& result);
 std::vector<std::string> antenna_lines(const Json& result);
-/// `old corrections 12, moving 3`, the most frequent first.
+/// `corrections too old 12, moving 3`, the most frequent first.
 std::string refusals_text(const Json& refused);
 
 }  // namespace stillpoint::client

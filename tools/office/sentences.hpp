@@ -42,7 +42,7 @@ struct Sentences {
       "hand"};
   Sentence<0> two_places{", more than their 95 % errors allow: two places, or one of them is wrong"};
   Sentence<0> maybe_one_place{", within what their 95 % errors allow: it may be one place, measured twice"};
-  Sentence<3> apart{"{metres} m apart in plan and {metres} m in height{verdict}"};
+  Sentence<3> apart{"{metres} m apart horizontally and {metres} m in height{verdict}"};
   Sentence<0> without_coordinates{"one of them without coordinates"};
   Sentence<0> for_this_gate{"For this source's [source.gate]:"};
   Sentence<1> no_log{"nothing can be read in the log: {why}"};
@@ -76,7 +76,8 @@ struct Sentences {
   Sentence<3> version_beside{"{title}: version {version} beside version {version}"};
   Sentence<1> not_recomputed{"{title} does not come out of the recomputation"};
   Sentence<1> no_such_mark{"no mark and no check shot is called {name}; look at the name under [[mark]]"};
-  Sentence<4> errors_became{"error 95 % in plan {metres} m became {metres} m, in height {metres} m became {metres} m"};
+  Sentence<4> errors_became{
+      "error 95 % horizontal {metres} m became {metres} m, vertical {metres} m became {metres} m"};
   Sentence<2> status_changed{"it was {status} and is {status} now"};
   Sentence<0> stays_rejected{"it stays rejected by hand; decide whether that still holds"};
   Sentence<0> nothing_counts_now{"no second counts any more"};
@@ -95,7 +96,7 @@ struct Sentences {
   Sentence<1> point_without_place{"the point {name} it was made from has no coordinates any more"};
   Sentence<0> and_not_passed{": NOT passed"};
   Sentence<1> and_in_height{" and {metres} m in height"};
-  Sentence<6> shot_off{"{name}: {metres} m east, {metres} m north{up}, limit {metres} m in plan{height}"};
+  Sentence<6> shot_off{"{name}: {metres} m east, {metres} m north{up}, limit {metres} m horizontal{height}"};
   Sentence<0> no_journal{
       "a log has no journal, which says when points were occupied; a pointbook is compared with the record of the "
       "daemon that wrote it"};
