@@ -14,6 +14,7 @@
 #include "occupation/occupation.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
+#include "session/alert_board.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -232,8 +233,7 @@ void Day::own_alert(const std::string& key, Severity severity, const session::Al
 session::Status Day::status() const {
   session::Status status = session().status();
   for (auto& alert : alerts_.own().showing()) status.alerts.push_back(std::move(alert));
-  std::stable_sort(status.alerts.begin(), status.alerts.end(),
-                   [](const auto& a, const auto& b) { return a.severity > b.severity; });
+  session::sort_to_show(status.alerts);
   if (!own_counters_.empty()) {
     for (const auto& [what, value] : own_counters_) status.counters.push_back({what, value});
     std::sort(status.counters.begin(), status.counters.end(),

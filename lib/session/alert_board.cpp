@@ -1,6 +1,7 @@
 #include "session/alert_board.hpp"
 
 #include <algorithm>
+#include <tuple>
 #include <utility>
 
 #include "session/session.hpp"
@@ -21,6 +22,11 @@ std::vector<Alert> Outputs::alerts_in_order() const {
   all.insert(all.end(), cleared.begin(), cleared.end());
   std::stable_sort(all.begin(), all.end(), [](const Alert& a, const Alert& b) { return a.id < b.id; });
   return all;
+}
+
+void sort_to_show(std::vector<Alert>& alerts) {
+  const auto order = [](const Alert& each) { return std::tuple(each.active, each.severity, each.id); };
+  std::stable_sort(alerts.begin(), alerts.end(), [&](const Alert& a, const Alert& b) { return order(a) > order(b); });
 }
 
 void AlertBoard::raise(AlertKind kind, const Moment& moment, const Text& text) {
@@ -138,9 +144,7 @@ std::vector<Alert> AlertBoard::showing() const {
   for (const Alert& alert : alerts_) {
     if (!alert.folded && (alert.active || !alert.seen)) out.push_back(alert);
   }
-  std::stable_sort(out.begin(), out.end(), [](const Alert& a, const Alert& b) {
-    return std::pair(a.severity, a.id) > std::pair(b.severity, b.id);
-  });
+  sort_to_show(out);
   return out;
 }
 

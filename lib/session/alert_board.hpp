@@ -20,6 +20,9 @@
 
 namespace stillpoint::session {
 
+/// Active ones first, for what is over never stands above what is so; then the most severe, then the newest.
+void sort_to_show(std::vector<Alert>& alerts);
+
 class AlertBoard {
  public:
   /// Makes the words of an alert; a reference to something that lives as long as the call.
@@ -66,7 +69,7 @@ class AlertBoard {
 
   bool is_active(AlertKind kind) const noexcept { return kept_[static_cast<std::size_t>(kind)].active; }
   const std::vector<Alert>& all() const noexcept { return alerts_; }
-  /// Active ones and those gone but not seen; most severe first, then newest first.
+  /// Active ones and those gone but not seen, in the order of `sort_to_show`.
   std::vector<Alert> showing() const;
 
   /// The unseen stop-work alerts that are due to be told again: 15 s apart four times, then once a minute.

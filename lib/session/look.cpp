@@ -1,9 +1,10 @@
 // One look at everything that raises an alert. One cause is announced once: what follows from it stays quiet.
 
-#include "session/state.hpp"
+#include <algorithm>
 
 #include "base/number.hpp"
 #include "session/sentences.hpp"
+#include "session/state.hpp"
 
 namespace stillpoint::session {
 namespace {
@@ -22,6 +23,14 @@ AlertText satellites_alert(const gate::Judged& judged) {
 }
 
 }  // namespace
+
+Moment Session::State::moment() const {
+  const auto told = stream.utc();
+  const bool stands_still = link.state() != FeedState::ended && link.hearing(grid.now()).unheard;
+  if (!told || !stands_still) return {grid.now(), told};
+  const std::int64_t since_ms = std::max<std::int64_t>(grid.now().ms - stream.last()->epoch.last_arrival.ms, 0);
+  return {grid.now(), UtcTime{told->ms + since_ms}};
+}
 
 /// Time alone may have changed something: a silence, which ends what is open, or anything else.
 void Session::State::look_by_time() {

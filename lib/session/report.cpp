@@ -89,7 +89,7 @@ Status Session::status() const {
   const State& s = *state_;
   const config::Settings& settings = s.basis.settings;
   Status out;
-  out.time_utc = s.stream.utc();
+  out.time_utc = s.moment().utc;
   out.training = s.basis.options.training;
   out.project = settings.project.name;
   out.crew = settings.project.crew;

@@ -41,7 +41,8 @@ struct Session::State {
   std::string why_no_stay() const;
   /// Whether a name that is not known yet may be a known one, written otherwise.
   std::optional<Question> near_name(const std::string& name) const;
-  Moment moment() const { return {grid.now(), stream.utc()}; }
+  /// With the receiver's time; while nothing is heard of it, what has passed since by our own clock is put on.
+  Moment moment() const;
   void note_event(const std::string& kind, const std::string& text) { note(out, moment(), kind, text); }
 
   // look.cpp

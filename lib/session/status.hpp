@@ -139,7 +139,7 @@ struct Status {
   bool accepted = false;
   std::vector<gate::ReasonText> reasons;
   std::optional<OccupationStatus> occupation;
-  std::vector<Alert> alerts;  ///< active, or gone and not seen; most severe first
+  std::vector<Alert> alerts;  ///< active, or gone and not seen; active ones first, then the most severe
   CheckStatus check;
   StoreStatus store;               ///< filled in by whoever stores
   std::vector<std::string> notes;  ///< said once a day

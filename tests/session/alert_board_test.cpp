@@ -102,14 +102,15 @@ TEST_CASE("one occurrence can be seen while another of its kind is not") {
   CHECK(board.seen("jump", 2) == 1);
 }
 
-TEST_CASE("what is gone but was not seen still shows, most severe first") {
+TEST_CASE("what is gone but was not seen still shows, behind what goes on however severe it was") {
   AlertBoard board(kRules);
   board.report(kPlain, kHolds, {SteadyTime{0}, {}}, kText);
   board.report(kStop, kHolds, {SteadyTime{0}, {}}, kText);
   board.report(kStop, kGone, {SteadyTime{1}, {}}, kText);
   REQUIRE(board.showing().size() == 2);
-  CHECK(board.showing()[0].key == "stop");
-  CHECK_FALSE(board.showing()[0].active);
+  CHECK(board.showing()[0].key == "plain");
+  CHECK(board.showing()[1].key == "stop");
+  CHECK_FALSE(board.showing()[1].active);
   board.seen("");
   REQUIRE(board.showing().size() == 1);
   CHECK(board.showing()[0].key == "plain");

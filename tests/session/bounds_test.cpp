@@ -56,9 +56,28 @@ TEST_CASE("a session that begins at any time of the machine tells silence after 
     CHECK(d.active("feed-silent") == nullptr);
     d.pass_to(12'400);
     REQUIRE(d.active("feed-silent") != nullptr);
-    // The last that the receiver said of the time.
-    CHECK(d.active("feed-silent")->since_utc == parse_utc("2026-06-03T14:00:09Z"));
+    // The receiver's time stands still, so that ours is put on to it, on the grid of the ticks.
+    const auto since = d.active("feed-silent")->since_utc;
+    REQUIRE(since);
+    CHECK(since->ms - parse_utc("2026-06-03T14:00:09Z")->ms >= 3200);
+    CHECK(since->ms - parse_utc("2026-06-03T14:00:09Z")->ms <= 3400);
   }
+}
+
+TEST_CASE("the time goes on by our clock while the receiver says nothing, and is the receiver's when it speaks again") {
+  Day d;
+  d.run(0, 10);
+  CHECK(d.day.status().time_utc == parse_utc("2026-06-03T14:00:09Z"));
+  d.pass_to(12'000);  // not silent yet
+  CHECK(d.day.status().time_utc == parse_utc("2026-06-03T14:00:09Z"));
+  d.pass_to(69'100);
+  CHECK(d.day.status().time_utc == parse_utc("2026-06-03T14:01:09Z"));
+  CHECK(d.day.status().epoch->utc == parse_utc("2026-06-03T14:00:09Z"));
+  d.run(75, 77);
+  CHECK(d.day.status().time_utc == parse_utc("2026-06-03T14:01:16Z"));
+  d.day.feed(FeedState::ended, "a test", SteadyTime{80'000});
+  d.pass_to(90'000);
+  CHECK(d.day.status().time_utc == parse_utc("2026-06-03T14:01:16Z"));
 }
 
 TEST_CASE("two lost seconds at 1 Hz end no stay where three seconds are the limit, and three do, late or not") {
