@@ -250,6 +250,19 @@ TEST_CASE("seen marks the alert that is shown, and no other") {
   CHECK(request.params == parsed(R"({"seen":true,"key":"k","id":7})"));
 }
 
+TEST_CASE("where all alerts are over, one press sees them all") {
+  Json status = fresh();
+  status["alerts"] = Json::array({alert("stop-work", "x"), alert("warning", "y")});
+  for (Json& each : status["alerts"]) each["active"] = false;
+  status["alerts"][0]["id"] = 7;
+  Bench at(status);
+  at.press("a");
+  const auto requests = at.hands.desk().take_requests();
+  REQUIRE(requests.size() == 2);
+  CHECK(requests[0].params == parsed(R"({"seen":true,"key":"k","id":7})"));
+  CHECK(requests[1].params == parsed(R"({"seen":true,"key":"k","id":1})"));
+}
+
 TEST_CASE("marks are offered the nearest first, those of no known place last") {
   Bench at(with_marks());
   give_marks(at.hands.day());
@@ -309,7 +322,7 @@ TEST_CASE("the pole is changed with a height and a reason") {
   Bench at(with_marks());
   at.hands.day().antenna = Json::parse(R"({"parts":{"pole":1.8}})");
   at.press("mp");
-  CHECK(at.text() == "Now pole 1.800 m, the antenna 1.871 m above the mark.");
+  CHECK(at.text() == "Now pole 1.800 m, antenna 1.871 m above the mark.");
   at.press("long\r");
   CHECK(at.text() == "Type the height of the antenna above the mark, in metres.");
   at.press(

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/sentence.hpp"
+#include "client/acts.hpp"
 #include "client/alert_place.hpp"
 #include "client/answer.hpp"
 #include "client/letters.hpp"
@@ -363,19 +364,58 @@ TEST_CASE("one alert is shown, the highest that nobody has seen, with how many w
   status["alerts"] = Json::array({alert("stop-work", "x"), alert("warning", "y"), alert("notice", "z")});
   for (std::size_t i = 0; i < 3; ++i) status["alerts"][i]["id"] = 7 + i;
   status["alerts"][0]["short"] = "Corrections too old, over 60 s.";
-  const auto shown = [&] { return shown_alert(day_of({"", status, ""}), {})->id; };
+  const auto seen_by_a_press = [&] {
+    std::vector<std::uint64_t> out;
+    for (const AlertShown& each : alerts_to_see(day_of({"", status, ""}), {})) out.push_back(each.id);
+    return out;
+  };
+  using Ids = std::vector<std::uint64_t>;
   Screen screen = drawn(status);
   CHECK(screen.lines[11] == " [!!!] STOP MEASURING 10:41:44, not seen; 2 more");
   CHECK(screen.lines[12] == "       Corrections too old, over 60 s.");
-  CHECK(shown() == 7);
+  CHECK(seen_by_a_press() == Ids{7});
   status["alerts"][0]["seen"] = true;
   screen = drawn(status);
   CHECK(screen.lines[11] == " [!! ] WARNING 10:41:44, not seen; 1 more");
-  CHECK(shown() == 8);
-  status["alerts"][1]["active"] = false;
-  CHECK(drawn(status).lines[11] == " [   ] WARNING 10:41:44, gone, not seen; 1 more");
+  CHECK(seen_by_a_press() == Ids{8});
   status["alerts"][1]["seen"] = status["alerts"][2]["seen"] = true;
   CHECK(drawn(status).lines[11] == "  !!!  STOP MEASURING 10:41:44, seen");
+  CHECK(seen_by_a_press() == Ids{});
+}
+
+TEST_CASE("the zone of all times is told once, or not at all where there is no room") {
+  for (const Size& size : kSizes) {
+    for (const State& each : states()) {
+      CAPTURE(each.name);
+      const std::string shown = joined(drawn(each, size.columns, size.rows).lines);
+      const auto first = shown.find("UTC");
+      if (size.columns >= 80) CHECK(first != std::string::npos);
+      if (first != std::string::npos) CHECK(shown.find("UTC", first + 1) == std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("what is over never stands above what is so, and all that is over has one line and one press") {
+  Json status = stale();
+  status["alerts"] =
+      Json::array({alert("stop-work", "x"), alert("notice", "y"), alert("warning", "z"), alert("notice", "w")});
+  for (std::size_t i = 0; i < 4; ++i) status["alerts"][i]["id"] = 7 + i;
+  Json& alerts = status["alerts"];
+  const auto pressed = [&] { return alerts_to_see(day_of({"", status, ""}), {}); };
+  const auto seen_is = [&] { return act_shown(ActId::seen, day_of({"", status, ""}), sized(80, 24).now, {}).outcome; };
+  alerts[0]["active"] = alerts[2]["active"] = alerts[3]["active"] = false;
+  CHECK(drawn(status).lines[11] == " [!  ] NOTICE 10:41:44, not seen; 1 more");
+  CHECK(seen_is() == "1 more");
+  REQUIRE(pressed().size() == 1);
+  CHECK(pressed()[0].id == 8);
+  alerts[1]["seen"] = true;
+  CHECK(drawn(status).lines[11] == "  !    NOTICE 10:41:44, seen; 1 more");
+  CHECK(seen_is() == "3 gone");
+  CHECK(pressed().size() == 3);
+  alerts.erase(1);
+  CHECK(drawn(status).lines[11] == " [   ] STOP MEASURING 10:41:44, 3 gone, not seen");
+  CHECK(drawn(status).lines[12] == "       X.");
+  CHECK(pressed().size() == 3);
 }
 
 TEST_CASE("an alert's longest short text and severity are whole in every size") {
@@ -456,18 +496,27 @@ TEST_CASE("what waits for a second press, or can be taken back, stands in its ac
   }
 }
 
-TEST_CASE("a reply takes the third row, and a long one that of what to do") {
+TEST_CASE("a reply takes the third row, and a long one rows of the values: what to do is never hidden") {
+  const Day day = day_of({"", averaging(12), ""});
   Panel panel = sized(80, 24);
   panel.message = "HF-A-0014 accepted, 9 mm horizontal, 15 mm vertical (95 %).";
-  const Day day = day_of({"", fresh(), ""});
   Screen screen = draw(day, panel);
-  CHECK(screen.lines[8] == "  Fresh corrections: ready.");
+  CHECK(screen.lines[8] == "  Fresh corrections: averaging.");
+  CHECK(screen.lines[9] == "  Stand still until it is enough.");
   CHECK(screen.lines[10] == "  " + panel.message);
   panel.message =
       "HF-A-0014 held: two places 0.31 m apart and 0.02 m in height (60 and 31 epochs); the newest check failed.";
-  screen = draw(day, panel);
-  CHECK(screen.lines[9].ends_with("(60 and 31"));
-  CHECK(screen.lines[10] == "  epochs); the newest check failed.");
+  for (const Size& size : {Size{80, 24}, Size{40, 20}, Size{100, 30}, Size{80, 16}, Size{40, 12}}) {
+    CAPTURE(size.columns);
+    CAPTURE(size.rows);
+    panel.columns = size.columns;
+    panel.rows = size.rows;
+    const Screen told = draw(day, panel);
+    CHECK(has(told, "Stand still until it is enough."));
+    CHECK(has(told, "HF-A-0014 held:"));
+    if (size.rows > 12) CHECK(has(told, "failed."));
+    check_form(told, size);
+  }
 }
 
 TEST_CASE("what is asked stands under the live answer: plate, sentences and alert stay") {

@@ -117,7 +117,7 @@ class TerminalDay(Crew):
         self.press("m")
         self.shows(r"\[P\] Change the pole +pole 1\.800 m")
         self.press("p")
-        self.shows(r"the antenna 1\.871 m above the mark")
+        self.shows(r"antenna 1\.871 m above the mark")
         self.press("1.881\tthe tip was changed\r")
         self.shows(r"1\.871 m became 1\.881 m")
 

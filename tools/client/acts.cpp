@@ -41,9 +41,10 @@ ActShown discard(const Day& day) {
 }
 
 ActShown seen(const Day& day) {
-  const std::size_t unseen = unseen_alerts(day);
-  if (unseen > 1) return {"A", "Seen", May::yes, kSayOnScreen.more_wait(std::to_string(unseen - 1))};
-  if (unseen == 1) return {"A", "Seen", May::yes, "silence"};
+  const std::size_t lines = alert_lines_waiting(day), gone = gone_alerts(day);
+  if (lines > 1) return {"A", "Seen", May::yes, kSayOnScreen.more_wait(std::to_string(lines - 1))};
+  if (lines == 1 && gone > 0) return {"A", "Seen", May::yes, kSayOnScreen.gone(std::to_string(gone))};
+  if (lines == 1) return {"A", "Seen", May::yes, "silence"};
   const bool any = !list_of(day.status, "alerts").empty();
   return {"A", "Seen", May::no, any ? kSayOnScreen.all_seen() : kSayOnScreen.no_alerts()};
 }

@@ -10,11 +10,10 @@
 #include "client/methods.hpp"
 #include "client/replies.hpp"
 #include "client/screen_sentences.hpp"
+#include "geodesy/local.hpp"
 
 namespace stillpoint::client {
 namespace {
-
-constexpr double kMetresADegree = 111'320;
 
 bool is_among(const Json& alert, const Json& alerts) {
   return std::any_of(alerts.begin(), alerts.end(), [&](const Json& each) {
@@ -36,14 +35,13 @@ std::string two(int number) {
   return (number < 10 ? "0" : "") + std::to_string(number);
 }
 
-/// East and north of the pole.
-std::optional<std::array<double, 2>> from_here(const Json& status, const Json& place) {
+/// Where it lies from the pole, on the ellipsoid.
+std::optional<geodesy::Enu> from_here(const Json& status, const Json& place) {
   const Json& epoch = member(status, "epoch");
   const auto here_lat = number_of(epoch, "latitude_deg"), here_lon = number_of(epoch, "longitude_deg");
   const auto lat = number_of(place, "latitude_deg"), lon = number_of(place, "longitude_deg");
   if (!here_lat || !here_lon || !lat || !lon) return std::nullopt;
-  const double narrower = std::cos(*here_lat * std::numbers::pi / 180);
-  return std::array{(*lon - *here_lon) * kMetresADegree * narrower, (*lat - *here_lat) * kMetresADegree};
+  return geodesy::LocalFrame({*here_lat, *here_lon, 0}).to_enu({*lat, *lon, 0});
 }
 
 }  // namespace
@@ -127,8 +125,8 @@ std::vector<Mark> nearest_marks(const Day& day) {
   for (const Json& each : day.marks) {
     Mark mark{text_of(each, "mark"), std::nullopt, 0};
     if (const auto way = from_here(day.status, each)) {
-      mark.far_m = std::hypot((*way)[0], (*way)[1]);
-      mark.towards_deg = std::fmod(std::atan2((*way)[0], (*way)[1]) * 180 / std::numbers::pi + 360, 360);
+      mark.far_m = std::hypot(way->east_m, way->north_m, way->up_m);
+      mark.towards_deg = std::fmod(std::atan2(way->east_m, way->north_m) * 180 / std::numbers::pi + 360, 360);
     }
     out.push_back(std::move(mark));
   }

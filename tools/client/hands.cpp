@@ -91,9 +91,9 @@ void Hands::undo() {
 }
 
 void Hands::see(const Now& now) {
-  const auto alert = shown_alert(day_, now);
-  if (refuses(ActId::seen, now) || !alert) return;
-  desk_.ask({kAlerts, {{"seen", true}, {"key", alert->key}, {"id", alert->id}}, {}, {}, 0});
+  if (refuses(ActId::seen, now)) return;
+  for (const AlertShown& each : alerts_to_see(day_, now))
+    desk_.ask({kAlerts, {{"seen", true}, {"key", each.key}, {"id", each.id}}, {}, {}, 0});
 }
 
 /// The stay that was on the screen: another may be open by now.

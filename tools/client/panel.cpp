@@ -140,25 +140,47 @@ std::string whole_sentences(const std::string& text, std::size_t width) {
   return width < kMost ? "" : cut(text, width);
 }
 
-/// What was said last takes the third row, and that of what to do where it needs it.
+std::size_t indent_of(const Plan& plan) {
+  return plan.wide ? kIndent : 1;
+}
+
+/// Whether what was said last has room in the third row.
+bool fits_third_row(const std::string& message, const Plan& plan) {
+  return message.size() <= (plan.columns - indent_of(plan)) * plan.also;
+}
+
+/// What was said last takes the third row where it fits there; what to do is never hidden.
 Lines sentence_lines(const Panel& panel, const Plan& plan, const Answer& answer) {
-  const std::size_t indent = plan.wide ? kIndent : 1, width = plan.columns - indent;
-  const std::size_t behind = plan.act + plan.also;
+  const std::size_t indent = indent_of(plan), width = plan.columns - indent;
   Lines what = wrap(answer.what, width, plan.what + plan.also);
   const std::string rest = plan.also > 0 ? what[plan.what] : "";
   what.resize(plan.what);
   Lines out = what;
-  const std::string message = panel.message;
-  const bool long_message = message.size() > width * plan.also;
-  if (!message.empty() && long_message) {
-    append(out, wrap(message, width, behind));
-  } else {
-    append(out, wrap(answer.act, width, plan.act));
-    const std::string also = whole_sentences(answer.also, width);
-    if (plan.also > 0) append(out, wrap(!message.empty() ? message : !rest.empty() ? rest : also, width, plan.also));
-  }
+  append(out, wrap(answer.act, width, plan.act));
+  const std::string message = fits_third_row(panel.message, plan) ? panel.message : "";
+  const std::string also = whole_sentences(answer.also, width);
+  if (plan.also > 0) append(out, wrap(!message.empty() ? message : !rest.empty() ? rest : also, width, plan.also));
   for (std::string& line : out) line = indented(line, indent);
   return out;
+}
+
+/// What was said last and is too long for the third row takes rows below the alert for its time: those of the values, or
+/// of the acts where that is not enough. A small screen without an alert has values in the alert's place too.
+void put_message(Lines& alert, Lines& values, Lines& acts, const Panel& panel, const Plan& plan) {
+  if (panel.message.empty() || fits_third_row(panel.message, plan)) return;
+  const std::size_t indent = indent_of(plan);
+  const Lines whole = wrap(panel.message, plan.columns - indent, alert.size() + values.size() + acts.size());
+  const auto needed = static_cast<std::size_t>(
+      std::count_if(whole.begin(), whole.end(), [](const auto& line) { return !line.empty(); }));
+  std::vector<std::string*> rows;
+  for (Lines* part : {&alert, &values}) {
+    for (std::string& line : *part) rows.push_back(&line);
+  }
+  if (rows.size() < needed) {
+    for (std::string& line : acts) rows.push_back(&line);
+  }
+  const Lines said = wrap(panel.message, plan.columns - indent, std::min(needed, rows.size()));
+  for (std::size_t i = 0; i < said.size(); ++i) *rows[rows.size() - said.size() + i] = indented(said[i], indent);
 }
 
 // The values.
@@ -325,6 +347,10 @@ Lines sheet_lines(const Sheet& sheet, const Plan& plan, std::size_t rows) {
 
 // All of it.
 
+bool has_alert(const Day& day, const Panel& panel) {
+  return alert_words(day, panel.now, true).any;
+}
+
 Lines newest_points(const Day& day, const Panel& panel, const Plan& plan) {
   Lines out{rule('-', kSayOnScreen.newest_points(), "", plan.columns)};
   for (auto at = day.points.rbegin(); at != day.points.rend() && out.size() < plan.points; ++at) {
@@ -347,15 +373,20 @@ Lines all_lines(const Day& day, const Panel& panel, const Plan& plan, const Answ
     return out;
   }
   append(out, sentence_lines(panel, plan, answer));
-  append(out, alert_lines(day, panel, plan));
+  Lines alert = alert_lines(day, panel, plan);
   if (panel.sheet) {
+    append(out, alert);
     append(out, sheet_lines(*panel.sheet, plan, sheet_rows(plan, panel)));
     return out;
   }
+  Lines values = value_lines(day, panel, plan, 0, plan.values), acts = act_lines(day, panel, plan);
+  Lines none;
+  put_message(has_alert(day, panel) || plan.wide ? none : alert, values, acts, panel, plan);
+  append(out, alert);
   if (plan.upper_rule > 0) out.push_back(upper_rule(plan));
-  append(out, value_lines(day, panel, plan, 0, plan.values));
+  append(out, values);
   if (plan.lower_rule > 0) out.push_back(rule('-', "", "", plan.columns));
-  append(out, act_lines(day, panel, plan));
+  append(out, acts);
   if (plan.points > 0) append(out, newest_points(day, panel, plan));
   return out;
 }

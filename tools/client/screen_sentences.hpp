@@ -41,6 +41,7 @@ struct ScreenSentences {
   Sentence<2> last_alert{"The last: {clock}, {text}"};
   Sentence<0> not_seen{"not seen"};
   Sentence<0> gone_not_seen{"gone, not seen"};
+  Sentence<1> gone{"{count} gone"};
   Sentence<1> more_wait{"{count} more"};
   Sentence<0> no_answer_alert{"Stillpoint does not answer."};
 
@@ -137,7 +138,7 @@ struct ScreenSentences {
   Sentence<0> say_why{"Say why: the report shows it."};
   Sentence<3> misses_wanted{"{name} misses the wanted error: {length} and {length} (95 %). Accept it although?"};
   Sentence<0> accept_although{"Accept although"};
-  Sentence<2> pole_now{"Now {text}, the antenna {metres} m above the mark."};
+  Sentence<2> pole_now{"Now {text}, antenna {metres} m above the mark."};
   Sentence<1> antenna_now{"Now the antenna is {metres} m above the mark."};
   Sentence<0> antenna_field{"Antenna, m"};
   Sentence<0> type_height{"Type the height of the antenna above the mark, in metres."};
