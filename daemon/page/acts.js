@@ -1,6 +1,6 @@
 // The acts of the moment: what may be done now, what will come of it or why not, and doing it.
 
-import { alertShown, unseenAlerts } from "./alerts.js";
+import { alertsToSee, goneAlerts, unseenAlerts } from "./alerts.js";
 import { answer, askedNow, endAsking, isAsking, values } from "./ask.js";
 import { askKey, mayAct, send } from "./control.js";
 import { day, everHeard, openPoint } from "./day.js";
@@ -28,9 +28,11 @@ function mayKeep() {
 }
 
 function maySee() {
-  const unseen = unseenAlerts().length;
-  if (!unseen) return ["no", day.status.alerts?.length ? "all seen" : "no alerts"];
-  return ["yes", unseen > 1 ? `${unseen - 1} more` : "silence"];
+  const gone = goneAlerts().length;
+  const lines = unseenAlerts().length + (gone ? 1 : 0); // those that are over have one line
+  if (!lines) return ["no", day.status.alerts?.length ? "all seen" : "no alerts"];
+  if (lines > 1) return ["yes", `${lines - 1} more`];
+  return ["yes", gone ? `${gone} gone` : "silence"];
 }
 
 const mayDiscard = () => (openPoint() ? ["hold", "hold 1 s"] : ["no", "no point"]);
@@ -95,8 +97,7 @@ export function discard() {
 
 export function seen() {
   if (isAsking() || refuses("seen")) return;
-  const { key, id } = alertShown();
-  send("alerts", { seen: true, key, id });
+  for (const { key, id } of alertsToSee()) send("alerts", { seen: true, key, id });
 }
 
 /// A finger or a key goes down on a button that may want a hold.

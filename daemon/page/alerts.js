@@ -1,4 +1,5 @@
-// The one place of alerts: the highest that nobody has seen, else the highest, else the last that has ended.
+// The one place of alerts: the highest that nobody has seen, else the highest, else those that are over in one line,
+// else the last. What is over never stands above what is so.
 
 import { day, openPoint } from "./day.js";
 import { $, fill, make } from "./dom.js";
@@ -14,10 +15,18 @@ const LOST = {
   active: true,
 };
 
-export const unseenAlerts = () => (day.status?.alerts ?? []).filter((a) => !a.seen);
+/// Alerts come the most severe first, and those that are over last.
+const alerts = () => day.status?.alerts ?? [];
+const isGone = (alert) => alert.active === false;
 
-/// Alerts come the most severe first; those nobody has seen stand before.
-export const alertShown = () => unseenAlerts()[0] ?? (day.status?.alerts ?? [])[0] ?? null;
+/// Those that go on and nobody has seen.
+export const unseenAlerts = () => alerts().filter((a) => !a.seen && !isGone(a));
+/// Those that are over before anybody has seen them.
+export const goneAlerts = () => alerts().filter(isGone);
+
+const alertShown = () => unseenAlerts()[0] ?? alerts().find((a) => !isGone(a)) ?? alerts()[0] ?? null;
+/// What a press of Seen is for: one that goes on, or all that are over.
+export const alertsToSee = () => (unseenAlerts().length ? unseenAlerts().slice(0, 1) : goneAlerts());
 
 const shortText = (alert) => cut(sentence(alert.short || alert.text), LONGEST);
 
@@ -56,24 +65,46 @@ function showQuiet() {
   fill("alerttext", lines.join("|"), () => lines.map((text) => make("span", {}, firm(text))));
 }
 
+function goneText() {
+  const count = goneAlerts().length;
+  return (count > 1 ? count + " " : "") + "gone, not seen";
+}
+
 function kindOf(alert) {
   if (alert.seen) return "seen";
   return alert.severity === "stop-work" ? "stop" : "unseen";
 }
 
+/// What stands before the words of an alert; the word of its severity goes where there is no room.
+const headsOf = (alert) =>
+  hasLittleRoom() ? [since(alert)] : [`${SEVERITY[alert.severity]} ${since(alert)}`, since(alert)];
+
+let fitted = { key: "", head: "" };
+
+/// With the first head that leaves the words whole, or with the last; found once for each text and window.
+function fitText(heads, text) {
+  const key = [innerWidth, innerHeight, ...heads, text].join("|");
+  const put = (head) =>
+    fill("alerttext", key + head, () => {
+      const whole = make("span");
+      whole.append(make("b", {}, head.trim() + " "), text);
+      return [whole];
+    });
+  if (fitted.key === key) return put(fitted.head);
+  const box = $("alerttext");
+  for (const head of heads) {
+    put(head);
+    fitted = { key, head };
+    if (box.scrollHeight <= box.clientHeight + 1) return;
+  }
+}
+
 function showAlert(alert) {
-  const isGone = alert.active === false;
   const phone = layoutName() === "phone";
-  if (isGone) showSign("gone", "", "gone, not seen");
+  if (isGone(alert)) showSign("gone", "", goneText());
   else showSign(kindOf(alert), (phone ? SEVERITY : SIGN)[alert.severity], alert.seen ? "seen" : "not seen");
-  const head = hasLittleRoom() ? since(alert) : `${SEVERITY[alert.severity]} ${since(alert)}`;
   const times = alert.times > 1 ? ` ×${alert.times}` : "";
-  const text = firm(shortText(alert) + times);
-  fill("alerttext", head + text, () => {
-    const whole = make("span");
-    whole.append(make("b", {}, head.trim() + " "), text);
-    return [whole];
-  });
+  fitText(headsOf(alert), firm(shortText(alert) + times));
 }
 
 /// An alert in one line, for where it has no place of its own.
@@ -85,5 +116,5 @@ export function showAlerts(isDark) {
   const alert = day.lost ? LOST : alertShown();
   if (alert) showAlert(alert);
   else showQuiet();
-  $("sign").classList.toggle("blink", Boolean(alert) && !alert.seen && alert.active !== false && isDark);
+  $("sign").classList.toggle("blink", Boolean(alert) && !alert.seen && !isGone(alert) && isDark);
 }

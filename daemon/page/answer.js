@@ -32,17 +32,45 @@ function alsoText() {
 
 const isCut = (element) => element.scrollHeight > element.clientHeight + 1;
 
-/// The third line goes first; a reply goes before what to do; then the sentences get the size of everything else.
+/// Gives up the last words until there is room.
+function shorten(id, text) {
+  let words = text;
+  while (isCut($("says")) && words.includes(" ")) {
+    words = words.slice(0, words.lastIndexOf(" "));
+    set(id, firm(words + "…"));
+  }
+}
+
+/// In the last rows of the values, which are hidden for its time; empty: nothing is told there.
+function tellBelow(text) {
+  set("reply", firm(text));
+  show("reply", text !== "");
+  const rows = [...$("values").children].filter((row) => row.clientHeight);
+  const covered = text && rows.length ? Math.ceil($("reply").offsetHeight / rows[0].offsetHeight) : 0;
+  rows.forEach((row, i) => row.classList.toggle("covered", i >= rows.length - covered));
+}
+
+/// The third line goes first, but for a reply; then the sentences get the size of everything else; then a reply goes
+/// below or gives up words, and at last what is so does. What to do stays whole.
 function showSentences(what, act, also, reply) {
   const says = $("says");
   set("what", firm(what));
   set("act", firm(act));
   set("also", firm(reply || also));
   says.classList.remove("tight");
-  for (const id of ["act", "also"]) show(id, true);
   show("also", Boolean(reply || also));
-  if (isCut(says)) show(reply ? "act" : "also", false);
+  if (isCut(says) && !reply) show("also", false);
   if (isCut(says)) says.classList.add("tight");
+  const isBelow = Boolean(reply) && isCut(says) && $("values").clientHeight > 0;
+  if (isBelow) {
+    says.classList.remove("tight");
+    show("also", false);
+    if (isCut(says)) says.classList.add("tight");
+  }
+  tellBelow(isBelow ? reply : "");
+  if (reply && !isBelow) shorten("also", reply);
+  if (isCut(says)) show("also", false);
+  shorten("what", what);
 }
 
 const hasRoom = () => ["wide", "tall"].includes(layoutName());

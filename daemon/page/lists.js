@@ -1,9 +1,9 @@
 // What changes seldom and is asked for when it may have changed: points, marks, the height of the antenna.
 
 import { day } from "./day.js";
+import { eastNorth } from "./ways.js";
 import { isNumber, sentence } from "./words.js";
 
-const METRES_A_DEGREE = 111320;
 let known = "";
 
 async function ask(path) {
@@ -38,14 +38,6 @@ export function refreshWhenChanged() {
 }
 
 export const hasPlace = (p) => isNumber(p?.latitude_deg) && isNumber(p?.longitude_deg);
-
-/// How far east and north of another place, in metres. For ways on foot only.
-export function eastNorth(place, origin) {
-  return [
-    (place.longitude_deg - origin.longitude_deg) * METRES_A_DEGREE * Math.cos((origin.latitude_deg * Math.PI) / 180),
-    (place.latitude_deg - origin.latitude_deg) * METRES_A_DEGREE,
-  ];
-}
 
 /// East and north of the pole; null: not known.
 function fromHere(place) {

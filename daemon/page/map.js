@@ -3,8 +3,9 @@
 
 import { day } from "./day.js";
 import { draw, set } from "./dom.js";
-import { eastNorth, hasPlace, lostSentences } from "./lists.js";
+import { hasPlace, lostSentences } from "./lists.js";
 import { canvas, label, line, sign, step } from "./paper.js";
+import { eastNorth } from "./ways.js";
 
 const LETTER_WIDTH = 2.5; // of letters 4.5 mm high, on the average
 const REACH = [0, 200, 25]; // metres from the pole to the edge; 0: all of the day

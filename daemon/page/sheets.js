@@ -6,10 +6,11 @@ import { day, heldPoints } from "./day.js";
 import { make } from "./dom.js";
 import { lostSentences, nearestFirst, poleText, refreshLists } from "./lists.js";
 import { tell } from "./message.js";
-import { layoutName } from "./size.js";
+import { isNarrow, layoutName } from "./size.js";
 import { distance, isNumber, metres, shortClock, wind } from "./words.js";
 
 const MOST = { wide: 12, tall: 12, small: 6, phone: 8 }; // choices at once
+const MOST_NARROW = 8;
 
 /// Does it, and says in the third line what came of it; a refusal stays in the question.
 async function act(method, params) {
@@ -25,7 +26,7 @@ const way = ({ far_m: far, towards_deg: towards }) =>
 /// A choice from all that there are, the first ones first, the others behind "More".
 function choose(title, text, choices, from = 0) {
   const rest = choices.length - from;
-  const most = MOST[layoutName()];
+  const most = isNarrow() ? MOST_NARROW : MOST[layoutName()];
   const some = choices.slice(from, rest > most ? from + most - 1 : choices.length);
   const more = { label: "More", lines: [`${rest - some.length} more`], run: () =>
     choose(title, text, choices, from + some.length) };
@@ -100,7 +101,7 @@ const metresHigh = (v) => (isNumber(v) ? v.toFixed(3) + " m" : "not known");
 export function askPole() {
   ask({
     title: "Pole",
-    text: `Now ${poleText()}, the antenna ${metresHigh(day.status?.antenna_height_m)} above the mark.`,
+    text: `Now ${poleText()}, antenna ${metresHigh(day.status?.antenna_height_m)} above the mark.`,
     fields: [{ label: "Antenna, m", mode: "decimal", empty: "height" }, { label: "Reason", empty: "why" }],
     primary: "Change",
     does: ([height]) => (height ? height + " m" : "type it"),

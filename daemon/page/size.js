@@ -14,6 +14,7 @@ let set = 0; // by a ruler; 0: guessed
 export const millimetre = () => mm;
 export const layoutName = () => root.dataset.layout;
 export const isLow = () => root.classList.contains("low");
+export const isNarrow = () => root.classList.contains("narrow");
 export const hasLittleRoom = () => layoutName() === "phone" || (layoutName() === "small" && isLow());
 
 function guessed(width, height) {

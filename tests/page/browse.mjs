@@ -18,7 +18,7 @@ export async function openPage(browser, { width, height, mm, dusk = false, devic
     standIn.push("stay", state.stay);
     frame = state.frame;
     standIn.push("status", frame);
-    await until(page, ([what, lists]) => document.getElementById("what").textContent.replaceAll("\u00a0", " ") === what && document.querySelectorAll("#newest tbody tr").length === lists,
+    await until(page, ([what, lists]) => what.startsWith(document.getElementById("what").textContent.replaceAll("\u00a0", " ").replace("…", "")) && document.querySelectorAll("#newest tbody tr").length === lists,
       [state.frame.situation.what, Math.min(5, state.points.length)]);
     await page.evaluate(() => document.getElementById("drawing").offsetHeight);
   };
@@ -30,7 +30,7 @@ export async function openPage(browser, { width, height, mm, dusk = false, devic
     await page.waitForTimeout(200);
   }
   return {
-    page, standIn,
+    page, standIn, give,
     async show(name) {
       await page.keyboard.press("Escape");
       if (name === "lost") {

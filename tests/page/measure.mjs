@@ -1,11 +1,14 @@
-// Figures, not tests: how long from the receiver's second to the pixel, what eight hours do to the browser's memory, what
-// twenty open pages cost the daemon, and whether an hour of verdicts is the daemon's.
+// Figures, each with its bound: how long from the receiver's second to the pixel, what eight hours do to the browser's
+// memory, what twenty open pages cost the daemon, and whether an hour of verdicts is the daemon's. Exit 1: beyond a bound.
 //   python3 tests/page/browser_test.py build/NAME/tests/page measure.mjs [pixel|crowd|heap|verdict]      with STILLPOINTD set
 import { readFileSync } from "node:fs";
 import { compareVerdicts, launch, second, situations, startDaemon, startStandIn, trail, until } from "./support.mjs";
 
 const pause = ms => new Promise(done => setTimeout(done, ms));
 const wanted = process.argv[2];
+const MOST_MS = 300, MOST_SHARE = 0.5, MOST_GROWTH_MB = 0.5; // at 95 %; percent of a core; from the first hour to the eighth
+let isBeyond = false;
+const bound = (what, holds) => { if (holds) return; isBeyond = true; console.log(`BEYOND ITS BOUND: ${what}`); };
 const at = (values, part) => [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(values.length * part))];
 
 /// From the last byte of a second to the frame in which it is on the screen: the clock on the page is part of it.
@@ -24,6 +27,7 @@ async function pixel() {
   const took = Object.entries(sent).slice(10, -1).map(([epoch, t]) => [seen[epoch] - t, epoch]);
   const missing = took.filter(([ms]) => !(ms >= 0)).map(([, epoch]) => epoch), times = took.map(([ms]) => ms).filter(ms => ms >= 0);
   console.log(`epoch to pixel: ${times.length} seconds, median ${at(times, .5)} ms, 95 % ${at(times, .95)} ms, longest ${Math.max(...times)} ms, never seen ${missing.length}`);
+  bound(`${MOST_MS} ms at 95 %`, times.length > 100 && at(times, .95) <= MOST_MS && missing.length === 0);
   await browser.close(); await daemon.stop();
 }
 
@@ -49,6 +53,8 @@ async function heap() {
     if (i % 100 === 0) await until(page, e => document.documentElement.dataset.epoch === e, utc, 30000);
     if (i % 3600 === 0) { await pause(1200); rows.push([i / 3600, ...await size()]); console.log(`${i / 3600} h: heap ${rows.at(-1)[1].toFixed(2)} MB, ${rows.at(-1)[2]} nodes, ${rows.at(-1)[3]} listeners`); }
   }
+  const [, first_mb, nodes] = rows[1], [, last_mb, lastNodes] = rows.at(-1);
+  bound(`${MOST_GROWTH_MB} MB more, no node more`, last_mb - first_mb <= MOST_GROWTH_MB && lastNodes <= nodes);
   await browser.close(); standIn.stop();
 }
 
@@ -58,7 +64,7 @@ async function crowd() {
   const cpu = () => { const s = readFileSync(`/proc/${daemon.process.pid}/stat`, "utf8").split(") ")[1].split(" "); return (+s[11] + +s[12]) / 100; };
   let i = 0;
   const feed = setInterval(() => daemon.link.write(second(i++)), 1000);
-  const share = async (what, s) => { const c = cpu(), t = Date.now(); await pause(s * 1000); console.log(`${what}: daemon ${((cpu() - c) / (Date.now() - t) * 1e5).toFixed(2)} % of a core over ${s} s`); };
+  const share = async (what, s) => { const c = cpu(), t = Date.now(); await pause(s * 1000); console.log(`${what}: daemon ${((cpu() - c) / (Date.now() - t) * 1e5).toFixed(2)} % of a core over ${s} s`); return (cpu() - c) / (Date.now() - t) * 1e5; };
   await pause(5000);
   await share("no page", 30);
   const streams = [];
@@ -68,7 +74,8 @@ async function crowd() {
     const r = await fetch(daemon.url + "events");
     streams.push(r); (async () => { for await (const piece of r.body) void piece; })().catch(() => {});
   }
-  await share("20 pages, open stay", 60);
+  const percent = await share("20 pages, open stay", 60);
+  bound(`${MOST_SHARE} % of a core`, percent < MOST_SHARE);
   clearInterval(feed);
   await browser.close(); await daemon.stop();
 }
@@ -79,7 +86,8 @@ async function verdict() {
   await pause(1000);
   const { compared, yes, wrong } = await compareVerdicts(daemon, page, 3600, 60, 0);
   console.log(`verdict: 3600 seconds sent, ${compared} compared, ${yes} of them YES, ${wrong.length} mismatches`);
+  bound("no mismatch", compared > 1000 && wrong.length === 0);
   await browser.close(); await daemon.stop();
 }
 for (const [name, run] of Object.entries({ pixel, crowd, heap, verdict })) if (!wanted || wanted === name) await run();
-process.exit(0);
+process.exit(isBeyond ? 1 : 0);

@@ -160,6 +160,43 @@ await fact("a stay on a mark says that it is a check, draws the mark, and Keep t
   standIn.answer = null;
 });
 
+await fact("what is over stands behind what is so, in one line, and one press sees all of it", async () => {
+  const due = alert("notice", "check-due", "a check is due", { id: 3 }), gone = [alert("stop-work", "corrections-stale", "too old", { id: 4, active: false }), alert("warning", "feed-silent", "silent", { id: 5, active: false })];
+  const withAlerts = alerts => { const data = structuredClone(situations["fresh and good"]); data.status.alerts = alerts; return data; };
+  const page = await shown(PORTRAIT, withAlerts([...gone, due]), "#key=ABCDE");
+  await said(page, /may act now/);
+  const place = () => Promise.all(["alerttext", "sign", "seen"].map(id => text(page, id)));
+  const [words, sign, button] = await place();
+  assert.match(words, /NOTICE .*A check is due\./); assert.match(sign, /not seen/); assert.match(button, /1 more/);
+  await page.show(withAlerts([...gone, { ...due, seen: true }]));
+  await until(page, () => document.getElementById("seen").textContent.includes("2 gone"));
+  const after = await place();
+  assert.match(after[0], /A check is due\./); assert.match(after[1], /seen/); assert.match(after[2], /2 gone/);
+  await page.show(withAlerts(gone));
+  await until(page, () => document.getElementById("sign").textContent.includes("2 gone"));
+  const over = await place();
+  assert.match(over[0], /STOP MEASURING .*Too old\./); assert.match(over[1], /2 gone, not seen/); assert.match(over[2], /2 gone/);
+  standIn.asked.length = 0;
+  await page.keyboard.press("a");
+  for (let i = 0; i < 100 && standIn.asked.length < 2; ++i) await pause(20);
+  assert.deepEqual(standIn.asked.map(each => each.params.id), [4, 5]);
+});
+
+await fact("a reply never hides what to do", async () => {
+  for (const window of [PORTRAIT, { width: 1280, height: 720 }, { width: 1024, height: 520 }, { width: 390, height: 844 }]) {
+    const page = await shown(window, situations["jump set apart"], "#key=ABCDE");
+    await said(page, /may act now/);
+    standIn.answer = { error: { code: 1, message: "another program holds the pointbook, so nobody can tell whether HF-1 was measured before; close it there, or say --new if it is new" } };
+    await page.keyboard.press("a");
+    await said(page, /Another program holds/);
+    assert.ok(await page.isVisible("#act"));
+    assert.equal(await text(page, "act"), situations["jump set apart"].situation.act);
+    assert.ok(await page.isVisible("#also") || await page.isVisible("#reply"));
+    standIn.answer = null;
+    await page.close();
+  }
+});
+
 await fact("a stay that ended and left nothing is told of beside the points", async () => {
   standIn.lostStays = ["HF-A-0013", "HF-A-0014"].map(name => ({ name, visit: 1, check: false, seen: true, text: `${name} ended: the receiver fell silent, nothing stored` }));
   const page = await shown(PORTRAIT, situations["fresh and good"]);
