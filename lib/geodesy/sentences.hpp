@@ -209,6 +209,18 @@ struct Sentences {
       "geoid grid \"{path}\" has SHA-256 {sha256}, but the configuration expects {sha256}; take the right file or "
       "correct "
       "sha256"};
+  Sentence<2> no_distance{"{metres} m cannot be measured so; above 0 and at most {metres} m"};
+  Sentence<1> no_bearing{"a bearing of {degrees} degrees cannot be right; from 0 to 360"};
+  Sentence<1> no_error_of{"{what} needs its error, above 0"};
+  Sentence<0> the_distance{"the distance"};
+  Sentence<0> the_bearing{"the bearing"};
+  Sentence<0> the_height_difference{"the height difference"};
+  Sentence<3> no_crossing{
+      "{metres} m from the first and {metres} m from the second do not meet: the two places lie {metres} m apart"};
+  Sentence<2> flat_crossing{
+      "the two distances cross at {degrees} degrees, under {degrees}: a small error would move the point far; measure "
+      "from "
+      "another place"};
   Sentence<1> grid_path{"geoid grid \"{path}\": the file's path must not be empty or hold a comma, a quote or @"};
   Sentence<1> grid_not_installed{"geoid grid \"{path}\" is not installed where PROJ looks; give the path of the file"};
   Sentence<1> grid_unreadable{"geoid grid \"{path}\" is missing or not a grid that PROJ can read"};
