@@ -105,7 +105,7 @@ Result<void> Daemon::make_day(geodesy::Frames frames, session::Options options) 
   if (auto done = load_marks(session, settings_); !done) return done;
   Store& store = holdings_.store();
   day_ = std::make_unique<Day>(io_, settings_, std::move(session), std::move(recorder), holdings_.pairs(), store);
-  auto points = store.before().current();
+  auto points = store.before().versions();
   if (!points) return tl::unexpected(points.error());
   const auto events = store.before().events();
   if (!events) return tl::unexpected(events.error());

@@ -54,6 +54,19 @@ std::string antenna_text(const config::Antenna& antenna, double height_m) {
   return kSay.antenna_height(fixed(height_m, 3));
 }
 
+config::Antenna with_pole(config::Antenna antenna, double height_m) {
+  auto& parts = antenna.vertical_parts_m;
+  const auto pole = std::find_if(parts.begin(), parts.end(), [](const auto& part) { return part.first == "pole"; });
+  antenna.also_measured_ft.reset();
+  if (pole != parts.end()) {
+    pole->second = height_m;
+    return antenna;
+  }
+  antenna.slant_m.reset();
+  parts = {{"measured", height_m}};
+  return antenna;
+}
+
 /// True when nobody can tell whether the name is taken, because the pointbook cannot be read now: the client is asked.
 std::string question_of(const record::Occupy& command) {
   return command.again ? kSay.visit_unknown(command.name) : kSay.perhaps_in_book(command.name);
@@ -63,6 +76,10 @@ std::string question_of(const record::Occupy& command) {
 json data_of(const std::optional<session::Question>& question) {
   if (!question) return nullptr;
   return {{"question", question->word}, {"candidate", question->candidate}, {"is", question->candidate_is}};
+}
+
+std::string missing_point(const std::string& name, std::optional<int> visit) {
+  return visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name);
 }
 
 /// A parameter as people call it: `leave_held` says why points are left held.
@@ -147,6 +164,8 @@ struct Methods::Parameters {
     return std::nullopt;
   }
 
+  record::Amend amendment(const Catalogue& points, bool* known);
+
   const json& values;
   std::string wrong;  ///< empty: nothing
   std::string unfit;  ///< a text that may not be stored, and why; empty: none
@@ -199,7 +218,7 @@ void Methods::handle(const Call& call) {
     return asked.refuse(kRefused, kSay.may_only_look(call.peer.user));
   }
   using Method = void (Methods::*)(const Asked&);
-  static constexpr std::array<std::pair<std::string_view, Method>, 12> kMethods{{{"status", &Methods::status},
+  static constexpr std::array<std::pair<std::string_view, Method>, 14> kMethods{{{"status", &Methods::status},
                                                                                  {"follow", &Methods::follow},
                                                                                  {"begin", &Methods::begin},
                                                                                  {"keep", &Methods::keep},
@@ -208,8 +227,10 @@ void Methods::handle(const Call& call) {
                                                                                  {"marks", &Methods::marks},
                                                                                  {"points", &Methods::points},
                                                                                  {"resolve", &Methods::resolve},
+                                                                                 {"amend", &Methods::amend},
                                                                                  {"alerts", &Methods::alerts},
                                                                                  {"antenna", &Methods::antenna},
+                                                                                 {"pole", &Methods::pole},
                                                                                  {"close_day", &Methods::close_day}}};
   for (const auto& [name, method] : kMethods) {
     if (name == request->method) return (this->*method)(asked);
@@ -373,7 +394,10 @@ void Methods::resolve(const Asked& asked) {
   decision.accept = parameters.yes("accept");
   decision.sure = parameters.yes("sure");
   decision.by = asked.call.peer.user;
-  if (asked.refuses(parameters) || asks_again(asked, decision)) return;
+  if (!asked.refuses(parameters) && !asks_again(asked, decision)) decide(asked, decision);
+}
+
+void Methods::decide(const Asked& asked, const Decision& decision) {
   const auto tell = [this, accept = decision.accept](const Asked& later, const occupation::StoredPoint& resolved) {
     const occupation::Point& point = resolved.point;
     const json text = kSay.resolved_by(kSay.stay(point.name, std::to_string(point.visit)),
@@ -381,6 +405,69 @@ void Methods::resolve(const Asked& asked) {
     later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(delivered(day_, point)) + "}");
   };
   day_.acts().resolve(decision, now_(), asked.when_known(tell));
+}
+
+/// What is asked of a point; its visit is still to be found. `known`: the new name is there already.
+record::Amend Methods::Parameters::amendment(const Catalogue& points, bool* known) {
+  record::Amend out;
+  out.name = text("name", true);
+  out.to = text("new_name", false);
+  *known = points.find(out.to, std::nullopt) != nullptr;
+  if (!out.to.empty() && !*known) out.to = new_label("new_name", true, kLongestName);
+  if (find("code") != nullptr) out.code = new_label("code", false, kLongestCode);
+  if (find("note") != nullptr) out.note = typed("note", false, kLongestNote);
+  out.again = yes("again");
+  out.is_new = yes("new");
+  out.reason = typed("reason", false, kLongestReason);
+  return out;
+}
+
+/// The newest visit where none is named; the open one is the newest.
+void Methods::amend(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "visit", "new_name", "code", "note", "again", "new", "void", "reason"});
+  bool known = false;
+  record::Amend command = parameters.amendment(day_.points(), &known);
+  const auto visit = parameters.number("visit");
+  const bool make_void = parameters.yes("void");
+  if (asked.refuses(parameters)) return;
+  const bool changes = !command.to.empty() || command.code || command.note;
+  if (make_void && changes) return asked.refuse(kRefused, kSay.void_alone());
+  if (make_void) return decide(asked, {command.name, visit, false, false, command.reason, asked.call.peer.user});
+  if (!changes) return asked.refuse(kRefused, kSay.nothing_to_amend());
+  if (!command.to.empty() && !known && !command.is_new && day_.events().is_unread()) {
+    return asked.refuse(kRefused, kSay.perhaps_in_book(command.to));
+  }
+  const occupation::Stand* open = day_.session().checks().is_open() ? nullptr : day_.session().open_stand();
+  if (open != nullptr && open->name == command.name && open->visit == visit.value_or(open->visit)) {
+    command.visit = open->visit;
+    return amend_open(asked, std::move(command));
+  }
+  const CatalogueEntry* entry = day_.points().find(command.name, visit);
+  if (entry == nullptr) return asked.refuse(kRefused, missing_point(command.name, visit));
+  command.visit = entry->stored.point.visit;
+  amend_kept(asked, std::move(command));
+}
+
+void Methods::amend_open(const Asked& asked, record::Amend command) {
+  const auto result = day_.acts().carry_out(std::move(command), asked.call.peer.user, now_());
+  if (!result.done) return asked.refuse(kRefused, result.text, data_of(result.question));
+  asked.give(json::object({{"text", result.text}, {"visit", result.visit}}));
+}
+
+void Methods::amend_kept(const Asked& asked, record::Amend command) {
+  if (command.reason.empty()) return asked.refuse(kRefused, kSay.no_reason());
+  const occupation::Point& now = day_.points().find(command.name, command.visit)->stored.point;
+  const bool same = (command.to.empty() || command.to == now.name) && command.code.value_or(now.code) == now.code &&
+                    command.note.value_or(now.note) == now.note;
+  if (same) return asked.refuse(kRefused, kSay.is_so_already(kSay.stay(now.name, std::to_string(now.visit))));
+  const auto tell = [this](const Asked& later, const occupation::StoredPoint& stored) {
+    const occupation::Point& point = stored.point;
+    const json text = kSay.amended_by(kSay.stay(point.name, std::to_string(point.visit)), stored.changed_by);
+    later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(delivered(day_, point)) + "}");
+  };
+  const auto result = day_.acts().amend(std::move(command), asked.call.peer.user, now_(), asked.when_known(tell));
+  if (!result.done) asked.refuse(kRefused, result.text, data_of(result.question));
 }
 
 void Methods::alerts(const Asked& asked) {
@@ -425,6 +512,27 @@ void Methods::antenna(const Asked& asked) {
   }
   asked.give(R"({"height_m":)" + fixed(*height_m, 4) + R"(,"parts":)" + wire::line_of(parts) + R"(,"text":)" +
              text_of(antenna_text(antenna, *height_m)) + "}");
+}
+
+/// The part that is called pole is another one; where there is none, the antenna as a whole.
+void Methods::pole(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"height_m", "reason", "since_utc"});
+  const auto height_m = parameters.real("height_m");
+  if (!height_m && parameters.wrong.empty()) parameters.wrong = kSay.missing("height_m");
+  const std::string reason = parameters.typed("reason", true, kLongestReason);
+  const std::string since = parameters.text("since_utc", false);
+  const auto since_utc = parse_utc(since);
+  if (!since.empty() && !since_utc) parameters.wrong = kSay.not_time("since_utc");
+  if (asked.refuses(parameters)) return;
+  if (reason.empty()) return asked.refuse(kRefused, kSay.no_reason());
+  const std::string& by = asked.call.peer.user;
+  const config::Antenna antenna = with_pole(day_.acts().antenna(), *height_m);
+  if (!since_utc) return asked.give_or_refuse(day_.acts().set_antenna(antenna, reason, by, now_()));
+  const auto tell = [](const Asked& later, const PoleChanged& changed) {
+    later.give(json::object({{"text", changed.text}, {"held", changed.held}, {"redo", changed.redo}}));
+  };
+  day_.acts().set_pole({antenna, *since_utc, reason, by}, now_(), asked.when_known(tell));
 }
 
 }  // namespace stillpoint::daemon

@@ -15,11 +15,16 @@
 ///   marks             → {"marks", "warnings", "errors"}
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
+///   amend             {name, visit?, new_name?, code?, note?, again?, new?, void?, reason} → {"text", "point"}: a kept
+///                     point is called otherwise, or made void, as a new version; the open one → {"text"}
 ///   alerts            {seen?, key?, id?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, or the one with
 ///                     this `id`, as seen first
 ///   antenna           → {"height_m", "parts", "text"}
 ///   antenna           {height_m, measured_ft?, reason} → {"text"}: another antenna height from now on; an open
 ///                     occupation is kept as held
+///   pole              {height_m, reason, since_utc?} → {"text"}: another height of the pole from now on; with `since_utc`
+///                     also {"held", "redo"}: it was so since then, points since then are held, and `redo` is the file
+///                     with which the office computes them again
 ///
 /// Errors:  -32601 unknown method, -32602 bad parameters, 1 refused by the day's rules; one sentence each.
 /// Threads: the I/O thread.
@@ -57,8 +62,13 @@ class Methods {
   void points(const Asked& asked);
   bool asks_again(const Asked& asked, const Decision& decision);
   void resolve(const Asked& asked);
+  void amend(const Asked& asked);
+  void amend_open(const Asked& asked, record::Amend command);
+  void amend_kept(const Asked& asked, record::Amend command);
+  void decide(const Asked& asked, const Decision& decision);
   void alerts(const Asked& asked);
   void antenna(const Asked& asked);
+  void pole(const Asked& asked);
   void close_day(const Asked& asked);
 
   Day& day_;

@@ -20,6 +20,7 @@ struct Sentences {
   Sentence<2> wrong_parameters{"{method}: {error}"};
   Sentence<1> no_method{"there is no method \"{method}\""};
   Sentence<2> renamed{"\"{method}\" is called \"{method}\" now"};
+  Sentence<1> not_time{"\"{parameter}\" must be a time in UTC like 2026-06-03T14:05:10Z"};
   Sentence<1> may_only_look{"{user} may look but change nothing; join the group of the control socket"};
   Sentence<2> another_is_open{"{stay} is open now, not {stay}; nothing was changed"};
   Sentence<1> none_is_open{"no stay is open now, not {stay}; nothing was changed"};
@@ -42,6 +43,22 @@ struct Sentences {
   Sentence<0> no_reason{"say why with a reason; it is stored with the point"};
   Sentence<3> resolved_by{"{stay} is {status} by {user}"};
   Sentence<3> resolved_because{"{stay} was {status} by hand: {why}"};
+  Sentence<3> amended_because{"{stay} was amended by hand, it is {stay} now: {why}"};
+  Sentence<2> amended_by{"it is {stay} now, amended by {user}"};
+  Sentence<0> nothing_to_amend{"say what to change: the name, the code or the note"};
+  Sentence<1> is_so_already{"{stay} is so already; nothing was changed"};
+  Sentence<0> void_alone{"a point is made void, or its name, code or note is changed; ask for one of them"};
+  Sentence<2> two_poles{
+      "points since then were measured with the antenna at {metres} m and at {metres} m; say a time at which only one "
+      "of them was wrong"};
+  Sentence<1> since_later{"the pole was wrong since {clock} UTC, which is still to come; say a time of before"};
+  Sentence<0> unread_pole{
+      "another program holds the pointbook, so nobody knows which points were measured with the wrong pole; close it "
+      "there first"};
+  Sentence<2> pole_is{"the antenna is {metres} m above the mark from now on{rest}"};
+  Sentence<3> pole_held{", and was since {clock} UTC: {points} held for it{list}"};
+  Sentence<1> redo_with{"; the office computes them again with {path}"};
+  Sentence<2> redo_unwritten{"; the file for the office, {path}, could not be written ({error}): ask again"};
   Sentence<2> reconsidered{"{stay}: {why}"};
   Sentence<2> decided_by_hand{"{stay}: {why}; it was decided by hand and stays as it is"};
   Sentence<1> marks_in_book{"{path} is the pointbook itself; copy the marks into a file of their own"};

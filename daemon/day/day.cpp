@@ -14,6 +14,7 @@
 #include "occupation/occupation.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
+#include "pointbook/versions.hpp"
 #include "session/alert_board.hpp"
 
 namespace stillpoint::daemon {
@@ -91,7 +92,7 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
       disks_(disks_of(settings), alerts_, machine_now,
              {[this] { acts_.keep_open_stay(time_.at()); }, [this] { return session_.pause(); },
               [this] { session_.recorder().resume(); }}),
-      acts_({session_, outcomes_, deliveries_, events_, disks_, saved_}, settings.antenna,
+      acts_({session_, outcomes_, deliveries_, events_, disks_, saved_}, settings.antenna, settings.project.pointbook,
             {[&store] { return store.is_full(); },
              [&store](pointbook::AntennaSetup setup) { store.submit(std::move(setup)); }}),
       closer_({settings_, session_, deliveries_, events_, acts_, time_, pairs}, closings_in(io, store),
@@ -101,7 +102,7 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
 void Day::know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events) {
   events_.know(events, store_.before().is_unread());
   saved_.find(store_.before().left_open(points));
-  for (const auto& stored : points) session_.know(stored.point);
+  for (const auto& stored : pointbook::newest_of_each(points)) session_.know(stored.point);
   deliveries_.know(std::move(points), store_.before().spooled(), store_.before().spooled_shots());
 }
 
@@ -122,6 +123,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   }
   closer_.note_left_open();
   if (saved_.earlier()) known.add({*saved_.earlier()}, {});
+  know_given(session_, known.visits());
   recover_open_stay();
   alerts_.tell_lost_stays();
   missing_.miss(keeps_in(settings_.project.record, utc_now()));
@@ -187,6 +189,8 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
   spdlog::info("the pointbook is read");
   events_.read(events);
   for (auto& stored : points) {
+    // A version of it was made meanwhile, perhaps under another name.
+    if (deliveries_.points().successor_of(stored.uuid) != nullptr) continue;
     session_.know(stored.point);
     const std::string text = kSay.name_taken(stored.point.name, std::to_string(stored.point.visit));
     if (deliveries_.learn(std::move(stored))) continue;
@@ -196,6 +200,7 @@ void Day::on_read(std::vector<occupation::StoredPoint> points, const std::vector
   alerts_.tell_lost_stays();
   closer_.note_left_open();
   store_.ask_known(on_day_thread(io_, std::function([this](const Result<Known>& known) {
+                                   if (known) know_given(session_, known->visits());
                                    if (known) missing_.find(*known);
                                    missing_.tell();
                                  })));

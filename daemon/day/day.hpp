@@ -31,7 +31,8 @@ class Day {
   Day(const Day&) = delete;
   Day& operator=(const Day&) = delete;
 
-  /// Points of earlier days, whose names are taken, and what the pointbook has heard. Before `start`.
+  /// Points of earlier days, whose names are taken, in all their versions, and what the pointbook has heard. Before
+  /// `start`.
   void know(std::vector<occupation::StoredPoint> points, const std::vector<pointbook::Event>& events);
   void start(DayHooks hooks, const std::string& version);
 

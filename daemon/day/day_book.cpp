@@ -21,8 +21,8 @@ std::string held_text(const occupation::Point& point) {
   return kSay.stay(point.name, std::to_string(point.visit)) + (why.empty() ? "" : " (" + why + ")");
 }
 
-std::string by_hand_text(const occupation::StoredPoint& stored) {
-  return kSay.by_hand(held_text(stored.point), stored.changed_by, stored.change_reason);
+std::string by_hand_text(const CatalogueEntry& entry) {
+  return kSay.by_hand(held_text(entry.stored.point), entry.decided_by, entry.decided_why);
 }
 
 }  // namespace
@@ -65,7 +65,7 @@ DayTally DayBook::tally(const Catalogue& points, UtcTime now) const {
     if (closings_.covers(point.finished_utc) || !reaches(now, point.finished_utc.value_or(now))) continue;
     out.accepted += point.status == PointStatus::accepted ? 1U : 0U;
     out.rejected += point.status == PointStatus::rejected ? 1U : 0U;
-    if (is_by_hand(point)) out.by_hand.push_back(by_hand_text(entry.stored));
+    if (is_by_hand(point)) out.by_hand.push_back(by_hand_text(entry));
     if (point.status != PointStatus::held) continue;
     ++out.held;
     out.held_points.push_back(held_text(point));

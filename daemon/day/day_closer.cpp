@@ -60,7 +60,7 @@ void DayCloser::close(CloseAsked asked, FeedTime at, CloseDone done) {
 }
 
 std::vector<std::string> DayCloser::why_not() const {
-  std::vector<std::string> why = parts_.session.session().closing().why_not;
+  std::vector<std::string> why = closing_of(parts_.session.session()).why_not;
   if (parts_.events.is_unread()) why.push_back(kSay.unread_close());
   const DayBook& book = parts_.events.book();
   const DayTally tally = book.tally(parts_.deliveries.points(), closing_time());
@@ -126,7 +126,7 @@ void DayCloser::close_now(FeedTime at) {
   day.utc = closing_time();
   day.asked = closing_->asked;
   day.tally = parts_.events.book().tally(parts_.deliveries.points(), day.utc);
-  day.proof = parts_.session.session().closing().proof;
+  day.proof = closing_of(parts_.session.session()).proof;
   day.record = *closing_->record;
   const CloseDone done = std::move(closing_->done);
   const std::string until = closing_->until;

@@ -29,6 +29,7 @@ void Deliveries::know(std::vector<occupation::StoredPoint> points, const std::ve
 }
 
 bool Deliveries::learn(occupation::StoredPoint stored) {
+  if (points_.successor_of(stored.uuid) != nullptr) return true;
   const CatalogueEntry* mine = points_.find(stored.point.name, stored.point.visit);
   if (mine != nullptr) return mine->stored.uuid == stored.uuid || mine->stored.version != stored.version;
   points_.put(std::move(stored), Storage::stored);
@@ -71,7 +72,9 @@ void Deliveries::answer(const std::string& uuid, const Result<void>& done) {
     done ? shot.mapped()({}) : shot.mapped()(not_safe(kSay.the_check(), done));
   }
   if (const auto point = points_done_.extract(uuid); !point.empty()) {
-    const occupation::StoredPoint* const stored = done ? newest(uuid) : nullptr;
+    // It is as safe when another version has followed it already.
+    const CatalogueEntry* const later = points_.successor_of(uuid);
+    const occupation::StoredPoint* const stored = !done ? nullptr : later != nullptr ? &later->stored : newest(uuid);
     stored != nullptr ? point.mapped()(*stored) : point.mapped()(not_safe(kSay.the_point(), done));
   }
 }

@@ -10,6 +10,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -43,6 +44,11 @@ class RecordedSession {
   /// A point of the pointbook.
   void know(const occupation::Point& point, session::Weighed weighed = session::Weighed::yes) {
     session_.know(point, weighed);
+  }
+
+  /// Names and visits that points of the pointbook have or had.
+  friend void know_given(RecordedSession& session, const std::set<std::pair<std::string, int>>& visits) {
+    for (const auto& [name, visit] : visits) session::know_given(session.session_, name, visit);
   }
 
   void bytes(std::string_view bytes, FeedTime arrived);

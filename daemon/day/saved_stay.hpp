@@ -25,6 +25,10 @@ class SavedStay {
 
   /// At every tick.
   void look(MachineTime now);
+  /// It is called otherwise now: the next tick saves it.
+  void save_soon() noexcept {
+    if (again_) again_ = MachineTime{0};
+  }
   /// The stay is over; the next one may have begun before any tick noticed.
   void forget();
 

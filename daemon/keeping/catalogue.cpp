@@ -27,12 +27,20 @@ std::string_view to_word(Storage storage) noexcept {
 void Catalogue::put(occupation::StoredPoint point, Storage storage) {
   point.epochs.clear();
   point.epochs.shrink_to_fit();
-  const auto [at, is_new] = place_.try_emplace({point.point.name, point.point.visit}, entries_.size());
-  if (is_new) entries_.emplace_back();
+  const auto before = by_uuid_.find(point.supersedes);
+  const auto [at, is_new] = place_.try_emplace({point.point.name, point.point.visit},
+                                               before == by_uuid_.end() ? entries_.size() : before->second);
+  if (at->second == entries_.size()) entries_.emplace_back();
   CatalogueEntry& entry = entries_[at->second];
+  const occupation::Point& was = entry.stored.point;
+  if (is_new && !entry.stored.uuid.empty()) place_.erase({was.name, was.visit});
+  if (!entry.stored.uuid.empty() && entry.stored.uuid != point.uuid) replaced_[entry.stored.uuid] = at->second;
   by_uuid_.erase(entry.stored.uuid);
   by_uuid_[point.uuid] = at->second;
-  entry = CatalogueEntry{std::move(point), storage};
+  const bool decides = entry.stored.uuid.empty() || was.status != point.point.status;
+  std::string by = decides ? point.changed_by : entry.decided_by;
+  std::string why = decides ? point.change_reason : entry.decided_why;
+  entry = CatalogueEntry{std::move(point), storage, std::move(by), std::move(why)};
 }
 
 void Catalogue::mark(const std::string& uuid, Storage storage) {
@@ -42,6 +50,11 @@ void Catalogue::mark(const std::string& uuid, Storage storage) {
 const CatalogueEntry* Catalogue::find_version(const std::string& uuid) const {
   const auto at = by_uuid_.find(uuid);
   return at == by_uuid_.end() ? nullptr : &entries_[at->second];
+}
+
+const CatalogueEntry* Catalogue::successor_of(const std::string& uuid) const {
+  const auto at = replaced_.find(uuid);
+  return at == replaced_.end() ? nullptr : &entries_[at->second];
 }
 
 const CatalogueEntry* Catalogue::find(const std::string& name, std::optional<int> visit) const {
@@ -60,6 +73,31 @@ bool misses_error(const CatalogueEntry& entry, double horizontal_m, double verti
   return point.at->error95_horizontal_m > horizontal_m || point.at->error95_vertical_m > vertical_m;
 }
 
+occupation::StoredPoint next_by_hand(const CatalogueEntry& entry, const std::string& by, const std::string& reason) {
+  occupation::StoredPoint next = entry.stored;
+  next.version += 1;
+  next.supersedes = entry.stored.uuid;
+  next.changed_by = by;
+  next.change_reason = reason;
+  return next;
+}
+
+namespace {
+
+/// A hand has accepted or rejected it. What it is called is no such decision.
+bool is_decided_by_hand(const occupation::Point& point) {
+  const bool although_held = point.status == occupation::PointStatus::accepted && !point.reasons.empty();
+  return point.status == occupation::PointStatus::rejected || although_held || is_by_hand(point);
+}
+
+}  // namespace
+
+occupation::StoredPoint amended(const CatalogueEntry& entry, const Amendment& amendment) {
+  occupation::StoredPoint next = next_by_hand(entry, amendment.by, amendment.reason);
+  amendment.called.give(next.point);
+  return next;
+}
+
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision) {
   const occupation::Point& point = entry.stored.point;
   const bool accept = decision.accept;
@@ -69,11 +107,7 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
     return fail(kSay.not_undecided(kSay.stay(point.name, std::to_string(point.visit)), to_word(point.status)));
   }
   if (decision.reason.empty()) return fail(kSay.no_reason());
-  occupation::StoredPoint next = entry.stored;
-  next.version += 1;
-  next.supersedes = entry.stored.uuid;
-  next.changed_by = decision.by;
-  next.change_reason = decision.reason;
+  occupation::StoredPoint next = next_by_hand(entry, decision.by, decision.reason);
   std::erase(next.point.flags, occupation::kAcceptedByHand);
   if (accept) next.point.flags.emplace_back(occupation::kAcceptedByHand);
   std::sort(next.point.flags.begin(), next.point.flags.end());
@@ -83,13 +117,8 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
 
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why) {
-  const bool by_hand = entry.stored.version > 1 && entry.stored.changed_by != kOwnName;
-  if (by_hand || entry.stored.point.status == occupation::PointStatus::rejected) return std::nullopt;
-  occupation::StoredPoint next = entry.stored;
-  next.version += 1;
-  next.supersedes = entry.stored.uuid;
-  next.changed_by = kOwnName;
-  next.change_reason = why;
+  if (is_decided_by_hand(entry.stored.point)) return std::nullopt;
+  occupation::StoredPoint next = next_by_hand(entry, kOwnName, why);
   next.point.status = point.status;
   next.point.reasons = point.reasons;
   next.point.reason_texts = point.reason_texts;

@@ -21,11 +21,16 @@ std::string_view to_word(Storage storage) noexcept;
 struct CatalogueEntry {
   occupation::StoredPoint stored;  ///< without epochs
   Storage storage = Storage::memory;
+  /// Who gave it its status and why, where a version did; one that only calls it otherwise decides nothing.
+  std::string decided_by{}, decided_why{};
 };
 
 class Catalogue {
  public:
+  /// In the place of the version that it supersedes, or of its name and visit.
   void put(occupation::StoredPoint point, Storage storage);
+  /// What is in the place of a version that was put here before; null: nothing, or that version still.
+  const CatalogueEntry* successor_of(const std::string& uuid) const;
   /// Marks a version; versions that were superseded meanwhile are no longer known, which is fine.
   void mark(const std::string& uuid, Storage storage);
   /// Without a visit: the newest. Null: there is none.
@@ -38,6 +43,7 @@ class Catalogue {
   std::vector<CatalogueEntry> entries_;  ///< oldest first
   std::map<std::pair<std::string, int>, std::size_t> place_;
   std::map<std::string, std::size_t> by_uuid_;
+  std::map<std::string, std::size_t> replaced_;  ///< by uuid
 };
 
 /// What a hand decides about a point.
@@ -48,6 +54,18 @@ struct Decision {
   bool sure = false;  ///< told that the wanted error is missed, they said so again
   std::string reason{}, by{};
 };
+
+/// What a hand puts right about a point: how it is called, and why. The visit is the one it got.
+struct Amendment {
+  occupation::Called called;
+  std::string reason{}, by{};
+};
+
+/// The version after this one, still as it is; its uuid and time are to be filled in.
+occupation::StoredPoint next_by_hand(const CatalogueEntry& entry, const std::string& by, const std::string& reason);
+
+/// The version that is called so; its uuid and time are still to be filled in.
+occupation::StoredPoint amended(const CatalogueEntry& entry, const Amendment& amendment);
 
 /// The version that accepts or rejects a held point; its uuid and time are still to be filled in.
 Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Decision& decision);

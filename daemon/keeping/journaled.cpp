@@ -71,10 +71,23 @@ class Reading {
       begin({"", occupy->name, occupy->visit.value_or(1)});
     } else if (const auto* check = std::get_if<record::Check>(&entry.what)) {
       begin({"", check->mark, 0});
+    } else if (const auto* amend = std::get_if<record::Amend>(&entry.what)) {
+      take(*amend, entry.utc, at);
     } else if (const auto* keep = std::get_if<record::Keep>(&entry.what); keep != nullptr && !keep->made.empty()) {
       open_.uuid = keep->made;
       open_.utc = entry.utc;
       keeps.push_back(open_);
+      last_ = at;
+    }
+  }
+  void take(const record::Amend& amend, std::optional<UtcTime> utc, FeedTime at) {
+    const std::string& name = amend.to.empty() ? amend.name : amend.to;
+    const int visit = amend.to_visit.value_or(amend.visit);
+    if (amend.made.empty()) {
+      open_.name = name;
+      open_.visit = visit;
+    } else {
+      keeps.push_back({amend.made, name, visit, utc});
       last_ = at;
     }
   }

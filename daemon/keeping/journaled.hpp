@@ -41,6 +41,8 @@ class Known {
   explicit Known(const std::vector<pointbook::Kept>& stored);
   void add(const std::vector<occupation::StoredPoint>& points, const std::vector<pointbook::CheckShot>& shots);
   bool has(const JournaledKeep& keep) const;
+  /// Names and visits that any version of a point has or had.
+  const std::set<std::pair<std::string, int>>& visits() const noexcept { return visits_; }
 
  private:
   std::set<std::string> uuids_;

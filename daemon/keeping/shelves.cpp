@@ -1,28 +1,30 @@
 #include "keeping/shelves.hpp"
 
 #include <algorithm>
-#include <map>
+#include <set>
 
 #include "pointbook/reader.hpp"
+#include "pointbook/versions.hpp"
 
 namespace stillpoint::daemon {
 
-Result<std::vector<occupation::StoredPoint>> Shelves::current() const {
-  auto stored = is_unread() ? Result<std::vector<occupation::StoredPoint>>(std::vector<occupation::StoredPoint>())
-                            : book_.read_current();
-  if (!stored) return stored;
-  std::vector<occupation::StoredPoint>& points = *stored;
-  std::map<std::pair<std::string, int>, std::size_t> place;
-  for (std::size_t i = 0; i < points.size(); ++i) place[{points[i].point.name, points[i].point.visit}] = i;
+Result<std::vector<occupation::StoredPoint>> Shelves::versions() const {
+  using Points = std::vector<occupation::StoredPoint>;
+  auto all = is_unread() ? Result<Points>(Points()) : book_.read_all_versions();
+  if (!all) return all;
+  // A row may wait in the spool although the book has it, and a later one too.
+  std::set<std::string> stored;
+  for (const auto& row : *all) stored.insert(row.uuid);
   for (const auto& waiting : spool_.waiting()) {
-    const auto [at, is_new] = place.try_emplace({waiting.point.name, waiting.point.visit}, points.size());
-    if (is_new) {
-      points.push_back(waiting);
-    } else if (points[at->second].version < waiting.version) {
-      points[at->second] = waiting;
-    }
+    if (!stored.contains(waiting.uuid)) all->push_back(waiting);
   }
-  return stored;
+  return all;
+}
+
+Result<std::vector<occupation::StoredPoint>> Shelves::current() const {
+  auto all = versions();
+  if (!all) return all;
+  return pointbook::newest_of_each(*all);
 }
 
 Result<std::vector<pointbook::Event>> Shelves::events() const {

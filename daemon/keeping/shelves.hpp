@@ -26,7 +26,9 @@ class Shelves {
   const pointbook::Spool& spool() const noexcept { return spool_; }
   OpenStay& open_stay() noexcept { return open_stay_; }
 
-  /// What pointbook and spool hold, newest version of each point.
+  /// Every version of every point that pointbook and spool hold, in the order of storing.
+  Result<std::vector<occupation::StoredPoint>> versions() const;
+  /// The newest version of each point.
   Result<std::vector<occupation::StoredPoint>> current() const;
   /// What was found damaged in the spool or cannot be read in the book; one sentence each.
   std::vector<std::string> damage() const;

@@ -91,6 +91,8 @@ class Occupation {
   bool empty() const noexcept { return observed_ == 0; }
   std::uint64_t observed() const noexcept { return observed_; }
   const Stand& stand() const noexcept { return stand_; }
+  /// The same stay under another name.
+  void call(const Called& called) { called.give(stand_); }
   std::optional<UtcTime> started_utc() const noexcept { return started_utc_; }
   /// Stream time since the first observed epoch.
   double lasted_s() const noexcept;

@@ -52,10 +52,11 @@ enum class HoldReason : std::uint8_t {
   interrupted,
   overlap_check_due,
   check_failed,
-  visits_disagree,    ///< another visit of the point contradicts it
-  not_delivered,      ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
-  drifting,           ///< the position moved farther during the stay than the claim allows
-  geoid_contradicted  ///< the receiver's own geoid and the project's cannot both be right
+  visits_disagree,  ///< another visit of the point contradicts it
+  not_delivered,    ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
+  drifting,         ///< the position moved farther during the stay than the claim allows
+  geoid_contradicted,  ///< the receiver's own geoid and the project's cannot both be right
+  pole_wrong           ///< the antenna stood higher or lower than was subtracted
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
@@ -123,8 +124,32 @@ struct Point {
   std::optional<estimate::Claimed> claimed;
 };
 
+/// What a point is called from now on, and what is said of it.
+struct Called {
+  std::string name;
+  int visit = 1;
+  std::optional<std::string> code{}, note{};  ///< empty: as before
+
+  /// `named` is a point or a stay.
+  template <class Named>
+  void give(Named& named) const {
+    named.name = name;
+    named.visit = visit;
+    named.code = code.value_or(named.code);
+    named.note = note.value_or(named.note);
+  }
+};
+
 /// Accepted by hand, and not taken back since.
 bool is_by_hand(const Point& point);
+
+/// Heights of the antenna nearer to each other are the same.
+inline constexpr double kSameAntennaM = 0.0005;
+
+/// Whether it was measured at `since` or later, and another antenna height was subtracted than this one.
+bool has_other_antenna(const Point& point, double antenna_height_m, UtcTime since);
+/// Holds a point for that, whatever a hand had accepted; a rejected one stays so. False: nothing has changed.
+bool hold_for_antenna(Point& point, double antenna_height_m, UtcTime since);
 
 /// A point ready for storage: the point, its epochs if they were kept, and how it identifies itself.
 struct StoredPoint {

@@ -19,6 +19,7 @@ struct Sentences {
   Sentence<2> geoid_unknown_to_receiver{
       "the geoid is at {metres} m by the grid and at {metres} m by the receiver, which may know none: compare with a "
       "mark"};
+  Sentence<2> pole_wrong{"{metres} m of antenna were subtracted, {metres} m were right: redo in the office"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
   Sentence<0> clock_back{"the receiver's clock stepped back during the stay"};
   Sentence<3> visits_disagree{

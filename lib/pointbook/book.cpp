@@ -18,6 +18,7 @@
 #include "pointbook/rows.hpp"
 #include "pointbook/schema.hpp"
 #include "pointbook/sentences.hpp"
+#include "pointbook/versions.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -404,12 +405,9 @@ std::vector<occupation::StoredPoint> Book::current() const {
 }
 
 Result<std::vector<occupation::StoredPoint>> Book::read_current() const {
-  return only_points(read_points(
-      state_->database,
-      "WHERE NOT EXISTS (SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit"
-      " AND newer.version > p.version)"
-      " ORDER BY (SELECT min(first.id) FROM points AS first WHERE first.name = p.name AND first.visit = p.visit)",
-      state_->path));
+  auto all = read_all_versions();
+  if (!all) return all;
+  return newest_of_each(*all);
 }
 
 Result<std::vector<occupation::StoredPoint>> Book::read_all_versions() const {

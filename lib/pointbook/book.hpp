@@ -2,7 +2,7 @@
 /// The durable record: one GeoPackage (OGC 12-128r17, version 1.3), append-only.
 ///
 /// Tables:  `points`, `check_shots` (features, POINT Z in the project frame), `epochs`, `events`, `antenna_setups`
-///          (attributes), the view `current_points` (newest version of each point) registered for GIS programs, and
+///          (attributes), the view `current_points` (newest version of each point, whatever it was called before) registered for GIS programs, and
 ///          `pointbook`, one row that says what the file is locked to. Triggers refuse to change or delete a row.
 /// Version: a book of an earlier schema is brought up to date by the first program that opens it for writing, in one
 ///          transaction; while somebody else reads it, by the next row. Rows keep their content and its hash.
@@ -128,7 +128,7 @@ class Book {
 
   /// One transaction: the point and its epochs, or nothing. Idempotent: a uuid that is already there is left as it is
   /// and reported as done. Refused: a (name, visit, version) that another uuid has; a version after the first that does
-  /// not supersede the one before it; another frame than the book's; a number that is not finite.
+  /// not supersede the newest one before it, whose name and visit may be others; another frame than the book's; a number that is not finite.
   StoreResult<void> append(const occupation::StoredPoint& point);
   StoreResult<void> append(const Event& event);
   StoreResult<void> append(const CheckShot& shot);
@@ -136,7 +136,7 @@ class Book {
   /// All of it in one transaction, or nothing; the rules are those of the single rows.
   StoreResult<void> append(const Batch& batch);
 
-  /// Newest version of every (name, visit), in the order in which they were first stored. Kept in memory.
+  /// Newest row of every (name, visit) that was ever given, in the order in which they were first stored. In memory.
   std::vector<Known> known() const;
   /// Newest version of every point, whole, oldest first; without epochs. Empty when the file cannot be read:
   /// `read_current` then says why.

@@ -123,6 +123,15 @@ std::optional<std::string> uuid_of(Database& database, const occupation::Point& 
   return one_text(select, code);
 }
 
+/// Whether the row has this version and nothing supersedes it yet.
+bool is_newest(Database& database, const std::string& uuid, int version, int* code) {
+  Statement select = database.prepare(
+      "SELECT uuid FROM points AS p WHERE uuid = ? AND version = ?"
+      " AND NOT EXISTS (SELECT 1 FROM points AS newer WHERE newer.supersedes = p.uuid)");
+  if (select.valid()) select.text(uuid).integer(std::int64_t{version});
+  return one_text(select, code).has_value();
+}
+
 }  // namespace
 
 std::string title(const occupation::Point& point) {
@@ -201,12 +210,10 @@ StoreResult<void> check_place(Database& database, const occupation::StoredPoint&
     if (!stored.supersedes.empty()) return refuse(kSay.first_supersedes(who));
     return {};
   }
-  const auto before = uuid_of(database, stored.point, stored.version - 1, &code);
+  const bool good = is_newest(database, stored.supersedes, stored.version - 1, &code);
   if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
-  if (before != stored.supersedes) {
-    return refuse(kSay.must_supersede(who, std::to_string(stored.version), std::to_string(stored.version - 1), path));
-  }
-  return {};
+  if (good) return {};
+  return refuse(kSay.must_supersede(who, std::to_string(stored.version), std::to_string(stored.version - 1), path));
 }
 
 bool has_uuid(Database& database, std::string_view table, const std::string& uuid, int* code) {

@@ -6,17 +6,18 @@
 
 #include "control/scale_sentences.hpp"
 #include "pointbook/happened.hpp"
+#include "pointbook/versions.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
 
-using Visit = std::pair<std::string, int>;
-
-/// Every version of every visit, oldest first.
-std::map<Visit, std::vector<const occupation::StoredPoint*>> by_visit(
-    const std::vector<occupation::StoredPoint>& versions) {
-  std::map<Visit, std::vector<const occupation::StoredPoint*>> out;
-  for (const auto& stored : versions) out[{stored.point.name, stored.point.visit}].push_back(&stored);
+/// The versions of every point, by what it is called now.
+std::map<std::pair<std::string, int>, Versions> by_visit(const std::vector<occupation::StoredPoint>& versions) {
+  std::map<std::pair<std::string, int>, Versions> out;
+  for (Versions& point : points_of(versions)) {
+    const occupation::Point& newest = point.back()->point;
+    out[{newest.name, newest.visit}] = std::move(point);
+  }
   return out;
 }
 

@@ -51,24 +51,33 @@ INSERT INTO gpkg_spatial_ref_sys VALUES
    'GEODCRS["WGS 84",DATUM["World Geodetic System 1984",ELLIPSOID["WGS 84",6378137,298.257223563,LENGTHUNIT["metre",1]]],PRIMEM["Greenwich",0,ANGLEUNIT["degree",0.0174532925199433]],CS[ellipsoidal,2],AXIS["geodetic latitude (Lat)",north,ORDER[1],ANGLEUNIT["degree",0.0174532925199433]],AXIS["geodetic longitude (Lon)",east,ORDER[2],ANGLEUNIT["degree",0.0174532925199433]],ID["EPSG",4326]]');
 )sql";
 
-// The view has the newest version of each point, with the flag `day-not-closed` while no closing covers it
+// The view has the newest version of each point, whatever it was called before, with the flag `day-not-closed` while no closing covers it
 // (closings.hpp). It has the same columns as `points`, so that what is written down for one serves the other; GIS
-// programs want each column's type, and a view of two halves has the types of its first. Between the two parts of its
-// text stand the columns.
+// programs want each column's type, and a view of two halves has the types of its first. Between the
+// parts of its text stand what is newer and the columns.
 constexpr std::string_view kViewBegins = R"sql(CREATE VIEW current_points AS
   WITH closings AS MATERIALIZED (
     SELECT julianday(utc) AS day FROM events AS closing WHERE kind = 'day-closed' AND NOT EXISTS (
       SELECT 1 FROM events AS merged WHERE merged.kind = 'merged' AND merged.id > closing.id
         AND (coalesce(merged.details, '') NOT LIKE '%"closed":true%' OR merged.details LIKE '%"closed":false%')))
   SELECT p.* FROM points AS p WHERE NOT EXISTS (
-    SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
+    SELECT 1 FROM points AS newer WHERE )sql";
+constexpr std::string_view kViewClosed = R"sql()
     AND EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0)
   UNION ALL
 )sql";
-constexpr std::string_view kViewEnds = R"sql(
+constexpr std::string_view kViewOpen = R"sql(
   FROM points AS p WHERE NOT EXISTS (
-    SELECT 1 FROM points AS newer WHERE newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version)
+    SELECT 1 FROM points AS newer WHERE )sql";
+constexpr std::string_view kViewEnds = R"sql()
     AND NOT EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0))sql";
+
+/// Since when a point may be renamed: what supersedes a row is found by its uuid, not by its name.
+constexpr int kRenames = 5;
+std::string_view what_is_newer(int schema) {
+  return schema < kRenames ? "newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version"
+                           : "newer.supersedes = p.uuid";
+}
 
 struct Column {
   std::string name, definition;
@@ -166,6 +175,11 @@ const std::vector<Table>& tables() {
   return kTables;
 }
 
+/// For the view, which asks it of every row.
+Object index_of_superseded() {
+  return {"index", "points_superseded", "CREATE INDEX points_superseded ON points (supersedes)"};
+}
+
 /// Adds ", part" to a text of lines that hold at most 120 characters.
 void add_part(std::string& text, std::string_view part, std::string_view indent) {
   const std::size_t line_begins = text.rfind('\n') + 1;
@@ -191,7 +205,9 @@ std::string create_view(int schema) {
     const bool flags = column.name == "flags";
     add_part(columns, flags ? "ltrim(coalesce(flags, '') || ' day-not-closed')" : column.name, "    ");
   }
-  return std::string(kViewBegins) + columns + std::string(kViewEnds);
+  std::string sql(kViewBegins);
+  sql.append(what_is_newer(schema)).append(kViewClosed).append(columns);
+  return sql.append(kViewOpen).append(what_is_newer(schema)).append(kViewEnds);
 }
 
 /// REPLACE deletes rows without asking the DELETE trigger, so an insert over an existing row is refused as well.
@@ -276,6 +292,7 @@ std::vector<Object> objects_of(int schema) {
     if (table.name == "epochs")
       objects.push_back({"index", "epochs_of_point", "CREATE INDEX epochs_of_point ON epochs (point_uuid)"});
   }
+  if (schema >= kRenames) objects.push_back(index_of_superseded());
   objects.push_back({"view", "current_points", create_view(schema)});
   for (const Table& table : tables()) add_triggers(objects, table.name);
   return objects;
@@ -321,6 +338,7 @@ int bring_up_to_date(Database& database) {
       sql += "ALTER TABLE " + std::string(table.name) + " ADD COLUMN " + column.name + " " + column.definition + ";";
     }
   }
+  if (row->schema_version < kRenames) sql += index_of_superseded().sql + ";";
   // The one row that is ever changed: programs from before must see that they do not know this book.
   const std::string no_update = "pointbook_no_update";
   sql += create_view(kSchemaVersion) + ";DROP TRIGGER IF EXISTS " + no_update +

@@ -14,7 +14,8 @@
 
 namespace stillpoint::pointbook {
 
-inline constexpr int kSchemaVersion = 4;
+/// 5: a new version may have another name, so that the view goes by what a row supersedes.
+inline constexpr int kSchemaVersion = 5;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;
 

@@ -22,6 +22,7 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"command", "check"},
                                                                      {"command", "antenna"},
                                                                      {"command", "resolve"},
+                                                                     {"command", "amend"},
                                                                      {"command", "close_day"},
                                                                      {"event", "started"},
                                                                      {"event", "stopped"},
@@ -50,12 +51,25 @@ void put(Json& json, const Check& check) {
 void put(Json& json, const SetAntenna& antenna) {
   json["height_m"] = antenna.height_m;
   json["reason"] = antenna.reason;
+  if (antenna.since) json["since"] = to_text(*antenna.since);
 }
 void put(Json& json, const Resolve& resolve) {
   json["name"] = resolve.name;
   json["visit"] = resolve.visit;
   json["accept"] = resolve.accept;
   if (resolve.sure) json["sure"] = true;
+}
+void put(Json& json, const Amend& amend) {
+  json["name"] = amend.name;
+  json["visit"] = amend.visit;
+  if (!amend.to.empty()) json["to"] = amend.to;
+  if (amend.to_visit) json["to_visit"] = *amend.to_visit;
+  if (amend.code) json["code"] = *amend.code;
+  if (amend.note) json["note"] = *amend.note;
+  if (amend.again) json["again"] = true;
+  if (amend.is_new) json["new"] = true;
+  json["reason"] = amend.reason;
+  if (!amend.made.empty()) json["made"] = amend.made;
 }
 void put(Json& json, const CloseDay& close) {
   json["closed_utc"] = to_text(close.closed_utc);
@@ -116,6 +130,21 @@ void get(const Json& json, Resolve& resolve) {
   resolve.accept = json.at("accept").get<bool>();
   resolve.sure = json.value("sure", false);
 }
+std::optional<std::string> text_in(const Json& json, const char* key) {
+  return json.contains(key) ? std::optional(json.at(key).get<std::string>()) : std::nullopt;
+}
+void get(const Json& json, Amend& amend) {
+  amend.name = json.at("name").get<std::string>();
+  amend.visit = whole_number(json, "visit");
+  amend.to = json.value("to", "");
+  amend.to_visit = json.contains("to_visit") ? whole_number(json, "to_visit") : amend.visit;
+  amend.code = text_in(json, "code");
+  amend.note = text_in(json, "note");
+  amend.again = json.value("again", false);
+  amend.is_new = json.value("new", false);
+  amend.reason = json.value("reason", "");
+  amend.made = json.value("made", "");
+}
 void get(const Json& json, Cut& cut) {
   cut.why = json.value("why", "");
 }
@@ -159,6 +188,7 @@ Command command_of(const Json& json) {
       close->closed_utc = *at;
     }
     if (auto* const clock = std::get_if<Clock>(&out)) clock->said = time_of(json, "said");
+    if (auto* const antenna = std::get_if<SetAntenna>(&out)) antenna->since = time_of(json, "since");
     return out;
   }
   return Unknown{};

@@ -42,6 +42,7 @@ struct Check {
 struct SetAntenna {
   double height_m = 0;
   std::string reason;
+  std::optional<UtcTime> since{};  ///< it stood so since then already, while another height was subtracted
   bool operator==(const SetAntenna&) const = default;
 };
 /// A hand accepts or rejects a visit: later visits are weighed against what is left.
@@ -51,6 +52,19 @@ struct Resolve {
   bool accept = false;
   bool sure = false;  ///< told that the wanted error is missed, they said so again
   bool operator==(const Resolve&) const = default;
+};
+/// What a point is called and what is said of it, put right: of the open one, or as a new version of a kept one.
+struct Amend {
+  std::string name;
+  int visit = 1;
+  std::string to;                         ///< the new name; empty: the same
+  std::optional<int> to_visit{};          ///< the number it got under it; empty until it is carried out
+  std::optional<std::string> code, note;  ///< empty: as before
+  bool again = false;                     ///< another visit of a name that is there
+  bool is_new = false;                    ///< as of `Occupy`
+  std::string reason;
+  std::string made{};  ///< the uuid of the new version; empty: the open one was amended
+  bool operator==(const Amend&) const = default;
 };
 struct CloseDay {
   UtcTime closed_utc;
@@ -95,8 +109,8 @@ struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
-using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, CloseDay, Started, Stopped, Cut, FeedNews,
-                             Safe, Clock, Dates, Unknown>;
+using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, Amend, CloseDay, Started, Stopped, Cut,
+                             FeedNews, Safe, Clock, Dates, Unknown>;
 
 struct Entry {
   Command what;

@@ -18,10 +18,14 @@ struct Applied {
     return session.check(check.mark, {check.closing, check.turn}, computed_anew);
   }
   CommandResult operator()(const record::SetAntenna& antenna) const {
-    return session.set_antenna(antenna.height_m, antenna.reason);
+    return session.set_antenna(antenna.height_m, antenna.reason, antenna.since);
   }
   CommandResult operator()(const record::Resolve& resolve) const {
     return session.resolve(resolve.name, resolve.visit, resolve.accept);
+  }
+  CommandResult operator()(const record::Amend& amend) const {
+    return session.amend({amend.name, amend.visit},
+                         {amend.to, amend.to_visit, amend.code, amend.note, amend.again, amend.is_new});
   }
   CommandResult operator()(const record::Stopped& /*stopped*/) const {
     session.finish();

@@ -33,6 +33,8 @@ class LiveStay {
   void begin(occupation::Stand stand, std::optional<Again> computed_anew);
   /// The same stay with another antenna height, before it has observed anything.
   void begin_anew(double antenna_height_m);
+  /// The same stay under another name.
+  void call(const occupation::Called& called) { stay_->call(called); }
   bool is_open() const noexcept { return stay_.has_value(); }
   const occupation::Occupation& stay() const noexcept { return *stay_; }
   const std::string& name() const noexcept;  ///< empty: none is open

@@ -29,12 +29,9 @@ void Initialization::note(const gate::Judged& judged) {
 }
 
 void Repeats::know(const occupation::Point& point, Weighed weighed) {
-  int& newest = newest_[point.name];
-  newest = std::max(newest, point.visit);
-  if (point.finished_utc) {
-    UtcTime& last = visited_until_.try_emplace(point.name, *point.finished_utc).first->second;
-    last = std::max(last, *point.finished_utc);
-  }
+  auto& until = visits_until_[point.name][point.visit];
+  if (point.finished_utc) until = point.finished_utc;
+  know_given(point.name, point.visit);
   if (weighed == Weighed::no) return;
   auto& visits = visits_[point.name];
   const auto same = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == point.visit; });
@@ -45,35 +42,74 @@ void Repeats::know(const occupation::Point& point, Weighed weighed) {
   }
 }
 
-std::string Repeats::near(const std::string& name) const {
-  const auto at =
-      std::find_if(newest_.begin(), newest_.end(), [&](const auto& each) { return reads_like(each.first, name); });
-  return at == newest_.end() ? std::string() : at->first;
+void Repeats::know_given(const std::string& name, int visit) {
+  int& given = given_[name];
+  given = std::max(given, visit);
 }
 
-Result<int> Repeats::visit_for(const OccupyCommand& command) const {
-  if (command.visit) return *command.visit;
-  const auto at = newest_.find(command.name);
-  if (at == newest_.end()) {
-    if (!command.again) return 1;
-    return fail(kSay.not_found(command.name));
-  }
-  if (command.again) return at->second + 1;
-  return fail(kSay.known_name(command.name));
+std::string Repeats::near(const std::string& name, const std::string& but) const {
+  const auto at = std::find_if(visits_until_.begin(), visits_until_.end(),
+                               [&](const auto& each) { return each.first != but && reads_like(each.first, name); });
+  return at == visits_until_.end() ? std::string() : at->first;
+}
+
+Result<int> Repeats::visit_for(const std::string& name, bool again, std::optional<int> told) const {
+  if (told) return *told;
+  const auto at = visits_until_.find(name);
+  const bool known = at != visits_until_.end();
+  if (known && !again) return fail(kSay.known_name(name));
+  if (!known && again) return fail(kSay.not_found(name));
+  // A number that a renamed point had is never another point's: the pointbook has it for ever.
+  const auto given = given_.find(name);
+  return std::max(known ? at->second.rbegin()->first : 0, given == given_.end() ? 0 : given->second) + 1;
 }
 
 void Repeats::forget(const std::string& name, int visit) {
-  if (visit > 1) {
-    newest_[name] = visit - 1;
-  } else {
-    newest_.erase(name);
-  }
+  const auto at = visits_until_.find(name);
+  if (at == visits_until_.end()) return;
+  at->second.erase(visit);
+  if (at->second.empty()) visits_until_.erase(at);
+}
+
+void Repeats::move_end(const std::pair<std::string, int>& which, const occupation::Called& called) {
+  const auto name = visits_until_.find(which.first);
+  if (name == visits_until_.end()) return;
+  const auto visit = name->second.find(which.second);
+  if (visit == name->second.end()) return;
+  const auto until = visit->second;
+  forget(which.first, which.second);
+  visits_until_[called.name][called.visit] = until;
+  know_given(called.name, called.visit);
+}
+
+void Repeats::call(const std::pair<std::string, int>& which, const occupation::Called& called, Outputs& out) {
+  move_end(which, called);
+  if (decided_.erase(which) > 0) decided_.emplace(called.name, called.visit);
+  auto& visits = visits_[which.first];
+  const auto at = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == which.second; });
+  if (at == visits.end()) return;
+  called.give(*at);
+  if (called.name == which.first) return;
+  occupation::Point moved = std::move(*at);
+  visits.erase(at);
+  visits_[called.name].push_back(std::move(moved));
+  const std::string because = kSay.renamed(kSay.visit(which.first, std::to_string(which.second)), called.name);
+  weigh(which.first, because, nullptr, out);
+  weigh(called.name, because, nullptr, out);
+}
+
+std::optional<UtcTime> Repeats::visited_until(const std::string& name) const {
+  std::optional<UtcTime> last;
+  const auto at = visits_until_.find(name);
+  if (at == visits_until_.end()) return last;
+  for (const auto& [visit, until] : at->second) last = std::max(last, until);
+  return last;
 }
 
 void Repeats::flag(occupation::Point& point, std::optional<UtcTime> initialized) const {
   if (point.status == occupation::PointStatus::none) return;
-  const auto before = visited_until_.find(point.name);
-  if (before != visited_until_.end() && initialized && *initialized <= before->second) {
+  const auto before = visited_until(point.name);
+  if (before && initialized && *initialized <= *before) {
     point.flags.emplace_back(occupation::kSameInitialization);
     std::sort(point.flags.begin(), point.flags.end());
   }
@@ -82,7 +118,8 @@ void Repeats::flag(occupation::Point& point, std::optional<UtcTime> initialized)
 void Repeats::close(occupation::Point& point, std::optional<UtcTime> initialized, Outputs& out) {
   if (point.status == occupation::PointStatus::none) return;
   flag(point, initialized);
-  if (point.finished_utc) visited_until_[point.name] = *point.finished_utc;
+  if (point.finished_utc) visits_until_[point.name][point.visit] = point.finished_utc;
+  know_given(point.name, point.visit);
   visits_[point.name].push_back(point);
   weigh(point.name, kSay.bears_out(kSay.visit_number(std::to_string(point.visit))), &point, out);
 }
@@ -120,16 +157,24 @@ void Repeats::decide(const std::string& name, int visit, bool accept, Outputs& o
   weigh(name, kSay.decided(kSay.visit_number(std::to_string(visit)), accept ? "accepted" : "rejected"), nullptr, out);
 }
 
+void Repeats::hold_for_antenna(double antenna_height_m, UtcTime since) {
+  for (auto& [name, visits] : visits_) {
+    for (occupation::Point& visit : visits) {
+      if (occupation::hold_for_antenna(visit, antenna_height_m, since)) decided_.erase({name, visit.visit});
+    }
+  }
+}
+
 void Repeats::say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const {
   if (utc) stay.next_counts_from_utc = UtcTime{utc->ms + estimate::kIndependentAfter_ms};
-  const auto before = visited_until_.find(stay.name);
-  if (before == visited_until_.end() || !stay.since_utc) return;
-  const UtcTime counts{before->second.ms + estimate::kIndependentAfter_ms};
+  const auto before = visited_until(stay.name);
+  if (!before || !stay.since_utc) return;
+  const UtcTime counts{before->ms + estimate::kIndependentAfter_ms};
   const std::string previous = "visit " + std::to_string(stay.visit - 1);
   const auto warn = [&stay](std::string text) {
     stay.facts.insert(stay.facts.begin(), std::exchange(stay.advice, std::move(text)));
   };
-  if (initialized && *initialized <= before->second) {
+  if (initialized && *initialized <= *before) {
     warn(kSay.not_initialized(previous));
   }
   if (*stay.since_utc < counts) {

@@ -38,16 +38,21 @@ class Repeats {
  public:
   /// A point of earlier days.
   void know(const occupation::Point& point, Weighed weighed);
-  bool knows(const std::string& name) const { return newest_.contains(name); }
+  /// A visit number that a stored point had at any time: it is not given again.
+  void know_given(const std::string& name, int visit);
+  bool knows(const std::string& name) const { return visits_until_.contains(name); }
 
-  /// A known name that people take for this one; empty: there is none.
-  std::string near(const std::string& name) const;
+  /// A known name other than `but` that people take for this one; empty: there is none.
+  std::string near(const std::string& name, const std::string& but = {}) const;
 
-  /// The visit that `command` begins, or why it cannot.
-  Result<int> visit_for(const OccupyCommand& command) const;
-  void begin(const std::string& name, int visit) { newest_[name] = visit; }
+  /// The visit that a stay of this name is, or why it cannot be. `told`: the number it got when it was recorded.
+  Result<int> visit_for(const std::string& name, bool again, std::optional<int> told) const;
+  void begin(const std::string& name, int visit) { visits_until_[name].try_emplace(visit); }
   /// A visit that left nothing: its number is free again.
   void forget(const std::string& name, int visit);
+  /// A visit is called otherwise: those of the old name and of the new one are weighed anew. A visit that is not known
+  /// changes nothing.
+  void call(const std::pair<std::string, int>& which, const occupation::Called& called, Outputs& out);
 
   /// Flags a repeat visit in which the receiver still was what it was on the visit before.
   void flag(occupation::Point& point, std::optional<UtcTime> initialized) const;
@@ -56,15 +61,21 @@ class Repeats {
   /// A hand has decided about a visit. What a hand decided stays.
   void decide(const std::string& name, int visit, bool accept, Outputs& out);
 
+  /// Holds the visits since then that had another antenna height; what a hand had decided about them is open again.
+  void hold_for_antenna(double antenna_height_m, UtcTime since);
+
   /// Tells when the open stay counts as a visit of its own, and when another one would. `initialized`: since when the
   /// receiver works as it does in it.
   void say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const;
 
  private:
   void weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out);
+  std::optional<UtcTime> visited_until(const std::string& name) const;
+  void move_end(const std::pair<std::string, int>& which, const occupation::Called& called);
 
-  std::map<std::string, UtcTime> visited_until_;                  ///< name to the end of its newest visit
-  std::map<std::string, int> newest_;                             ///< name to its newest visit
+  /// Name to its visits, and when each ended; empty: it is open, or nobody knows.
+  std::map<std::string, std::map<int, std::optional<UtcTime>>> visits_until_;
+  std::map<std::string, int> given_;                              ///< name to the highest number of a stored visit
   std::set<std::pair<std::string, int>> decided_;                 ///< visits about which a hand has decided
   std::map<std::string, std::vector<occupation::Point>> visits_;  ///< by name, as they are by now
 };

@@ -132,6 +132,9 @@ struct Sentences {
   Sentence<1> long_name{"the name is longer than {count} bytes"};
   Sentence<0> control_in_name{"the name holds a control character"};
   Sentence<1> is_open{"{name} is open; keep or discard it first"};
+  Sentence<2> amended{"{stay} was amended: it is {name} now"};
+  Sentence<1> is_amended{"it is {stay} now"};
+  Sentence<2> renamed{"{visits} is called {name} now"};
   Sentence<1> began{"began {stay}"};
   Sentence<2> is_begun{"{name} is open, visit {visit}"};
   Sentence<2> not_counting_yet{"{answer}; not counting yet: {why}"};
@@ -149,6 +152,7 @@ struct Sentences {
   Sentence<0> why_antenna{"say why the antenna height changes"};
   Sentence<1> bad_antenna{"an antenna height of {metres} m cannot be right; metres from 0 to 30"};
   Sentence<1> same_antenna{"the antenna is {metres} m above the mark already"};
+  Sentence<1> antenna_is{"the antenna is {metres} m above the mark, and stays so"};
   Sentence<3> antenna_became{"antenna height {metres} m became {metres} m: {why}"};
   Sentence<0> none_to_see{"no alert was waiting to be seen"};
   Sentence<1> seen{"{count} marked as seen"};

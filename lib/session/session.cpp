@@ -18,7 +18,6 @@ namespace {
 using occupation::CutOff;
 
 constexpr double kHighestAntennaM = 30.0;
-constexpr double kSameAntennaM = 0.0005;
 constexpr std::size_t kDateLength = 10;  // of a time's text
 
 /// Empty when the name will do; else the sentence. What is typed today is looked at more closely before it comes here
@@ -47,6 +46,20 @@ std::string text_of(const epoch::TimeWatch::Dating& dating, const epoch::Epoch& 
   return dating.behind_days > 0 ? kSay.dates_behind(date, days(dating.behind_days)) : kSay.dates_as_printed(date);
 }
 
+/// Whether a name that is not known yet may be a known one, written otherwise. `but`: no longer meant.
+std::optional<Question> near_name(const std::string& name, const std::string& but, const Repeats& repeats,
+                                  const control::Marks& marks, const PlannedVisits& planned) {
+  if (repeats.knows(name)) return std::nullopt;
+  if (std::string point = repeats.near(name, but); !point.empty())
+    return Question{"name-near", std::move(point), "point"};
+  if (marks.find(name) != nullptr) return std::nullopt;
+  for (const control::Mark& mark : marks.marks) {
+    if (reads_like(mark.name, name)) return Question{"name-near", mark.name, "mark"};
+  }
+  std::string visit = planned.near(name);
+  return visit.empty() ? std::nullopt : std::optional(Question{"name-near", std::move(visit), "visit"});
+}
+
 }  // namespace
 
 Session::State::State(const config::Settings& settings, geodesy::Frames frames, const Options& options)
@@ -67,6 +80,10 @@ Session::Session(Session&&) noexcept = default;
 
 void Session::know(const occupation::Point& point, Weighed weighed) {
   state_->repeats.know(point, weighed);
+}
+
+void know_given(Session& session, const std::string& name, int visit) {
+  session.state_->repeats.know_given(name, visit);
 }
 
 void Session::set_clock(SteadyTime at, std::optional<UtcTime> said) {
@@ -249,17 +266,6 @@ std::string Session::State::why_no_stay() const {
   return link.standstill().empty() ? std::string() : kSay.nothing_judged(link.standstill());
 }
 
-std::optional<Question> Session::State::near_name(const std::string& name) const {
-  if (repeats.knows(name)) return std::nullopt;
-  if (std::string point = repeats.near(name); !point.empty()) return Question{"name-near", std::move(point), "point"};
-  if (checks.marks().find(name) != nullptr) return std::nullopt;
-  for (const control::Mark& mark : checks.marks().marks) {
-    if (reads_like(mark.name, name)) return Question{"name-near", mark.name, "mark"};
-  }
-  std::string visit = planned.near(name);
-  return visit.empty() ? std::nullopt : std::optional(Question{"name-near", std::move(visit), "visit"});
-}
-
 void Session::State::begin_live(occupation::Stand stand, const std::optional<Again>& computed_anew) {
   stand.antenna_height_m = antenna_height_m;
   stand.keep_epochs = basis.options.keep_epochs;
@@ -272,11 +278,8 @@ void Session::State::begin_live(occupation::Stand stand, const std::optional<Aga
 CommandResult Session::occupy(const OccupyCommand& command) {
   State& s = *state_;
   if (std::string why = s.why_no_stay(); !why.empty()) return {false, std::move(why), 0};
-  if (std::string fault = name_fault(command.name); !fault.empty()) return {false, std::move(fault), 0};
-  if (!command.visit && !command.is_new) {
-    if (auto near = s.near_name(command.name)) return {false, question_text(command.name, *near), 0, std::move(near)};
-  }
-  const Result<int> visit = s.repeats.visit_for(command);
+  if (auto unfit = s.unfit_name(command.name, command.visit || command.is_new)) return *std::move(unfit);
+  const Result<int> visit = s.repeats.visit_for(command.name, command.again, command.visit);
   if (!visit) return {false, visit.error().text, 0};
   s.repeats.begin(command.name, *visit);
   s.begin_live({command.name, *visit, command.code, command.note}, command.computed_anew);
@@ -331,7 +334,7 @@ CommandResult Session::drop() {
   return {true, kSay.discarded(stand.name), stand.visit};
 }
 
-CommandResult Session::set_antenna(double height_m, const std::string& reason) {
+CommandResult Session::set_antenna(double height_m, const std::string& reason, std::optional<UtcTime> since) {
   State& s = *state_;
   s.stir();
   if (s.basis.settings.antenna.already_reduced_by_receiver) {
@@ -341,8 +344,10 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
   if (!(height_m >= 0 && height_m <= kHighestAntennaM)) {
     return {false, kSay.bad_antenna(readable(height_m, 3)), 0};
   }
-  if (std::abs(height_m - s.antenna_height_m) < kSameAntennaM) {
-    return {false, kSay.same_antenna(fixed(s.antenna_height_m, 3)), 0};
+  if (std::abs(height_m - s.antenna_height_m) < occupation::kSameAntennaM) {
+    if (!since) return {false, kSay.same_antenna(fixed(s.antenna_height_m, 3)), 0};
+    s.repeats.hold_for_antenna(height_m, *since);
+    return {true, kSay.antenna_is(fixed(height_m, 3)), 0};
   }
   const std::string text = kSay.antenna_became(fixed(s.antenna_height_m, 3), fixed(height_m, 3), reason);
   s.antenna_height_m = height_m;
@@ -351,6 +356,10 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason) {
     s.live.stay().empty() ? s.live.begin_anew(height_m) : s.finish_live(CutOff::broke_off, kSay.antenna_changed());
   }
   s.planned.end_open(height_m, s.out);
+  if (since) {
+    s.repeats.hold_for_antenna(height_m, *since);
+    for (FinishedPoint& ended : s.out.points) occupation::hold_for_antenna(ended.point, height_m, *since);
+  }
   s.note_event("antenna", text);
   s.out.status_changed = true;
   return {true, text, 0};
@@ -361,6 +370,40 @@ CommandResult Session::resolve(const std::string& name, int visit, bool accept) 
   return {true, "", visit};
 }
 
+std::optional<CommandResult> Session::State::unfit_name(const std::string& name, bool is_new,
+                                                        const std::string& but) const {
+  if (std::string fault = name_fault(name); !fault.empty()) return CommandResult{false, std::move(fault), 0, {}};
+  auto near = is_new ? std::nullopt : near_name(name, but, repeats, checks.marks(), planned);
+  if (!near) return std::nullopt;
+  std::string text = question_text(name, *near);
+  return CommandResult{false, std::move(text), 0, std::move(near)};
+}
+
+CommandResult Session::amend(const std::pair<std::string, int>& which, const Naming& naming) {
+  State& s = *state_;
+  const auto& [name, visit] = which;
+  const bool renames = !naming.name.empty() && naming.name != name;
+  if (renames && !naming.visit) {
+    if (auto unfit = s.unfit_name(naming.name, naming.is_new, name)) return *std::move(unfit);
+  }
+  const Result<int> given = renames ? s.repeats.visit_for(naming.name, naming.again, naming.visit) : Result<int>(visit);
+  if (!given) return {false, given.error().text, 0};
+  const bool open =
+      s.live.is_open() && !s.checks.is_open() && s.live.name() == name && s.live.stay().stand().visit == visit;
+  const occupation::Called called{renames ? naming.name : name, *given, naming.code, naming.note};
+  if (open) {
+    s.repeats.forget(name, visit);
+    s.repeats.begin(called.name, called.visit);
+    s.live.call(called);
+    s.stir();
+    s.note_event("amended", kSay.amended(kSay.visit(name, std::to_string(visit)), called.name));
+  } else {
+    s.repeats.call(which, called, s.out);
+  }
+  s.out.status_changed = true;
+  return {true, kSay.is_amended(kSay.visit(called.name, std::to_string(called.visit))), called.visit, {}};
+}
+
 CommandResult Session::seen(const std::string& key, std::optional<std::uint64_t> id) {
   const int count = state_->board.seen(key, id);
   state_->look();
@@ -368,8 +411,8 @@ CommandResult Session::seen(const std::string& key, std::optional<std::uint64_t>
   return {true, count == 0 ? kSay.none_to_see() : kSay.seen(std::to_string(count)), 0};
 }
 
-Closing Session::closing() const {
-  const State& s = *state_;
+Closing closing_of(const Session& session) {
+  const Session::State& s = *session.state_;
   Closing closing;
   if (s.live.is_open()) {
     closing.why_not.push_back(kSay.is_open(s.checks.is_open() ? kSay.check_on(s.live.name()) : s.live.name()));

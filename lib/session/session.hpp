@@ -131,6 +131,15 @@ struct OccupyCommand {
   bool is_new = false;                   ///< a name that reads like a known one is meant as it stands
 };
 
+/// What a point is called from now on, and what is said of it.
+struct Naming {
+  std::string name{};                         ///< empty: as before
+  std::optional<int> visit{};                 ///< given when a record is replayed: the number it got on the day
+  std::optional<std::string> code{}, note{};  ///< empty: as before
+  bool again = false;                         ///< another visit of a name that is there
+  bool is_new = false;                        ///< a name that reads like a known one is meant as it stands
+};
+
 /// What has to be asked before a command is done: with its answer it is done.
 struct Question {
   std::string word;          ///< contract word, `name-near`
@@ -141,7 +150,7 @@ struct Question {
 struct CommandResult {
   bool done = false;
   std::string text;                    ///< what was done, or why not; one sentence
-  int visit = 0;                       ///< `occupy`: the visit number given
+  int visit = 0;                       ///< `occupy`, `amend`: the visit number given
   std::optional<Question> question{};  ///< not done because of it; `text` asks it
 };
 
@@ -198,12 +207,16 @@ class Session {
   /// Begins a stay on a mark; at `keep` the stay is compared with it, and the check is in the next `take`.
   CommandResult check(const std::string& mark, const CheckCommand& how = {},
                       const std::optional<Again>& computed_anew = {});
-  Closing closing() const;
   /// Another antenna height from now on. One mean has one height: an open stay ends here, held if anything was observed
   /// on it, and so does a planned one.
-  CommandResult set_antenna(double height_m, const std::string& reason);
+  /// `since`: it stood so since then already. Points since then for which another height was subtracted are held;
+  /// the session changes what it knows of them, and whoever keeps them does the same (`hold_for_antenna`).
+  CommandResult set_antenna(double height_m, const std::string& reason, std::optional<UtcTime> since = {});
   /// A hand has decided about an earlier visit: it stays so, and the others are weighed anew.
   CommandResult resolve(const std::string& name, int visit, bool accept);
+  /// The open point, or an earlier one, is called otherwise or something else is said of it. Visits of the old name and
+  /// of the new one are weighed anew. What is not known here changes nothing.
+  CommandResult amend(const std::pair<std::string, int>& which, const Naming& naming);
   /// Marks active and gone alerts as seen; an empty key means all, an `id` only that occurrence.
   CommandResult seen(const std::string& key, std::optional<std::uint64_t> id = {});
 
@@ -216,6 +229,11 @@ class Session {
   Summary summary() const;
   /// Every alert of the day, oldest first, cleared ones too.
   const std::vector<Alert>& alerts() const;
+  /// A name and visit number that the pointbook has given at any time: they are not given again, whatever the point is
+  /// called by now.
+  friend void know_given(Session& session, const std::string& name, int visit);
+  /// Whether the day can be closed now.
+  friend Closing closing_of(const Session& session);
   /// What repeat visits among these points come to together, one answer a name in their order.
   friend std::vector<occupation::Combined> combined(const Session& session,
                                                     const std::vector<const occupation::Point*>& points);
@@ -225,6 +243,8 @@ class Session {
   std::unique_ptr<State> state_;
 };
 
+void know_given(Session& session, const std::string& name, int visit);
+Closing closing_of(const Session& session);
 std::vector<occupation::Combined> combined(const Session& session, const std::vector<const occupation::Point*>& points);
 
 }  // namespace stillpoint::session

@@ -39,8 +39,8 @@ struct Session::State {
   void finish_check(occupation::CutOff cut_off, const std::string& why);
   /// Why no stay can begin now; empty: one can.
   std::string why_no_stay() const;
-  /// Whether a name that is not known yet may be a known one, written otherwise.
-  std::optional<Question> near_name(const std::string& name) const;
+  /// Why a new name will not do, or what has to be asked about it; empty: it will. `but`: a known one, no longer meant.
+  std::optional<CommandResult> unfit_name(const std::string& name, bool is_new, const std::string& but = {}) const;
   /// With the receiver's time; while nothing is heard of it, what has passed since by our own clock is put on.
   Moment moment() const;
   void note_event(const std::string& kind, const std::string& text) { note(out, moment(), kind, text); }

@@ -123,7 +123,7 @@ def journal(code):
 
 def files(code):
     text = code.of("daemon") + code.of("lib")
-    return {name for name in (".spool", ".open", ".damaged", ".lock", "pairs.txt", ".page-key")
+    return {name for name in (".spool", ".open", ".damaged", ".lock", "pairs.txt", ".page-key", ".pole-")
             if re.search(r'"[^"\n]*' + re.escape(name) + r'[^"\n]*"', text)}
 
 

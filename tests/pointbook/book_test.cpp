@@ -156,10 +156,10 @@ TEST_CASE("what can never be stored is refused with its cause, and nothing is wr
          p.supersedes = samples::uuid(1);
        },
        "must supersede version 2"},
-      {"a version of another point",
+      {"a version of a point that is not there",
        [](auto& p) {
          p.version = 2;
-         p.supersedes = samples::uuid(1);
+         p.supersedes = samples::uuid(9);
        },
        "must supersede version 1"},
       {"a first version that supersedes", [](auto& p) { p.supersedes = samples::uuid(1); }, "supersedes nothing"},
@@ -190,6 +190,43 @@ TEST_CASE("what can never be stored is refused with its cause, and nothing is wr
     CHECK(book.known().size() == 1);
   }
   CHECK(book.append(samples::point(2)).has_value());
+}
+
+StoredPoint renamed_later(const StoredPoint& before, int number, const std::string& name, int visit) {
+  StoredPoint later = accepted_later(before, number);
+  later.point.name = name;
+  later.point.visit = visit;
+  return later;
+}
+
+TEST_CASE("a point that was renamed is one point, and its old name and visit are never given again") {
+  samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  Book book = open_book(file);
+  const auto first = samples::point(1), other = samples::point(2);
+  const auto second = renamed_later(first, 11, "CUL-8", 1), third = renamed_later(second, 12, "CUL-9", 1);
+  for (const auto& each : {first, other, second, third}) REQUIRE(book.append(each).has_value());
+  const auto names = [](const std::vector<StoredPoint>& points) {
+    std::vector<std::string> out;
+    for (const auto& each : points) out.push_back(each.point.name);
+    return out;
+  };
+  CHECK(names(book.current()) == std::vector<std::string>{"CUL-9", other.point.name});
+  CHECK(samples::output_of(
+            {STILLPOINT_NEIGHBOUR, "sql", file, "SELECT name || version FROM current_points ORDER BY 1"}) ==
+        other.point.name + "1\nCUL-93\nok\n");
+  // Two versions cannot both follow the same one, whatever they are called.
+  for (const auto& late : {renamed_later(first, 13, "CUL-20", 1), renamed_later(second, 14, "CUL-21", 1)}) {
+    const auto refused = book.append(late);
+    REQUIRE_FALSE(refused.has_value());
+    CHECK(refused.error().text.find("must supersede") != std::string::npos);
+  }
+  StoredPoint taken = samples::point(3);
+  taken.point.name = first.point.name;
+  CHECK(book.append(taken).error().text.find("already in") != std::string::npos);
+  taken.point.visit = 2;
+  CHECK(book.append(taken).has_value());
+  CHECK(book.audit().value().empty());
 }
 
 TEST_CASE("events, check shots and antenna setups are stored beside the points") {

@@ -464,7 +464,8 @@ TEST_CASE("a later visit gives an earlier point a new version, but undoes no dec
     HandedOut all;
     auto earlier = point_of("HF-1", 1, "a");
     earlier.version = by_hand ? 2 : 1;
-    earlier.changed_by = by_hand ? "crew" : "";
+    earlier.point.status = occupation::PointStatus::accepted;
+    if (by_hand) earlier.point.flags.emplace_back(occupation::kAcceptedByHand);
     all.deliveries.know({earlier}, {}, {});
     session::Reconsidered held{earlier.point, "visit 2 lies 1.80 m away"};
     held.point.status = occupation::PointStatus::held;

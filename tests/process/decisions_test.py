@@ -154,7 +154,7 @@ class Lost(Crew):
                 self.begin_again()
                 self.assertIn(f"CUL-{int(how)} ended: {why}, nothing stored", " ".join(a["text"] for a in self.told()))
                 self.control.call("alerts", seen=True)
-                self.assertFalse((self.folder / "trial.gpkg.open").exists())
+                self.look_until("the open stay is gone", lambda: not (self.folder / "trial.gpkg.open").exists())
                 self.control.call("begin", name=f"CUL-{int(how)}")  # its name is free
                 self.control.call("discard")
                 self.daemon.stop()

@@ -29,6 +29,7 @@ const std::set<std::string_view> kCut{
     "turn test on {name}: let the pole face {heading}, level the bubble, stand still; keep it when enough seconds have "
     "counted",
     "{what} cannot be compared: {error}",
+    "{stay} was amended: it is {name} now",
     "{check}; points are held until a check passes",
     "no mark has passing checks under \"{source}\" and under {list}; check one mark under both",
     "stay {count} of 4 on {name} is kept, the pole facing {heading}; turn the pole to face {heading} and begin the "

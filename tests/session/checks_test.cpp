@@ -365,7 +365,7 @@ TEST_CASE("a check is due again after the receiver's settings changed") {
 
 TEST_CASE("the day closes on a passing check with no point after it; every reason against it is told at once") {
   Day d;
-  const auto why = [&d] { return d.day.closing().why_not; };
+  const auto why = [&d] { return closing_of(d.day).why_not; };
   const auto says = [&](std::size_t i, const char* part) {
     CAPTURE(part);
     REQUIRE(why().size() > i);
@@ -374,12 +374,12 @@ TEST_CASE("the day closes on a passing check with no point after it; every reaso
   says(0, "no check has been made since the start");
   d.check("VM-11");
   CHECK(why().empty());
-  REQUIRE(d.day.closing().proof.has_value());
-  CHECK(d.day.closing().proof->mark == "VM-11");
+  REQUIRE(closing_of(d.day).proof.has_value());
+  CHECK(closing_of(d.day).proof->mark == "VM-11");
   d.point("CUL-01");
   CHECK(why().size() == 1);
   says(0, "1 point was kept after the newest check");
-  CHECK_FALSE(d.day.closing().proof.has_value());
+  CHECK_FALSE(closing_of(d.day).proof.has_value());
   d.check("VM-12");
   CHECK(why().size() == 1);
   says(0, "the newest check failed");
@@ -403,8 +403,8 @@ TEST_CASE("a check meant as the last is called closing, and without marks nothin
   CHECK(d.check("VM-11", 40, {true, ""}).kind == "closing");
   Day unproved(false);
   unproved.point("CUL-01");
-  CHECK(unproved.day.closing().why_not.empty());
-  CHECK_FALSE(unproved.day.closing().proof.has_value());
+  CHECK(closing_of(unproved.day).why_not.empty());
+  CHECK_FALSE(closing_of(unproved.day).proof.has_value());
 }
 
 // A lean of 30 mm to the right and 10 mm forward: facing north it is east and north, facing east south and east …

@@ -185,13 +185,13 @@ TEST_CASE("the number of a visit follows from what is known of its name") {
                         {command("CUL-14", false, 7), 7, ""}};
   for (const Case& c : cases) {
     CAPTURE(c.command.name);
-    const auto visit = repeats.visit_for(c.command);
+    const auto visit = repeats.visit_for(c.command.name, c.command.again, c.command.visit);
     CHECK(visit.value_or(0) == c.visit);
     CHECK((visit ? "" : visit.error().text) == c.refusal);
   }
   repeats.begin("CUL-14", 3);
   repeats.forget("CUL-14", 3);
-  CHECK(repeats.visit_for(command("CUL-14", true)).value() == 3);
+  CHECK(repeats.visit_for("CUL-14", true, {}).value() == 3);
   repeats.begin("NEW", 1);
   CHECK(repeats.knows("NEW"));
   repeats.forget("NEW", 1);

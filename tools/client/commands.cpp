@@ -37,6 +37,19 @@ Outcome<void> judge_point(const Json& point) {
       Failure{kExitRefused, kSay.not_accepted(ascii(text_of(point, "point")), state, why.empty() ? "" : ", " + why)});
 }
 
+nlohmann::json amend_params(const Command& command) {
+  nlohmann::json out{{"name", command.name}};
+  if (command.visit) out["visit"] = *command.visit;
+  if (command.new_name) out["new_name"] = *command.new_name;
+  if (command.new_code) out["code"] = *command.new_code;
+  if (command.new_note) out["note"] = *command.new_note;
+  if (command.again) out["again"] = true;
+  if (command.is_new) out["new"] = true;
+  if (command.make_void) out["void"] = true;
+  if (!command.reason.empty()) out["reason"] = command.reason;
+  return out;
+}
+
 nlohmann::json params_of(const Command& command) {
   if (command.verb == "alerts") return {{"seen", command.seen}};
   if (command.verb == "begin") {
@@ -70,7 +83,23 @@ nlohmann::json params_of(const Command& command) {
     if (command.sure) out["sure"] = true;
     return out;
   }
+  if (command.verb == "amend") return amend_params(command);
+  if (command.verb == "pole") return {{"height_m", *command.height_m}, {"reason", command.reason}};
   return nullptr;
+}
+
+/// The time of day that was typed, on the day of the receiver or, where that would still come, on the day before.
+Outcome<std::string> since_utc(const Command& command, const Surroundings& around) {
+  if (parse_utc(command.since)) return command.since;
+  Command ask = command;
+  ask.verb = "status";
+  const auto status = ask_once(ask, around);
+  if (!status) return tl::unexpected(status.error());
+  const auto now = parse_utc(text_of(status->value, "time_utc"));
+  if (!now) return tl::unexpected(Failure{kExitRefused, kSay.no_date_for_since()});
+  const auto utc = utc_of_clock(command.since, *now, around.zone_now ? around.zone_now() : 0);
+  if (!utc) return tl::unexpected(Failure{kExitUsage, kSay.since_is_no_time()});
+  return to_text(*utc);
 }
 
 /// What the screen says, and what rests behind it.
@@ -101,8 +130,8 @@ void print_result(const Command& command, const Message& answer, const Surroundi
   if (command.verb == "keep" && value.contains("point"))
     print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
   if (command.verb == "close-day") print(out, close_lines(value));
-  const bool told =
-      command.verb == "begin" || command.verb == "check" || command.verb == "discard" || command.verb == "resolve";
+  const bool told = command.verb == "begin" || command.verb == "check" || command.verb == "discard" ||
+                    command.verb == "resolve" || command.verb == "amend" || command.verb == "pole";
   if (told) print(out, {sentence(text_of(value, "text"))});
   if (command.verb == "resolve") print(out, resolved_lines(value));
 }
@@ -117,7 +146,13 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   }
   if (command.verb == "alerts" && command.follow)
     return follow_alerts(path, around, params_of(command), command.json, out);
-  const auto answer = ask_once(command, around, params_of(command));
+  nlohmann::json params = params_of(command);
+  if (command.verb == "pole" && !command.since.empty()) {
+    const auto since = since_utc(command, around);
+    if (!since) return tl::unexpected(since.error());
+    params["since_utc"] = *since;
+  }
+  const auto answer = ask_once(command, around, params);
   if (!answer) return tl::unexpected(answer.error());
   if (command.json) {
     out << answer->text << '\n';

@@ -161,6 +161,16 @@ std::string local_short(const std::string& utc, const Now& now, int later_s) {
   return local_clock(utc, now, later_s).substr(0, 5);
 }
 
+std::optional<UtcTime> utc_of_clock(const std::string& clock, UtcTime now, int zone_s) {
+  constexpr std::int64_t kDayMs = 24LL * 3'600'000;
+  const std::int64_t zone_ms = 1000LL * zone_s;
+  const std::string today = to_text(UtcTime{now.ms + zone_ms}).substr(0, 11);
+  const auto local = parse_utc(today + (clock.size() == 4 ? "0" : "") + clock + ":00Z");
+  if (!local) return std::nullopt;
+  const std::int64_t utc_ms = local->ms - zone_ms;
+  return UtcTime{utc_ms > now.ms ? utc_ms - kDayMs : utc_ms};
+}
+
 std::string zone_text(int zone_s) {
   if (zone_s == 0) return "UTC";
   const int minutes = std::abs(zone_s) / 60;

@@ -67,6 +67,8 @@ std::string local_clock(const std::string& utc, const Now& now, int later_s = 0)
 std::string local_short(const std::string& utc, const Now& now, int later_s = 0);
 /// "UTC", "UTC-5", "UTC+5:30".
 std::string zone_text(int zone_s);
+/// The newest time not after `now` at which the clocks of the zone show this; empty: it is no time of day as HH:MM.
+std::optional<UtcTime> utc_of_clock(const std::string& clock, UtcTime now, int zone_s);
 /// "9 mm and 15 mm (95 %)".
 std::string sizes_text(const Json& point);
 

@@ -82,6 +82,28 @@ void add_acting(CLI::App& app, Command& command) {
   });
 }
 
+void add_mending(CLI::App& app, Command& command) {
+  CLI::App* amend = app.add_subcommand(
+      "amend", "Put right a kept point, as a new version: its name, code or note, or make it void; or the open point");
+  amend->add_option("NAME", command.name, "What the point is called now")->required();
+  amend->add_option("--visit", command.visit, "Which visit; the newest when left out")->check(CLI::Range(1, 1000000));
+  auto* name = amend->add_option("--name", command.new_name, "What it should be called");
+  amend->add_option("--code", command.new_code, "What it is, such as CUL-U");
+  amend->add_option("--note", command.new_note, "Anything worth keeping");
+  amend->add_flag("--void", command.make_void, "It stands on the wrong mark: rejected, and kept with the reason");
+  amend->add_option("--reason", command.reason, "Why; it is stored with the point. The open point needs none");
+  amend->add_flag("--again", command.again, "It is another visit of a name that is there")->needs(name);
+  amend->add_flag("--new", command.is_new, "The name is new, although it reads like a known one")->needs(name);
+  amend->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* pole = app.add_subcommand(
+      "pole", "Set another height of the pole; with --since it was wrong before: points since then are held");
+  pole->add_option("HEIGHT", command.height_m, "In metres, as the pole shows it")->required();
+  pole->add_option("--reason", command.reason, "Why; it is stored")->required();
+  pole->add_option("--since", command.since, "Since when it stood so: HH:MM of today, or 2026-06-03T14:05:00Z")
+      ->type_name("TIME");
+  pole->add_flag("--json", command.json, "Print the daemon's own JSON");
+}
+
 /// What a verb was called before: not in the help, whatever stands behind it.
 void add_renamed(CLI::App& app) {
   for (const auto& renamed : kRenamed) {
@@ -130,6 +152,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   app.fallthrough();
   add_watching(app, command);
   add_acting(app, command);
+  add_mending(app, command);
   add_renamed(app);
   SetupAsked setup_asked;
   add_setup(app, setup_asked);

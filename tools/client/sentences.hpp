@@ -91,6 +91,8 @@ struct Sentences {
   Sentence<2> worth_of{"; {count} epochs are worth {worth} independent ones"};
   Sentence<0> this_second{"This second"};
   Sentence<0> error_not_known{"error not known"};
+  Sentence<0> since_is_no_time{"say since when as HH:MM, or as 2026-06-03T14:05:00Z"};
+  Sentence<0> no_date_for_since{"the receiver has told no date yet; say since when as 2026-06-03T14:05:00Z"};
   Sentence<1> antenna_above{"The antenna is {metres} m above the mark."};
   Sentence<0> no_alerts_today{"No alerts today."};
   Sentence<0> until_now{"until now"};

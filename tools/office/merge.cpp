@@ -29,6 +29,7 @@
 #include "pointbook/geometry.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/reader.hpp"
+#include "pointbook/versions.hpp"
 #include "reduce/say.hpp"
 #include "sentences.hpp"
 
@@ -73,17 +74,14 @@ std::string apart(const occupation::Point& a, const occupation::Point& b) {
 
 std::vector<Chain> chains_of(const pointbook::Contents& book) {
   std::vector<Chain> out;
-  std::map<std::pair<std::string, int>, std::size_t> place;
-  for (const auto& stored : book.versions) {
-    const auto [at, added] = place.try_emplace({stored.point.name, stored.point.visit}, out.size());
-    if (added) out.push_back({{}, book.path});
-    out[at->second].versions.push_back(stored);
-    const auto epochs = book.epochs.find(stored.uuid);
-    if (epochs != book.epochs.end()) out[at->second].versions.back().epochs = epochs->second;
-  }
-  for (Chain& chain : out) {
-    std::sort(chain.versions.begin(), chain.versions.end(),
-              [](const auto& a, const auto& b) { return a.version < b.version; });
+  for (const pointbook::Versions& point : pointbook::points_of(book.versions)) {
+    Chain& chain = out.emplace_back();
+    chain.from = book.path;
+    for (const occupation::StoredPoint* stored : point) {
+      chain.versions.push_back(*stored);
+      const auto epochs = book.epochs.find(stored->uuid);
+      if (epochs != book.epochs.end()) chain.versions.back().epochs = epochs->second;
+    }
   }
   return out;
 }
@@ -101,6 +99,9 @@ class Merging {
   Result<void> add_chain(Chain chain);
   Result<void> join(Chain& known, const Chain& more);
   void add_new(Chain chain);
+  void tell_renumbered(const Chain& chain, const occupation::Point& was, int visit);
+  int free_visit(const std::string& name, int visit) const;
+  void renumber(occupation::Point& point, const Chain& known) const;
   template <class Row, class Same>
   Result<void> add_rows(std::vector<Row>& rows, const std::vector<Row>& more, const std::string& what, Same same);
   void add_events(const std::vector<pointbook::Event>& events, bool is_copy);
@@ -124,6 +125,18 @@ void number_anew(Chain& chain) {
   }
 }
 
+int Merging::free_visit(const std::string& name, int visit) const {
+  while (by_name_.contains({name, visit})) ++visit;
+  return visit;
+}
+
+/// The visit of a version that was made in another copy of a point: as the point's others of that name, or a free one.
+void Merging::renumber(occupation::Point& point, const Chain& known) const {
+  const auto same = std::find_if(known.versions.rbegin(), known.versions.rend(),
+                                 [&](const auto& stored) { return stored.point.name == point.name; });
+  point.visit = same != known.versions.rend() ? same->point.visit : free_visit(point.name, point.visit);
+}
+
 /// Two copies of one point: what both have comes first, then what was made in either, as it was stored.
 Result<void> Merging::join(Chain& known, const Chain& more) {
   std::vector<occupation::StoredPoint> fresh;
@@ -133,7 +146,7 @@ Result<void> Merging::join(Chain& known, const Chain& more) {
                                  [&](const auto& other) { return other.uuid == stored.uuid; });
     if (at == known.versions.end()) {
       fresh.push_back(stored);
-      fresh.back().point.visit = known.newest().visit;
+      renumber(fresh.back().point, known);
     } else if (content_of(*at) != content_of(stored)) {
       return fail(kSay.changed_by_hand(title(stored.point), more.from, known.from, stored.uuid));
     } else {
@@ -152,28 +165,31 @@ Result<void> Merging::join(Chain& known, const Chain& more) {
                      [](const auto& a, const auto& b) { return a.stored_at < b.stored_at; });
   }
   number_anew(known);
+  const std::size_t at = by_identity_.at(known.identity());
+  for (const auto& stored : known.versions) by_name_[{stored.point.name, stored.point.visit}] = at;
   return {};
 }
 
+/// A name and visit is one point's for ever, also when it is called otherwise by now.
 void Merging::add_new(Chain chain) {
-  const auto free_visit = [&](const std::string& name, int visit) {
-    while (by_name_.contains({name, visit})) ++visit;
-    return visit;
-  };
-  const occupation::Point was = chain.newest();
-  const auto other = by_name_.find({was.name, was.visit});
-  if (other != by_name_.end()) {
-    const int visit = free_visit(was.name, was.visit);
-    for (auto& stored : chain.versions) stored.point.visit = visit;
-    const Chain& there = chains_[other->second];
-    const std::string here = std::to_string(visit) + " here";
-    conflicts_.push_back(there.from == chain.from ? kSay.number_taken(title(was), chain.from, here)
-                                                  : kSay.name_in_both(title(was), there.from, chain.from,
-                                                                      apart(there.newest(), was), chain.from, here));
+  std::map<StayName, int> given;
+  for (auto& stored : chain.versions) {
+    const occupation::Point was = stored.point;
+    const auto [at, is_new] = given.try_emplace({was.name, was.visit}, free_visit(was.name, was.visit));
+    stored.point.visit = at->second;
+    if (is_new && at->second != was.visit) tell_renumbered(chain, was, at->second);
   }
-  by_name_[{was.name, chain.newest().visit}] = chains_.size();
+  for (const auto& stored : chain.versions) by_name_[{stored.point.name, stored.point.visit}] = chains_.size();
   by_identity_[chain.identity()] = chains_.size();
   chains_.push_back(std::move(chain));
+}
+
+void Merging::tell_renumbered(const Chain& chain, const occupation::Point& was, int visit) {
+  const Chain& there = chains_[by_name_.at({was.name, was.visit})];
+  const std::string here = std::to_string(visit) + " here";
+  conflicts_.push_back(there.from == chain.from ? kSay.number_taken(title(was), chain.from, here)
+                                                : kSay.name_in_both(title(was), there.from, chain.from,
+                                                                    apart(there.newest(), was), chain.from, here));
 }
 
 Result<void> Merging::add_chain(Chain chain) {

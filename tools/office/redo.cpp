@@ -21,6 +21,7 @@
 #include "office.hpp"
 #include "pointbook/happened.hpp"
 #include "pointbook/mark_file.hpp"
+#include "pointbook/versions.hpp"
 #include "redo_checks.hpp"
 #include "reduce/say.hpp"
 #include "second_look.hpp"
@@ -147,8 +148,9 @@ Result<void> antennas_can_change(const config::Settings& settings, const Correct
   return {};
 }
 
-/// A decision by hand on the newest version is not undone by a computation.
+/// What a hand has put right on the newest version, and what it has decided, is not undone by a computation.
 void keep_decision(const occupation::Point& newest, occupation::Point& again) {
+  occupation::Called{newest.name, newest.visit, newest.code, newest.note}.give(again);
   const bool by_hand = newest.status == PointStatus::accepted && !newest.reasons.empty();
   if (newest.status == PointStatus::rejected) {
     again.status = PointStatus::rejected;
@@ -240,37 +242,37 @@ class Redoing {
   int write(const FieldDay& field, UtcTime now);
   pointbook::Event event(UtcTime now) const;
   void tell() const;
-  const occupation::StoredPoint* newest_of(const StayName& who) const;
+  const pointbook::Versions& versions_of(const StayName& who) const;
   bool computed_before(const StayName& who) const;
 
   const DayFiles& files_;
   const pointbook::Contents& book_;
   const Corrections& corrections_;
+  std::vector<pointbook::Versions> points_ = pointbook::points_of(book_.versions);
   config::Settings corrected_;
   std::vector<Change> changes_;
   std::vector<RevisedShot> shots_;
   std::size_t unchanged_ = 0;
 };
 
-const occupation::StoredPoint* Redoing::newest_of(const StayName& who) const {
-  const occupation::StoredPoint* out = nullptr;
-  for (const auto& stored : book_.versions) {
-    const bool same = stored.point.name == who.first && stored.point.visit == who.second;
-    if (same && (out == nullptr || stored.version > out->version)) out = &stored;
-  }
-  return out;
+/// By the name and visit of the first version, which are what the record gives.
+const pointbook::Versions& Redoing::versions_of(const StayName& who) const {
+  const auto at = std::find_if(points_.begin(), points_.end(), [&](const pointbook::Versions& point) {
+    return point.front()->point.name == who.first && point.front()->point.visit == who.second;
+  });
+  return *at;
 }
 
 /// A redo before this one gave it a version.
 bool Redoing::computed_before(const StayName& who) const {
-  return std::any_of(book_.versions.begin(), book_.versions.end(), [&](const occupation::StoredPoint& stored) {
-    return stored.point.name == who.first && stored.point.visit == who.second && made_by_redo(book_, stored.uuid);
-  });
+  const pointbook::Versions& all = versions_of(who);
+  return std::any_of(all.begin(), all.end(),
+                     [&](const occupation::StoredPoint* stored) { return made_by_redo(book_, stored->uuid); });
 }
 
 void Redoing::compare(const Row& before, const Row& after) {
   const StayName who{after.point.name, after.point.visit};
-  const occupation::StoredPoint* newest = newest_of(who);
+  const occupation::StoredPoint* newest = versions_of(who).back();
   const bool touched =
       !pointbook::differences(before.point, before.epochs, after.point, after.epochs).empty() || computed_before(who);
   Change change{newest, {}, {}};
@@ -322,10 +324,9 @@ int Redoing::redo_checks(const FieldDay& field, const Recomputation& again, cons
   shots_ = revised_shots(book_, field, again);
   std::map<std::string, const occupation::Point*> moved;
   for (const Change& change : changes_) {
-    for (const auto& stored : book_.versions) {
-      if (stored.point.name == change.next.point.name && stored.point.visit == change.next.point.visit) {
-        moved[stored.uuid] = &change.next.point;
-      }
+    for (const pointbook::Versions& point : points_) {
+      if (point.back() != change.newest) continue;
+      for (const occupation::StoredPoint* stored : point) moved[stored->uuid] = &change.next.point;
     }
   }
   auto shots = corrected_shots(book_, moved, marks);

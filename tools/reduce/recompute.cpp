@@ -1,6 +1,7 @@
 #include "recompute.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "geodesy/antenna.hpp"
 #include "geodesy/frames.hpp"
@@ -84,10 +85,8 @@ void Recomputation::collect(bool cut_off) {
     rows_.back().ended = latest_;
   }
   for (session::Reconsidered& earlier : out.reconsidered) {
-    const auto row = std::find_if(rows_.rbegin(), rows_.rend(), [&](const Row& r) {
-      return r.point.name == earlier.point.name && r.point.visit == earlier.point.visit;
-    });
-    if (row != rows_.rend()) row->reconsidered = std::move(earlier.point);
+    Row* const row = row_of({earlier.point.name, earlier.point.visit});
+    if (row != nullptr) row->reconsidered = std::move(earlier.point);
   }
   for (session::Event& event : out.events) {
     const bool told = std::find(notes_.begin(), notes_.end(), event.text) != notes_.end();
@@ -99,9 +98,54 @@ void Recomputation::collect(bool cut_off) {
   }
 }
 
+/// By what it is called by now.
+Row* Recomputation::row_of(const StayName& who) {
+  const auto row = std::find_if(rows_.rbegin(), rows_.rend(), [&](const Row& r) {
+    return r.newest().name == who.first && r.newest().visit == who.second;
+  });
+  return row == rows_.rend() ? nullptr : &*row;
+}
+
+/// The open point was amended in the session itself.
+void Recomputation::amend(const record::Amend& amend) {
+  Row* const row = amend.made.empty() ? nullptr : row_of({amend.name, amend.visit});
+  if (row == nullptr) return;
+  if (!row->unamended) row->unamended = row->newest();
+  row->amended_as = amend.made;
+  occupation::Point point = row->newest();
+  occupation::Called{amend.to.empty() ? amend.name : amend.to, amend.to_visit.value_or(amend.visit), amend.code,
+                     amend.note}
+      .give(point);
+  row->reconsidered = std::move(point);
+}
+
+/// The rows that are there already; the stay that ends with the command is the session's.
+void Recomputation::hold_for_antenna(const record::SetAntenna& antenna) {
+  if (!antenna.since) return;
+  for (Row& row : rows_) {
+    occupation::Point point = row.newest();
+    if (occupation::hold_for_antenna(point, antenna.height_m, *antenna.since)) row.reconsidered = std::move(point);
+  }
+}
+
+void Recomputation::note_safe(const std::string& made) {
+  if (made == made_) made_ = kSafe;
+  for (Row& row : rows_) {
+    if (row.amended_as == made) row.unamended.reset();
+  }
+}
+
+/// The next run knows a point as it was before a version that was never on the disk.
+void Recomputation::take_back_unsafe() {
+  for (Row& row : rows_) {
+    if (auto before = std::exchange(row.unamended, std::nullopt); before && !stopped_) row.reconsidered = *before;
+  }
+}
+
 /// What ended just before a run broke off, and nothing was begun after it, had perhaps no answer yet: unless the record
 /// says that it was safe. A stay further back had one, or somebody waited for it in vain and was told so.
 void Recomputation::end_run() {
+  take_back_unsafe();
   if (made_ == kSafe) return;
   const auto mark = [this](auto& one) {
     one.unanswered = !stopped_ && one.opening == opening_ && latest_.ms - one.ended.ms <= record::kLongestAnswerMs;
@@ -129,9 +173,12 @@ void Recomputation::apply(const record::Command& command, SteadyTime given) {
   if (!ask_.follow_commands && !concerns_all(command)) return;
   stopped_ |= is_one_of<record::Stopped>(command);
   if (const auto* keep = std::get_if<record::Keep>(&command)) made_ = keep->made;
-  if (const auto* safe = std::get_if<record::Safe>(&command); safe != nullptr && safe->made == made_) made_ = kSafe;
+  if (const auto* safe = std::get_if<record::Safe>(&command)) note_safe(safe->made);
   const bool opens = is_one_of<record::Occupy, record::Check>(command);
   opening_ += opens ? 1U : 0U;
+  const auto* const amended = std::get_if<record::Amend>(&command);
+  if (amended != nullptr) amend(*amended);
+  if (const auto* antenna = std::get_if<record::SetAntenna>(&command)) hold_for_antenna(*antenna);
   const auto taken = session::apply(*session_, command, given, opens ? anew() : std::nullopt);
   if (const auto* close = std::get_if<record::CloseDay>(&command)) closings_.push_back(close->closed_utc);
   if (taken.done) return;

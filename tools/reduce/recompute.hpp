@@ -53,8 +53,10 @@ struct Row {
   bool left_nothing = false;  ///< cut off or unanswered, and the field did not have it when it began again
   occupation::Point point;    ///< as it was kept
   std::vector<occupation::EpochRecord> epochs;
-  std::optional<occupation::Point> reconsidered{};  ///< what a later visit made of it
+  std::optional<occupation::Point> reconsidered{};  ///< what a later visit, or a hand that amended it, made of it
   SteadyTime ended{};
+  std::string amended_as{};                      ///< the uuid of a version that nobody was told is safe, so far
+  std::optional<occupation::Point> unamended{};  ///< as it was before that version
   const occupation::Point& newest() const noexcept { return reconsidered ? *reconsidered : point; }
 };
 
@@ -100,6 +102,11 @@ class Recomputation {
   void command(const std::string& line, SteadyTime given);
   bool restart(SteadyTime last);
   void apply(const record::Command& command, SteadyTime given);
+  Row* row_of(const StayName& who);
+  void amend(const record::Amend& amend);
+  void hold_for_antenna(const record::SetAntenna& antenna);
+  void note_safe(const std::string& made);
+  void take_back_unsafe();
   std::optional<session::Again> anew() const;
   Result<void> take_marks();
   void collect(bool cut_off = false);

@@ -60,18 +60,25 @@ bool RepeatFact::agree() const noexcept {
 namespace {
 
 /// "; moved +0.012 m east, …" from the version before; empty where there is nothing to compare.
-std::string moved_text(const pointbook::Contents& book, const occupation::StoredPoint& stored) {
-  const auto before = std::find_if(book.versions.begin(), book.versions.end(),
-                                   [&](const auto& other) { return other.uuid == stored.supersedes; });
-  if (before == book.versions.end()) return {};
-  if (before->point.at.has_value() != stored.point.at.has_value())
-    return stored.point.at ? kSay.has_coordinates_now() : kSay.has_coordinates_no_more();
-  if (!stored.point.at) return {};
+std::string moved_text(const occupation::Point& before, const occupation::Point& point) {
+  if (before.at.has_value() != point.at.has_value())
+    return point.at ? kSay.has_coordinates_now() : kSay.has_coordinates_no_more();
+  if (!point.at) return {};
   const geodesy::Enu off =
-      geodesy::LocalFrame(occupation::place_of(*before->point.at)).to_enu(occupation::place_of(*stored.point.at));
+      geodesy::LocalFrame(occupation::place_of(*before.at)).to_enu(occupation::place_of(*point.at));
   const std::string text = with_sign(off.east_m, 3) + " m east, " + with_sign(off.north_m, 3) + " m north, " +
                            with_sign(off.up_m, 3) + " m up";
   return text.find_first_of("123456789") == std::string::npos ? kSay.not_moved() : "; moved " + text;
+}
+
+/// What has become of it since the version before; empty where that is not there.
+std::string change_text(const pointbook::Contents& book, const occupation::StoredPoint& stored) {
+  const auto before = std::find_if(book.versions.begin(), book.versions.end(),
+                                   [&](const auto& other) { return other.uuid == stored.supersedes; });
+  if (before == book.versions.end()) return {};
+  const std::string was = point_name(before->point.name, before->point.visit);
+  const bool renamed = was != point_name(stored.point.name, stored.point.visit);
+  return (renamed ? kSay.called_before(was) : std::string()) + moved_text(before->point, stored.point);
 }
 
 bool is_alert(const pointbook::Event& event, const pointbook::Occurrence& told) {
@@ -136,7 +143,7 @@ std::vector<ChangeFact> changes_of(const pointbook::Contents& book) {
     out.push_back(
         {stored.stored_at, stored.changed_by,
          kSay.became_version(point_name(stored.point.name, stored.point.visit), std::to_string(stored.version),
-                             to_word(stored.point.status), moved_text(book, stored)),
+                             to_word(stored.point.status), change_text(book, stored)),
          stored.change_reason});
   }
   return out;

@@ -37,6 +37,8 @@ std::string question_of(const Facts& facts, const PointFact& fact) {
       return kSay.ask_what_moved();
     case HoldReason::geoid_contradicted:
       return kSay.ask_which_geoid();
+    case HoldReason::pole_wrong:
+      return kSay.ask_redo();
     case HoldReason::unresolved:
       break;
   }

@@ -6,6 +6,7 @@
 #include "base/number.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/geometry.hpp"
+#include "pointbook/versions.hpp"
 #include "report/printed.hpp"
 #include "report/sentences.hpp"
 
@@ -14,17 +15,16 @@ namespace {
 
 using occupation::PointStatus;
 
-/// The newest version of every stay, with the epochs of whichever version brought them.
+/// The newest version of every point, with the epochs of whichever version brought them last.
 std::vector<PointFact> points_of(const pointbook::Contents& book) {
   std::vector<PointFact> out;
-  std::map<std::pair<std::string, int>, std::size_t> place;
-  for (const occupation::StoredPoint& stored : book.versions) {
-    const auto [at, added] = place.try_emplace({stored.point.name, stored.point.visit}, out.size());
-    if (added) out.emplace_back();
-    PointFact& fact = out[at->second];
-    if (added || stored.version > fact.newest.version) fact.newest = stored;
-    const auto epochs = book.epochs.find(stored.uuid);
-    if (epochs != book.epochs.end() && !epochs->second.empty()) fact.epochs = &epochs->second;
+  for (const pointbook::Versions& point : pointbook::points_of(book.versions)) {
+    PointFact& fact = out.emplace_back();
+    fact.newest = *point.back();
+    for (const occupation::StoredPoint* version : point) {
+      const auto epochs = book.epochs.find(version->uuid);
+      if (epochs != book.epochs.end() && !epochs->second.empty()) fact.epochs = &epochs->second;
+    }
   }
   return out;
 }

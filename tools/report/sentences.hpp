@@ -9,6 +9,7 @@ namespace stillpoint::report {
 
 struct Sentences {
   Sentence<4> became_version{"{name} became version {count}, {status}{moved}"};
+  Sentence<1> called_before{"; it was called {name} before"};
   Sentence<0> not_moved{"; not moved"};
   Sentence<0> has_coordinates_no_more{"; it has no coordinates any more"};
   Sentence<0> has_coordinates_now{"; it has coordinates now"};
@@ -199,6 +200,7 @@ struct Sentences {
   Sentence<0> visits_differ{"visits differ"};
   Sentence<0> no_coordinates{"no coordinates"};
   Sentence<0> geoid_in_doubt{"geoid in doubt"};
+  Sentence<0> pole_was_wrong{"wrong pole"};
   Sentence<0> nothing_counts{"nothing counts"};
   Sentence<0> above_wanted{"above wanted"};
   Sentence<0> no_check_after{"no check after"};
@@ -266,6 +268,7 @@ struct Sentences {
   Sentence<0> ask_other_coordinates{"Can it be used without the coordinates that the project wants?"};
   Sentence<0> ask_what_moved{"Did the pole move, or the position?"};
   Sentence<0> ask_which_geoid{"Which geoid is right?"};
+  Sentence<0> ask_redo{"Has it been computed again with the right pole?"};
   Sentence<0> ask_good_enough{"Is the error small enough all the same?"};
   Sentence<0> ask_may_stay{"May it stay?"};
   Sentence<0> ask_measure_again{"Nothing counts: will it be measured again?"};

@@ -47,6 +47,8 @@ std::string words_of(HoldReason reason, const occupation::Point& point) {
       return "drifts";
     case HoldReason::geoid_contradicted:
       return kSay.geoid_in_doubt();
+    case HoldReason::pole_wrong:
+      return kSay.pole_was_wrong();
   }
   return {};
 }
