@@ -47,7 +47,7 @@ function offer(text, choices = []) {
 /// `fields`: [{ label, value, empty, mode }], at most three. `choices`: [{ label, lines, run }].
 /// `done(values)` answers with a sentence on what is wrong, or with nothing: then the question is over. `primary`: the
 /// word for yes; none: there is only the choice. `whole`: no keyboard will come, so that all of the screen is used.
-/// `body`: elements of its own in place of choices.
+/// `body`: elements of its own before the choices.
 export function ask({ title, text = "", fields = [], choices = [], primary = "", does = "", done, whole, body }) {
   if (!asked) backTo = document.activeElement;
   asked = { primary, does, done };
@@ -60,7 +60,9 @@ export function ask({ title, text = "", fields = [], choices = [], primary = "",
   offer(text, choices);
   if (body) {
     show("planned", true);
-    $("planned").replaceChildren(...body);
+    const ways = make("p", { class: "ways" });
+    ways.append(...choices.map(choiceButton));
+    $("planned").replaceChildren(...body, ...(choices.length ? [ways] : []));
   }
   scrollTo(0, 0);
   const first = fields.length ? $("field1") : $("planned").querySelector("button");

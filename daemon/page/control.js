@@ -48,7 +48,7 @@ function checkText(check) {
 function replyText(method, result) {
   const { point, check, text } = result ?? {};
   if (check) return checkText(check);
-  if (point) return method === "resolve" ? sentence(text) : pointText(point);
+  if (point) return ["resolve", "amend"].includes(method) ? sentence(text) : pointText(point);
   return method === "alerts" ? "" : sentence(text);
 }
 

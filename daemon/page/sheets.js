@@ -2,9 +2,10 @@
 
 import { ask, settle } from "./ask.js";
 import { mayAct, request } from "./control.js";
-import { day, heldPoints } from "./day.js";
+import { day, heldPoints, openPoint } from "./day.js";
 import { make } from "./dom.js";
 import { lostSentences, nearestFirst, poleText, refreshLists } from "./lists.js";
+import { askAmend, askVoid, utcOfClock } from "./mend.js";
 import { tell } from "./message.js";
 import { isNarrow, layoutName } from "./size.js";
 import { distance, isNumber, metres, shortClock, wind } from "./words.js";
@@ -98,18 +99,25 @@ export function askHeld() {
 
 const metresHigh = (v) => (isNumber(v) ? v.toFixed(3) + " m" : "not known");
 
+/// The height that is set on the pole, where the parts name one; else that of the antenna above the mark.
 export function askPole() {
+  const hasPole = isNumber(day.antenna?.parts?.pole);
+  const what = hasPole ? "that is set on the pole" : "of the antenna above the mark";
   ask({
     title: "Pole",
     text: `Now ${poleText()}, antenna ${metresHigh(day.status?.antenna_height_m)} above the mark.`,
-    fields: [{ label: "Antenna, m", mode: "decimal", empty: "height" }, { label: "Reason", empty: "why" }],
+    fields: [{ label: hasPole ? "Pole, m" : "Antenna, m", mode: "decimal", empty: "height" },
+      { label: "Reason", empty: "why" }, { label: "Wrong since", empty: "no, from now on; or HH:MM" }],
     primary: "Change",
     does: ([height]) => (height ? height + " m" : "type it"),
-    done: ([height, reason]) => {
+    done: ([height, reason, since]) => {
       const height_m = Number(height.replace(",", "."));
-      if (!height || !isFinite(height_m)) return "Type the height of the antenna above the mark, in metres.";
+      if (!height || !isFinite(height_m)) return `Type the height ${what}, in metres.`;
       if (!reason) return "Say why: the report shows it.";
-      return act("antenna", { height_m, reason });
+      if (!since) return act("pole", { height_m, reason });
+      const since_utc = utcOfClock(since, day.status?.time_utc);
+      if (!since_utc) return "Say since when as HH:MM, or leave it empty.";
+      return act("pole", { height_m, reason, since_utc });
     },
   });
 }
@@ -172,13 +180,16 @@ export async function askPoints() {
     lines: [p.status, sizes(p)],
     run: () => showPoint(p),
   }));
+  const open = openPoint();
+  const rename = () => askAmend(open, true);
+  if (open && !open.check) points.unshift({ label: open.name, lines: ["open", "amend it"], run: rename });
   const lost = lostText();
   if (!points.length) return ask({ title: "Points", text: "No point is kept yet." + lost, whole: true });
   const here = day.status?.epoch;
   const live = isNumber(here?.latitude_deg) && ["wide", "tall"].includes(layoutName())
     ? ` The pole now: ${here.latitude_deg.toFixed(7)}, ${here.longitude_deg.toFixed(7)} in the receiver's frame.`
     : "";
-  choose("Points", `${points.length} points, the newest first, with their errors (95 %).${lost}${live}`, points);
+  choose("Points", `${day.points.length} points, the newest first, with their errors (95 %).${lost}${live}`, points);
 }
 
 const degrees = (v) => (isNumber(v) ? v.toFixed(9) + "°" : "not known");
@@ -197,7 +208,11 @@ function showPoint(p) {
     ["Height", height == null ? "not known" : height.toFixed(3) + " m"],
     ["Horizontal, 95 %", metres(p.error95_horizontal_m)], ["Vertical, 95 %", metres(p.error95_vertical_m)],
     ["Code", p.code || "none"], ["Note", p.note || "none"]];
-  ask({ title: p.point, whole: true, body: rows.map(([name, value]) => row(name, value)) });
+  const choices = [{ label: "Amend", lines: ["name, code,", "note"], run: () => askAmend({ ...p, name: p.point }) }];
+  if (p.status === "accepted") {
+    choices.push({ label: "Void", lines: ["it is the", "wrong mark"], run: () => askVoid(p) });
+  }
+  ask({ title: p.point, whole: true, body: rows.map(([name, value]) => row(name, value)), choices });
 }
 
 const HELP = [

@@ -324,15 +324,92 @@ TEST_CASE("the pole is changed with a height and a reason") {
   at.press("mp");
   CHECK(at.text() == "Now pole 1.800 m, antenna 1.871 m above the mark.");
   at.press("long\r");
-  CHECK(at.text() == "Type the height of the antenna above the mark, in metres.");
+  CHECK(at.text() == "Type the height that is set on the pole, in metres.");
   at.press(
       "\x7f\x7f\x7f\x7f"
       "1,881\r");
   CHECK(at.text() == "Say why: the report shows it.");
   at.press("\tthe tip was changed\r");
   const Request request = at.request();
-  CHECK(request.method == kAntenna);
+  CHECK(request.method == kPole);
   CHECK(request.params == parsed(R"({"height_m":1.881,"reason":"the tip was changed"})"));
+}
+
+TEST_CASE("a pole that was wrong since some time says since when, and another time of day is asked for again") {
+  Bench at(with_marks());
+  at.press("mp");
+  at.press("2,0\tthe lower stop\tnoon\r");
+  CHECK(at.text() == "Say since when as HH:MM, or leave it empty.");
+  CHECK(at.asks_nothing());
+  at.press(
+      "\x7f\x7f\x7f\x7f"
+      "0:05\r");
+  const Request request = at.request();
+  CHECK(request.method == kPole);
+  CHECK(request.params["height_m"] == 2.0);
+  CHECK(request.params["since_utc"].get<std::string>().substr(10, 6) == "T00:05");
+}
+
+TEST_CASE("a time of day is the newest one of the zone that is not to come") {
+  struct Row {
+    const char *clock, *now;
+    int zone_s;
+    const char* utc;
+  };
+  for (const Row& row : {Row{"14:05", "2026-06-03T15:00:00Z", 0, "2026-06-03T14:05:00Z"},
+                         Row{"9:05", "2026-06-03T15:00:00Z", -5 * 3600, "2026-06-03T14:05:00Z"},
+                         Row{"23:30", "2026-06-03T15:00:00Z", 0, "2026-06-02T23:30:00Z"},
+                         Row{"01:30", "2026-06-03T23:00:00Z", 2 * 3600, "2026-06-02T23:30:00Z"},
+                         Row{"15:00", "2026-06-03T15:00:00Z", 0, "2026-06-03T15:00:00Z"}}) {
+    CAPTURE(row.clock);
+    const auto utc = utc_of_clock(row.clock, *parse_utc(row.now), row.zone_s);
+    REQUIRE(utc);
+    CHECK(to_text(*utc) == to_text(*parse_utc(row.utc)));
+  }
+  for (const char* wrong : {"noon", "25:00", "14", "14:65", ""}) {
+    CHECK_FALSE(utc_of_clock(wrong, *parse_utc("2026-06-03T15:00:00Z"), 0));
+  }
+}
+
+TEST_CASE("a kept point is amended or made void with a reason, and a name that is taken is asked about") {
+  Bench at(fresh());
+  at.hands.day().points = Json::array({point("CUL-14", "accepted", "10:00:00"), point("CUL-21", "held", "10:20:00")});
+  at.press("ml2");
+  CHECK(at.title() == "CUL-14");
+  at.press("a");
+  CHECK(at.title() == "Amend CUL-14");
+  at.press("CUL-21\r");
+  CHECK(at.text() == "Say why: the report shows it.");
+  at.press("\t\t\tmisread\r");
+  const Request request = at.request();
+  CHECK(request.method == kAmend);
+  CHECK(request.params == parsed(R"({"name":"CUL-14","visit":1,"new_name":"CUL-21","reason":"misread"})"));
+  Failure taken;
+  taken.text = "CUL-21 is in the pointbook already";
+  at.hands.desk().refused(request, taken);
+  at.press("a");
+  CHECK(at.request().params["again"] == true);
+  at.press("\x1b");
+  at.press("ml2v");
+  CHECK(at.title() == "Make CUL-14 void");
+  at.press("\r");
+  CHECK(at.asks_nothing());
+  at.press("the neighbour's\r");
+  CHECK(at.request().params == parsed(R"({"name":"CUL-14","visit":1,"void":true,"reason":"the neighbour's"})"));
+}
+
+TEST_CASE("the open point is the first of the points, and is called otherwise without a reason") {
+  Bench at(averaging(12));
+  at.hands.day().points = Json::array({point("CUL-13", "accepted", "10:00:00")});
+  const std::string name = text_of(member(at.hands.day().status, "occupation"), "name");
+  at.press("ml1");
+  CHECK(at.title() == "Amend " + name);
+  at.press("CUL-99\r");
+  const Request request = at.request();
+  CHECK(request.method == kAmend);
+  CHECK(request.params["name"] == name);
+  CHECK(request.params["new_name"] == "CUL-99");
+  CHECK_FALSE(request.params.contains("reason"));
 }
 
 TEST_CASE("closing asks for what is missing, and may be told why it is left so") {

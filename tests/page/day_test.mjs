@@ -1,5 +1,6 @@
-// A whole day by hand on the page alone: opening check, six points with codes, one of them held and decided, the pole
-// changed, closing check, the day closed. Nothing is typed but names, codes, reasons and a height; all else is tapped.
+// A whole day by hand on the page alone: opening check, seven points with codes, one of them held and decided, the pole
+// changed, what was wrong put right, closing check, the day closed. Nothing is typed but names, codes, reasons, a height
+// and a time; all else is tapped.
 import assert from "node:assert/strict";
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
@@ -26,7 +27,7 @@ const title = wanted => until(page, w => document.getElementById("point").textCo
 const asking = wanted => until(page, w => document.documentElement.dataset.ask === "name" && document.documentElement.dataset.title === w, wanted);
 const tap = id => page.click("#" + id);
 const choose = async name => page.click(`#planned button:has(b span:text-is("${name}"))`);
-const more = async (name, lines) => { await tap("more"); const button = page.locator(`#rest button:has(b span:text-is("${name}"))`); if (lines) assert.match(await button.textContent(), lines); await button.click(); };
+const more = async (name, lines) => { await tap("more"); const button = page.locator(`:is(#rest, #set2) button:has(b span:text-is("${name}"))`); if (lines) assert.match(await button.textContent(), lines); await button.click(); };
 async function begin(name, code) {
   await tap("begin"); await asking("New point");
   if (name) await page.fill("#field1", name);
@@ -83,10 +84,41 @@ await page.fill("#field1", "short, and good enough for a culvert"); await tap("b
 await said(/CUL-16 .*accepted/);
 
 await more("Pole"); await asking("Pole");
-await page.fill("#field1", "1.881"); await page.fill("#field2", "the tip was changed"); await tap("begin");
+await page.fill("#field1", "1.810"); await page.fill("#field2", "the tip was changed"); await tap("begin");
 await said(/1\.871 m became 1\.881 m/);
 
 for (const name of ["CUL-17", "CUL-18", "CUL-19"]) { assert.equal(await begin(null, null), name); await word("ENOUGH"); await tap("keep"); await said(new RegExp(`^${name} accepted, `)); }
+
+// Mending: the open point is renamed, a kept one gets its code, and one on the wrong mark is made void.
+await begin("CUL-91", null); await more("Points"); await asking("Points");
+await choose("CUL-91"); await asking("Amend CUL-91"); await page.fill("#field1", "CUL-20"); await tap("begin");
+await said(/It is CUL-20 visit 1 now/); await title("CUL-20"); await word("ENOUGH"); await tap("keep"); await said(/^CUL-20 accepted, /);
+await more("Points"); await choose("CUL-19"); await choose("Amend"); await asking("Amend CUL-19");
+await page.fill("#field1", "CUL-20"); await page.fill("#field2", "CUL-D"); await tap("begin");
+await tap("begin"); // without a reason it is not done
+await until(page, () => /Say why/.test(document.getElementById("asktext").textContent));
+await page.fill("#field1", "misread"); await tap("begin");
+await until(page, () => /known already/.test(document.getElementById("asktext").textContent));
+await tap("discard"); await title("No point open");
+await more("Points"); await choose("CUL-19"); await choose("Amend"); await page.fill("#field1", "CUL-29"); await tap("begin");
+await page.fill("#field1", "misread"); await tap("begin"); await said(/It is CUL-29 visit 1 now, amended by/);
+await more("Points"); await choose("CUL-20"); await choose("Void"); await asking("Make CUL-20 void");
+await page.fill("#field1", "the neighbour's culvert"); await tap("begin"); await said(/CUL-20 visit 1 is rejected by/);
+
+// The pole was wrong since a time of day: the last points are held, and are decided.
+const since = (await points())[5].started_utc;
+const [hh, mm] = await page.evaluate(utc => [new Date(utc).getHours(), new Date(utc).getMinutes()], since);
+await more("Pole"); await asking("Pole");
+await page.fill("#field1", "1.805"); await page.fill("#field2", "the stop was worn"); await page.fill("#field3", "noon"); await tap("begin");
+await until(page, () => /HH:MM/.test(document.getElementById("asktext").textContent));
+await page.fill("#field3", `${hh}:${String(mm).padStart(2, "0")}`); await tap("begin");
+await said(/1\.876 m above the mark from now on, and was since/);
+const heldNow = (await points()).filter(p => p.status === "held").map(p => p.point);
+assert.ok(heldNow.includes("CUL-29") && !heldNow.includes("CUL-20"), heldNow.join());
+for (const name of heldNow) {
+  await more("Held"); await choose(name); await choose("Accept"); await page.fill("#field1", "to be computed again"); await tap("begin");
+  await said(new RegExp(`${name} .*accepted`));
+}
 
 await more("Close"); await asking("Close the day");
 await choose("Check"); await asking("Closing check");
@@ -98,7 +130,7 @@ await until(page, () => document.getElementById("ear").textContent === "DAY CLOS
 
 const kept = await points();
 assert.deepEqual(kept.map(p => [p.point, p.status, p.code]), [["CUL-14", "accepted", "CUL-U"], ["CUL-15", "accepted", "CUL-D"], ["CUL-16", "accepted", "CUL-D"],
-  ["CUL-17", "accepted", "CUL-D"], ["CUL-18", "accepted", "CUL-D"], ["CUL-19", "accepted", "CUL-D"]]);
+  ["CUL-17", "accepted", "CUL-D"], ["CUL-18", "accepted", "CUL-D"], ["CUL-29", "accepted", "CUL-D"], ["CUL-20", "rejected", "CUL-D"]]);
 assert.ok(kept[2].flags.includes("accepted-by-hand"));
 assert.equal(kept[5].antenna_height_m, 1.881);
 assert.deepEqual(problems, []);

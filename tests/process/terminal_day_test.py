@@ -118,12 +118,42 @@ class TerminalDay(Crew):
         self.shows(r"\[P\] Change the pole +pole 1\.800 m")
         self.press("p")
         self.shows(r"antenna 1\.871 m above the mark")
-        self.press("1.881\tthe tip was changed\r")
+        self.press("1.810\tthe tip was changed\r")
         self.shows(r"1\.871 m became 1\.881 m")
 
         for name in ("CUL-17", "CUL-18", "CUL-19"):
             self.begin_point(name, "\r")
             self.keep(rf"{name} accepted, ")
+
+        # Mending: the open point is renamed, a kept one gets another name, and the pole was wrong since a time of day.
+        self.begin_point("CUL-91", "CUL-91\r")
+        self.press("ml")
+        self.shows(r"\[1\] CUL-91 +open now")
+        self.press("1")
+        self.shows(r"-- Amend CUL-91 --")
+        self.press("CUL-20\r")
+        self.shows(r"It is CUL-20 visit 1 now")
+        self.keep(r"CUL-20 accepted, ")
+        self.press("ml1")
+        self.shows(r"-- CUL-20 --")
+        self.press("a")
+        self.shows(r"-- Amend CUL-20 --")
+        self.press("CUL-21\t\t\tmisread\r")
+        self.shows(r"It is CUL-21 visit 1 now, amended by")
+        self.press("ml")
+        self.shows(r"\[1\] CUL-21 ")
+        self.press("1")
+        self.shows(r"\[V\] Make void")
+        self.press("v")
+        self.shows(r"-- Make CUL-21 void --")
+        self.press("the neighbour's culvert\r")
+        self.shows(r"CUL-21 visit 1 is rejected by")
+        self.press("mp")
+        self.shows(r"Since +\(from now on")
+        self.press("1.805\tthe stop was worn\tnoon\r")
+        self.shows(r"Say since when as HH:MM")
+        self.press("\x1b")
+        self.shows(r"^ No point open")
 
         self.press("m")
         self.shows(r"\[D\] Close the day")
@@ -142,7 +172,8 @@ class TerminalDay(Crew):
 
         kept = [(p["point"], p["status"], p["code"]) for p in self.control.call("points")["points"]]
         self.assertEqual(kept, [("CUL-14", "accepted", "CUL-U"), ("CUL-15", "accepted", "CUL-D"), ("CUL-16", "accepted", "CUL-D"),
-                                ("CUL-17", "accepted", "CUL-D"), ("CUL-18", "accepted", "CUL-D"), ("CUL-19", "accepted", "CUL-D")])
+                                ("CUL-17", "accepted", "CUL-D"), ("CUL-18", "accepted", "CUL-D"), ("CUL-19", "accepted", "CUL-D"),
+                                ("CUL-21", "rejected", "CUL-D")])
         points = {p["point"]: p for p in self.control.call("points")["points"]}
         self.assertIn("accepted-by-hand", points["CUL-16"]["flags"])
         self.assertEqual(points["CUL-19"]["antenna_height_m"], 1.881)

@@ -6,7 +6,7 @@
 namespace stillpoint::client {
 
 inline constexpr const char *kBegin = "begin", *kKeep = "keep", *kDiscard = "discard", *kCheck = "check",
-                            *kResolve = "resolve", *kAntenna = "antenna", *kCloseDay = "close_day", *kAlerts = "alerts",
-                            *kPoints = "points", *kMarks = "marks";
+                            *kResolve = "resolve", *kAmend = "amend", *kPole = "pole", *kAntenna = "antenna",
+                            *kCloseDay = "close_day", *kAlerts = "alerts", *kPoints = "points", *kMarks = "marks";
 
 }  // namespace stillpoint::client

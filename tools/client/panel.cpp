@@ -338,9 +338,9 @@ Lines sheet_lines(const Sheet& sheet, const Plan& plan, std::size_t rows) {
   for (const std::string& line : wrap(sheet.text, plan.columns - 2, kSheetText)) {
     if (!line.empty()) out.push_back(" " + line);
   }
-  for (const std::string& line : sheet.body) out.push_back(" " + cut(line, plan.columns - 1));
   for (std::size_t i = 0; i < sheet.fields.size(); ++i) out.push_back(" " + field_line(sheet, i, plan.columns - 1));
   append(out, choice_lines(sheet, rows - std::min(rows, 1 + text_rows(sheet, plan.columns)), plan));
+  for (const std::string& line : sheet.body) out.push_back(" " + cut(line, plan.columns - 1));
   out.resize(rows);
   return out;
 }

@@ -126,23 +126,36 @@ Sheet held_sheet(const Day& day, const Now& now) {
 
 // The pole.
 
-Sheet pole_sheet(const Day& day) {
+/// Another height from now on, or since a time of before.
+void change_pole(Desk& desk, const Day& day, const Now& now, const std::string& hint) {
+  std::string typed = desk.value(0);
+  std::replace(typed.begin(), typed.end(), ',', '.');
+  const auto new_m = parse_decimal(typed);
+  if (!new_m) return desk.explain(hint);
+  const std::string reason = desk.value(1), since = desk.value(2);
+  if (reason.empty()) return desk.explain(kSayOnScreen.say_why());
+  nlohmann::json params{{"height_m", *new_m}, {"reason", reason}};
+  if (!since.empty()) {
+    const auto here = parse_utc(text_of(day.status, "time_utc"));
+    const auto utc = here ? utc_of_clock(since, *here, now.zone_s) : std::nullopt;
+    if (!utc) return desk.explain(kSayOnScreen.type_since());
+    params["since_utc"] = to_text(*utc);
+  }
+  desk.ask({kPole, params, {}, {}, 0});
+}
+
+Sheet pole_sheet(const Day& day, const Now& now) {
   const auto height_m = number_of(day.status, "antenna_height_m");
   const bool has_pole = number_of(member(day.antenna, "parts"), "pole").has_value();
-  Sheet out = told("Pole", kSayOnScreen.type_height());
+  const std::string hint = has_pole ? kSayOnScreen.type_pole() : kSayOnScreen.type_height();
+  Sheet out = told("Pole", hint);
   if (height_m && has_pole) out.text = kSayOnScreen.pole_now(pole_text(day), fixed(*height_m, 3));
   if (height_m && !has_pole) out.text = kSayOnScreen.antenna_now(fixed(*height_m, 3));
-  out.fields = {{kSayOnScreen.antenna_field(), "", "", false}, {"Reason", "", "", false}};
+  out.fields = {{has_pole ? kSayOnScreen.pole_field() : kSayOnScreen.antenna_field(), "", "", false},
+                {"Reason", "", "", false},
+                {kSayOnScreen.wrong_since(), "", kSayOnScreen.from_now_on(), false}};
   out.yes = "Change";
-  out.done = [](Desk& desk) {
-    std::string typed = desk.value(0);
-    std::replace(typed.begin(), typed.end(), ',', '.');
-    const auto new_m = parse_decimal(typed);
-    if (!new_m) return desk.explain(kSayOnScreen.type_height());
-    const std::string reason = desk.value(1);
-    if (reason.empty()) return desk.explain(kSayOnScreen.say_why());
-    desk.ask({kAntenna, {{"height_m", *new_m}, {"reason", reason}}, {}, {}, 0});
-  };
+  out.done = [&day, now, hint](Desk& desk) { change_pole(desk, day, now, hint); };
   return out;
 }
 
@@ -206,7 +219,68 @@ std::string place_text(const Json& point) {
   return latitude && longitude ? fixed(*latitude, 9) + ", " + fixed(*longitude, 9) : kSayOnScreen.not_known();
 }
 
-Sheet point_sheet(const Json& point, const Now& now) {
+/// A name that is taken or near is asked about, as that of a new point.
+void amend(Desk& desk, const Day& day, const nlohmann::json& params) {
+  const auto refused = [&day, params](Desk& at, const Failure& why) {
+    const std::string name = params.value("new_name", "");
+    const bool near = text_of(why.data, "question") == "name-near";
+    if (!near && !is_known(day, name)) return at.explain(sentence(why.text));
+    nlohmann::json surely = params;
+    surely[near ? "new" : "again"] = true;
+    const std::string text =
+        near ? kSayOnScreen.reads_like(cut(ascii(name), 30), cut(ascii(text_of(why.data, "candidate")), 30))
+             : kSayOnScreen.known_already(cut(ascii(name), 40));
+    Sheet out = told(kSayOnScreen.amend_this(cut(ascii(params["name"].get<std::string>()), 40)), text);
+    out.choices = {{near ? 'N' : 'A', near ? kSayOnScreen.it_is_new() : kSayOnScreen.visit_again(), ascii(name),
+                    [surely](Desk& last) {
+                      last.ask({kAmend, surely, {}, {}, 0});
+                    }}};
+    at.open(std::move(out));
+  };
+  desk.ask({kAmend, params, {}, refused, 0});
+}
+
+nlohmann::json which(const std::string& name, const Json& visit_of) {
+  return {{"name", name}, {"visit", std::max(count_of(visit_of, "visit"), 1LL)}};
+}
+
+/// What is not changed is not sent. `of`: a kept point, or the open one, which wants no reason.
+void send_changes(Desk& desk, const Day& day, const Json& of, const std::string& name, bool kept) {
+  nlohmann::json params = which(name, of);
+  if (desk.value(0) != name && !desk.value(0).empty()) params["new_name"] = desk.value(0);
+  if (desk.value(1) != text_of(of, "code")) params["code"] = desk.value(1);
+  if (kept && desk.value(2) != text_of(of, "note")) params["note"] = desk.value(2);
+  if (!kept && !desk.value(2).empty()) params["note"] = desk.value(2);
+  if (kept && desk.value(3).empty()) return desk.explain(kSayOnScreen.say_why());
+  if (kept) params["reason"] = desk.value(3);
+  amend(desk, day, params);
+}
+
+Sheet amend_sheet(const Day& day, const Json& of, const std::string& name, bool kept) {
+  Sheet out = told(kSayOnScreen.amend_this(cut(ascii(name), 40)), "");
+  out.fields = {{"Name", name}, {"Code", text_of(of, "code"), "none"}, {"Note", text_of(of, "note"), "none"}};
+  if (kept) out.fields.push_back({"Reason", "", "", false});
+  out.yes = "Change";
+  out.done = [&day, of, name, kept](Desk& desk) { send_changes(desk, day, of, name, kept); };
+  return out;
+}
+
+Sheet void_sheet(const Json& point) {
+  const std::string name = text_of(point, "point");
+  Sheet out = told(kSayOnScreen.void_this(cut(ascii(name), 40)), kSayOnScreen.stays_in_report());
+  out.fields = {{"Reason", "", "", false}};
+  out.yes = kSayOnScreen.make_void();
+  out.done = [point, name](Desk& desk) {
+    if (desk.value(0).empty()) return desk.explain(kSayOnScreen.say_why());
+    nlohmann::json params = which(name, point);
+    params["void"] = true;
+    params["reason"] = desk.value(0);
+    desk.ask({kAmend, params, {}, {}, 0});
+  };
+  return out;
+}
+
+Sheet point_sheet(const Day& day, const Json& point, const Now& now) {
   Sheet out = told(cut(ascii(text_of(point, "point")), 40), reasons_of(point));
   auto height_m = number_of(point, "orthometric_height_m");
   if (!height_m) height_m = number_of(point, "ellipsoid_height_m");
@@ -219,18 +293,29 @@ Sheet point_sheet(const Json& point, const Now& now) {
   row("Height", height_m ? fixed(*height_m, 3) + " m" : kSayOnScreen.not_known());
   row("Code", ascii(text_of(point, "code")));
   row("Note", ascii(text_of(point, "note")));
+  out.choices = {{'A', kSayOnScreen.amend(), kSayOnScreen.name_code_note(),
+                  [&day, point](Desk& desk) { desk.open(amend_sheet(day, point, text_of(point, "point"), true)); }}};
+  if (text_of(point, "status") == "accepted") {
+    out.choices.push_back({'V', kSayOnScreen.make_void(), kSayOnScreen.wrong_mark(),
+                           [point](Desk& desk) { desk.open(void_sheet(point)); }});
+  }
   return out;
 }
 
 Sheet points_sheet(const Day& day, const Now& now) {
   Sheet out = told(kSayOnScreen.all_points(), kSayOnScreen.no_points_yet());
+  if (const Json stay = open_point(day); stay.is_object() && !flag_of(stay, "check")) {
+    const std::string name = text_of(stay, "name");
+    out.choices.push_back({0, cut(ascii(name), 26), kSayOnScreen.it_is_open(),
+                           [&day, stay, name](Desk& desk) { desk.open(amend_sheet(day, stay, name, false)); }});
+  }
   for (auto at = day.points.rbegin(); at != day.points.rend(); ++at) {
     const Json point = *at;
     out.choices.push_back({0, cut(ascii(text_of(point, "point")), 26),
                            ascii(text_of(point, "status")) + ", " + sizes_text(point),
-                           [point, now](Desk& desk) { desk.open(point_sheet(point, now)); }});
+                           [&day, point, now](Desk& desk) { desk.open(point_sheet(day, point, now)); }});
   }
-  if (!out.choices.empty()) out.text = kSayOnScreen.newest_first(std::to_string(day.points.size()));
+  if (!day.points.empty()) out.text = kSayOnScreen.newest_first(std::to_string(day.points.size()));
   const Json& epoch = member(day.status, "epoch");
   const auto latitude = number_of(epoch, "latitude_deg"), longitude = number_of(epoch, "longitude_deg");
   if (latitude && longitude) out.text += " " + kSayOnScreen.pole_is_at(fixed(*latitude, 7), fixed(*longitude, 7));
@@ -287,23 +372,23 @@ Sheet more_sheet(const Day& day, const Now& now, bool narrow) {
   Sheet out = told("More", "");
   out.anew = [&day, now, narrow] { return more_sheet(day, now, narrow); };
   const std::size_t held = held_points(day).size();
-  out.choices = {
-      unless_open(day, {'C', kSayOnScreen.check_mark(), check_about(day),
-                        [&day](Desk& d) { d.open(check_sheet(day, false)); }}),
-      {'H', kSayOnScreen.held_points(), held == 0 ? "none" : kSayOnScreen.decide_count(std::to_string(held)),
-       [&day, now](Desk& d) { d.open(held_sheet(day, now)); }},
-      unless_open(day, {'P', kSayOnScreen.change_pole(), pole_text(day), [&day](Desk& d) { d.open(pole_sheet(day)); }}),
-      unless_open(day, {'D', kSayOnScreen.close_the_day(), day.closed ? kSayOnScreen.is_closed() : "",
-                        [&day, now](Desk& d) { d.open(close_sheet(day, now, "")); }}),
-      {'L', kSayOnScreen.all_points(), kSayOnScreen.count_in_all(std::to_string(day.points.size())),
-       [&day, now](Desk& d) { d.open(points_sheet(day, now)); }},
-      {'S', "Sound", kSayOnScreen.quiet_2_min(),
-       [](Desk& d) {
-         d.close();
-         d.put_aside(Desk::Aside::quiet);
-       }},
-      {'?', "Help", kSayOnScreen.keys_and_signs(), [narrow](Desk& d) { d.open(help_sheet(narrow)); }},
-      {'Q', "Leave", kSayOnScreen.goes_on(), [](Desk& d) { d.put_aside(Desk::Aside::leave); }}};
+  out.choices = {unless_open(day, {'C', kSayOnScreen.check_mark(), check_about(day),
+                                   [&day](Desk& d) { d.open(check_sheet(day, false)); }}),
+                 {'H', kSayOnScreen.held_points(), held == 0 ? "none" : kSayOnScreen.decide_count(std::to_string(held)),
+                  [&day, now](Desk& d) { d.open(held_sheet(day, now)); }},
+                 unless_open(day, {'P', kSayOnScreen.change_pole(), pole_text(day),
+                                   [&day, now](Desk& d) { d.open(pole_sheet(day, now)); }}),
+                 unless_open(day, {'D', kSayOnScreen.close_the_day(), day.closed ? kSayOnScreen.is_closed() : "",
+                                   [&day, now](Desk& d) { d.open(close_sheet(day, now, "")); }}),
+                 {'L', kSayOnScreen.all_points(), kSayOnScreen.count_in_all(std::to_string(day.points.size())),
+                  [&day, now](Desk& d) { d.open(points_sheet(day, now)); }},
+                 {'S', "Sound", kSayOnScreen.quiet_2_min(),
+                  [](Desk& d) {
+                    d.close();
+                    d.put_aside(Desk::Aside::quiet);
+                  }},
+                 {'?', "Help", kSayOnScreen.keys_and_signs(), [narrow](Desk& d) { d.open(help_sheet(narrow)); }},
+                 {'Q', "Leave", kSayOnScreen.goes_on(), [](Desk& d) { d.put_aside(Desk::Aside::leave); }}};
   return out;
 }
 
