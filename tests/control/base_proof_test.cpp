@@ -8,13 +8,18 @@
 #include <array>
 #include <cmath>
 #include <string>
+#include <string_view>
 
 #include "base/number.hpp"
+#include "geodesy/published_stations.hpp"
 
 namespace stillpoint::control {
 namespace {
 
-using Xyz = std::array<double, 3>;
+using geodesy::test::at_output_epoch;
+using geodesy::test::kStations;
+using geodesy::test::Station;
+using geodesy::test::Xyz;
 
 /// Of a vector in metres a year at a place: east, north and up in millimetres.
 config::SiteVelocity velocity_at(const Xyz& at_m, const Xyz& metres_a_year) {
@@ -47,51 +52,18 @@ double apart_m(const Xyz& a, const Xyz& b) {
   return std::hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
 }
 
-struct Pair {
-  const char* name;
-  std::string from, to;  ///< frames
-  Xyz from_m;
-  double from_epoch;
-  Xyz velocity;
-  Xyz to_m;
-  double year;
-};
+/// The published station whose name begins so.
+const Station& station(std::string_view name) {
+  return *std::find_if(kStations.begin(), kStations.end(),
+                       [&](const Station& each) { return each.name.rfind(name, 0) == 0; });
+}
 
-// The publication of each row stands in its name.
-const std::array<Pair, 4> kPairs{{
-    {"UAAG, NGS position-velocity file uaag.pv, 16 Nov 2007",
-     "ITRF2000",
-     "NAD83(CORS96)",
-     {-2663934.32, -1548947.592, 5565691.862},
-     1997.0,
-     {-0.0139, -0.0003, 0.0},
-     {-2663933.619, -1548948.643, 5565691.476},
-     2003.0},
-    {"WMTS, NGS position-velocity file wmts.pv, Mar 2006",
-     "ITRF2000",
-     "NAD83(CORS96)",
-     {1521430.995, -4458448.174, 4285377.687},
-     1997.0,
-     {-0.0173, -0.0019, 0.0045},
-     {1521431.544, -4458449.625, 4285377.798},
-     2002.0},
-    {"ALLG, NGS position-velocity file, 10 Apr 2006",
-     "ITRF2000",
-     "NAD83(CORS96)",
-     {960972.827, -4822645.3, 4048582.118},
-     1997.0,
-     {-0.0166, -0.0017, -0.0022},
-     {960973.367, -4822646.75, 4048582.226},
-     2002.0},
-    {"Alice Springs, ICSM GDA2020 Technical Manual 1.0",
-     "GDA94",
-     "GDA2020",
-     {-4052051.7643, 4212836.2017, -2545106.0245},
-     2020.0,
-     {},
-     {-4052052.7379, 4212835.9897, -2545104.5898},
-     2020.0},
-}};
+/// Printed whole in both frames, and in frames that crews use.
+constexpr std::array<const char*, 4> kPairs{"UAAG", "WMTS", "ALLG", "Alice Springs"};
+
+Mark published(const Station& row) {
+  return published(row.from, row.input_epoch, row.input_m, row.velocity_m_per_year);
+}
 
 struct Proving {
   geodesy::Transfers transfers = geodesy::Transfers::open().value();
@@ -115,23 +87,22 @@ TEST_CASE(
     "a base that sends its published place in the configured frame proves it, and the other frame is as far as "
     "published") {
   Proving proving;
-  for (const Pair& row : kPairs) {
+  for (const char* name : kPairs) {
+    const Station& row = station(name);
     CAPTURE(row.name);
-    const Mark mark = published(row.from, row.from_epoch, row.from_m, row.velocity);
-    const FrameProof proof = proving.of(mark, row.to_m, {row.to}, row.year);
+    const FrameProof proof = proving.of(published(row), row.output_m, {row.to}, row.output_epoch);
     CAPTURE(proof.text);
     CHECK(proof.answer == FrameAnswer::proven);
     REQUIRE_FALSE(proof.fits.empty());
     CHECK(proof.fits.front().distance_m < 0.05);
     CHECK(proof.text.find("as configured") != std::string::npos);
-    Xyz from_now = row.from_m;
-    for (std::size_t i = 0; i < 3; ++i) from_now[i] += (row.year - row.from_epoch) * row.velocity[i];
+    const Xyz from_now = at_output_epoch(row);
     const std::string code = *proving.transfers.base_code(row.from);
     const auto other = std::find_if(proof.other.begin(), proof.other.end(), [&](const FrameFit& fit) {
-      return fit.frame == code && (!fit.is_moving || std::abs(fit.coordinate_epoch - row.year) < 0.01);
+      return fit.frame == code && (!fit.is_moving || std::abs(fit.coordinate_epoch - row.output_epoch) < 0.01);
     });
     if (other == proof.other.end()) continue;  // it no longer is a usual frame there
-    CHECK(other->distance_m == doctest::Approx(apart_m(from_now, row.to_m)).epsilon(0.005));
+    CHECK(other->distance_m == doctest::Approx(apart_m(from_now, row.output_m)).epsilon(0.005));
   }
 }
 
@@ -139,38 +110,21 @@ TEST_CASE("a base that sends its place in another frame than configured is a con
   Proving proving;
   struct Row {
     const char* name;
-    Mark mark;
-    Xyz sent_m;
-    FrameClaim claim;
-    double year;
+    const char* claimed;
     double least_m;  ///< what the two publications differ by in x and y alone
   };
   const Row rows[] = {
-      {"TTCD, NGS coordinate file ttcd_14, 28 Mar 2025",
-       published("ITRF2014", 2010.0, {1097053.13, -4897222.404, 3923142.59}),
-       {1097053.13, -4897222.404, 3923142.59},
-       {"NAD83(2011)"},
-       2010.0,
-       std::hypot(0.754, 1.460)},
-      {"MEGO, NGS position-velocity file, 5 Apr 2019, IGS08 as ITRF2008",
-       published("ITRF2008", 2005.0, {1545935.577, -4353759.673, 4382599.591}, {-0.0157, -0.0016, 0.004}),
-       {1545935.577 - 5 * 0.0157, -4353759.673 - 5 * 0.0016, 4382599.591 + 5 * 0.004},
-       {"NAD83(2011)"},
-       2010.0,
-       std::hypot(0.704 + 5 * 0.0157, 1.433 - 5 * 0.0016)},
-      {"Alice Springs, ICSM GDA2020 Technical Manual 1.0",
-       published("GDA94", 2020.0, kPairs[3].from_m),
-       kPairs[3].from_m,
-       {"GDA2020"},
-       2020.0,
-       std::hypot(0.9736, 0.2120)},
+      {"TTCD", "NAD83(2011)", std::hypot(0.754, 1.460)},
+      {"MEGO", "NAD83(2011)", std::hypot(0.704 + 5 * 0.0157, 1.433 - 5 * 0.0016)},
+      {"Alice Springs", "GDA2020", std::hypot(0.9736, 0.2120)},
   };
   for (const Row& row : rows) {
     CAPTURE(row.name);
-    const FrameProof proof = proving.of(row.mark, row.sent_m, row.claim, row.year);
+    const Station& base = station(row.name);
+    const FrameProof proof = proving.of(published(base), at_output_epoch(base), {row.claimed}, base.output_epoch);
     CAPTURE(proof.text);
     CHECK(proof.answer == FrameAnswer::contradicted);
-    const std::string code = *proving.transfers.base_code(row.claim.frame);
+    const std::string code = *proving.transfers.base_code(row.claimed);
     const auto other =
         std::find_if(proof.other.begin(), proof.other.end(), [&](const FrameFit& fit) { return fit.frame == code; });
     REQUIRE(other != proof.other.end());
@@ -182,8 +136,9 @@ TEST_CASE("a base that sends its place in another frame than configured is a con
 
 TEST_CASE("a network that stays at an epoch of its own is told from one of today by decimetres") {
   Proving proving;
-  const Mark mark = published("ITRF2014", 2010.0, {1545935.577, -4353759.673, 4382599.591}, {-0.0157, -0.0016, 0.004});
-  const Xyz at_2010{1545935.577, -4353759.673, 4382599.591};
+  const Station& base = station("MEGO");
+  const Xyz& at_2010 = base.input_m;
+  const Mark mark = published("ITRF2014", 2010.0, at_2010, base.velocity_m_per_year);
   const FrameProof held = proving.of(mark, at_2010, {"ITRF2014", 2010.0}, 2026.9);
   CHECK(held.answer == FrameAnswer::proven);
   CHECK(held.fits.front().coordinate_epoch == 2010.0);
@@ -196,10 +151,9 @@ TEST_CASE("a network that stays at an epoch of its own is told from one of today
 
 TEST_CASE("a base that is somewhere else in every frame is another base, and is not taken for a proof") {
   Proving proving;
-  Xyz elsewhere = kPairs[1].to_m;
+  Xyz elsewhere = station("WMTS").output_m;
   elsewhere[2] += 4;
-  const FrameProof proof = proving.of(published("ITRF2000", 1997.0, kPairs[1].from_m, kPairs[1].velocity), elsewhere,
-                                      {"NAD83(2011)"}, 2002.0);
+  const FrameProof proof = proving.of(published(station("WMTS")), elsewhere, {"NAD83(2011)"}, 2002.0);
   CHECK(proof.answer == FrameAnswer::none_fits);
   CHECK(proof.fits.empty());
   CHECK(proof.text.find("another base") != std::string::npos);
@@ -208,9 +162,9 @@ TEST_CASE("a base that is somewhere else in every frame is another base, and is 
 TEST_CASE("the limit is three uncertainties of the published place and no less than 0.05 m") {
   Proving proving;
   for (const auto& [sigma_m, limit_m] : {std::pair(0.001, 0.05), {0.10, 0.519615}}) {
-    Mark mark = published("GDA94", 2020.0, kPairs[3].from_m);
+    Mark mark = published(station("Alice Springs"));
     mark.sigma_horizontal_m = mark.sigma_vertical_m.emplace(sigma_m);
-    const FrameProof proof = proving.of(mark, kPairs[3].from_m, {"GDA94"}, 2020.0);
+    const FrameProof proof = proving.of(mark, station("Alice Springs").input_m, {"GDA94"}, 2020.0);
     CHECK(proof.limit_m == doctest::Approx(limit_m));
     CHECK(proof.answer == FrameAnswer::proven);
   }
@@ -218,16 +172,16 @@ TEST_CASE("the limit is three uncertainties of the published place and no less t
 
 TEST_CASE("a published place without an ellipsoid height, or of an unknown frame, proves nothing and says so") {
   Proving proving;
-  Mark flat = published("GDA94", 2020.0, kPairs[3].from_m);
+  Mark flat = published(station("Alice Springs"));
   flat.height_kind = HeightOf::none;
   flat.height_m.reset();
-  const auto sent = geodesy::from_geocentric(kPairs[3].from_m);
+  const auto sent = geodesy::from_geocentric(station("Alice Springs").input_m);
   const auto no_height = prove_frame(proving.transfers, flat, sent, {"GDA94"}, 2020.0);
   REQUIRE_FALSE(no_height.has_value());
   CHECK(no_height.error().text.find("ellipsoid height") != std::string::npos);
-  const Mark mark = published("GDA94", 2020.0, kPairs[3].from_m);
+  const Mark mark = published(station("Alice Springs"));
   CHECK_FALSE(prove_frame(proving.transfers, mark, sent, {"no frame"}, 2020.0).has_value());
-  const Mark lost = published("no frame", 2020.0, kPairs[3].from_m);
+  const Mark lost = published("no frame", 2020.0, station("Alice Springs").input_m);
   CHECK_FALSE(prove_frame(proving.transfers, lost, sent, {"GDA94"}, 2020.0).has_value());
 }
 
