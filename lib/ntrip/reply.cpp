@@ -70,7 +70,8 @@ std::size_t Reply::take(std::string_view bytes, std::string& corrections) {
     case Part::header_of_icy:
       return take_header_of_icy(bytes, corrections);
     case Part::body:
-      return take_body(bytes, corrections);
+      body(bytes, corrections);
+      return bytes.size();
     case Part::chunk:
       return take_chunk(bytes, corrections);
     case Part::over:
@@ -181,11 +182,6 @@ std::size_t Reply::take_header_of_icy(std::string_view bytes, std::string& corre
     line_.clear();
   }
   return 1;
-}
-
-std::size_t Reply::take_body(std::string_view bytes, std::string& corrections) {
-  body(bytes, corrections);
-  return bytes.size();
 }
 
 std::size_t Reply::take_chunk(std::string_view bytes, std::string& corrections) {

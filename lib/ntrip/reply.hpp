@@ -64,7 +64,6 @@ class Reply {
   std::size_t take(std::string_view bytes, std::string& corrections);
   std::size_t take_line(std::string_view bytes);
   std::size_t take_header_of_icy(std::string_view bytes, std::string& corrections);
-  std::size_t take_body(std::string_view bytes, std::string& corrections);
   std::size_t take_chunk(std::string_view bytes, std::string& corrections);
   void on_line();
   void on_first_line();
