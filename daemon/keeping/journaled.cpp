@@ -81,13 +81,11 @@ class Reading {
     }
   }
   void take(const record::Amend& amend, std::optional<UtcTime> utc, FeedTime at) {
-    const std::string& name = amend.to.empty() ? amend.name : amend.to;
-    const int visit = amend.to_visit.value_or(amend.visit);
     if (amend.made.empty()) {
-      open_.name = name;
-      open_.visit = visit;
+      open_.name = amend.called();
+      open_.visit = amend.called_visit();
     } else {
-      keeps.push_back({amend.made, name, visit, utc});
+      keeps.push_back({amend.made, amend.called(), amend.called_visit(), utc});
       last_ = at;
     }
   }

@@ -64,6 +64,8 @@ struct Amend {
   bool is_new = false;                    ///< as of `Occupy`
   std::string reason;
   std::string made{};  ///< the uuid of the new version; empty: the open one was amended
+  const std::string& called() const noexcept { return to.empty() ? name : to; }
+  int called_visit() const noexcept { return to_visit.value_or(visit); }
   bool operator==(const Amend&) const = default;
 };
 struct CloseDay {

@@ -113,9 +113,7 @@ void Recomputation::amend(const record::Amend& amend) {
   if (!row->unamended) row->unamended = row->newest();
   row->amended_as = amend.made;
   occupation::Point point = row->newest();
-  occupation::Called{amend.to.empty() ? amend.name : amend.to, amend.to_visit.value_or(amend.visit), amend.code,
-                     amend.note}
-      .give(point);
+  occupation::Called{amend.called(), amend.called_visit(), amend.code, amend.note}.give(point);
   row->reconsidered = std::move(point);
 }
 
