@@ -78,10 +78,6 @@ json data_of(const std::optional<session::Question>& question) {
   return {{"question", question->word}, {"candidate", question->candidate}, {"is", question->candidate_is}};
 }
 
-std::string missing_point(const std::string& name, std::optional<int> visit) {
-  return visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name);
-}
-
 /// A parameter as people call it: `leave_held` says why points are left held.
 std::string words_of(const std::string& parameter) {
   return parameter.starts_with("leave_") ? kSay.the_reason() : kSay.the_parameter(parameter);

@@ -235,7 +235,7 @@ void Acts::resolve(const Decision& decision, FeedTime at, PointDone done) {
   const CatalogueEntry* entry = parts_.deliveries.points().find(name, visit);
   if (entry == nullptr) {
     if (parts_.events.is_unread()) return done(fail(kSay.unread_resolve()));
-    return done(fail(visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name)));
+    return done(fail(missing_point(name, visit)));
   }
   auto next = resolved(*entry, decision);
   if (!next) return done(tl::unexpected(next.error()));
@@ -252,15 +252,14 @@ void Acts::resolve(const Decision& decision, FeedTime at, PointDone done) {
 session::CommandResult Acts::amend(record::Amend command, const std::string& by, FeedTime at, PointDone done) {
   if (auto why = refusal(at); !why.empty()) return {false, std::move(why), 0, {}};
   const CatalogueEntry* entry = parts_.deliveries.points().find(command.name, command.visit);
-  if (entry == nullptr) return {false, kSay.no_visit(command.name, std::to_string(command.visit)), 0, {}};
+  if (entry == nullptr) return {false, missing_point(command.name, command.visit), 0, {}};
   parts_.session.catch_up(at);
   const auto utc = newest_epoch_utc(parts_.session.session().status());
   auto [result, out] = parts_.session.apply(command, at);
   if (!result.done) return result;
   command.to_visit = result.visit;
   command.made = new_uuid();
-  const Amendment amendment{
-      {command.to.empty() ? command.name : command.to, result.visit, command.code, command.note}, command.reason, by};
+  const Amendment amendment{{command.called(), result.visit, command.code, command.note}, command.reason, by};
   auto next = amended(*entry, amendment);
   parts_.session.enter({command, utc, by}, at);
   parts_.events.add("amended",

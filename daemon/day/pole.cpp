@@ -36,9 +36,7 @@ Result<std::vector<const CatalogueEntry*>> measured_on_another(const Catalogue& 
   std::vector<const CatalogueEntry*> out;
   for (const CatalogueEntry& entry : points.entries()) {
     const occupation::Point& point = entry.stored.point;
-    const bool counts =
-        point.status == occupation::PointStatus::accepted || point.status == occupation::PointStatus::held;
-    if (!counts || !has_other_antenna(point, antenna_height_m, since)) continue;
+    if (!has_other_antenna(point, antenna_height_m, since)) continue;
     const double first_m = out.empty() ? point.antenna_height_m : out.front()->stored.point.antenna_height_m;
     if (std::abs(point.antenna_height_m - first_m) >= occupation::kSameAntennaM) {
       return fail(kSay.two_poles(fixed(first_m, 3), fixed(point.antenna_height_m, 3)));
@@ -50,7 +48,7 @@ Result<std::vector<const CatalogueEntry*>> measured_on_another(const Catalogue& 
 
 std::optional<occupation::StoredPoint> held_for_antenna(const CatalogueEntry& entry, double antenna_height_m,
                                                         const PoleAsked& asked) {
-  occupation::StoredPoint next = next_by_hand(entry, asked.by, asked.reason);
+  occupation::StoredPoint next = next_version(entry, asked.by, asked.reason);
   if (!hold_for_antenna(next.point, antenna_height_m, asked.since)) return std::nullopt;
   return next;
 }

@@ -73,7 +73,11 @@ bool misses_error(const CatalogueEntry& entry, double horizontal_m, double verti
   return point.at->error95_horizontal_m > horizontal_m || point.at->error95_vertical_m > vertical_m;
 }
 
-occupation::StoredPoint next_by_hand(const CatalogueEntry& entry, const std::string& by, const std::string& reason) {
+std::string missing_point(const std::string& name, std::optional<int> visit) {
+  return visit ? kSay.no_visit(name, std::to_string(*visit)) : kSay.no_point(name);
+}
+
+occupation::StoredPoint next_version(const CatalogueEntry& entry, const std::string& by, const std::string& reason) {
   occupation::StoredPoint next = entry.stored;
   next.version += 1;
   next.supersedes = entry.stored.uuid;
@@ -93,7 +97,7 @@ bool is_decided_by_hand(const occupation::Point& point) {
 }  // namespace
 
 occupation::StoredPoint amended(const CatalogueEntry& entry, const Amendment& amendment) {
-  occupation::StoredPoint next = next_by_hand(entry, amendment.by, amendment.reason);
+  occupation::StoredPoint next = next_version(entry, amendment.by, amendment.reason);
   amendment.called.give(next.point);
   return next;
 }
@@ -107,7 +111,7 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
     return fail(kSay.not_undecided(kSay.stay(point.name, std::to_string(point.visit)), to_word(point.status)));
   }
   if (decision.reason.empty()) return fail(kSay.no_reason());
-  occupation::StoredPoint next = next_by_hand(entry, decision.by, decision.reason);
+  occupation::StoredPoint next = next_version(entry, decision.by, decision.reason);
   std::erase(next.point.flags, occupation::kAcceptedByHand);
   if (accept) next.point.flags.emplace_back(occupation::kAcceptedByHand);
   std::sort(next.point.flags.begin(), next.point.flags.end());
@@ -118,7 +122,7 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why) {
   if (is_decided_by_hand(entry.stored.point)) return std::nullopt;
-  occupation::StoredPoint next = next_by_hand(entry, kOwnName, why);
+  occupation::StoredPoint next = next_version(entry, kOwnName, why);
   next.point.status = point.status;
   next.point.reasons = point.reasons;
   next.point.reason_texts = point.reason_texts;

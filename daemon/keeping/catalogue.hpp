@@ -61,8 +61,11 @@ struct Amendment {
   std::string reason{}, by{};
 };
 
+/// Why nothing can be done about a point that is not there.
+std::string missing_point(const std::string& name, std::optional<int> visit);
+
 /// The version after this one, still as it is; its uuid and time are to be filled in.
-occupation::StoredPoint next_by_hand(const CatalogueEntry& entry, const std::string& by, const std::string& reason);
+occupation::StoredPoint next_version(const CatalogueEntry& entry, const std::string& by, const std::string& reason);
 
 /// The version that is called so; its uuid and time are still to be filled in.
 occupation::StoredPoint amended(const CatalogueEntry& entry, const Amendment& amendment);

@@ -50,13 +50,13 @@ bool is_by_hand(const Point& point) {
 }
 
 bool has_other_antenna(const Point& point, double antenna_height_m, UtcTime since) {
+  const bool counts = point.status == PointStatus::accepted || point.status == PointStatus::held;
   const bool then = point.finished_utc && *point.finished_utc >= since;
-  return then && std::abs(point.antenna_height_m - antenna_height_m) >= kSameAntennaM;
+  return counts && then && std::abs(point.antenna_height_m - antenna_height_m) >= kSameAntennaM;
 }
 
 bool hold_for_antenna(Point& point, double antenna_height_m, UtcTime since) {
-  const bool counts = point.status == PointStatus::accepted || point.status == PointStatus::held;
-  if (!counts || !has_other_antenna(point, antenna_height_m, since)) return false;
+  if (!has_other_antenna(point, antenna_height_m, since)) return false;
   std::string text = kSay.pole_wrong(fixed(point.antenna_height_m, 3), fixed(antenna_height_m, 3));
   const auto at = std::find(point.reasons.begin(), point.reasons.end(), HoldReason::pole_wrong);
   if (at == point.reasons.end()) {

@@ -146,7 +146,7 @@ bool is_by_hand(const Point& point);
 /// Heights of the antenna nearer to each other are the same.
 inline constexpr double kSameAntennaM = 0.0005;
 
-/// Whether it was measured at `since` or later, and another antenna height was subtracted than this one.
+/// Whether it is accepted or held, was measured at `since` or later, and had another antenna height subtracted.
 bool has_other_antenna(const Point& point, double antenna_height_m, UtcTime since);
 /// Holds a point for that, whatever a hand had accepted; a rejected one stays so. False: nothing has changed.
 bool hold_for_antenna(Point& point, double antenna_height_m, UtcTime since);
