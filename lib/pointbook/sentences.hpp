@@ -93,14 +93,15 @@ struct Sentences {
       "cannot create {path} ({error}); give this user the right to write in that folder, or choose another file"};
   Sentence<2> no_local_disk{"cannot lock {path} ({error}); use a local disk"};
   Sentence<0> by_other_name{", by another name of the same file"};
-  Sentence<2> marks_unreadable{"the marks in {path} cannot be read: {error}; is the file damaged, or no GeoPackage?"};
-  Sentence<1> no_geopackage{"{path} is a database but no GeoPackage; give the marks as a layer of points"};
-  Sentence<1> no_layer{"{path} holds no layer of points; give the marks as one, or as CSV"};
-  Sentence<2> several_layers{"{path} holds several layers of points ({list}), and none is called marks; name it so"};
+  Sentence<2> layer_unreadable{"the points in {path} cannot be read: {error}; is the file damaged, or no GeoPackage?"};
+  Sentence<1> no_geopackage{"{path} is a database but no GeoPackage; give the points as a layer of one"};
+  Sentence<1> no_layer{"{path} holds no layer of points; give them as one, or as CSV"};
+  Sentence<3> several_layers{"{path} holds several layers of points ({list}), and none is called {table}; name it so"};
   Sentence<2> layer_without_frame{
-      "{path}: the layer {table} does not say which reference system it is drawn in; without it a mark proves nothing"};
+      "{path}: the layer {table} does not say which reference system it is drawn in; without it nobody knows where its "
+      "points are"};
   Sentence<2> layer_missing{"{path}: the layer {table} that it names is not there"};
-  Sentence<1> control_character{"{place} holds a control character; are these marks?"};
+  Sentence<1> control_character{"{place} holds a control character; is this the right layer?"};
   Sentence<1> name_of_layer{"{path}, the layer's name"};
   Sentence<2> column_of_layer{"{path}, a column of the layer {table}"};
   Sentence<0> the_marks_file{"the marks file"};
