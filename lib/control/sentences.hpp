@@ -73,6 +73,19 @@ struct Sentences {
   Sentence<4> frame_taken_as{"{place}: the frame of {name}, {frame}, is taken as {frame}"};
   Sentence<1> no_grid{"{frame} has no easting and northing"};
   Sentence<1> too_many_frames{"the list has more than {count} frames"};
+  Sentence<0> the_code{"the code"};
+  Sentence<0> the_note{"the note"};
+  Sentence<2> plan_drawn_in_other{
+      "the row says frame {frame}, but the layer is drawn in {frame}; they may be metres apart, so leave the column "
+      "out "
+      "or give the frame that the layer is really in"};
+  Sentence<0> plan_no_place{"a planned point needs latitude_deg and longitude_deg, or easting_m and northing_m"};
+  Sentence<1> planned_twice{"{name} is planned twice; names that read alike count as one"};
+  Sentence<1> no_again_from{"again_from \"{value}\" is no date like 2026-12-01 and no time like 2026-12-01T14:00:00Z"};
+  Sentence<2> nowhere{"{latitude}, {longitude} is no place on the Earth"};
+  Sentence<4> plan_not_moved{
+      "{path}: nobody knows the way from {frame} to {frame} ({error}), so its places are taken as they stand; they may "
+      "be metres off"};
   Sentence<2> disturbed{"{name} is listed as disturbed{remarks}"};
   Sentence<2> superseded{"the coordinates of {name} are superseded{remarks}"};
   Sentence<1> never_found{"nobody wrote down when {name} was last found in good order"};

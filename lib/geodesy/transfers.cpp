@@ -132,6 +132,10 @@ bool Transfers::is_drawn_in(const std::string& name, const std::string& system) 
   return frame && code_with_height(state_->context.get(), system) == frame->code;
 }
 
+std::string Transfers::frame_of_layer(const std::string& system) {
+  return code_with_height(state_->context.get(), system).value_or(system);
+}
+
 std::vector<std::string> Transfers::serving(const Geographic& place) {
   std::vector<std::string> out;
   for (const UsualFrame& usual : usual_frames()) {

@@ -38,6 +38,8 @@ class Transfers {
   /// Whether positions of a map layer in `system` (a code) are positions in the frame: it is the frame itself, or the
   /// 2D form of it that maps are drawn in.
   bool is_drawn_in(const std::string& frame, const std::string& system);
+  /// The frame of such a layer: the 3D form of a 2D system, else the system itself.
+  std::string frame_of_layer(const std::string& system);
 
   /// Codes of the usual frames whose area holds the place.
   std::vector<std::string> serving(const Geographic& place);

@@ -106,6 +106,8 @@ struct Sentences {
   Sentence<2> column_of_layer{"{path}, a column of the layer {table}"};
   Sentence<0> the_marks_file{"the marks file"};
   Sentence<1> no_mark{"{path}: no mark in it"};
+  Sentence<0> the_plan_file{"the plan"};
+  Sentence<1> nothing_planned{"{path}: no planned point in it"};
   Sentence<1> no_pointbook{"{path} is no Stillpoint pointbook; name the file of [project] pointbook"};
   Sentence<1> no_pointbook_at{"there is no pointbook at {path}"};
   Sentence<3> row_unreadable{
