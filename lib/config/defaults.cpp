@@ -22,6 +22,7 @@ height           = "ellipsoid"        # or "orthometric"; then [project.geoid] i
 pointbook        = "pointbook.gpkg"
 record           = "record"           # folder for the receiver's untouched bytes
 # wanted_error95_m = { horizontal = 0.05, vertical = 0.08 }  # shown beside what is reached; asked about when missed
+# plan = "plan.csv"                   # planned points (CSV, or a layer of a GeoPackage): name, place, code, note
 archive_dates    = "as-recorded"      # or "rolled-over": recorded logs dated 1024 weeks too early are put right
 # area_looked_at = ["Mexico"]         # frames or countries that --check names where a frame's area is in doubt
 

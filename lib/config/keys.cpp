@@ -18,7 +18,7 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
                         "relay",   "alerts", "page",    "control", "checks"};
-constexpr Keys<14> kProject{"name",
+constexpr Keys<15> kProject{"name",
                             "crew",
                             "frame",
                             "coordinate_epoch",
@@ -31,7 +31,8 @@ constexpr Keys<14> kProject{"name",
                             "archive_dates",
                             "area_looked_at",
                             "local_time",
-                            "units"};
+                            "units",
+                            "plan"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<5> kGeoid{"grid", "name", "frame", "sha256", "error_m"};
 constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};

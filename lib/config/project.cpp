@@ -122,6 +122,7 @@ void read_project(Section& top, Project& out, Context& context) {
   }
   read_geoid(project, out, context);
   read_areas_looked_at(project, out.area_looked_at);
+  read_path(project, "plan", out.plan, context);
   read_path(project, "pointbook", out.pointbook, context);
   read_path(project, "record", out.record, context);
   check_project(project, out, context);

@@ -54,6 +54,7 @@ struct Project {
   ArchiveDates archive_dates = ArchiveDates::as_recorded;
   std::optional<Geoid> geoid;
   std::vector<std::string> area_looked_at;  ///< frames and countries whose doubt about the area somebody has looked at
+  std::string plan;                         ///< absolute path of the planned points; empty: there are none
   std::string pointbook;                    ///< absolute path
   std::string record;                       ///< absolute path of the folder
 };

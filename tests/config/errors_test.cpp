@@ -36,7 +36,7 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
           {"a key nobody could mean", "crew             = \"A\"", "zebra = []",
            "line 5: project.zebra is an empty array, but there is no such key; the keys here are name, crew, frame, "
            "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m, "
-           "archive_dates, area_looked_at, local_time and units"},
+           "archive_dates, area_looked_at, local_time, units and plan"},
           {"a time zone that is no name", "crew             = \"A\"", "local_time = \"../etc/passwd\"",
            "line 5: project.local_time is \"../etc/passwd\", give the name of a time zone, such as "
            "\"America/Detroit\""},
