@@ -20,6 +20,7 @@
 #include "common/sentences.hpp"
 #include "day/day.hpp"
 #include "day/marks.hpp"
+#include "day/plan.hpp"
 #include "holdings.hpp"
 #include "inlet.hpp"
 #include "signals.hpp"
@@ -92,7 +93,10 @@ Result<void> Daemon::take(geodesy::Frames frames, const session::Options& option
     return done;
   }
   if (auto done = make_day(std::move(frames), options); !done) return done;
-  methods_ = std::make_unique<Methods>(*day_, settings_, [this] { return inlet_.now(); });
+  auto plan = plan_of(settings_, utc_now());
+  if (!plan) return tl::unexpected(plan.error());
+  log_faults(*plan);
+  methods_ = std::make_unique<Methods>(*day_, settings_, std::move(*plan), [this] { return inlet_.now(); });
   return take_page();
 }
 

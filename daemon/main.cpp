@@ -18,6 +18,7 @@
 #include "config/load.hpp"
 #include "daemon.hpp"
 #include "day/marks.hpp"
+#include "day/plan.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"
@@ -70,9 +71,11 @@ Result<sp::TrialPlace> trial_of(const Arguments& arguments) {
 
 int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp::TrialPlace& trial) {
   if (const auto faults = sp::unserved(loaded.settings, frames, trial); !faults.empty()) return complain(faults);
-  const auto marks = sp::marks_of(loaded.settings);
+  auto marks = sp::marks_of(loaded.settings);
   if (!marks) return complain({marks.error()});
-  sp::tell_configuration(std::cout, loaded, frames, trial, *marks);
+  auto plan = sp::plan_of(loaded.settings, trial.utc);
+  if (!plan) return complain({plan.error()});
+  sp::tell_configuration(std::cout, loaded, frames, trial, {std::move(*marks), std::move(*plan)});
   sp::tell_missing(std::cout, loaded.settings);
   return sp::kExitClean;
 }

@@ -7,8 +7,10 @@
 #include "base/number.hpp"
 #include "base/typed.hpp"
 #include "clients/guard.hpp"
+#include "common/clock.hpp"
 #include "common/sentences.hpp"
 #include "day/marks.hpp"
+#include "day/plan.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/occupation.hpp"
 #include "session/checks.hpp"
@@ -85,7 +87,7 @@ std::string words_of(const std::string& parameter) {
 
 /// The calls that only look. Every other call changes something and needs the right to do so.
 bool only_looks(const wire::Request& request) {
-  constexpr std::array<std::string_view, 4> kLooking{"status", "follow", "points", "marks"};
+  constexpr std::array<std::string_view, 5> kLooking{"status", "follow", "points", "marks", "plan"};
   constexpr std::array<std::string_view, 2> kLookingWithout{"alerts", "antenna"};  // without parameters
   const auto in = [&](const auto& names) {
     return std::find(names.begin(), names.end(), request.method) != names.end();
@@ -203,8 +205,8 @@ struct Methods::Asked {
   }
 };
 
-Methods::Methods(Day& day, const config::Settings& settings, std::function<FeedTime()> now)
-    : day_(day), settings_(settings), now_(std::move(now)) {}
+Methods::Methods(Day& day, const config::Settings& settings, control::Plan plan, std::function<FeedTime()> now)
+    : day_(day), settings_(settings), plan_(std::move(plan)), now_(std::move(now)) {}
 
 void Methods::handle(const Call& call) {
   const auto request = wire::parse_request(call.line);
@@ -214,13 +216,14 @@ void Methods::handle(const Call& call) {
     return asked.refuse(kRefused, kSay.may_only_look(call.peer.user));
   }
   using Method = void (Methods::*)(const Asked&);
-  static constexpr std::array<std::pair<std::string_view, Method>, 14> kMethods{{{"status", &Methods::status},
+  static constexpr std::array<std::pair<std::string_view, Method>, 15> kMethods{{{"status", &Methods::status},
                                                                                  {"follow", &Methods::follow},
                                                                                  {"begin", &Methods::begin},
                                                                                  {"keep", &Methods::keep},
                                                                                  {"discard", &Methods::discard},
                                                                                  {"check", &Methods::check},
                                                                                  {"marks", &Methods::marks},
+                                                                                 {"plan", &Methods::plan},
                                                                                  {"points", &Methods::points},
                                                                                  {"resolve", &Methods::resolve},
                                                                                  {"amend", &Methods::amend},
@@ -330,6 +333,12 @@ void Methods::marks(const Asked& asked) {
   Parameters parameters(asked.request.params);
   parameters.allow({});
   if (!asked.refuses(parameters)) asked.give(marks_json(day_.session().checks().marks()));
+}
+
+void Methods::plan(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({});
+  if (!asked.refuses(parameters)) asked.give(plan_json(plan_, day_.points(), utc_now()));
 }
 
 void Methods::discard(const Asked& asked) {

@@ -13,6 +13,7 @@
 ///   close_day         {leave_held?, leave_record?} → {"text", "closed_utc", "counts", …} once the pointbook has it;
 ///                     refused with every reason at once
 ///   marks             → {"marks", "warnings", "errors"}
+///   plan              → {"plan", "warnings", "errors"}: the planned points, each with its state
 ///   points            → {"points": [Point + "version", "uuid", "storage"]}
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
 ///   amend             {name, visit?, new_name?, code?, note?, again?, new?, void?, reason} → {"text", "point"}: a kept
@@ -35,6 +36,7 @@
 #include "clients/control_socket.hpp"
 #include "common/times.hpp"
 #include "config/settings.hpp"
+#include "control/plan.hpp"
 #include "day/day.hpp"
 
 namespace stillpoint::daemon {
@@ -42,7 +44,7 @@ namespace stillpoint::daemon {
 class Methods {
  public:
   /// `now` is the feed's time.
-  Methods(Day& day, const config::Settings& settings, std::function<FeedTime()> now);
+  Methods(Day& day, const config::Settings& settings, control::Plan plan, std::function<FeedTime()> now);
 
   void handle(const Call& call);
 
@@ -57,6 +59,7 @@ class Methods {
   void discard(const Asked& asked);
   void check(const Asked& asked);
   void marks(const Asked& asked);
+  void plan(const Asked& asked);
   void keep_check(const Asked& asked);
   bool means_another(const Asked& asked);
   void points(const Asked& asked);
@@ -73,6 +76,7 @@ class Methods {
 
   Day& day_;
   const config::Settings& settings_;
+  control::Plan plan_;
   std::function<FeedTime()> now_;
 };
 

@@ -189,6 +189,8 @@ void PageConnection::perform(PageTask task, const PageRequest& request) {
       return call(R"({"jsonrpc":"2.0","id":1,"method":"points"})");
     case PageTask::marks:
       return call(R"({"jsonrpc":"2.0","id":1,"method":"marks"})");
+    case PageTask::plan:
+      return call(R"({"jsonrpc":"2.0","id":1,"method":"plan"})");
     case PageTask::antenna:
       return call(R"({"jsonrpc":"2.0","id":1,"method":"antenna"})");
     case PageTask::key:

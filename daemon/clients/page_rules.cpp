@@ -48,9 +48,10 @@ struct Place {
   std::string_view path;
   PageTask task;
 };
-constexpr std::array<Place, 6> kPlaces{{{"/events", PageTask::events},
+constexpr std::array<Place, 7> kPlaces{{{"/events", PageTask::events},
                                         {"/points", PageTask::points},
                                         {"/marks", PageTask::marks},
+                                        {"/plan", PageTask::plan},
                                         {"/antenna", PageTask::antenna},
                                         {"/key", PageTask::key},
                                         {"/control", PageTask::control}}};

@@ -45,7 +45,7 @@ struct PageDoor {
 /// The names of a door at this address (in figures, an IPv6 one without brackets).
 std::vector<std::string> page_hosts(const std::string& address, bool is_loopback, std::uint16_t port);
 
-enum class PageTask : std::uint8_t { file, events, points, marks, antenna, key, control };
+enum class PageTask : std::uint8_t { file, events, points, marks, plan, antenna, key, control };
 
 struct PageRefusal {
   int status = 400;

@@ -62,6 +62,7 @@ struct Sentences {
   Sentence<2> reconsidered{"{stay}: {why}"};
   Sentence<2> decided_by_hand{"{stay}: {why}; it was decided by hand and stays as it is"};
   Sentence<1> marks_in_book{"{path} is the pointbook itself; copy the marks into a file of their own"};
+  Sentence<1> plan_in_book{"{path} is the pointbook itself; copy the planned points into a file of their own"};
   Sentence<2> not_safe{
       "{what} is measured but not yet safe ({error}); it stays in memory and is tried again, so leave the daemon "
       "running"};

@@ -189,11 +189,14 @@ void tell_needs(std::ostream& out, const config::Settings& settings) {
   }
 }
 
-void tell_marks(std::ostream& out, const control::Marks& marks, const std::string& path) {
-  out << "\nmarks\n";
-  tell(out, kSayBefore.marks_from(std::to_string(marks.marks.size()), path));
-  for (const std::string& error : marks.errors) tell(out, kSayBefore.not_usable(error));
-  for (const std::string& warning : marks.warnings) tell(out, warning);
+/// Of a file of marks or planned points: how many, which rows are none, and the cautions.
+template <class List>
+void tell_list(std::ostream& out, const char* title, std::size_t count, const std::string& path, const List& list) {
+  if (path.empty()) return;
+  out << '\n' << title << '\n';
+  tell(out, kSayBefore.listed_in(std::to_string(count), path));
+  for (const std::string& error : list.errors) tell(out, kSayBefore.not_usable(error));
+  for (const std::string& warning : list.warnings) tell(out, warning);
 }
 
 }  // namespace
@@ -212,7 +215,7 @@ std::vector<Error> unserved(const config::Settings& settings, const geodesy::Fra
 }
 
 void tell_configuration(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
-                        const TrialPlace& trial, const control::Marks& marks) {
+                        const TrialPlace& trial, const Lists& lists) {
   const config::Settings& settings = loaded.settings;
   const bool ellipsoid = settings.project.height == config::HeightKind::ellipsoid;
   out << kSayBefore.in_order(settings.path) << "\n\n"
@@ -231,7 +234,8 @@ void tell_configuration(std::ostream& out, const config::Loaded& loaded, const g
   tell_heights(out, settings, frames);
   tell_wanted(out, settings);
   tell_needs(out, settings);
-  if (!settings.checks.marks.empty()) tell_marks(out, marks, settings.checks.marks);
+  tell_list(out, "marks", lists.marks.marks.size(), settings.checks.marks, lists.marks);
+  tell_list(out, "plan", lists.plan.points.size(), settings.project.plan, lists.plan);
   if (!loaded.notes.empty()) out << "\nnotes\n";
   for (const std::string& note : loaded.notes) tell(out, note);
 }

@@ -12,6 +12,7 @@
 #include "base/time.hpp"
 #include "config/load.hpp"
 #include "control/marks.hpp"
+#include "control/plan.hpp"
 #include "geodesy/frames.hpp"
 
 namespace stillpoint::daemon {
@@ -25,9 +26,16 @@ struct TrialPlace {
 /// Why sources cannot serve the place that was named, one sentence each; empty when all do.
 std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial);
 
-/// Frame operations with their shift, limits, antenna height, marks and sentences needed, in plain words.
+/// What the files beside the configuration hold.
+struct Lists {
+  control::Marks marks;
+  control::Plan plan;
+};
+
+/// Frame operations with their shift, limits, antenna height, marks, planned points and sentences needed, in plain
+/// words.
 void tell_configuration(std::ostream& out, const config::Loaded& loaded, const geodesy::Frames& frames,
-                        const TrialPlace& trial, const control::Marks& marks);
+                        const TrialPlace& trial, const Lists& lists);
 
 /// Listens to the configured feed for so long (a replay: of log time) and tells what arrives and what is missing.
 /// Returns the exit status.

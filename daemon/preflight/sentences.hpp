@@ -57,7 +57,7 @@ struct PreflightSentences {
       "the geoid alone has an error of {metres} m at 95 %, so the height never reaches the wanted {value} m"};
   Sentence<0> needed{"sentences this needs"};
   Sentence<2> needed_for{"{kinds} for {list}"};
-  Sentence<2> marks_from{"{count} from {path}"};
+  Sentence<2> listed_in{"{count} from {path}"};
   Sentence<1> not_usable{"not usable: {error}"};
   Sentence<0> no_port{"No serial port is here; plug the receiver in, or pair it and bind its Bluetooth node."};
   Sentence<0> no_description{"no description"};

@@ -144,7 +144,7 @@ class Requests(PageTest):
     def test_another_sites_page_can_neither_read_nor_act(self):
         holder = self.holder()
         rebound = f"rebound.example:{self.port}"
-        for target in ("/", "/events", "/points", "/marks", "/antenna"):
+        for target in ("/", "/events", "/points", "/marks", "/plan", "/antenna"):
             for words in ({"host": rebound}, {"Origin": "http://other.example"}, {"Sec_Fetch_Site": "cross-site"}, {"Origin": "null"}, {"Sec_Fetch_Site": "same-site"}):
                 answer = self.ask(target=target, **words)
                 self.assertEqual(answer.status, 403, (target, words))
