@@ -280,17 +280,17 @@ TEST_CASE("marks are offered the nearest first, those of no known place last") {
   CHECK(request.params == parsed(R"({"mark":"VM-11"})"));
 }
 
-TEST_CASE("with a point open neither a check, nor the pole, nor closing can be chosen") {
+TEST_CASE("with a point open neither a check, nor a planned point, nor the pole, nor closing can be chosen") {
   Bench at(averaging(12));
   give_marks(at.hands.day());
   at.press("m");
-  for (const char key : {'C', 'P', 'D'}) {
+  for (const char key : {'C', 'G', 'P', 'D'}) {
     CAPTURE(key);
     at.press(std::string_view(&key, 1));
     CHECK(at.title() == "More");
   }
   for (const Choice& choice : at.hands.desk().sheet()->choices) {
-    const bool forbidden = choice.key == 'C' || choice.key == 'P' || choice.key == 'D';
+    const bool forbidden = choice.key == 'C' || choice.key == 'G' || choice.key == 'P' || choice.key == 'D';
     CHECK((choice.about == "point open") == forbidden);
   }
 }

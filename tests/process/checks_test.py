@@ -101,6 +101,48 @@ class Checks(Crew):
         self.assertEqual(unknown.returncode, 1)
         self.assertIn("no mark is called VM-99", unknown.stderr)
 
+    PLAN = """name,code,note,latitude_deg,longitude_deg,again_from
+CUL-26,CUL-U,left bank,47.600100,-87.400000,
+CUL-27,,,47.600900,-87.400000,2026-06-01
+=BAD,,,47.6,-87.4,
+"""
+
+    def plan(self, text):
+        (self.folder / "plan.csv").write_text(text)
+        config = self.folder / "config.toml"
+        config.write_text(config.read_text().replace("[project]", '[project]\nplan = "plan.csv"'))
+
+    def test_planned_points_come_nearest_first_and_are_done_once_somebody_was_there(self):
+        self.plan(self.PLAN)
+        checked = self.run_config("--check")
+        self.assertEqual(checked.returncode, 0, checked.stderr)
+        self.assertIn("\nplan\n", checked.stdout)
+        self.assertRegex(checked.stdout, r"2 from .*plan\.csv")
+        self.assertIn("line 4", checked.stdout)
+        self.begin()
+        states = lambda: {each["point"]: each["state"] for each in self.control.call("plan")["plan"]}
+        self.assertEqual(states(), {"CUL-26": "open", "CUL-27": "open"})
+        listed = self.stillpoint("plan")
+        self.assertEqual(listed.returncode, 0, listed.stderr)
+        self.assertEqual(listed.stdout.splitlines()[:3], ["CUL-26  11 m north  CUL-U  left bank", "CUL-27  100 m north", "0 of 2 planned points are measured."])
+        self.assertIn("line 4", listed.stdout)
+        self.check("VM-11")
+        self.point("cul 26")  # as it reads aloud
+        self.assertEqual(states(), {"CUL-26": "done", "CUL-27": "open"})
+        self.point("CUL-27")
+        self.control.call("amend", name="CUL-27", void=True, reason="wrong culvert")
+        self.assertEqual(states(), {"CUL-26": "done", "CUL-27": "open"}, "a rejected visit is none")
+
+    def test_a_plan_that_cannot_be_used_stops_the_start_with_what_is_wrong(self):
+        for text, says in (("name,code\nA,B\n", "latitude_deg"), ("", "plan.csv"), ("name,latitude_deg,longitude_deg\n", "no planned point")):
+            with self.subTest(text=text):
+                self.plan(text)
+                done = self.run_config()
+                self.assertEqual(done.returncode, 3, done.stderr)
+                self.assertIn(says, done.stderr)
+                config = self.folder / "config.toml"
+                config.write_text(config.read_text().replace('plan = "plan.csv"\n', ""))
+
     def test_a_row_of_another_character_set_is_told_with_its_line_and_the_daemon_works_on(self):
         with open(self.folder / "marks.csv", "ab") as marks:
             marks.write(b"VM-20,EPSG:6319,2010.0,47.6,-87.4,,none,0.01,,,good,caf\xe9\n")

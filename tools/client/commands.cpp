@@ -102,6 +102,29 @@ Outcome<std::string> since_utc(const Command& command, const Surroundings& aroun
   return to_text(*utc);
 }
 
+/// What is to be done of the plan, nearest first where the receiver says where the pole is.
+Outcome<std::vector<std::string>> plan_lines(const Json& answer, const Command& command, const Surroundings& around) {
+  Command ask = command;
+  ask.verb = "status";
+  const auto status = ask_once(ask, around);
+  if (!status) return tl::unexpected(status.error());
+  Day day;
+  day.status = status->value;
+  day.plan = list_of(answer, "plan");
+  std::vector<std::string> out;
+  for (const Planned& each : nearest_planned(day)) {
+    std::string line = ascii(each.name) + "  " + way_text(each.way) + (each.again ? "  " + kSay.due_again() : "");
+    for (const std::string& text : {each.code, each.note}) line += text.empty() ? "" : "  " + ascii(text);
+    out.push_back(std::move(line));
+  }
+  const std::size_t all = day.plan.size();
+  out.push_back(all == 0 ? kSay.no_plan() : kSay.plan_done(std::to_string(all - out.size()), std::to_string(all)));
+  for (const char* key : {"warnings", "errors"}) {
+    for (const Json& each : list_of(answer, key)) out.push_back(sentence(each.get<std::string>()));
+  }
+  return out;
+}
+
 /// What the screen says, and what rests behind it.
 std::vector<std::string> status_lines(const Json& status, const Surroundings& around) {
   Day day;
@@ -156,6 +179,10 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   if (!answer) return tl::unexpected(answer.error());
   if (command.json) {
     out << answer->text << '\n';
+  } else if (command.verb == "plan") {
+    const auto lines = plan_lines(answer->value, command, around);
+    if (!lines) return tl::unexpected(lines.error());
+    print(out, *lines);
   } else {
     print_result(command, *answer, around, out);
   }

@@ -35,13 +35,22 @@ std::string two(int number) {
   return (number < 10 ? "0" : "") + std::to_string(number);
 }
 
-/// Where it lies from the pole, on the ellipsoid.
-std::optional<geodesy::Enu> from_here(const Json& status, const Json& place) {
+/// From the pole to a place, on the ellipsoid.
+Way way_to(const Json& status, const Json& place) {
   const Json& epoch = member(status, "epoch");
   const auto here_lat = number_of(epoch, "latitude_deg"), here_lon = number_of(epoch, "longitude_deg");
   const auto lat = number_of(place, "latitude_deg"), lon = number_of(place, "longitude_deg");
-  if (!here_lat || !here_lon || !lat || !lon) return std::nullopt;
-  return geodesy::LocalFrame({*here_lat, *here_lon, 0}).to_enu({*lat, *lon, 0});
+  if (!here_lat || !here_lon || !lat || !lon) return {};
+  const auto way = geodesy::LocalFrame({*here_lat, *here_lon, 0}).to_enu({*lat, *lon, 0});
+  const double towards_deg = std::atan2(way.east_m, way.north_m) * 180 / std::numbers::pi;
+  return {std::hypot(way.east_m, way.north_m, way.up_m), std::fmod(towards_deg + 360, 360)};
+}
+
+template <class Place>
+void sort_by_way(std::vector<Place>& places) {
+  std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+    return a.way.far_m.value_or(HUGE_VAL) < b.way.far_m.value_or(HUGE_VAL);
+  });
 }
 
 }  // namespace
@@ -60,6 +69,7 @@ void take_result(Day& day, const std::string& method, const Json& result) {
   const Json& check = member(result, "check");
   if (method == kPoints) day.points = list_of(result, "points");
   if (method == kMarks) day.marks = list_of(result, "marks");
+  if (method == kPlan) day.plan = list_of(result, "plan");
   if (method == kAntenna && member(result, "parts").is_object()) day.antenna = result;
   if (method == kKeep && text_of(check, "kind") == "closing" && text_of(check, "outcome") != "stop") {
     day.closing = off_text(check);
@@ -71,9 +81,10 @@ void take_result(Day& day, const std::string& method, const Json& result) {
 
 std::string lists_key(const Json& status) {
   const Json &stay = member(status, "occupation"), &store = member(status, "store");
-  return line_of(
-      Json::array({member(store, "spooled"), member(store, "stored"), member(stay, "name"), member(stay, "visit"),
-                   member(member(status, "check"), "last_utc"), member(status, "antenna_height_m")}));
+  // With every hour a planned point may be due again.
+  return line_of(Json::array({text_of(status, "time_utc").substr(0, 13), member(store, "spooled"),
+                              member(store, "stored"), member(stay, "name"), member(stay, "visit"),
+                              member(member(status, "check"), "last_utc"), member(status, "antenna_height_m")}));
 }
 
 const Json& open_point(const Day& day) {
@@ -122,28 +133,36 @@ std::string next_free_name(const Day& day) {
 
 std::vector<Mark> nearest_marks(const Day& day) {
   std::vector<Mark> out;
-  for (const Json& each : day.marks) {
-    Mark mark{text_of(each, "mark"), std::nullopt, 0};
-    if (const auto way = from_here(day.status, each)) {
-      mark.far_m = std::hypot(way->east_m, way->north_m, way->up_m);
-      mark.towards_deg = std::fmod(std::atan2(way->east_m, way->north_m) * 180 / std::numbers::pi + 360, 360);
-    }
-    out.push_back(std::move(mark));
-  }
-  std::stable_sort(out.begin(), out.end(), [](const Mark& a, const Mark& b) {
-    return a.far_m.value_or(HUGE_VAL) < b.far_m.value_or(HUGE_VAL);
-  });
+  for (const Json& each : day.marks) out.push_back({text_of(each, "mark"), way_to(day.status, each)});
+  sort_by_way(out);
   return out;
 }
 
-std::string way_text(const Mark& mark) {
+std::vector<Planned> nearest_planned(const Day& day) {
+  std::vector<Planned> out;
+  for (const Json& each : day.plan) {
+    const std::string state = text_of(each, "state");
+    if (state == "done") continue;
+    out.push_back({text_of(each, "point"), text_of(each, "code"), text_of(each, "note"), state == "again",
+                   way_to(day.status, each)});
+  }
+  sort_by_way(out);
+  return out;
+}
+
+std::string next_planned(const Day& day) {
+  const auto planned = nearest_planned(day);
+  return planned.empty() ? "" : cut(ascii(planned.front().name), 26) + ": " + way_text(planned.front().way);
+}
+
+std::string way_text(const Way& way) {
   constexpr std::array kWinds{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"};
-  if (!mark.far_m) return kSayOnScreen.way_not_known();
-  const double far_m = *mark.far_m;
+  if (!way.far_m) return kSayOnScreen.way_not_known();
+  const double far_m = *way.far_m;
   const std::string far = far_m < 10     ? fixed(far_m, 1) + " m"
                           : far_m < 1000 ? fixed(far_m, 0) + " m"
                                          : fixed(far_m / 1000, 1) + " km";
-  return kSayOnScreen.way(far, kWinds[static_cast<std::size_t>(std::lround(mark.towards_deg / 45)) % kWinds.size()]);
+  return kSayOnScreen.way(far, kWinds[static_cast<std::size_t>(std::lround(way.towards_deg / 45)) % kWinds.size()]);
 }
 
 std::string pole_text(const Day& day) {

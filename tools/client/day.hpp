@@ -15,7 +15,7 @@ namespace stillpoint::client {
 
 struct Day {
   Json status;
-  Json points = Json::array(), marks = Json::array();  ///< as the daemon holds them
+  Json points = Json::array(), marks = Json::array(), plan = Json::array();  ///< as the daemon holds them
   Json antenna;
   Json last_alert;                         ///< of those that have ended
   std::string last_name, last_code;        ///< of the point that was begun last
@@ -50,15 +50,30 @@ std::string next_free_name(const Day& day);
 /// `HF-A-0014` is followed by `HF-A-0015`; empty when the name does not end in a number.
 std::string next_name(const std::string& name);
 
-struct Mark {
-  std::string name;
-  std::optional<double> far_m;
+/// How far it is from the pole, and in which direction; for ways on foot only.
+struct Way {
+  std::optional<double> far_m;  ///< empty: not known
   double towards_deg = 0;
 };
-/// Those of no known place last. For ways on foot only.
-std::vector<Mark> nearest_marks(const Day& day);
 /// "44 m north-east".
-std::string way_text(const Mark& mark);
+std::string way_text(const Way& way);
+
+struct Mark {
+  std::string name;
+  Way way;
+};
+/// Those of no known place last.
+std::vector<Mark> nearest_marks(const Day& day);
+
+/// A planned point that is still to be measured, for the first time or again.
+struct Planned {
+  std::string name, code{}, note{};
+  bool again = false;
+  Way way{};
+};
+std::vector<Planned> nearest_planned(const Day& day);
+/// "CUL-26: 42 m north-east"; empty: nothing is planned that is not done.
+std::string next_planned(const Day& day);
 
 /// The height that is set on the pole where the parts name one, else of the antenna above the mark.
 std::string pole_text(const Day& day);

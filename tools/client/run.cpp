@@ -64,6 +64,8 @@ void add_acting(CLI::App& app, Command& command) {
   close->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* marks = app.add_subcommand("marks", "List the control marks");
   marks->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* plan = app.add_subcommand("plan", "List the planned points, nearest first: what is still to be done");
+  plan->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* keep = app.add_subcommand("keep", "End the point and store it");
   keep->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* discard = app.add_subcommand("discard", "End the point and store nothing");

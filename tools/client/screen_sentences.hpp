@@ -170,6 +170,17 @@ struct ScreenSentences {
   Sentence<0> check_mark{"Check a mark"};
   Sentence<0> change_pole{"Change the pole"};
   Sentence<0> all_points{"Points"};
+  Sentence<0> planned_points{"Planned points"};
+  Sentence<0> nothing_planned{"No points are planned in the configuration."};
+  Sentence<0> plan_is_done{"Every planned point is measured."};
+  Sentence<0> plan_is_done_brief{"no planned point is left"};
+  Sentence<0> choose_planned{"Nearest first. Stand on the point, then choose it."};
+  Sentence<0> no_plan{"none"};
+  Sentence<0> all_done{"all measured"};
+  Sentence<0> once_more{"once more"};
+  Sentence<1> next_is_planned{"Next of the plan is {way}."};
+  Sentence<2> planned_here{"{name} is planned here ({way})."};
+  Sentence<2> planned_again{"{name} is planned here once more ({way})."};
   Sentence<0> quiet_2_min{"quiet 2 min: only new alerts sound"};
   Sentence<0> keys_and_signs{"keys and signs"};
   Sentence<0> goes_on{"Stillpoint goes on, an open point stays open"};

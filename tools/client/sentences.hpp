@@ -55,6 +55,9 @@ struct Sentences {
   Sentence<2> no_point{"No point: {why} ({clock} UTC)."};
   Sentence<1> was_held{"It was held: {why}."};
   Sentence<3> shot_minus_mark{"Shot minus mark: {off}, {off}, {off}."};
+  Sentence<0> no_plan{"No points are planned."};
+  Sentence<2> plan_done{"{count} of {count} planned points are measured."};
+  Sentence<0> due_again{"due again"};
   Sentence<0> no_marks{"No marks are configured: nothing can be proved."};
   Sentence<0> passed_with_note{"PASSED, with a note:"};
   Sentence<1> not_compared{"{axis} not compared"};

@@ -48,6 +48,47 @@ void start(Desk& desk, const Day& day, const nlohmann::json& params) {
   desk.ask({kBegin, params, {}, refused, 0});
 }
 
+// The fields of a new point.
+
+Sheet with_name_fields(Sheet sheet, const Day& day, const Planned& offered) {
+  sheet.fields = {{"Name", offered.name}, {"Code", offered.code, "none"}, {"Note", offered.note, "none", false}};
+  sheet.yes = "Start";
+  sheet.done = [&day, offered](Desk& desk) {
+    nlohmann::json params{{"name", desk.value(0)}};
+    if (desk.value(0).empty()) return desk.explain(kSayOnScreen.needs_name());
+    if (!desk.value(1).empty()) params["code"] = desk.value(1);
+    if (!desk.value(2).empty()) params["note"] = desk.value(2);
+    if (offered.again && desk.value(0) == offered.name) params["again"] = true;
+    start(desk, day, params);
+  };
+  return sheet;
+}
+
+/// A planned point that is this near is taken for the one that is meant.
+constexpr double kHere_m = 10;
+
+Sheet planned_sheet(const Day& day, const Planned& planned) {
+  const std::string name = cut(ascii(planned.name), 26), way = way_text(planned.way);
+  Sheet out = told(kSayOnScreen.new_point(),
+                   planned.again ? kSayOnScreen.planned_again(name, way) : kSayOnScreen.planned_here(name, way));
+  return with_name_fields(std::move(out), day, planned);
+}
+
+Sheet plan_sheet(const Day& day) {
+  Sheet out = told(kSayOnScreen.planned_points(), kSayOnScreen.nothing_planned());
+  for (const Planned& planned : nearest_planned(day)) {
+    out.choices.push_back({0, cut(ascii(planned.name), 26),
+                           way_text(planned.way) + (planned.again ? ", " + kSayOnScreen.once_more() : std::string()),
+                           [&day, planned](Desk& desk) { desk.open(planned_sheet(day, planned)); }});
+  }
+  if (!out.choices.empty())
+    out.text = kSayOnScreen.choose_planned();
+  else if (!day.plan.empty())
+    out.text = kSayOnScreen.plan_is_done();
+  out.anew = [&day] { return plan_sheet(day); };
+  return out;
+}
+
 // A check on a mark.
 
 Sheet check_sheet(const Day& day, bool closing) {
@@ -58,7 +99,7 @@ Sheet check_sheet(const Day& day, bool closing) {
       if (closing) params["closing"] = true;
       desk.ask({kCheck, params, {}, {}, 0});
     };
-    out.choices.push_back({0, ascii(mark.name), way_text(mark), begin});
+    out.choices.push_back({0, ascii(mark.name), way_text(mark.way), begin});
   }
   if (!out.choices.empty()) out.text = kSayOnScreen.stand_on_mark();
   out.anew = [&day, closing] { return check_sheet(day, closing); };
@@ -326,7 +367,13 @@ Sheet points_sheet(const Day& day, const Now& now) {
 std::string check_about(const Day& day) {
   const auto marks = nearest_marks(day);
   if (marks.empty()) return kSayOnScreen.no_marks();
-  return ascii(marks.front().name) + (marks.front().far_m ? ", " + way_text(marks.front()) : "");
+  return ascii(marks.front().name) + (marks.front().way.far_m ? ", " + way_text(marks.front().way) : "");
+}
+
+std::string plan_about(const Day& day) {
+  if (day.plan.empty()) return kSayOnScreen.no_plan();
+  const std::string next = next_planned(day);
+  return next.empty() ? kSayOnScreen.all_done() : next;
 }
 
 /// Without a way there where a point is open.
@@ -341,18 +388,12 @@ Choice unless_open(const Day& day, Choice choice) {
 }  // namespace
 
 Sheet name_sheet(const Day& day) {
-  Sheet out = told(kSayOnScreen.new_point(), "");
+  const auto planned = nearest_planned(day);
+  const bool is_here = !planned.empty() && planned.front().way.far_m.value_or(HUGE_VAL) <= kHere_m;
+  if (is_here) return planned_sheet(day, planned.front());
+  Sheet out = told(kSayOnScreen.new_point(), planned.empty() ? "" : kSayOnScreen.next_is_planned(next_planned(day)));
   const std::string code = day.last_code.empty() ? text_of(last_kept(day), "code") : day.last_code;
-  out.fields = {{"Name", next_free_name(day)}, {"Code", code, "none"}, {"Note", "", "none", false}};
-  out.yes = "Start";
-  out.done = [&day](Desk& desk) {
-    nlohmann::json params{{"name", desk.value(0)}};
-    if (desk.value(0).empty()) return desk.explain(kSayOnScreen.needs_name());
-    if (!desk.value(1).empty()) params["code"] = desk.value(1);
-    if (!desk.value(2).empty()) params["note"] = desk.value(2);
-    start(desk, day, params);
-  };
-  return out;
+  return with_name_fields(std::move(out), day, {next_free_name(day), code});
 }
 
 Sheet help_sheet(bool narrow) {
@@ -376,6 +417,8 @@ Sheet more_sheet(const Day& day, const Now& now, bool narrow) {
                                    [&day](Desk& d) { d.open(check_sheet(day, false)); }}),
                  {'H', kSayOnScreen.held_points(), held == 0 ? "none" : kSayOnScreen.decide_count(std::to_string(held)),
                   [&day, now](Desk& d) { d.open(held_sheet(day, now)); }},
+                 unless_open(day, {'G', kSayOnScreen.planned_points(), plan_about(day),
+                                   [&day](Desk& d) { d.open(plan_sheet(day)); }}),
                  unless_open(day, {'P', kSayOnScreen.change_pole(), pole_text(day),
                                    [&day, now](Desk& d) { d.open(pole_sheet(day, now)); }}),
                  unless_open(day, {'D', kSayOnScreen.close_the_day(), day.closed ? kSayOnScreen.is_closed() : "",

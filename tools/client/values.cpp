@@ -116,6 +116,13 @@ Value last(const Day& day, const Now& now) {
   return out;
 }
 
+/// Between two points where to go next, while there is a plan; else what was kept last.
+Value next_or_last(const Day& day, const Now& now) {
+  if (day.plan.empty() || open_point(day).is_object()) return last(day, now);
+  const std::string next = next_planned(day);
+  return {"Next", {next.empty() ? kSayOnScreen.plan_is_done_brief() : next}, Value::Scale::none, {}, {}};
+}
+
 Value position(const Json& status) {
   Value out{"Position", {}, Value::Scale::none, {}, {}};
   const Json& epoch = member(status, "epoch");
@@ -149,7 +156,7 @@ std::vector<Value> values_of(const Day& day, const Now& now) {
           error("Horizontal", stay, "horizontal", day.wanted_horizontal_m),
           error("Vertical", stay, "vertical", day.wanted_vertical_m),
           check,
-          last(day, now),
+          next_or_last(day, now),
           position(day.status),
           on_pole};
 }

@@ -148,7 +148,7 @@ class Watch {
     std::string key = lists_key(hands_.day().status);
     if (key == lists_key_) return;
     lists_key_ = std::move(key);
-    for (const char* method : {kPoints, kMarks, kAntenna}) send({method, nullptr, unheard, unrefused, 0});
+    for (const char* method : {kPoints, kMarks, kPlan, kAntenna}) send({method, nullptr, unheard, unrefused, 0});
   }
   static void unheard(Desk&, const Json&) {}
   static void unrefused(Desk&, const Failure&) {}
