@@ -25,6 +25,7 @@ export const day = {
   points: [], // as the daemon holds them
   lostStays: [],
   marks: [],
+  plan: [], // the planned points
   antenna: null,
   wanted: [null, null], // horizontal and vertical, as the last stay told it
   closing: "", // what the closing check came to

@@ -1,4 +1,5 @@
-// What changes seldom and is asked for when it may have changed: points, marks, the height of the antenna.
+// What changes seldom and is asked for when it may have changed: points, marks, planned points, the height
+// of the antenna.
 
 import { day } from "./day.js";
 import { eastNorth } from "./ways.js";
@@ -16,6 +17,7 @@ async function askAll() {
   day.points = points.points ?? [];
   day.lostStays = points.lost_stays ?? [];
   day.marks = (await ask("/marks")).marks ?? [];
+  day.plan = (await ask("/plan")).plan ?? [];
   day.antenna = await ask("/antenna");
 }
 
@@ -31,7 +33,8 @@ export async function refreshLists() {
 /// Asks anew when a point came in, a stay or a check ended, or the antenna was changed.
 export function refreshWhenChanged() {
   const { store, occupation, check, antenna_height_m: height } = day.status;
-  const now = [store?.spooled, occupation?.name, occupation?.visit, check?.last_utc, height].join();
+  const hour = String(day.status.time_utc).slice(0, 13); // with every one a planned point may be due again
+  const now = [store?.spooled, occupation?.name, occupation?.visit, check?.last_utc, height, hour].join();
   if (now === known) return;
   known = now;
   refreshLists();
@@ -54,6 +57,9 @@ export function nearestFirst(places) {
   });
   return rows.sort((a, b) => (a.far_m ?? Infinity) - (b.far_m ?? Infinity));
 }
+
+/// The planned points that are still to be measured, nearest first.
+export const plannedFirst = () => nearestFirst(day.plan.filter((p) => p.state !== "done"));
 
 /// The height that is set on the pole, where the parts name one; else of the antenna above the mark.
 export function poleText() {

@@ -1,4 +1,4 @@
-// The map of the day: points by their status, marks, the pole's place, a scale bar, north. Three sizes: the whole day,
+// The map of the day: points by their status, planned points, marks, the pole's place, a scale bar, north. Three sizes: the whole day,
 // the neighbourhood, and what lies about the pole.
 
 import { day } from "./day.js";
@@ -26,8 +26,11 @@ function placesOf(isLarge) {
     isNamed: p.status === "held" || ends.includes(p),
     ...p,
   }));
+  const planned = day.plan
+    .filter((p) => p.state !== "done" && hasPlace(p))
+    .map((p) => ({ ...p, kind: "planned", name: p.point, isNamed: isLarge }));
   const marks = day.marks.filter(hasPlace).map((m) => ({ ...m, kind: "mark", name: m.mark, isNamed: isLarge }));
-  return [...rows, ...marks];
+  return [...rows, ...planned, ...marks];
 }
 
 /// East and north of everything in metres about one of the places.
@@ -95,7 +98,8 @@ function scaleBar(on, k) {
 
 function legend(on, names) {
   let x = 3;
-  for (const [kind, words] of [["accepted", "accepted"], ["held", "held"], ["mark", "known mark"]]) {
+  const planned = day.plan.length ? [["planned", "planned"]] : [];
+  for (const [kind, words] of [["accepted", "accepted"], ["held", "held"], ["mark", "known mark"], ...planned]) {
     on.add(sign(kind, x + 1.6, 5, 1.6), label(x + 5, 6.6, words));
     x += words.length * LETTER_WIDTH + 12;
   }
@@ -107,12 +111,14 @@ function mapSays(points, marks) {
   const kept = points.length
     ? `${points.length} points are kept, ${of("held")} of them held: somebody has to decide; ${marks} known marks.`
     : "No point is kept yet.";
-  return [kept, ...lostSentences()].join(" ");
+  const left = day.plan.filter((p) => p.state !== "done").length;
+  const plan = day.plan.length ? [`${left} of ${day.plan.length} planned points are still to be measured.`] : [];
+  return [kept, ...plan, ...lostSentences()].join(" ");
 }
 
 function drawSigns(on, rows, { at, names, r }) {
-  const order = { mark: 0, accepted: 1, rejected: 2, held: 3 };
-  for (const row of [...rows].sort((a, b) => (order[a.kind] ?? 1) - (order[b.kind] ?? 1))) {
+  const order = { planned: 0, mark: 1, accepted: 2, rejected: 3, held: 4 };
+  for (const row of [...rows].sort((a, b) => (order[a.kind] ?? 2) - (order[b.kind] ?? 2))) {
     const [x, y] = at(row.at);
     if (x < 0 || x > on.width || y < 0 || y > on.height - 1) continue;
     on.add(sign(row.kind, x, y, row.kind === "mark" ? r * 1.2 : r));

@@ -3,8 +3,10 @@
 import { ask, settle } from "./ask.js";
 import { request } from "./control.js";
 import { day } from "./day.js";
-import { lastKept } from "./lists.js";
+import { lastKept, plannedFirst } from "./lists.js";
 import { tell } from "./message.js";
+import { isLow, layoutName } from "./size.js";
+import { distance, wind } from "./words.js";
 
 /// The number behind a name, one higher; empty where that would need a digit more.
 function follower(name) {
@@ -46,6 +48,20 @@ function refusal(text, label, params) {
   return { text, choices: [{ label, lines: [params.name], run }] };
 }
 
+const PLANNED = { wide: 4, tall: 3, small: 3, phone: 2 }; // that have room in one row
+
+/// The planned points that are nearest; a tap begins one.
+function planned() {
+  return plannedFirst().slice(0, PLANNED[layoutName()]).map((p) => {
+    const way = p.far_m === null ? [distance(null)] : [distance(p.far_m), wind(p.towards_deg)];
+    const again = p.state === "again" ? { again: true } : {};
+    const run = () => settle(() => start({ ...parameters([p.point, p.code, p.note]), ...again }));
+    return { label: p.point, lines: hasOneLine() ? [way.join(" ")] : way, run };
+  });
+}
+
+const hasOneLine = () => layoutName() !== "wide" || isLow();
+
 export function askName() {
   ask({
     title: "New point",
@@ -53,6 +69,7 @@ export function askName() {
       { label: "Note", empty: "none" }],
     primary: "Start",
     does: ([name]) => name || "needs a name",
+    choices: planned(),
     done: (values) => (values[0] ? start(parameters(values)) : "A point needs a name."),
   });
 }

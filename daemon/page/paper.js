@@ -54,6 +54,9 @@ export function sign(kind, x, y, r) {
   if (kind === "mark") {
     return draw("path", { d: `M${at(x)} ${at(y - r * 1.4)}l${r * 1.35} ${r * 2.4}h${-r * 2.7}Z`, ...white });
   }
+  if (kind === "planned") {
+    return draw("circle", { cx: at(x), cy: at(y), r, ...white, "stroke-dasharray": "0.8 0.5" });
+  }
   if (kind === "rejected") {
     const w = 2 * r;
     const square = `M${at(x - r)} ${at(y - r)}h${w}v${w}h${-w}z`;

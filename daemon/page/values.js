@@ -2,9 +2,9 @@
 
 import { day, offMark, openPoint, reasonCodes, setApart } from "./day.js";
 import { $, fill, make, set } from "./dom.js";
-import { lastKept } from "./lists.js";
+import { lastKept, plannedFirst } from "./lists.js";
 import { scaleOfAge, scaleOfError } from "./paper.js";
-import { firm, isNumber, metres, QUALITY, secondsText, shortClock } from "./words.js";
+import { distance, firm, isNumber, metres, QUALITY, secondsText, shortClock, wind } from "./words.js";
 
 const AGE_WORDS = { fresh: "fresh", coasting: "late", stale: "too old" };
 const MS_PER_S = 1000;
@@ -52,6 +52,15 @@ function lastText() {
   return last ? `${last.point} ${last.status}, ${shortClock(last.finished_utc)}` : "none kept yet";
 }
 
+/// Between two points where to go next, while there is a plan; else what was kept last.
+const hasNext = () => day.plan.length > 0 && !openPoint();
+
+function nextText() {
+  const [next] = plannedFirst();
+  if (!next) return "no planned point is left";
+  return `${next.point}: ${distance(next.far_m)}` + (next.far_m === null ? "" : ` ${wind(next.towards_deg)}`);
+}
+
 function positionText() {
   const { epoch, feed } = day.status;
   if (!epoch || feed?.state === "silent" || feed?.state === "waiting") return "not known";
@@ -71,7 +80,7 @@ const ROWS = [
   ["Horizontal", () => errorOf("horizontal"), "horizontal"],
   ["Vertical", () => errorOf("vertical"), "vertical"],
   ["Check", () => ["", checkText()]],
-  ["Last", () => ["", lastText()]],
+  ["Last", () => ["", hasNext() ? nextText() : lastText()]],
   ["Position", () => ["", positionText()]],
 ];
 
@@ -97,6 +106,7 @@ export function showValues() {
   ROWS.forEach(([, textOf, scale], i) => {
     const [strong, rest] = textOf();
     const [bold, plain] = list.children[i].children[1].children;
+    if (ROWS[i][0] === "Last") set(list.children[i].firstElementChild, hasNext() ? "Next" : "Last");
     set(bold, firm(strong));
     set(plain, firm((strong && " ") + rest));
     if (scale) showScale(scale, list.children[i].children[2]);

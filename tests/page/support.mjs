@@ -86,7 +86,7 @@ export async function startStandIn() {
       streams.add(response); response.on("close", () => streams.delete(response));
       return;
     }
-    const lists = { "/points": { points: standIn.points, lost_stays: standIn.lostStays }, "/marks": { marks: standIn.marks }, "/antenna": standIn.antenna };
+    const lists = { "/points": { points: standIn.points, lost_stays: standIn.lostStays }, "/marks": { marks: standIn.marks }, "/plan": { plan: standIn.plan }, "/antenna": standIn.antenna };
     if (lists[request.url]) return give("application/json", JSON.stringify({ jsonrpc: "2.0", id: 1, result: lists[request.url] }));
     if (request.method !== "POST") return response.writeHead(404).end();
     let body = "";
@@ -102,7 +102,7 @@ export async function startStandIn() {
   });
   const port = await listening(server);
   const push = (name, data) => { const text = `event: ${name}\ndata: ${JSON.stringify(data)}\n\n`; last = last.filter(e => !e.startsWith(`event: ${name}\n`)).concat(text); streams.forEach(s => s.write(text)); };
-  const standIn = { url: `http://127.0.0.1:${port}/`, asked, push, streams, answer: null, points: [], lostStays: [], marks: [], antenna: { height_m: 1.871, parts: { pole: 1.8, adapter_to_phase_centre: .071 }, text: "antenna 1.871 m above the mark" }, hush: () => { last = []; },
+  const standIn = { url: `http://127.0.0.1:${port}/`, asked, push, streams, answer: null, points: [], lostStays: [], marks: [], plan: [], antenna: { height_m: 1.871, parts: { pole: 1.8, adapter_to_phase_centre: .071 }, text: "antenna 1.871 m above the mark" }, hush: () => { last = []; },
     stop: () => { streams.forEach(s => s.destroy()); server.closeAllConnections(); server.close(); } };
   return standIn;
 }
