@@ -61,6 +61,8 @@ struct Sentences {
   Sentence<2> redo_unwritten{"; the file for the office, {path}, could not be written ({error}): ask again"};
   Sentence<2> reconsidered{"{stay}: {why}"};
   Sentence<2> decided_by_hand{"{stay}: {why}; it was decided by hand and stays as it is"};
+  Sentence<1> battery_low{
+      "this machine's battery has {count} % left; keep the open point and plug in a charger, or close the day"};
   Sentence<1> marks_in_book{"{path} is the pointbook itself; copy the marks into a file of their own"};
   Sentence<1> plan_in_book{"{path} is the pointbook itself; copy the planned points into a file of their own"};
   Sentence<2> not_safe{
@@ -204,6 +206,7 @@ struct BriefSentences {
   Sentence<0> stay_lost{"a stay ended and left nothing"};
   Sentence<0> name_taken{"a name was in the pointbook already"};
   Sentence<0> store_waiting{"points wait for the pointbook"};
+  Sentence<0> battery_low{"the tablet's battery runs down"};
   Sentence<0> disk_low{"little room is left on the disk"};
   Sentence<0> disk_full{"the disk is full: nothing can begin"};
   Sentence<0> record_failed{"the record cannot be written"};

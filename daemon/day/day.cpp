@@ -79,8 +79,9 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
           {[this](session::Outputs out, const std::string& by, std::string uuid) {
              outcomes_.hand_out(std::move(out), by, std::move(uuid));
            },
-           [this] { alerts_.status_changed(); }, [this](const std::string& why) { disks_.record_failed(why); },
-           [this](const std::string& why) { disks_.record_stays_down(why); }, [this] { disks_.record_is_back(); }}),
+           [this] { alerts_.status_changed(); }, [this](const std::string& why) { machine_.disks.record_failed(why); },
+           [this](const std::string& why) { machine_.disks.record_stays_down(why); },
+           [this] { machine_.disks.record_is_back(); }}),
       deliveries_(Handover(sync_of(io, session_), machine_now), to(store)),
       outcomes_(
           [this](const record::Dates& dates) {
@@ -89,10 +90,12 @@ Day::Day(boost::asio::io_context& io, const config::Settings& settings, session:
           deliveries_, events_, alerts_, time_),
       saved_(session_.session(), deliveries_.handover(),
              [&store](std::optional<occupation::StoredPoint> stay) { store.save_open(std::move(stay)); }),
-      disks_(disks_of(settings), alerts_, machine_now,
-             {[this] { acts_.keep_open_stay(time_.at()); }, [this] { return session_.pause(); },
-              [this] { session_.recorder().resume(); }}),
-      acts_({session_, outcomes_, deliveries_, events_, disks_, saved_}, settings.antenna, settings.project.pointbook,
+      machine_{DiskGuard(disks_of(settings), alerts_, machine_now,
+                         {[this] { acts_.keep_open_stay(time_.at()); }, [this] { return session_.pause(); },
+                          [this] { session_.recorder().resume(); }}),
+               BatteryGuard(alerts_, machine_now)},
+      acts_({session_, outcomes_, deliveries_, events_, machine_.disks, saved_}, settings.antenna,
+            settings.project.pointbook,
             {[&store] { return store.is_full(); },
              [&store](pointbook::AntennaSetup setup) { store.submit(std::move(setup)); }}),
       closer_({settings_, session_, deliveries_, events_, acts_, time_, pairs}, closings_in(io, store),
@@ -131,7 +134,7 @@ void Day::start(DayHooks hooks, const std::string& version) {
   events_.is_unread() ? on_waiting(kSay.book_unread()) : missing_.tell();
   acts_.enter_antenna();
   events_.add(to_word(EventKind::started), kSay.started(version, settings_.path));
-  disks_.look();
+  machine_.disks.look();
 }
 
 void Day::recover_open_stay() {
@@ -174,9 +177,9 @@ void Day::hear_store() {
 }
 
 void Day::on_spooled(const std::string& uuid, const Result<void>& done) {
-  if (!done) disks_.spool_failed(done.error().text);
+  if (!done) machine_.disks.spool_failed(done.error().text);
   if (const auto* const point = done ? deliveries_.spooled(uuid) : nullptr) alerts_.point_is_safe(*point);
-  if (done && deliveries_.are_all_safe()) disks_.spool_went_well();
+  if (done && deliveries_.are_all_safe()) machine_.disks.spool_went_well();
   const bool safe = done && deliveries_.is_awaited(uuid);
   if (safe && !session_.recorder().is_down()) session_.event(record::Safe{uuid}, time_.at());
   deliveries_.answer(uuid, done);
@@ -217,7 +220,8 @@ void Day::tick(FeedTime at) {
   deliveries_.handover().look(scaled(kSyncPatience));
   closer_.go_on(at);
   saved_.look(machine_now());
-  disks_.look_when_due();
+  machine_.disks.look_when_due();
+  machine_.battery.look_when_due();
 }
 
 void Day::close(CloseAsked asked, FeedTime at, CloseDone done) {

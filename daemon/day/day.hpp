@@ -18,11 +18,18 @@
 #include <vector>
 
 #include "common/times.hpp"
+#include "day/battery_guard.hpp"
 #include "day/day_closer.hpp"
 #include "day/missing_keeps.hpp"
 #include "keeping/store.hpp"
 
 namespace stillpoint::daemon {
+
+/// What the day asks of the machine it runs on.
+struct MachineGuard {
+  DiskGuard disks;
+  BatteryGuard battery;
+};
 
 class Day {
  public:
@@ -86,7 +93,7 @@ class Day {
   Deliveries deliveries_;
   Outcomes outcomes_;
   SavedStay saved_;
-  DiskGuard disks_;
+  MachineGuard machine_;
   Acts acts_;
   DayCloser closer_;
   MissingKeeps missing_;

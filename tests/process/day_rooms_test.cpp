@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "day/background.hpp"
+#include "day/battery_guard.hpp"
 #include "day/day_alerts.hpp"
 #include "day/deliveries.hpp"
 #include "day/disk_guard.hpp"
@@ -244,6 +245,40 @@ struct Guarded : Told {
 };
 
 }  // namespace
+
+TEST_CASE("the battery of the machine is told from 15 % down, until it is charged or has more than 18 %") {
+  Told told;
+  std::optional<Charge> charge;
+  std::int64_t minutes = 0;
+  BatteryGuard guard(
+      told.alerts, [&minutes] { return MachineTime{minutes * 60'000}; }, [&charge] { return charge; });
+  struct Row {
+    const char* name;
+    std::optional<Charge> charge;
+    Words heard;  ///< all that was told until then
+  };
+  const Row rows[] = {
+      {"no battery", {}, {}},
+      {"full", Charge{100, true}, {}},
+      {"just above", Charge{15.5, false}, {}},
+      {"low", Charge{15, false}, {"+battery-low"}},
+      {"lower", Charge{9, false}, {"+battery-low"}},
+      {"it cannot be asked", {}, {"+battery-low"}},
+      {"a little more", Charge{18, false}, {"+battery-low"}},
+      {"enough", Charge{18.5, false}, {"+battery-low", "-battery-low"}},
+      {"low again", Charge{14, false}, {"+battery-low", "-battery-low", "+battery-low"}},
+      {"plugged in", Charge{14, true}, {"+battery-low", "-battery-low", "+battery-low", "-battery-low"}}};
+  for (const Row& row : rows) {
+    CAPTURE(row.name);
+    charge = row.charge;
+    minutes += 1;
+    guard.look_when_due();
+    CHECK(told.heard == row.heard);
+  }
+  charge = Charge{1, false};
+  guard.look_when_due();  // within the same minute nobody asks
+  CHECK(told.heard.size() == 4);
+}
 
 TEST_CASE("a full disk of the record keeps the open stay, then stops the record, once, until there is room") {
   Guarded all;

@@ -18,6 +18,7 @@
 #include "clients/alert_runner.hpp"
 #include "clients/control_socket.hpp"
 #include "clients/status_pace.hpp"
+#include "day/battery_guard.hpp"
 #include "day/own_alerts.hpp"
 #include "feeds/live_link.hpp"
 #include "keeping/catalogue.hpp"
@@ -538,6 +539,29 @@ TEST_CASE("two statuses are never closer than the pace, however late the one who
   CHECK_FALSE(pace.is_due(start + milliseconds(25)));
   CHECK(pace.waits());
   CHECK(pace.is_due(start + milliseconds(40)));
+}
+
+TEST_CASE("the charge is that of the machine's own batteries") {
+  const Folder made;
+  const std::filesystem::path folder = made.path();
+  const auto supply = [&folder](const std::string& name,
+                                const std::vector<std::pair<std::string, std::string>>& files) {
+    std::filesystem::create_directories(folder / name);
+    for (const auto& [file, text] : files) std::ofstream(folder / name / file) << text << '\n';
+  };
+  CHECK_FALSE(charge_of(folder).has_value());
+  supply("AC", {{"type", "Mains"}, {"online", "1"}});
+  supply("pen", {{"type", "Battery"}, {"scope", "Device"}, {"capacity", "3"}, {"status", "Discharging"}});
+  supply("silent", {{"type", "Battery"}, {"status", "Unknown"}});
+  supply("mad", {{"type", "Battery"}, {"capacity", "655"}});
+  CHECK_FALSE(charge_of(folder).has_value());
+  supply("BAT0", {{"type", "Battery"}, {"capacity", "80"}, {"status", "Discharging"}});
+  supply("BAT1", {{"type", "Battery"}, {"capacity", "20"}, {"status", "Not charging"}});
+  REQUIRE(charge_of(folder).has_value());
+  CHECK(charge_of(folder)->percent == 50);
+  CHECK_FALSE(charge_of(folder)->rises);
+  supply("BAT1", {{"status", "Charging"}});
+  CHECK(charge_of(folder)->rises);
 }
 
 TEST_CASE("a log that nobody reads holds nobody up, and says afterwards what was lost") {
