@@ -73,6 +73,7 @@ void OutlierGate::Axis::insert(std::size_t count, double value_m) noexcept {
 /// before it.
 void OutlierGate::Axis::replace(double old_m, double value_m) noexcept {
   constexpr double kBeyond = std::numeric_limits<double>::infinity();
+  // NOLINTNEXTLINE(cppcoreguidelines-pro-type-member-init): every place is written below
   std::array<double, kWindow + 1> without;  // from one in front of the first place to the last one
   without[0] = -kBeyond;
   for (std::size_t i = 0; i + 1 < kWindow; ++i) {

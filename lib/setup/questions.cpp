@@ -141,23 +141,24 @@ Result<Link> link_of(string_view typed) {
   return out;
 }
 
-struct Questions::Step {
+namespace {
+
+/// One question: whether it is asked, what it says, and what its answer changes.
+struct Step {
   bool (*asked)(const Known&, const Answers&);
   Question (*question)(const Known&, const Answers&);
   Result<void> (*take)(string_view, const Known&, Answers&);
 };
 
-namespace {
 bool always(const Known& /*known*/, const Answers& /*answers*/) {
   return true;
 }
 bool with_network(const Known& /*known*/, const Answers& answers) {
   return answers.network;
 }
-}  // namespace
 
-const std::vector<Questions::Step>& Questions::steps() {
-  static const std::vector<Step> kSteps{
+std::vector<Step> about_work() {
+  return {
       {always,
        [](const Known&, const Answers&) {
          return Question{string(kSay.ask_project()), {}, {}, {}};
@@ -195,6 +196,11 @@ const std::vector<Questions::Step>& Questions::steps() {
          out.wanted_vertical_m = *metres;
          return {};
        }},
+  };
+}
+
+std::vector<Step> about_frames() {
+  return {
       {always,
        [](const Known& known, const Answers&) {
          std::vector<string> hints = frames_listed(known);
@@ -239,6 +245,11 @@ const std::vector<Questions::Step>& Questions::steps() {
              string(kSay.ask_evidence()), {string(kSay.hint_evidence())}, {}, string(kSay.evidence_unknown())};
        },
        [](string_view typed, const Known&, Answers& out) { return take_text(typed, out.evidence); }},
+  };
+}
+
+std::vector<Step> about_place() {
+  return {
       {always,
        [](const Known&, const Answers&) {
          return Question{string(kSay.ask_marks()), {string(kSay.hint_marks())}, string(kNoneWord), {}};
@@ -258,8 +269,18 @@ const std::vector<Questions::Step>& Questions::steps() {
        },
        [](string_view typed, const Known&, Answers& out) { return take_length(typed, 1.0, out.to_measuring_point); }},
   };
+}
+
+const std::vector<Step>& steps() {
+  static const std::vector<Step> kSteps = [] {
+    std::vector<Step> all = about_work();
+    for (const auto& more : {about_frames(), about_place()}) all.insert(all.end(), more.begin(), more.end());
+    return all;
+  }();
   return kSteps;
 }
+
+}  // namespace
 
 Questions::Questions(const Known& known, Link link) : known_(known) {
   answers_.link = std::move(link);

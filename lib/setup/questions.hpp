@@ -48,8 +48,6 @@ class Questions {
   const Answers& answers() const noexcept { return answers_; }
 
  private:
-  struct Step;
-  static const std::vector<Step>& steps();
   void skip();
 
   const Known& known_;

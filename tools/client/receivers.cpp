@@ -15,8 +15,8 @@
 #include <array>
 #include <cerrno>
 #include <chrono>
-#include <cstring>
 #include <filesystem>
+#include <system_error>
 #include <utility>
 
 #include "client/sentences.hpp"
@@ -94,7 +94,7 @@ Result<setup::Heard> listen_to_device(setup::Link& link, double seconds) {
     if (error == EACCES) return fail(kSay.device_forbidden(link.device));
     if (error == ENOENT) return fail(kSay.device_missing(link.device));
     if (error == EBUSY) return fail(kSay.device_in_use(link.device));
-    return fail(kSay.device_failed(link.device, std::strerror(error)));
+    return fail(kSay.device_failed(link.device, std::generic_category().message(error)));
   }
   if (::isatty(device.get()) == 0) return fail(kSay.no_device(link.device));
   // The lock that the daemon takes: another rate would garble what it hears.
@@ -138,7 +138,7 @@ Result<Handle> connected(const setup::Link& link) {
       ::freeaddrinfo(found);
       return one;
     }
-    why = std::strerror(error);
+    why = std::generic_category().message(error);
   }
   ::freeaddrinfo(found);
   return fail(kSay.host_failed(link.host + ':' + std::to_string(link.port), why));
@@ -201,7 +201,7 @@ Result<setup::Heard> listen_to(setup::Link& link, double seconds) {
 
 Result<Checked> check_configuration(const std::string& path) {
   std::array<int, 2> ends{};
-  if (::pipe2(ends.data(), O_CLOEXEC) != 0) return fail(kSay.check_failed(std::strerror(errno)));
+  if (::pipe2(ends.data(), O_CLOEXEC) != 0) return fail(kSay.check_failed(std::generic_category().message(errno)));
   const Handle reading(ends[0]);
   std::string program = daemon_program(), option = "--config", file = path, check = "--check";
   std::array<char*, 5> arguments{program.data(), option.data(), file.data(), check.data(), nullptr};
@@ -213,7 +213,7 @@ Result<Checked> check_configuration(const std::string& path) {
   const int error = ::posix_spawnp(&child, program.c_str(), &actions, nullptr, arguments.data(), environ);
   ::posix_spawn_file_actions_destroy(&actions);
   ::close(ends[1]);
-  if (error != 0) return fail(kSay.check_failed(std::strerror(error)));
+  if (error != 0) return fail(kSay.check_failed(std::generic_category().message(error)));
   Checked out;
   out.said = all_of(reading.get());
   int status = 0;

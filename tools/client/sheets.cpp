@@ -351,7 +351,7 @@ Sheet points_sheet(const Day& day, const Now& now) {
                            [&day, stay, name](Desk& desk) { desk.open(amend_sheet(day, stay, name, false)); }});
   }
   for (auto at = day.points.rbegin(); at != day.points.rend(); ++at) {
-    const Json point = *at;
+    const Json& point = *at;
     out.choices.push_back({0, cut(ascii(text_of(point, "point")), 26),
                            ascii(text_of(point, "status")) + ", " + sizes_text(point),
                            [&day, point, now](Desk& desk) { desk.open(point_sheet(day, point, now)); }});

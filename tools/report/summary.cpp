@@ -186,8 +186,9 @@ std::string point_strip(const Facts& facts) {
   Svg svg(kWide, std::max(high * rows, 1.5));
   std::size_t i = 0;
   for (const PointFact& fact : facts.points) {
+    const std::size_t row = i / in_row;
     const double x = 1 + between * (static_cast<double>(i % in_row) + 0.35);
-    draw_sign(svg, sign_of(fact), x, high * (static_cast<double>(i / in_row) + 0.5), r);
+    draw_sign(svg, sign_of(fact), x, high * (static_cast<double>(row) + 0.5), r);
     ++i;
   }
   const std::size_t accepted = count(facts, PointStatus::accepted), held = count(facts, PointStatus::held);
