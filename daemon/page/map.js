@@ -1,5 +1,5 @@
-// The map of the day: points by their status, planned points, marks, the pole's place, a scale bar, north. Three sizes: the whole day,
-// the neighbourhood, and what lies about the pole.
+// The map of the day: points by their status, planned points, marks, the pole's place, a scale bar, north. Three sizes:
+// the whole day, the neighbourhood, and what lies about the pole.
 
 import { day } from "./day.js";
 import { draw, set } from "./dom.js";

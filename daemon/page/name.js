@@ -50,17 +50,26 @@ function refusal(text, label, params) {
 
 const PLANNED = { wide: 4, tall: 3, small: 3, phone: 2 }; // that have room in one row
 
+const LETTERS = { wide: 12, tall: 11, small: 10, phone: 8 }; // of a name on such a button
+
+/// Names of one plan differ at their ends.
+function brief(name) {
+  const most = LETTERS[layoutName()];
+  return name.length > most ? "…" + name.slice(1 - most) : name;
+}
+
+const hasOneLine = () => ["small", "phone"].includes(layoutName()) || isLow();
+
 /// The planned points that are nearest; a tap begins one.
 function planned() {
   return plannedFirst().slice(0, PLANNED[layoutName()]).map((p) => {
-    const way = p.far_m === null ? [distance(null)] : [distance(p.far_m), wind(p.towards_deg)];
+    const isBrief = hasOneLine();
+    const way = p.far_m === null ? [distance(null)] : [distance(p.far_m), wind(p.towards_deg, isBrief)];
     const again = p.state === "again" ? { again: true } : {};
     const run = () => settle(() => start({ ...parameters([p.point, p.code, p.note]), ...again }));
-    return { label: p.point, lines: hasOneLine() ? [way.join(" ")] : way, run };
+    return { label: brief(p.point), lines: isBrief ? [way.join(" ")] : way, run };
   });
 }
-
-const hasOneLine = () => layoutName() !== "wide" || isLow();
 
 export function askName() {
   ask({

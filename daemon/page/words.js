@@ -21,7 +21,8 @@ export function distance(v) {
 }
 
 const WINDS = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-export const wind = (deg) => WINDS[Math.round(deg / 45) % 8];
+const SHORT_WINDS = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
+export const wind = (deg, isShort = false) => (isShort ? SHORT_WINDS : WINDS)[Math.round(deg / 45) % 8];
 
 const two = (n) => String(n).padStart(2, "0");
 

@@ -1,6 +1,6 @@
 // Opens the page on the stand-in in a given window and shows a state of states.mjs.
 import { startStandIn, until } from "./support.mjs";
-import { marks, opened, states } from "./states.mjs";
+import { marks, opened, planAfter, states } from "./states.mjs";
 
 export async function openPage(browser, { width, height, mm, dusk = false, deviceScaleFactor = 1 }) {
   const standIn = await startStandIn();
@@ -15,6 +15,7 @@ export async function openPage(browser, { width, height, mm, dusk = false, devic
   const beat = setInterval(() => frame && standIn.push("status", frame), 400);
   const give = async state => {
     standIn.points = state.points;
+    standIn.plan = planAfter(state.points.length);
     standIn.push("stay", state.stay);
     frame = state.frame;
     standIn.push("status", frame);
@@ -24,7 +25,7 @@ export async function openPage(browser, { width, height, mm, dusk = false, devic
   };
   await give_first();
   async function give_first() {
-    frame = states.fresh.frame; standIn.points = states.fresh.points; standIn.push("stay", null); standIn.push("status", frame);
+    frame = states.fresh.frame; standIn.points = states.fresh.points; standIn.plan = planAfter(states.fresh.points.length); standIn.push("stay", null); standIn.push("status", frame);
     await page.goto(standIn.url);
     await until(page, () => !document.documentElement.classList.contains("old") && document.getElementById("pole").textContent && document.querySelectorAll("#newest tbody tr").length);
     await page.waitForTimeout(200);

@@ -21,6 +21,9 @@ const pointAt = (place, i, left) => {
     error95_horizontal_m: held ? .017 : .007 + i % 3 / 1000, error95_vertical_m: held ? .028 : .013 + i % 4 / 1000,
     finished_utc: at(`${String(8 + Math.floor((10 + i * 14) / 60)).padStart(2, "0")}:${String((10 + i * 14) % 60).padStart(2, "0")}:40`), code: "CUL-D", note: "" };
 };
+/// All of the trail is planned, and the one in the middle once more.
+export const planAfter = kept => TRAIL.map((place, i) => ({ point: `CUL-${14 + i}`, state: i >= kept ? "open" : i === 5 && kept > 12 ? "again" : "done",
+  code: "CUL-D", note: "", ...placeOf(place), again_from_utc: null }));
 const points = count => TRAIL.slice(0, count).map((place, i) => pointAt(place, i, true));
 export const marks = [{ mark: "VM-11", ...placeOf([0, 0]), status: "good", remarks: "" }, { mark: "VM-12", ...placeOf([1330, 130]), status: "good", remarks: "" }];
 
