@@ -48,6 +48,7 @@ function refusal(text, label, params) {
   return { text, choices: [{ label, lines: [params.name], run }] };
 }
 
+const HERE_M = 10; // a planned point that is farther is asked about
 const PLANNED = { wide: 4, tall: 3, small: 3, phone: 2 }; // that have room in one row
 
 const LETTERS = { wide: 12, tall: 11, small: 10, phone: 8 }; // of a name on such a button
@@ -66,7 +67,9 @@ function planned() {
     const isBrief = hasOneLine();
     const way = p.far_m === null ? [distance(null)] : [distance(p.far_m), wind(p.towards_deg, isBrief)];
     const again = p.state === "again" ? { again: true } : {};
-    const run = () => settle(() => start({ ...parameters([p.point, p.code, p.note]), ...again }));
+    const params = { ...parameters([p.point, p.code, p.note]), ...again };
+    const far = `${p.point} is planned ${way.join(" ")} of here: is it the right point?`;
+    const run = () => settle(() => (p.far_m > HERE_M ? refusal(far, "Begin", params) : start(params)));
     return { label: brief(p.point), lines: isBrief ? [way.join(" ")] : way, run };
   });
 }

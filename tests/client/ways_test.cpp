@@ -91,7 +91,7 @@ TEST_CASE("a new point takes the name of the planned one that is here, and no ot
   CHECK(sheet.fields.at(0).value == "CUL-26");
   CHECK(sheet.fields.at(1).value == "CUL-U");
   CHECK(sheet.fields.at(2).value == "left bank");
-  CHECK(sheet.text == "CUL-26 is planned here (5.6 m north).");
+  CHECK(sheet.text == "CUL-26 is planned (5.6 m north).");
   day.plan[0]["latitude_deg"] = 47.6005;
   sheet = name_sheet(day);
   CHECK(sheet.fields.at(0).value != "CUL-26");

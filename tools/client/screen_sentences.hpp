@@ -179,8 +179,9 @@ struct ScreenSentences {
   Sentence<0> all_done{"all measured"};
   Sentence<0> once_more{"once more"};
   Sentence<1> next_is_planned{"Next of the plan is {way}."};
-  Sentence<2> planned_here{"{name} is planned here ({way})."};
-  Sentence<2> planned_again{"{name} is planned here once more ({way})."};
+  Sentence<2> planned_here{"{name} is planned ({way})."};
+  Sentence<2> planned_again{"{name} is planned once more ({way})."};
+  Sentence<2> planned_far{"{name} is planned {way} of here: is it the right point?"};
   Sentence<0> quiet_2_min{"quiet 2 min: only new alerts sound"};
   Sentence<0> keys_and_signs{"keys and signs"};
   Sentence<0> goes_on{"Stillpoint goes on, an open point stays open"};

@@ -71,6 +71,7 @@ Sheet planned_sheet(const Day& day, const Planned& planned) {
   const std::string name = cut(ascii(planned.name), 26), way = way_text(planned.way);
   Sheet out = told(kSayOnScreen.new_point(),
                    planned.again ? kSayOnScreen.planned_again(name, way) : kSayOnScreen.planned_here(name, way));
+  if (planned.way.far_m.value_or(0) > kHere_m) out.text = kSayOnScreen.planned_far(name, way);
   return with_name_fields(std::move(out), day, planned);
 }
 
