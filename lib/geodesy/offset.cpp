@@ -47,6 +47,8 @@ Result<Offset> offset_by_bearing(const Stood& from, Measured distance_m, Measure
   if (!(bearing_deg.value >= 0 && bearing_deg.value <= 360))
     return fail(kSay.no_bearing(readable(bearing_deg.value, 3)));
   if (!(bearing_deg.sigma > 0)) return fail(kSay.no_error_of(kSay.the_bearing()));
+  if (bearing_deg.sigma > kWidestBearingDeg)
+    return fail(kSay.wide_bearing(readable(bearing_deg.sigma, 1), fixed(kWidestBearingDeg, 0)));
   const double east = std::sin(bearing_deg.value * kRadians), north = std::cos(bearing_deg.value * kRadians);
   Offset out;
   out.at = LocalFrame(from.at).to_geographic({distance_m.value * east, distance_m.value * north, 0});
@@ -68,8 +70,9 @@ Result<Offset> offset_by_distances(const Stood& first, Measured first_m, const S
   const LocalFrame plane(first.at);
   const Enu to = plane.to_enu(second.at);
   const double base_m = std::hypot(to.east_m, to.north_m), a = first_m.value, b = second_m.value;
-  if (!(base_m > 0) || a + b < base_m || std::abs(a - b) > base_m)
-    return fail(kSay.no_crossing(metres(a), metres(b), metres(base_m)));
+  const double missed_m = std::max(base_m - (a + b), std::abs(a - b) - base_m);
+  if (!(base_m > 0) || missed_m > 0)
+    return fail(kSay.no_crossing(metres(a), metres(b), metres(std::max(missed_m, 0.0)), metres(base_m)));
   const double foot_m = (a * a - b * b + base_m * base_m) / (2 * base_m);
   const double height_m = std::sqrt(std::max(a * a - foot_m * foot_m, 0.0)) * (side == Side::left ? 1 : -1);
   const double east = to.east_m / base_m, north = to.north_m / base_m;

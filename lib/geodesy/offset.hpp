@@ -17,6 +17,7 @@
 
 #include <array>
 
+#include "base/offset_measures.hpp"
 #include "base/result.hpp"
 #include "geodesy/local.hpp"
 
@@ -40,14 +41,16 @@ struct Offset {
 
 /// No place is farther away: the plane and a pocket tape end there.
 inline constexpr double kFarthestOffsetM = 200.0;
+/// A bearing that is known no better is none: its error is carried to first order.
+inline constexpr double kWidestBearingDeg = 20.0;
 /// Two distances cross at least at this angle.
 inline constexpr double kFlattestCrossingDeg = 15.0;
 
 /// `bearing_deg`: from the place to the offset point.
 Result<Offset> offset_by_bearing(const Stood& from, Measured distance_m, Measured bearing_deg, Measured up_m);
 
-/// On which side of the way from the first place to the second one.
-enum class Side : std::uint8_t { left, right };
+/// `side` of the way from the first place to the second one.
+using stillpoint::Side;
 Result<Offset> offset_by_distances(const Stood& first, Measured first_m, const Stood& second, Measured second_m,
                                    Side side, Measured up_m);
 

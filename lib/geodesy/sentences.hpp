@@ -211,12 +211,14 @@ struct Sentences {
       "sha256"};
   Sentence<2> no_distance{"{metres} m cannot be measured so; above 0 and at most {metres} m"};
   Sentence<1> no_bearing{"a bearing of {degrees} degrees cannot be right; from 0 to 360"};
+  Sentence<2> wide_bearing{"a bearing with an error of {degrees} degrees says too little; at most {degrees}"};
   Sentence<1> no_error_of{"{what} needs its error, above 0"};
   Sentence<0> the_distance{"the distance"};
   Sentence<0> the_bearing{"the bearing"};
   Sentence<0> the_height_difference{"the height difference"};
-  Sentence<3> no_crossing{
-      "{metres} m from the first and {metres} m from the second do not meet: the two places lie {metres} m apart"};
+  Sentence<4> no_crossing{
+      "{metres} m from the first and {metres} m from the second miss each other by {metres} m: the two places lie "
+      "{metres} m apart"};
   Sentence<2> flat_crossing{
       "the two distances cross at {degrees} degrees, under {degrees}: a small error would move the point far; measure "
       "from "

@@ -124,8 +124,9 @@ TEST_CASE("what has no answer is refused with the figures") {
     return out ? std::string("none") : out.error().text;
   };
   CHECK(refusal(10, 19) ==
-        "10.000 m from the first and 19.000 m from the second do not meet: the two places lie 30.000 m apart");
-  CHECK(refusal(60, 20).find("do not meet") != std::string::npos);
+        "10.000 m from the first and 19.000 m from the second miss each other by 1.000 m: the two places lie 30.000 m "
+        "apart");
+  CHECK(refusal(60, 20).find("miss each other by 10.000 m") != std::string::npos);
   CHECK(refusal(15.05, 15.05).find("the two distances cross at") != std::string::npos);
   CHECK(refusal(20, 20) == "none");
   CHECK(refusal(0, 20).find("cannot be measured") != std::string::npos);
@@ -134,7 +135,7 @@ TEST_CASE("what has no answer is refused with the figures") {
   CHECK(refusal(std::nan(""), 20).find("cannot be measured") != std::string::npos);
   const auto same = geodesy::offset_by_distances(first, {20, 0.01}, first, {20, 0.01}, Side::left, kLevel);
   CHECK_FALSE(same);
-  for (const Measured& bearing : {Measured{-1, 1}, Measured{361, 1}, Measured{90, 0}}) {
+  for (const Measured& bearing : {Measured{-1, 1}, Measured{361, 1}, Measured{90, 0}, Measured{90, 20.1}}) {
     CHECK_FALSE(geodesy::offset_by_bearing(first, {10, 0.01}, bearing, kLevel));
   }
   CHECK_FALSE(geodesy::offset_by_bearing(first, {10, 0.01}, {90, 1}, {0, 0}));
