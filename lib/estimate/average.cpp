@@ -246,7 +246,7 @@ void Average::conclude_horizontal(Estimate& estimate) const noexcept {
   estimate.ee_m2 = share.total * claim.ee_m2 + digits_ee_m2 + floor_m2;
   estimate.en_m2 = share.total * claim.en_m2;
   estimate.nn_m2 = share.total * claim.nn_m2 + digits_nn_m2 + floor_m2;
-  estimate.error95_horizontal_m = kRadiusAllowance * radius95(estimate.ee_m2, estimate.en_m2, estimate.nn_m2);
+  estimate.error95_horizontal_m = horizontal95(estimate.ee_m2, estimate.en_m2, estimate.nn_m2);
   estimate.scatter_horizontal_m = std::sqrt((h.comoment_ee + h.comoment_nn) / h.weight_per_m2);
   estimate.unseen_horizontal = share.total;
   estimate.effective_epochs = 1.0 / share.averaged;
@@ -256,6 +256,10 @@ void Average::conclude_horizontal(Estimate& estimate) const noexcept {
   estimate.digits_horizontal_m2 = digits_ee_m2 + digits_nn_m2;
   estimate.coarse_digits |= are_coarse(digits_ee_m2, claim.ee_m2) || are_coarse(digits_nn_m2, claim.nn_m2);
   estimate.motion = motion_of(course_, share, 0.5 * estimate.claim_horizontal_m2);
+}
+
+double horizontal95(double ee_m2, double en_m2, double nn_m2) noexcept {
+  return kRadiusAllowance * radius95(ee_m2, en_m2, nn_m2);
 }
 
 double vertical95(double uu_m2) noexcept {

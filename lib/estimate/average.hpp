@@ -84,6 +84,9 @@ double k95_by_integral(double ratio) noexcept;
 /// 95 % radius of a horizontal covariance, through its eigenvalues.
 double radius95(double ee_m2, double en_m2, double nn_m2) noexcept;
 
+/// 95 % error of a mean place with this covariance, with what is allowed for the covariance being estimated itself.
+double horizontal95(double ee_m2, double en_m2, double nn_m2) noexcept;
+
 /// 95 % error of a mean height with this variance, with what is allowed for the variance being estimated itself.
 double vertical95(double uu_m2) noexcept;
 

@@ -11,9 +11,9 @@ namespace stillpoint::occupation {
 namespace {
 
 constexpr std::array<std::string_view, 4> kStatus{"none", "held", "accepted", "rejected"};
-constexpr std::array<std::string_view, 11> kHold{
+constexpr std::array<std::string_view, 12> kHold{
     "too-few-epochs",  "too-short",     "unresolved", "interrupted",        "overlap-check-due", "check-failed",
-    "visits-disagree", "not-delivered", "drifting",   "geoid-contradicted", "pole-wrong"};
+    "visits-disagree", "not-delivered", "drifting",   "geoid-contradicted", "pole-wrong",        "stay-held"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> find(const std::array<std::string_view, N>& words, std::string_view word) {
@@ -52,7 +52,8 @@ bool is_by_hand(const Point& point) {
 bool has_other_antenna(const Point& point, double antenna_height_m, UtcTime since) {
   const bool counts = point.status == PointStatus::accepted || point.status == PointStatus::held;
   const bool then = point.finished_utc && *point.finished_utc >= since;
-  return counts && then && std::abs(point.antenna_height_m - antenna_height_m) >= kSameAntennaM;
+  return counts && then && point.measures.empty() &&
+         std::abs(point.antenna_height_m - antenna_height_m) >= kSameAntennaM;
 }
 
 bool hold_for_antenna(Point& point, double antenna_height_m, UtcTime since) {

@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/offset_measures.hpp"
 #include "base/quality.hpp"
 #include "base/time.hpp"
 #include "corrections/freshness.hpp"
@@ -56,7 +57,8 @@ enum class HoldReason : std::uint8_t {
   not_delivered,    ///< no coordinates in the form the project wants: outside the geoid grid, or the projection fails
   drifting,         ///< the position moved farther during the stay than the claim allows
   geoid_contradicted,  ///< the receiver's own geoid and the project's cannot both be right
-  pole_wrong           ///< the antenna stood higher or lower than was subtracted
+  pole_wrong,          ///< the antenna stood higher or lower than was subtracted
+  stay_held            ///< of an offset point: a stay that it comes from is no accepted one
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
@@ -117,9 +119,10 @@ struct Point {
   std::optional<UtcTime> finished_utc;  ///< the last epoch observed
   std::vector<std::string> flags;       ///< contract words, in alphabetical order
   std::optional<double> error_scale;
-  int rules = 1;      ///< edition of the rules that judged its seconds
-  int estimator = 1;  ///< edition of the estimator that averaged them
-  std::string crew;   ///< whose configuration measured it; empty: it names none
+  int rules = 1;              ///< edition of the rules that judged its seconds
+  int estimator = 1;          ///< edition of the estimator that averaged them
+  std::string crew;           ///< whose configuration measured it; empty: it names none
+  OffsetMeasures measures{};  ///< of an offset point: what it comes from (offset_point.hpp)
   /// Not stored with a point, whose epochs say it; a check shot keeps it.
   std::optional<estimate::Claimed> claimed;
 };
@@ -146,7 +149,8 @@ bool is_by_hand(const Point& point);
 /// Heights of the antenna nearer to each other are the same.
 inline constexpr double kSameAntennaM = 0.0005;
 
-/// Whether it is accepted or held, was measured at `since` or later, and had another antenna height subtracted.
+/// Whether it is accepted or held, was measured at `since` or later, and had another antenna height subtracted. An
+/// offset point has none of its own: it goes with its stays.
 bool has_other_antenna(const Point& point, double antenna_height_m, UtcTime since);
 /// Holds a point for that, whatever a hand had accepted; a rejected one stays so. False: nothing has changed.
 bool hold_for_antenna(Point& point, double antenna_height_m, UtcTime since);

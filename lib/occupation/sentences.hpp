@@ -20,6 +20,17 @@ struct Sentences {
       "the geoid is at {metres} m by the grid and at {metres} m by the receiver, which may know none: compare with a "
       "mark"};
   Sentence<2> pole_wrong{"{metres} m of antenna were subtracted, {metres} m were right: redo in the office"};
+  Sentence<2> stay{"{name} visit {visit}"};
+  Sentence<2> stay_held{"its stay {title} is {status}: decide about that stay"};
+  Sentence<0> one_way_or_other{
+      "an offset point wants one kept point with distance and bearing, or two kept points with their distances and the "
+      "side"};
+  Sentence<1> from_offset{"{title} is an offset point itself: measure from a point where you stood"};
+  Sentence<1> stay_without_place{"{title} has no coordinates: nothing is measured from it"};
+  Sentence<1> from_rejected{"{title} is rejected: nothing is measured from it; take another stay"};
+  Sentence<1> one_place_twice{"two visits of {name} are one place; measure from two points"};
+  Sentence<4> other_dates{
+      "the two stays are of {frame} at {year} and of {frame} at {year}: take stays of one frame and date"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
   Sentence<0> clock_back{"the receiver's clock stepped back during the stay"};
   Sentence<3> visits_disagree{

@@ -2,6 +2,7 @@
 
 #include "base/number.hpp"
 #include "estimate/average.hpp"
+#include "occupation/offset_point.hpp"
 #include "report/drawings.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
@@ -34,14 +35,15 @@ std::vector<std::string> row_of(const Facts& facts, const PointFact& fact) {
   } else {
     out.insert(out.end(), 2, kSay.not_known());
   }
-  const auto height_m = point.at ? std::optional(point.at->ellipsoid_height_m) : std::nullopt;
+  const bool height = point.at && !occupation::has_no_height(point), stood = point.at && point.measures.empty();
+  const auto height_m = height ? std::optional(point.at->ellipsoid_height_m) : std::nullopt;
   out.push_back(facts.measures.length(height_m));
   if (!facts.geoid.empty()) out.push_back(facts.measures.length(report::height_m(facts, fact)));
   out.push_back(facts.measures.length(point.antenna_height_m));
   out.push_back(std::to_string(point.epochs_used));
   out.push_back(std::to_string(point.epochs_refused));
-  out.push_back(point.at ? facts.measures.small(point.at->repeatability_m) : kSay.not_known());
-  out.push_back(point.at ? worth_text(point.at->effective_epochs) : kSay.not_known());
+  out.push_back(stood ? facts.measures.small(point.at->repeatability_m) : kSay.not_known());
+  out.push_back(stood ? worth_text(point.at->effective_epochs) : kSay.not_known());
   out.push_back(point.station ? std::to_string(*point.station) : "");
   return out;
 }

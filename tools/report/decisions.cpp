@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/number.hpp"
+#include "occupation/offset_point.hpp"
 #include "report/printed.hpp"
 #include "report/sentences.hpp"
 #include "report/signs.hpp"
@@ -39,6 +40,8 @@ std::string question_of(const Facts& facts, const PointFact& fact) {
       return kSay.ask_which_geoid();
     case HoldReason::pole_wrong:
       return kSay.ask_redo();
+    case HoldReason::stay_held:
+      return kSay.ask_about_stay();
     case HoldReason::unresolved:
       break;
   }
@@ -66,6 +69,7 @@ std::string errors_text(const Facts& facts, const occupation::Point& point) {
   if (!point.at) return {};
   const Measures& in = facts.measures;
   const double plan_m = point.at->error95_horizontal_m, height_m = point.at->error95_vertical_m;
+  if (occupation::has_no_height(point)) return kSay.error_without_height(in.small_text(plan_m));
   if (!facts.wanted) return kSay.errors_are(in.small_text(plan_m), in.small_text(height_m));
   return kSay.errors_and_wanted(in.small_beside(plan_m, facts.wanted->horizontal_m), in.small_unit(),
                                 in.small_beside(height_m, facts.wanted->vertical_m),
@@ -74,6 +78,7 @@ std::string errors_text(const Facts& facts, const occupation::Point& point) {
 
 std::string seconds_text(const PointFact& fact) {
   const occupation::Point& point = fact.newest.point;
+  if (!point.measures.empty()) return kSay.nobody_stood();
   std::size_t apart = 0;
   if (fact.epochs != nullptr) {
     for (const occupation::EpochRecord& epoch : *fact.epochs) {
@@ -190,7 +195,7 @@ void decide_about_groups(const Facts& facts, std::vector<Decision>& out) {
   double plan_m = 0, height_m = 0;
   for (const PointFact* fact : missed) {
     plan_m = std::max(plan_m, fact->newest.point.at->error95_horizontal_m);
-    height_m = std::max(height_m, fact->newest.point.at->error95_vertical_m);
+    height_m = std::max(height_m, occupation::told_vertical95_m(fact->newest.point).value_or(0));
   }
   decide(
       out, kSay.ask_good_enough(),

@@ -1,9 +1,11 @@
 #include "report/facts.hpp"
 
 #include <algorithm>
+#include <limits>
 #include <set>
 
 #include "base/number.hpp"
+#include "occupation/offset_point.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/versions.hpp"
@@ -126,13 +128,13 @@ Errors errors_of(const Facts& facts) {
     const occupation::Point& point = fact.newest.point;
     if (point.status != PointStatus::accepted || !point.at) continue;
     plan_m.push_back(point.at->error95_horizontal_m);
-    up_m.push_back(point.at->error95_vertical_m);
+    if (const auto vertical_m = occupation::told_vertical95_m(point)) up_m.push_back(*vertical_m);
   }
   if (plan_m.empty()) return {};
+  if (up_m.empty()) up_m.push_back(std::numeric_limits<double>::quiet_NaN());
   std::sort(plan_m.begin(), plan_m.end());
   std::sort(up_m.begin(), up_m.end());
-  const std::size_t half = (plan_m.size() - 1) / 2;
-  return {plan_m.size(), plan_m.back(), plan_m[half], up_m.back(), up_m[half]};
+  return {plan_m.size(), plan_m.back(), plan_m[(plan_m.size() - 1) / 2], up_m.back(), up_m[(up_m.size() - 1) / 2]};
 }
 
 bool is_used(const Facts& facts, const config::Source& source) {

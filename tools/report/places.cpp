@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "geodesy/local.hpp"
+#include "occupation/offset_point.hpp"
 #include "occupation/place.hpp"
 #include "report/facts.hpp"
 
@@ -70,7 +71,7 @@ std::optional<PlanPlace> place_of(const Facts& facts, const MarkFact& mark) {
 
 std::optional<double> height_m(const Facts& facts, const PointFact& fact) {
   const auto& at = fact.newest.point.at;
-  if (!at) return std::nullopt;
+  if (!at || occupation::has_no_height(fact.newest.point)) return std::nullopt;
   if (facts.geoid.empty()) return at->ellipsoid_height_m;
   return at->geoid == facts.geoid ? at->orthometric_height_m : std::nullopt;
 }

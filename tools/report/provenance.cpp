@@ -172,6 +172,37 @@ std::string flags_text(const Facts& facts) {
   return out;
 }
 
+std::string offset_text(const Facts& facts, const PointFact& fact) {
+  const OffsetMeasures& measures = fact.newest.point.measures;
+  const auto metres = [&](double value_m) { return facts.measures.length_text(value_m); };
+  std::string out = name_of(fact) + ": ";
+  for (const MeasuredStay& stay : measures.stays) {
+    out += (&stay == &measures.stays.front() ? "" : ", ") +
+           kSay.far_from(metres(stay.distance_m), metres(stay.distance_sigma_m),
+                         kSay.stay_of(stay.name, std::to_string(stay.visit)));
+  }
+  if (measures.bearing_deg) {
+    out += kSay.at_bearing(fixed(true_bearing_deg(measures), 1), fixed(measures.bearing_sigma_deg, 1));
+    if (measures.declination_deg) out += kSay.read_magnetic(with_sign(*measures.declination_deg, 1));
+  } else {
+    out += kSay.on_side(to_word(measures.side));
+  }
+  return out +
+         (measures.up_m ? kSay.measured_up(metres(*measures.up_m), metres(measures.up_sigma_m))
+                        : kSay.no_height_measured()) +
+         ".";
+}
+
+/// What nobody stood on, and from which stays it comes.
+std::string offsets_text(const Facts& facts) {
+  std::string out;
+  for (const PointFact& fact : facts.points) {
+    if (fact.newest.point.measures.empty()) continue;
+    out += (out.empty() ? kSay.errors_of_hand() + " " : " ") + offset_text(facts, fact);
+  }
+  return out;
+}
+
 std::string programs_text(const Facts& facts) {
   std::set<std::string> editions;
   for (const PointFact& fact : facts.points)
@@ -204,6 +235,7 @@ std::string provenance(const Facts& facts) {
                 {"Crew", facts.crews.empty() ? kSay.not_recorded() : joined(facts.crews, ", ")},
                 {"Seconds", seconds_text(facts)},
                 {"Flags", flags_text(facts)},
+                {kSay.term_offset(), offsets_text(facts)},
                 {kSay.term_standard(), standards_text(facts)},
                 {"Programs", programs_text(facts)}},
                "prov");

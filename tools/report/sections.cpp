@@ -5,6 +5,7 @@
 
 #include "base/number.hpp"
 #include "estimate/visits.hpp"
+#include "occupation/offset_point.hpp"
 #include "report/drawings.hpp"
 #include "report/html.hpp"
 #include "report/page.hpp"
@@ -40,18 +41,16 @@ std::vector<std::string> row_of(const Facts& facts, const PointFact& fact) {
   const auto plan_m = [&](double PlanPlace::*axis) {
     return place ? in.length((*place).*axis) : std::string(kSay.not_known());
   };
-  const auto error = [&](double occupation::Coordinates::*which) {
-    return point.at ? in.small((*point.at).*which) : std::string(kSay.not_known());
-  };
+  const auto plan95_m = point.at ? std::optional(point.at->error95_horizontal_m) : std::nullopt;
   return {name_of(fact),
           is_by_hand(point) ? kSay.accepted_hand() : std::string(to_word(point.status)),
           point.code,
           plan_m(&PlanPlace::east_m),
           plan_m(&PlanPlace::north_m),
           in.length(height_m(facts, fact)),
-          error(&occupation::Coordinates::error95_horizontal_m),
-          error(&occupation::Coordinates::error95_vertical_m),
-          std::to_string(point.epochs_used),
+          in.small(plan95_m),
+          in.small(occupation::told_vertical95_m(point)),
+          point.measures.empty() ? std::to_string(point.epochs_used) : "offset",
           facts.clock.at(point.finished_utc),
           short_reason(facts, fact)};
 }

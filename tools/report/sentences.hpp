@@ -201,6 +201,16 @@ struct Sentences {
   Sentence<0> no_coordinates{"no coordinates"};
   Sentence<0> geoid_in_doubt{"geoid in doubt"};
   Sentence<0> pole_was_wrong{"wrong pole"};
+  Sentence<0> stay_is_held{"its stay is held"};
+  Sentence<0> term_offset{"Offset points"};
+  Sentence<0> errors_of_hand{"What was measured by hand, with its error (1 sigma):"};
+  Sentence<3> far_from{"{length} (error {length}) from {title}"};
+  Sentence<2> stay_of{"{name} visit {visit}"};
+  Sentence<2> at_bearing{" at {degrees} degrees (error {degrees}) from true north"};
+  Sentence<1> read_magnetic{", read from magnetic north, {degrees} degrees of declination"};
+  Sentence<1> on_side{", on the {word} of the way from the first to the second"};
+  Sentence<2> measured_up{", {length} (error {length}) higher"};
+  Sentence<0> no_height_measured{"; its height was not measured"};
   Sentence<0> nothing_counts{"nothing counts"};
   Sentence<0> above_wanted{"above wanted"};
   Sentence<0> no_check_after{"no check after"};
@@ -268,6 +278,9 @@ struct Sentences {
   Sentence<0> ask_other_coordinates{"Can it be used without the coordinates that the project wants?"};
   Sentence<0> ask_what_moved{"Did the pole move, or the position?"};
   Sentence<0> ask_which_geoid{"Which geoid is right?"};
+  Sentence<0> ask_about_stay{"Does the stay count from which it was measured?"};
+  Sentence<0> nobody_stood{"Nobody stood there: it was measured by hand from a stay."};
+  Sentence<1> error_without_height{"Error {length} (95 %); its height was not measured."};
   Sentence<0> ask_redo{"Has it been computed again with the right pole?"};
   Sentence<0> ask_good_enough{"Is the error small enough all the same?"};
   Sentence<0> ask_may_stay{"May it stay?"};

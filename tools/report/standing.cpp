@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/number.hpp"
+#include "occupation/offset_point.hpp"
 #include "report/printed.hpp"
 #include "report/sentences.hpp"
 
@@ -49,6 +50,8 @@ std::string words_of(HoldReason reason, const occupation::Point& point) {
       return kSay.geoid_in_doubt();
     case HoldReason::pole_wrong:
       return kSay.pole_was_wrong();
+    case HoldReason::stay_held:
+      return kSay.stay_is_held();
   }
   return {};
 }
@@ -58,7 +61,8 @@ std::string words_of(HoldReason reason, const occupation::Point& point) {
 bool misses_wanted(const Facts& facts, const PointFact& fact) {
   const auto& at = fact.newest.point.at;
   return facts.wanted && at &&
-         (at->error95_horizontal_m > facts.wanted->horizontal_m || at->error95_vertical_m > facts.wanted->vertical_m);
+         (at->error95_horizontal_m > facts.wanted->horizontal_m ||
+          occupation::told_vertical95_m(fact.newest.point).value_or(0) > facts.wanted->vertical_m);
 }
 
 Objection objection_to(const Facts& facts, const PointFact& fact) {
