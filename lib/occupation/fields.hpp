@@ -112,6 +112,7 @@ void provenance_fields(Io& io, Point& p) {
   io(Field{.name = "estimator", .since = 2}, p.estimator);
   io(Field{.name = "rules", .since = 2}, p.rules);
   io(Field{.name = "crew", .nullable = true, .since = 2, .compared = false, .shown = false}, p.crew);
+  io(Field{.name = "offset_measures", .nullable = true, .since = 6, .shown = false}, p.measures);
 }
 
 namespace detail {

@@ -104,6 +104,7 @@ class Writer {
   void put(const RefusedCounts& value) {
     for (std::size_t i = 0; i < reason_count(version_); ++i) put(value[i]);
   }
+  void put(const OffsetMeasures& value) { put(to_text(value)); }
   void put(const occupation::Coordinates& value) { coordinate_bytes(*this, value); }
   void put(const occupation::EpochRecord& value) { epoch_bytes(*this, value); }
   template <class Value>
@@ -203,6 +204,7 @@ class Reader {
   void get(RefusedCounts& value) {
     for (const gate::Reason reason : reasons_) get(value[static_cast<std::size_t>(reason)]);
   }
+  void get(OffsetMeasures& value) { take(offset_measures_from(get_text()), value); }
   void get(occupation::Coordinates& value) { coordinate_bytes(*this, value); }
   void get(occupation::EpochRecord& value) { epoch_bytes(*this, value); }
   template <class Value>

@@ -38,6 +38,9 @@ std::string text_of(const Field&, const std::vector<occupation::HoldReason>& val
 std::string text_of(const Field&, const std::vector<std::pair<std::string, double>>& value) {
   return parts_text(value);
 }
+std::string text_of(const Field&, const OffsetMeasures& value) {
+  return to_text(value);
+}
 
 bool take_text(const Field&, std::string&& text, std::string& value) {
   value = std::move(text);
@@ -59,6 +62,9 @@ bool take_text(const Field&, std::string&& text, std::vector<occupation::HoldRea
 bool take_text(const Field&, std::string&& text, std::vector<std::pair<std::string, double>>& value) {
   value = parts_from(text);
   return true;
+}
+bool take_text(const Field&, std::string&& text, OffsetMeasures& value) {
+  return take(offset_measures_from(text), value);
 }
 bool take_text(const Field&, std::string&& text, Quality& value) {
   return take(quality_from_word(text), value);

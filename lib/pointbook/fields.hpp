@@ -22,7 +22,7 @@ namespace stillpoint::pointbook {
 using occupation::Field;
 
 /// The newest version of book, content and spool.
-inline constexpr int kNewestFields = 4;
+inline constexpr int kNewestFields = 6;
 
 /// The bytes of a row's geometry; empty: NULL.
 struct Geometry {
@@ -140,6 +140,7 @@ std::string text_of(const Field& field, const RefusedCounts& value);
 std::string text_of(const Field& field, const gate::ReasonSet& value);
 std::string text_of(const Field& field, const std::vector<occupation::HoldReason>& value);
 std::string text_of(const Field& field, const std::vector<std::pair<std::string, double>>& value);
+std::string text_of(const Field& field, const OffsetMeasures& value);
 template <class Word>
 requires std::is_enum_v<Word> std::string text_of(const Field&, Word value) {
   return std::string(to_word(value));
@@ -152,6 +153,7 @@ bool take_text(const Field& field, std::string&& text, RefusedCounts& value);
 bool take_text(const Field& field, std::string&& text, gate::ReasonSet& value);
 bool take_text(const Field& field, std::string&& text, std::vector<occupation::HoldReason>& value);
 bool take_text(const Field& field, std::string&& text, std::vector<std::pair<std::string, double>>& value);
+bool take_text(const Field& field, std::string&& text, OffsetMeasures& value);
 bool take_text(const Field& field, std::string&& text, Quality& value);
 bool take_text(const Field& field, std::string&& text, corrections::State& value);
 bool take_text(const Field& field, std::string&& text, occupation::PointStatus& value);

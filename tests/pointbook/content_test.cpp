@@ -104,6 +104,7 @@ TEST_CASE("every field of a point changes its content, but not when it was store
       {"estimator", [](P& p) { p.point.estimator = 2; }},
       {"rules", [](P& p) { p.point.rules = 2; }},
       {"crew", [](P& p) { p.point.crew = "x"; }},
+      {"offset_measures", [](P& p) { p.point.measures.stays.push_back({"CUL-7"}); }},
       {"one epoch less", [](P& p) { p.epochs.pop_back(); }},
       {"epoch utc", [](P& p) { p.epochs[1].utc->ms += 1; }},
       {"epoch quality", [](P& p) { p.epochs[1].quality = Quality::sbas; }},

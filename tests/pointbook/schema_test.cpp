@@ -94,7 +94,7 @@ constexpr std::array kOfSchema3{"check_shots ADD COLUMN error_scale DOUBLE",
 
 constexpr std::array kOfSchema4{"check_shots ADD COLUMN suspect TEXT"};
 
-/// As a program of between wrote it: the tables of schema 2, 3 or 4 with the rows of schema 1.
+/// As a program of between wrote it: the tables of schema 2, 3, 4 or 5 with the rows of schema 1.
 void write_book_of_schema(int schema, const std::string& file) {
   samples::write_book_of_schema_1(file);
   std::string sql = "DROP VIEW current_points; DROP TRIGGER pointbook_no_update;";
@@ -105,7 +105,8 @@ void write_book_of_schema(int schema, const std::string& file) {
     if (schema > 3) sql += "ALTER TABLE " + std::string(column) + ";";
   sql += "UPDATE pointbook SET schema_version = " + std::to_string(schema) + ";";
   for (const auto& object : pointbook::objects_of(schema))
-    if (object.type == "view" || object.name == "pointbook_no_update") sql += object.sql + ";";
+    if (object.type == "view" || object.name == "pointbook_no_update" || object.name == "points_superseded")
+      sql += object.sql + ";";
   rows_of(file, sql);
 }
 
@@ -270,6 +271,32 @@ TEST_CASE("a book of schema 4 is brought up to date, and a point in it can be re
   const std::string of_it = "SELECT name FROM current_points WHERE name IN ('CUL-900', '" + before + "') AND visit = 1";
   CHECK(rows_of(file, of_it) == std::vector<std::string>{"CUL-900"});
   CHECK(rows_of(file, "SELECT count(*) FROM current_points") == std::vector<std::string>{"8"});
+}
+
+TEST_CASE("a book of schema 5 is brought up to date, and an offset point says what it comes from") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  write_book_of_schema(5, file);
+  CHECK(squeezed(rows_of(file, kOurs)) == squeezed(listed(5)));
+  const auto sums = rows_of(file, kSums);
+  auto offset = samples::point(901);
+  offset.point.measures = {{{"CUL-7", 2, samples::uuid(7), 4.205, 0.02}}, 123.4, 2.0, -4.5, Side::left, 0.35, 0.05};
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    CHECK(rows_of(file, kSums) == sums);
+    REQUIRE(book->append(offset).has_value());
+    CHECK(book->audit().value().empty());
+  }
+  CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{kToday});
+  CHECK(rows_of(file, "SELECT count(*) FROM points WHERE offset_measures IS NULL") == std::vector<std::string>{"8"});
+  const auto read = pointbook::read_contents(file);
+  REQUIRE(read.has_value());
+  CHECK(read->damage.empty());
+  CHECK(read->versions.back().point.measures == offset.point.measures);
+  const auto spooled = pointbook::decode_stored_point(pointbook::encode(offset));
+  REQUIRE(spooled.has_value());
+  CHECK(spooled->point.measures == offset.point.measures);
 }
 
 TEST_CASE("the newest of ten thousand points are found by an index") {
