@@ -11,11 +11,12 @@
 namespace stillpoint::pointbook {
 namespace {
 
-/// The versions of every point, by what it is called now.
+/// The versions of every point that somebody stood on, by what it is called now.
 std::map<std::pair<std::string, int>, Versions> by_visit(const std::vector<occupation::StoredPoint>& versions) {
   std::map<std::pair<std::string, int>, Versions> out;
   for (Versions& point : points_of(versions)) {
     const occupation::Point& newest = point.back()->point;
+    if (!newest.measures.empty()) continue;
     out[{newest.name, newest.visit}] = std::move(point);
   }
   return out;

@@ -23,6 +23,7 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"command", "antenna"},
                                                                      {"command", "resolve"},
                                                                      {"command", "amend"},
+                                                                     {"command", "offset"},
                                                                      {"command", "close_day"},
                                                                      {"event", "started"},
                                                                      {"event", "stopped"},
@@ -70,6 +71,36 @@ void put(Json& json, const Amend& amend) {
   if (amend.is_new) json["new"] = true;
   json["reason"] = amend.reason;
   if (!amend.made.empty()) json["made"] = amend.made;
+}
+Json json_of(const MeasuredStay& stay) {
+  return {{"name", stay.name},
+          {"visit", stay.visit},
+          {"uuid", stay.uuid},
+          {"distance_m", stay.distance_m},
+          {"error_m", stay.distance_sigma_m}};
+}
+void put(Json& json, const OffsetMeasures& measures) {
+  json["from"] = Json::array();
+  for (const MeasuredStay& stay : measures.stays) json["from"].push_back(json_of(stay));
+  if (measures.bearing_deg) {
+    json["bearing_deg"] = *measures.bearing_deg;
+    json["bearing_error_deg"] = measures.bearing_sigma_deg;
+  }
+  if (measures.declination_deg) json["declination_deg"] = *measures.declination_deg;
+  if (measures.stays.size() == 2) json["side"] = to_word(measures.side);
+  if (!measures.up_m) return;
+  json["up_m"] = *measures.up_m;
+  json["up_error_m"] = measures.up_sigma_m;
+}
+void put(Json& json, const Offset& offset) {
+  json["name"] = offset.name;
+  if (offset.visit) json["visit"] = *offset.visit;
+  json["code"] = offset.code;
+  json["note"] = offset.note;
+  if (offset.measured) json["measured_utc"] = to_text(*offset.measured);
+  put(json, offset.measures);
+  if (offset.is_new) json["new"] = true;
+  if (!offset.made.empty()) json["made"] = offset.made;
 }
 void put(Json& json, const CloseDay& close) {
   json["closed_utc"] = to_text(close.closed_utc);
@@ -145,6 +176,30 @@ void get(const Json& json, Amend& amend) {
   amend.reason = json.value("reason", "");
   amend.made = json.value("made", "");
 }
+std::optional<double> number_in(const Json& json, const char* key) {
+  return json.contains(key) ? std::optional(json.at(key).get<double>()) : std::nullopt;
+}
+void get(const Json& json, OffsetMeasures& measures) {
+  for (const Json& from : json.at("from")) {
+    measures.stays.push_back({from.at("name").get<std::string>(), whole_number(from, "visit"), from.value("uuid", ""),
+                              from.at("distance_m").get<double>(), from.value("error_m", kTapeSigmaM)});
+  }
+  measures.bearing_deg = number_in(json, "bearing_deg");
+  measures.bearing_sigma_deg = json.value("bearing_error_deg", kCompassSigmaDeg);
+  measures.declination_deg = number_in(json, "declination_deg");
+  measures.side = side_from_word(json.value("side", "")).value_or(Side::left);
+  measures.up_m = number_in(json, "up_m");
+  measures.up_sigma_m = json.value("up_error_m", kLevelSigmaM);
+}
+void get(const Json& json, Offset& offset) {
+  offset.name = json.at("name").get<std::string>();
+  offset.visit = whole_number(json, "visit");
+  offset.code = json.value("code", "");
+  offset.note = json.value("note", "");
+  get(json, offset.measures);
+  offset.is_new = json.value("new", false);
+  offset.made = json.value("made", "");
+}
 void get(const Json& json, Cut& cut) {
   cut.why = json.value("why", "");
 }
@@ -188,6 +243,7 @@ Command command_of(const Json& json) {
       close->closed_utc = *at;
     }
     if (auto* const clock = std::get_if<Clock>(&out)) clock->said = time_of(json, "said");
+    if (auto* const offset = std::get_if<Offset>(&out)) offset->measured = time_of(json, "measured_utc");
     if (auto* const antenna = std::get_if<SetAntenna>(&out)) antenna->since = time_of(json, "since");
     return out;
   }

@@ -14,6 +14,7 @@
 #include <string_view>
 #include <variant>
 
+#include "base/offset_measures.hpp"
 #include "base/result.hpp"
 #include "base/time.hpp"
 
@@ -68,6 +69,16 @@ struct Amend {
   int called_visit() const noexcept { return to_visit.value_or(visit); }
   bool operator==(const Amend&) const = default;
 };
+/// A point that nobody can stand on, from what a hand measured to it from kept stays.
+struct Offset {
+  std::string name, code, note;
+  OffsetMeasures measures;
+  std::optional<UtcTime> measured{};  ///< when the hand measured it, by the day's time
+  std::optional<int> visit{};  ///< the number it got; empty until it is carried out, never in a line that was read
+  bool is_new = false;         ///< as of `Occupy`
+  std::string made{};          ///< the uuid of the point
+  bool operator==(const Offset&) const = default;
+};
 struct CloseDay {
   UtcTime closed_utc;
   bool operator==(const CloseDay&) const = default;
@@ -111,8 +122,8 @@ struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
-using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, Amend, CloseDay, Started, Stopped, Cut,
-                             FeedNews, Safe, Clock, Dates, Unknown>;
+using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, Amend, Offset, CloseDay, Started, Stopped,
+                             Cut, FeedNews, Safe, Clock, Dates, Unknown>;
 
 struct Entry {
   Command what;

@@ -27,6 +27,10 @@ struct Applied {
     return session.amend({amend.name, amend.visit},
                          {amend.to, amend.to_visit, amend.code, amend.note, amend.again, amend.is_new});
   }
+  CommandResult operator()(const record::Offset& offset) const {
+    return make_offset(session, {offset.name, offset.code, offset.note, offset.measures, offset.measured, offset.visit,
+                                 offset.is_new});
+  }
   CommandResult operator()(const record::Stopped& /*stopped*/) const {
     session.finish();
     return {true, "", 0};

@@ -6,6 +6,7 @@
 #include "estimate/guidance.hpp"
 #include "estimate/visits.hpp"
 #include "occupation/contradiction.hpp"
+#include "occupation/offset_point.hpp"
 #include "session/sentences.hpp"
 
 namespace stillpoint::session {
@@ -30,9 +31,10 @@ void Initialization::note(const gate::Judged& judged) {
 
 void Repeats::know(const occupation::Point& point, Weighed weighed) {
   auto& until = visits_until_[point.name][point.visit];
-  if (point.finished_utc) until = point.finished_utc;
+  if (point.finished_utc && point.measures.empty()) until = point.finished_utc;
   know_given(point.name, point.visit);
-  if (weighed == Weighed::no) return;
+  unweighed_.erase({point.name, point.visit});
+  if (weighed == Weighed::no || !point.measures.empty()) unweighed_.emplace(point.name, point.visit);
   auto& visits = visits_[point.name];
   const auto same = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == point.visit; });
   if (same != visits.end()) {
@@ -64,6 +66,19 @@ Result<int> Repeats::visit_for(const std::string& name, bool again, std::optiona
   return std::max(known ? at->second.rbegin()->first : 0, given == given_.end() ? 0 : given->second) + 1;
 }
 
+const occupation::Point* Repeats::find(const std::string& name, int visit) const {
+  const auto at = visits_.find(name);
+  if (at == visits_.end()) return nullptr;
+  const auto& visits = at->second;
+  const auto found = std::find_if(visits.begin(), visits.end(), [&](const auto& v) { return v.visit == visit; });
+  return found == visits.end() ? nullptr : &*found;
+}
+
+void Repeats::take_offset(const occupation::Point& point) {
+  begin(point.name, point.visit);
+  know(point, Weighed::no);
+}
+
 void Repeats::forget(const std::string& name, int visit) {
   const auto at = visits_until_.find(name);
   if (at == visits_until_.end()) return;
@@ -92,7 +107,9 @@ void Repeats::call(const std::pair<std::string, int>& which, const occupation::C
   if (called.name == which.first) return;
   occupation::Point moved = std::move(*at);
   visits.erase(at);
+  if (unweighed_.erase(which) > 0) unweighed_.emplace(called.name, called.visit);
   visits_[called.name].push_back(std::move(moved));
+  call_stays(which, called, out);
   const std::string because = kSay.renamed(kSay.visit(which.first, std::to_string(which.second)), called.name);
   weigh(which.first, because, nullptr, out);
   weigh(called.name, because, nullptr, out);
@@ -124,14 +141,23 @@ void Repeats::close(occupation::Point& point, std::optional<UtcTime> initialized
   weigh(point.name, kSay.bears_out(kSay.visit_number(std::to_string(point.visit))), &point, out);
 }
 
+/// What follows for the visits of one name, and then for what was measured from any.
+void Repeats::weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out) {
+  weigh_of(name, because, newest, out);
+  follow_stays(out);
+}
+
 /// Weighs the visits of one name against each other: a contradicted visit is held, and one that no longer is becomes
 /// free again. `newest` is the visit that just ended; its verdict goes into that point.
-void Repeats::weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out) {
+void Repeats::weigh_of(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out) {
   std::vector<const occupation::Point*> all;
-  for (const occupation::Point& visit : visits_[name]) all.push_back(&visit);
+  for (const occupation::Point& visit : visits_[name]) {
+    if (!unweighed_.contains({name, visit.visit})) all.push_back(&visit);
+  }
   const auto contradicted = occupation::contradicted_among(all);
   for (occupation::Point& visit : visits_[name]) {
-    if (decided_.contains({name, visit.visit})) continue;
+    const std::pair<std::string, int> which{name, visit.visit};
+    if (decided_.contains(which) || unweighed_.contains(which)) continue;
     const auto found = std::find_if(contradicted.begin(), contradicted.end(),
                                     [&](const occupation::Contradicted& c) { return c.visit == visit.visit; });
     const occupation::Contradicted* by = found == contradicted.end() ? nullptr : &*found;
@@ -142,6 +168,37 @@ void Repeats::weigh(const std::string& name, const std::string& because, occupat
       newest->reason_texts = visit.reason_texts;
     } else {
       out.reconsidered.push_back({visit, by != nullptr ? occupation::sentence_of(*by) : because});
+    }
+  }
+}
+
+/// Holds each offset point of which a stay is no accepted one by now, and frees it when all are again.
+void Repeats::follow_stays(Outputs& out) {
+  for (auto& [name, visits] : visits_) {
+    for (occupation::Point& point : visits) {
+      if (point.measures.empty() || decided_.contains({name, point.visit})) continue;
+      std::vector<const occupation::Point*> stays;
+      for (const MeasuredStay& stay : point.measures.stays) stays.push_back(find(stay.name, stay.visit));
+      if (!occupation::follow_stays(point, stays)) continue;
+      const bool held = point.status == occupation::PointStatus::held && !point.reason_texts.empty();
+      out.reconsidered.push_back({point, held ? point.reason_texts.back() : kSay.stays_accepted()});
+    }
+  }
+}
+
+/// A stay is called otherwise: so is it in what was measured from it.
+void Repeats::call_stays(const std::pair<std::string, int>& which, const occupation::Called& called, Outputs& out) {
+  for (auto& [name, visits] : visits_) {
+    for (occupation::Point& point : visits) {
+      bool renamed = false;
+      for (MeasuredStay& stay : point.measures.stays) {
+        if (stay.name != which.first || stay.visit != which.second) continue;
+        stay.name = called.name;
+        stay.visit = called.visit;
+        renamed = true;
+      }
+      const std::string was = kSay.visit(which.first, std::to_string(which.second));
+      if (renamed) out.reconsidered.push_back({point, kSay.renamed(was, called.name)});
     }
   }
 }
@@ -157,12 +214,13 @@ void Repeats::decide(const std::string& name, int visit, bool accept, Outputs& o
   weigh(name, kSay.decided(kSay.visit_number(std::to_string(visit)), accept ? "accepted" : "rejected"), nullptr, out);
 }
 
-void Repeats::hold_for_antenna(double antenna_height_m, UtcTime since) {
+void Repeats::hold_for_antenna(double antenna_height_m, UtcTime since, Outputs& out) {
   for (auto& [name, visits] : visits_) {
     for (occupation::Point& visit : visits) {
       if (occupation::hold_for_antenna(visit, antenna_height_m, since)) decided_.erase({name, visit.visit});
     }
   }
+  follow_stays(out);
 }
 
 void Repeats::say(OccupationStatus& stay, std::optional<UtcTime> initialized, std::optional<UtcTime> utc) const {

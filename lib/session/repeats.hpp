@@ -48,6 +48,10 @@ class Repeats {
   /// The visit that a stay of this name is, or why it cannot be. `told`: the number it got when it was recorded.
   Result<int> visit_for(const std::string& name, bool again, std::optional<int> told) const;
   void begin(const std::string& name, int visit) { visits_until_[name].try_emplace(visit); }
+  /// As it is by now; null: it is not known, or has not ended.
+  const occupation::Point* find(const std::string& name, int visit) const;
+  /// An offset point that was made: its name and number are given, and it is weighed against no visit.
+  void take_offset(const occupation::Point& point);
   /// A visit that left nothing: its number is free again.
   void forget(const std::string& name, int visit);
   /// A visit is called otherwise: those of the old name and of the new one are weighed anew. A visit that is not known
@@ -61,8 +65,9 @@ class Repeats {
   /// A hand has decided about a visit. What a hand decided stays.
   void decide(const std::string& name, int visit, bool accept, Outputs& out);
 
-  /// Holds the visits since then that had another antenna height; what a hand had decided about them is open again.
-  void hold_for_antenna(double antenna_height_m, UtcTime since);
+  /// Holds the visits since then that had another antenna height, and what was measured from them; what a hand had
+  /// decided about them is open again.
+  void hold_for_antenna(double antenna_height_m, UtcTime since, Outputs& out);
 
   /// Tells when the open stay counts as a visit of its own, and when another one would. `initialized`: since when the
   /// receiver works as it does in it.
@@ -70,6 +75,9 @@ class Repeats {
 
  private:
   void weigh(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out);
+  void weigh_of(const std::string& name, const std::string& because, occupation::Point* newest, Outputs& out);
+  void follow_stays(Outputs& out);
+  void call_stays(const std::pair<std::string, int>& which, const occupation::Called& called, Outputs& out);
   std::optional<UtcTime> visited_until(const std::string& name) const;
   void move_end(const std::pair<std::string, int>& which, const occupation::Called& called);
 
@@ -78,6 +86,7 @@ class Repeats {
   std::map<std::string, int> given_;                              ///< name to the highest number of a stored visit
   std::set<std::pair<std::string, int>> decided_;                 ///< visits about which a hand has decided
   std::map<std::string, std::vector<occupation::Point>> visits_;  ///< by name, as they are by now
+  std::set<std::pair<std::string, int>> unweighed_;               ///< of those: recovered stays, and offset points
 };
 
 }  // namespace stillpoint::session

@@ -147,6 +147,14 @@ struct Sentences {
   Sentence<1> discarded_check{"{what} is discarded"};
   Sentence<1> discarded{"{name} is discarded; nothing was stored"};
   Sentence<1> discarded_by_hand{"{stay} was discarded by hand"};
+  Sentence<0> stays_accepted{"its stays are accepted again"};
+  Sentence<1> known_offset{"{name} is in the pointbook already; give the offset point a name of its own"};
+  Sentence<1> stay_is_open{"{title} is still open; keep it first, then measure from it"};
+  Sentence<1> no_stay{"{title} is no kept point; see stillpoint points"};
+  Sentence<5> offset_by_bearing{
+      "{name} is {metres} m from {title} at {degrees} degrees from true north; horizontal error {metres} m"};
+  Sentence<6> offset_by_distances{
+      "{name} is {metres} m from {title} and {metres} m from {title}; horizontal error {metres} m"};
   Sentence<0> reduced_by_receiver{
       "the receiver reduces its heights to the mark itself; change it there and in the configuration"};
   Sentence<0> why_antenna{"say why the antenna height changes"};

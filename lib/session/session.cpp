@@ -8,6 +8,7 @@
 #include "base/number.hpp"
 #include "base/typed.hpp"
 #include "geodesy/antenna.hpp"
+#include "occupation/offset_point.hpp"
 #include "occupation/place.hpp"
 #include "session/sentences.hpp"
 #include "session/state.hpp"
@@ -58,6 +59,37 @@ std::optional<Question> near_name(const std::string& name, const std::string& bu
   }
   std::string visit = planned.near(name);
   return visit.empty() ? std::nullopt : std::optional(Question{"name-near", std::move(visit), "visit"});
+}
+
+/// What the project wants beside latitude, longitude and height; held where there is no such form.
+void deliver(occupation::Point& point, const geodesy::Frames& frames) {
+  const auto delivered = frames.deliver(occupation::place_of(*point.at), point.at->coordinate_epoch);
+  if (delivered) {
+    point.at->take(*delivered);
+    if (occupation::has_no_height(point)) point.at->orthometric_height_m.reset();
+    return;
+  }
+  point.reasons.push_back(occupation::HoldReason::not_delivered);
+  point.reason_texts.push_back(delivered.error().text);
+  point.status = occupation::PointStatus::held;
+}
+
+bool is_open(const LiveStay& live, const MeasuredStay& stay) {
+  return live.is_open() && live.name() == stay.name && live.stay().stand().visit == stay.visit;
+}
+
+/// What was made, from what, and how well it is known.
+std::string offset_text(const occupation::Point& point) {
+  const auto stay = [&point](std::size_t i) {
+    const MeasuredStay& from = point.measures.stays[i];
+    return kSay.visit(from.name, std::to_string(from.visit));
+  };
+  const auto far = [&point](std::size_t i) { return fixed(point.measures.stays[i].distance_m, 3); };
+  const std::string error = fixed(point.at->error95_horizontal_m, 3);
+  if (point.measures.bearing_deg) {
+    return kSay.offset_by_bearing(point.name, far(0), stay(0), fixed(true_bearing_deg(point.measures), 1), error);
+  }
+  return kSay.offset_by_distances(point.name, far(0), stay(0), far(1), stay(1), error);
 }
 
 }  // namespace
@@ -346,7 +378,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason, s
   }
   if (std::abs(height_m - s.antenna_height_m) < occupation::kSameAntennaM) {
     if (!since) return {false, kSay.same_antenna(fixed(s.antenna_height_m, 3)), 0};
-    s.repeats.hold_for_antenna(height_m, *since);
+    s.repeats.hold_for_antenna(height_m, *since, s.out);
     return {true, kSay.antenna_is(fixed(height_m, 3)), 0};
   }
   const std::string text = kSay.antenna_became(fixed(s.antenna_height_m, 3), fixed(height_m, 3), reason);
@@ -357,7 +389,7 @@ CommandResult Session::set_antenna(double height_m, const std::string& reason, s
   }
   s.planned.end_open(height_m, s.out);
   if (since) {
-    s.repeats.hold_for_antenna(height_m, *since);
+    s.repeats.hold_for_antenna(height_m, *since, s.out);
     for (FinishedPoint& ended : s.out.points) occupation::hold_for_antenna(ended.point, height_m, *since);
   }
   s.note_event("antenna", text);
@@ -402,6 +434,31 @@ CommandResult Session::amend(const std::pair<std::string, int>& which, const Nam
   }
   s.out.status_changed = true;
   return {true, kSay.is_amended(kSay.visit(called.name, std::to_string(called.visit))), called.visit, {}};
+}
+
+CommandResult make_offset(Session& session, const OffsetCommand& command) {
+  Session::State& s = *session.state_;
+  if (auto unfit = s.unfit_name(command.name, command.visit || command.is_new)) return *std::move(unfit);
+  if (s.repeats.knows(command.name) && !command.visit) return {false, kSay.known_offset(command.name), 0, {}};
+  const Result<int> visit = s.repeats.visit_for(command.name, false, command.visit);
+  if (!visit) return {false, visit.error().text, 0, {}};
+  std::vector<const occupation::Point*> stays;
+  for (const MeasuredStay& stay : command.measures.stays) {
+    stays.push_back(s.repeats.find(stay.name, stay.visit));
+    const std::string title = kSay.visit(stay.name, std::to_string(stay.visit));
+    if (stays.back() != nullptr) continue;
+    return {false, is_open(s.live, stay) ? kSay.stay_is_open(title) : kSay.no_stay(title), 0, {}};
+  }
+  auto point = occupation::offset_point(command.measures, stays, command.at ? command.at : s.stream.utc());
+  if (!point) return {false, point.error().text, 0, {}};
+  occupation::Called{command.name, *visit, command.code, command.note}.give(*point);
+  deliver(*point, s.basis.frames);
+  s.repeats.take_offset(*point);
+  const std::string text = offset_text(*point);
+  s.note_event("offset", text);
+  s.out.points.push_back({0, true, *std::move(point), {}});
+  s.out.status_changed = true;
+  return {true, text, *visit, {}};
 }
 
 CommandResult Session::seen(const std::string& key, std::optional<std::uint64_t> id) {
@@ -476,6 +533,7 @@ std::vector<occupation::Combined> combined(const Session& session,
   std::vector<std::string> order;
   std::map<std::string, std::vector<const occupation::Point*>> by_name;
   for (const occupation::Point* point : points) {
+    if (!point->measures.empty()) continue;  // nobody stood there
     auto& visits = by_name[point->name];
     if (visits.empty()) order.push_back(point->name);
     visits.push_back(point);

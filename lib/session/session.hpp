@@ -140,6 +140,16 @@ struct Naming {
   bool is_new = false;                        ///< a name that reads like a known one is meant as it stands
 };
 
+/// A point that nobody can stand on, from kept stays (occupation/offset_point.hpp).
+struct OffsetCommand {
+  std::string name{};
+  std::string code{}, note{};
+  const OffsetMeasures& measures;
+  std::optional<UtcTime> at{};  ///< when it was measured; empty: at the newest second
+  std::optional<int> visit{};   ///< given when a record is replayed: the number it got on the day
+  bool is_new = false;          ///< a name that reads like a known one is meant as it stands
+};
+
 /// What has to be asked before a command is done: with its answer it is done.
 struct Question {
   std::string word;          ///< contract word, `name-near`
@@ -150,7 +160,7 @@ struct Question {
 struct CommandResult {
   bool done = false;
   std::string text;                    ///< what was done, or why not; one sentence
-  int visit = 0;                       ///< `occupy`, `amend`: the visit number given
+  int visit = 0;                       ///< `occupy`, `amend`, `offset`: the visit number given
   std::optional<Question> question{};  ///< not done because of it; `text` asks it
 };
 
@@ -232,6 +242,8 @@ class Session {
   /// A name and visit number that the pointbook has given at any time: they are not given again, whatever the point is
   /// called by now.
   friend void know_given(Session& session, const std::string& name, int visit);
+  /// Makes an offset point, which is in the next `take`. Its name must be a new one; its stays are visits that ended.
+  friend CommandResult make_offset(Session& session, const OffsetCommand& command);
   /// Whether the day can be closed now.
   friend Closing closing_of(const Session& session);
   /// What repeat visits among these points come to together, one answer a name in their order.
@@ -244,6 +256,7 @@ class Session {
 };
 
 void know_given(Session& session, const std::string& name, int visit);
+CommandResult make_offset(Session& session, const OffsetCommand& command);
 Closing closing_of(const Session& session);
 std::vector<occupation::Combined> combined(const Session& session, const std::vector<const occupation::Point*>& points);
 

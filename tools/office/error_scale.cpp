@@ -54,7 +54,9 @@ void ScaleEvidence::add(std::span<const reduce::Row> points, std::span<const red
     stays_.push_back(control::stay_of(session::shot_of(row.check)));
     stays_.back().book = books_;
   }
-  for (const reduce::Row& row : points) add(row.point, row.epochs);
+  for (const reduce::Row& row : points) {
+    if (row.point.measures.empty()) add(row.point, row.epochs);
+  }
 }
 
 std::vector<control::SourceScale> ScaleEvidence::scales() const {

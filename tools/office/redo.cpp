@@ -130,12 +130,20 @@ Result<std::map<std::size_t, session::Again>> stays_anew(const std::vector<Row>&
     return {};
   };
   for (const Row& row : stays) {
+    if (!row.point.measures.empty()) continue;  // it follows from its stays
     if (auto done = add(row.opening, row.point, row.cut_off); !done) return tl::unexpected(done.error());
   }
   for (const CheckRow& row : checks) {
     if (auto done = add(row.opening, row.check.point, false); !done) return tl::unexpected(done.error());
   }
   return out;
+}
+
+/// Openings are counted alike on the day and anew; what was made from stays is no opening, and has its name.
+bool is_same_stay(const Row& before, const Row& again) {
+  const occupation::Point &a = before.point, &b = again.point;
+  if (a.measures.empty()) return b.measures.empty() && before.opening == again.opening;
+  return !b.measures.empty() && a.name == b.name && a.visit == b.visit && a.started_utc == b.started_utc;
 }
 
 /// A receiver that reduces its heights itself has no antenna height to correct here.
@@ -151,6 +159,7 @@ Result<void> antennas_can_change(const config::Settings& settings, const Correct
 /// What a hand has put right on the newest version, and what it has decided, is not undone by a computation.
 void keep_decision(const occupation::Point& newest, occupation::Point& again) {
   occupation::Called{newest.name, newest.visit, newest.code, newest.note}.give(again);
+  again.measures = newest.measures;  // its stays may be called otherwise by now
   const bool by_hand = newest.status == PointStatus::accepted && !newest.reasons.empty();
   if (newest.status == PointStatus::rejected) {
     again.status = PointStatus::rejected;
@@ -310,12 +319,11 @@ int Redoing::recompute(FieldDay& field, const std::vector<std::string>& logs) {
   if (!stream) return complain(stream.error().text, kCannotRead);
   if (auto started = again.start(); !started) return complain(started.error().text, kUsage);
   if (auto played = again.play(*stream); !played) return complain(played.error().text, kCannotRead);
-  std::map<std::size_t, const Row*> given;
-  for (const Row& row : again.rows()) given[row.opening] = &row;
   for (const Row& before : stays) {
-    const auto at = given.find(before.opening);
-    if (at == given.end()) return complain(kSay.not_recomputed(title(before.point)), kSomeHeld);
-    compare(before, *at->second);
+    const auto at = std::find_if(again.rows().begin(), again.rows().end(),
+                                 [&](const Row& row) { return is_same_stay(before, row); });
+    if (at == again.rows().end()) return complain(kSay.not_recomputed(title(before.point)), kSomeHeld);
+    compare(before, *at);
   }
   return redo_checks(field, again, *marks);
 }

@@ -56,7 +56,10 @@ Result<void> Recomputation::start() {
   if (auto done = take_marks(); !done) return done;
   // As the daemon does at a start: what the pointbook has by now is known.
   for (const Row& row : rows_) {
-    if (!row.left_nothing) session_->know(row.newest());
+    if (row.left_nothing) continue;
+    occupation::Point known = row.newest();
+    known.status = row.decided.value_or(known.status);
+    session_->know(known);
   }
   if (!ask_.follow_commands) session_->plan(ask_.visits);
   return {};
@@ -80,9 +83,11 @@ void Recomputation::collect(bool cut_off) {
   if (out.is_empty()) return;
   for (session::FinishedPoint& finished : out.points) {
     const std::size_t order = finished.live ? live_++ : finished.planned;
-    rows_.push_back({order, finished.live ? opening_ : 0, cut_off, false, false, std::move(finished.point),
+    const bool offset = !finished.point.measures.empty();
+    rows_.push_back({order, finished.live && !offset ? opening_ : 0, cut_off, false, false, std::move(finished.point),
                      std::move(finished.epochs)});
     rows_.back().ended = latest_;
+    if (offset) rows_.back().made = offset_made_;
   }
   for (session::Reconsidered& earlier : out.reconsidered) {
     Row* const row = row_of({earlier.point.name, earlier.point.visit});
@@ -117,12 +122,21 @@ void Recomputation::amend(const record::Amend& amend) {
   row->reconsidered = std::move(point);
 }
 
+/// What a hand decided is told by nobody but the pointbook, and known to the runs that follow.
+void Recomputation::decide(const record::Resolve& resolve) {
+  using occupation::PointStatus;
+  Row* const row = row_of({resolve.name, resolve.visit});
+  if (row != nullptr) row->decided = resolve.accept ? PointStatus::accepted : PointStatus::rejected;
+}
+
 /// The rows that are there already; the stay that ends with the command is the session's.
 void Recomputation::hold_for_antenna(const record::SetAntenna& antenna) {
   if (!antenna.since) return;
   for (Row& row : rows_) {
     occupation::Point point = row.newest();
-    if (occupation::hold_for_antenna(point, antenna.height_m, *antenna.since)) row.reconsidered = std::move(point);
+    if (!occupation::hold_for_antenna(point, antenna.height_m, *antenna.since)) continue;
+    row.reconsidered = std::move(point);
+    if (row.decided == occupation::PointStatus::accepted) row.decided.reset();
   }
 }
 
@@ -130,6 +144,7 @@ void Recomputation::note_safe(const std::string& made) {
   if (made == made_) made_ = kSafe;
   for (Row& row : rows_) {
     if (row.amended_as == made) row.unamended.reset();
+    if (row.made == made) row.made.clear();
   }
 }
 
@@ -144,9 +159,15 @@ void Recomputation::take_back_unsafe() {
 /// says that it was safe. A stay further back had one, or somebody waited for it in vain and was told so.
 void Recomputation::end_run() {
   take_back_unsafe();
+  const auto just_ended = [this](const auto& one) {
+    return !stopped_ && latest_.ms - one.ended.ms <= record::kLongestAnswerMs;
+  };
+  for (Row& row : rows_) {
+    if (!std::exchange(row.made, "").empty()) row.unanswered = just_ended(row);
+  }
   if (made_ == kSafe) return;
-  const auto mark = [this](auto& one) {
-    one.unanswered = !stopped_ && one.opening == opening_ && latest_.ms - one.ended.ms <= record::kLongestAnswerMs;
+  const auto mark = [&](auto& one) {
+    if (one.opening != 0) one.unanswered = one.opening == opening_ && just_ended(one);
   };
   const auto [rows, checks] = before_run_;
   std::for_each(rows_.begin() + static_cast<std::ptrdiff_t>(rows), rows_.end(), mark);
@@ -172,11 +193,13 @@ void Recomputation::apply(const record::Command& command, SteadyTime given) {
   stopped_ |= is_one_of<record::Stopped>(command);
   if (const auto* keep = std::get_if<record::Keep>(&command)) made_ = keep->made;
   if (const auto* safe = std::get_if<record::Safe>(&command)) note_safe(safe->made);
+  if (const auto* offset = std::get_if<record::Offset>(&command)) offset_made_ = offset->made;
   const bool opens = is_one_of<record::Occupy, record::Check>(command);
   opening_ += opens ? 1U : 0U;
   const auto* const amended = std::get_if<record::Amend>(&command);
   if (amended != nullptr) amend(*amended);
   if (const auto* antenna = std::get_if<record::SetAntenna>(&command)) hold_for_antenna(*antenna);
+  if (const auto* resolve = std::get_if<record::Resolve>(&command)) decide(*resolve);
   const auto taken = session::apply(*session_, command, given, opens ? anew() : std::nullopt);
   if (const auto* close = std::get_if<record::CloseDay>(&command)) closings_.push_back(close->closed_utc);
   if (taken.done) return;

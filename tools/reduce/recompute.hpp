@@ -44,10 +44,10 @@ struct Ask {
 };
 
 /// A finished point waiting for its place in the output. Every `occupy` and `check` of the journal is an opening,
-/// counted from 1: a name and a visit can be opened twice, when the first stay was dropped.
+/// counted from 1: a name and a visit can be opened twice, when the first stay was dropped. An offset point is none.
 struct Row {
   std::size_t order = 0;
-  std::size_t opening = 0;    ///< 0: a planned visit
+  std::size_t opening = 0;    ///< 0: a planned visit, or an offset point
   bool cut_off = false;       ///< it was open when the program ended without a word
   bool unanswered = false;    ///< it ended in the last seconds before that: nobody may have been told that it is safe
   bool left_nothing = false;  ///< cut off or unanswered, and the field did not have it when it began again
@@ -55,8 +55,10 @@ struct Row {
   std::vector<occupation::EpochRecord> epochs;
   std::optional<occupation::Point> reconsidered{};  ///< what a later visit, or a hand that amended it, made of it
   SteadyTime ended{};
-  std::string amended_as{};                      ///< the uuid of a version that nobody was told is safe, so far
-  std::optional<occupation::Point> unamended{};  ///< as it was before that version
+  std::string amended_as{};                          ///< the uuid of a version that nobody was told is safe, so far
+  std::optional<occupation::Point> unamended{};      ///< as it was before that version
+  std::optional<occupation::PointStatus> decided{};  ///< by a hand: no result of this, and what the next run knows
+  std::string made{};  ///< the uuid of an offset point that nobody was told is safe, so far
   const occupation::Point& newest() const noexcept { return reconsidered ? *reconsidered : point; }
 };
 
@@ -104,6 +106,7 @@ class Recomputation {
   void apply(const record::Command& command, SteadyTime given);
   Row* row_of(const StayName& who);
   void amend(const record::Amend& amend);
+  void decide(const record::Resolve& resolve);
   void hold_for_antenna(const record::SetAntenna& antenna);
   void note_safe(const std::string& made);
   void take_back_unsafe();
@@ -123,6 +126,7 @@ class Recomputation {
   SteadyTime latest_;                               ///< of what came last
   bool stopped_ = false;                            ///< the run ended in good order
   std::string made_;                                ///< by the last keep, or that it is safe
+  std::string offset_made_;                         ///< by the last command for an offset point
   std::pair<std::size_t, std::size_t> before_run_;  ///< how many rows and checks there were when it began
   std::vector<UtcTime> closings_;
   std::vector<std::string> notes_;
