@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <memory>
 #include <utility>
 
 #include "base/number.hpp"
@@ -163,6 +164,9 @@ struct Methods::Parameters {
   }
 
   record::Amend amendment(const Catalogue& points, bool* known);
+  OffsetMeasures measures();
+  void take_bearing(OffsetMeasures& out);
+  MeasuredStay measured_stay();
 
   const json& values;
   std::string wrong;  ///< empty: nothing
@@ -216,7 +220,7 @@ void Methods::handle(const Call& call) {
     return asked.refuse(kRefused, kSay.may_only_look(call.peer.user));
   }
   using Method = void (Methods::*)(const Asked&);
-  static constexpr std::array<std::pair<std::string_view, Method>, 15> kMethods{{{"status", &Methods::status},
+  static constexpr std::array<std::pair<std::string_view, Method>, 16> kMethods{{{"status", &Methods::status},
                                                                                  {"follow", &Methods::follow},
                                                                                  {"begin", &Methods::begin},
                                                                                  {"keep", &Methods::keep},
@@ -227,6 +231,7 @@ void Methods::handle(const Call& call) {
                                                                                  {"points", &Methods::points},
                                                                                  {"resolve", &Methods::resolve},
                                                                                  {"amend", &Methods::amend},
+                                                                                 {"offset", &Methods::offset},
                                                                                  {"alerts", &Methods::alerts},
                                                                                  {"antenna", &Methods::antenna},
                                                                                  {"pole", &Methods::pole},
@@ -472,6 +477,71 @@ void Methods::amend_kept(const Asked& asked, record::Amend command) {
     later.give(R"({"text":)" + text_of(text) + R"(,"point":)" + wire::to_json(delivered(day_, point)) + "}");
   };
   const auto result = day_.acts().amend(std::move(command), asked.call.peer.user, now_(), asked.when_known(tell));
+  if (!result.done) asked.refuse(kRefused, result.text, data_of(result.question));
+}
+
+/// A stay without a visit is the newest.
+MeasuredStay Methods::Parameters::measured_stay() {
+  allow({"name", "visit", "distance_m", "error_m"});
+  MeasuredStay out;
+  out.name = text("name", true);
+  out.visit = number("visit").value_or(0);
+  if (find("distance_m") == nullptr && wrong.empty()) wrong = kSay.missing("distance_m");
+  out.distance_m = real("distance_m").value_or(0);
+  out.distance_sigma_m = real("error_m").value_or(kTapeSigmaM);
+  return out;
+}
+
+/// Nobody has to guess from which north it was read.
+void Methods::Parameters::take_bearing(OffsetMeasures& out) {
+  out.bearing_deg = real("bearing_deg");
+  out.bearing_sigma_deg = real("bearing_error_deg").value_or(kCompassSigmaDeg);
+  out.declination_deg = real("declination_deg");
+  const std::string north = text("north", out.bearing_deg.has_value());
+  const bool fits =
+      north.empty() || (north == "true" && !out.declination_deg) || (north == "magnetic" && out.declination_deg);
+  if (!fits && wrong.empty()) wrong = kSay.which_north("north");
+}
+
+OffsetMeasures Methods::Parameters::measures() {
+  OffsetMeasures out;
+  const json* from = find("from");
+  const bool fits = from != nullptr && from->is_array() && !from->empty() && from->size() <= 2;
+  if (!fits && wrong.empty()) wrong = kSay.not_stays("from");
+  if (!fits) return out;
+  for (const json& each : *from) {
+    Parameters stay(each);
+    out.stays.push_back(stay.measured_stay());
+    if (!stay.wrong.empty()) wrong = stay.wrong;
+  }
+  take_bearing(out);
+  out.up_m = real("up_m");
+  out.up_sigma_m = real("up_error_m").value_or(kLevelSigmaM);
+  const auto side = side_from_word(text("side", false));
+  if (!side && (find("side") != nullptr || from->size() == 2)) wrong = kSay.not_side("side");
+  out.side = side.value_or(Side::left);
+  return out;
+}
+
+void Methods::offset(const Asked& asked) {
+  Parameters parameters(asked.request.params);
+  parameters.allow({"name", "code", "note", "new", "from", "bearing_deg", "bearing_error_deg", "north",
+                    "declination_deg", "side", "up_m", "up_error_m"});
+  record::Offset command;
+  command.measures = parameters.measures();
+  command.name = parameters.new_label("name", true, kLongestName);
+  command.code = parameters.new_label("code", false, kLongestCode);
+  command.note = parameters.typed("note", false, kLongestNote);
+  command.is_new = parameters.yes("new");
+  if (asked.refuses(parameters)) return;
+  if (day_.events().is_unread() && !command.is_new) return asked.refuse(kRefused, kSay.perhaps_in_book(command.name));
+  const auto text = std::make_shared<std::string>();  // known before the point is safe
+  const auto tell = [this, text](const Asked& later, const occupation::StoredPoint& made) {
+    later.give(R"({"text":)" + text_of(json(*text)) + R"(,"point":)" + wire::to_json(delivered(day_, made.point)) +
+               R"(,"storage":"spooled"})");
+  };
+  const auto result = day_.acts().offset(std::move(command), asked.call.peer.user, now_(), asked.when_known(tell));
+  *text = result.text;
   if (!result.done) asked.refuse(kRefused, result.text, data_of(result.question));
 }
 

@@ -18,6 +18,9 @@
 ///   resolve           {name, visit?, accept, reason} → {"text", "point"}
 ///   amend             {name, visit?, new_name?, code?, note?, again?, new?, void?, reason} → {"text", "point"}: a kept
 ///                     point is called otherwise, or made void, as a new version; the open one → {"text"}
+///   offset            {name, code?, note?, new?, from, bearing_deg?, bearing_error_deg?, north?, declination_deg?, side?,
+///                     up_m?, up_error_m?} → {"text", "point", "storage": "spooled"}, once the point is safe: a point that
+///                     nobody can stand on. `from`: one or two of {name, visit?, distance_m, error_m?}
 ///   alerts            {seen?, key?, id?} → {"alerts": [Alert]}; `seen` marks all, or those of `key`, or the one with
 ///                     this `id`, as seen first
 ///   antenna           → {"height_m", "parts", "text"}
@@ -68,6 +71,7 @@ class Methods {
   void amend(const Asked& asked);
   void amend_open(const Asked& asked, record::Amend command);
   void amend_kept(const Asked& asked, record::Amend command);
+  void offset(const Asked& asked);
   void decide(const Asked& asked, const Decision& decision);
   void alerts(const Asked& asked);
   void antenna(const Asked& asked);

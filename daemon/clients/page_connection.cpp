@@ -38,8 +38,8 @@ constexpr std::size_t kMostLeftover = 64 * 1024;
 constexpr std::size_t kMostHeld = 8 * 1024 * 1024;  // of answers for all browsers together
 
 bool may_be_asked(const std::string& method) {
-  constexpr std::array<std::string_view, 10> kActs{"begin",   "keep",  "discard", "check", "alerts",
-                                                   "resolve", "amend", "antenna", "pole",  "close_day"};
+  constexpr std::array<std::string_view, 11> kActs{"begin", "keep",   "discard", "check", "alerts",   "resolve",
+                                                   "amend", "offset", "antenna", "pole",  "close_day"};
   return std::find(kActs.begin(), kActs.end(), method) != kActs.end();
 }
 

@@ -16,6 +16,12 @@ struct Sentences {
   Sentence<1> not_yes_or_no{"\"{parameter}\" must be true or false"};
   Sentence<1> not_number{"\"{parameter}\" must be a number"};
   Sentence<1> not_whole{"\"{parameter}\" must be a whole number from 1"};
+  Sentence<1> not_stays{
+      "\"{parameter}\" must be a list of one or two kept points, each with \"name\" and \"distance_m\""};
+  Sentence<1> which_north{
+      "\"{parameter}\" must be \"true\", or \"magnetic\" with \"declination_deg\", the degrees to add (east is "
+      "positive)"};
+  Sentence<1> not_side{"\"{parameter}\" must be \"left\" or \"right\", of the way from the first point to the second"};
   Sentence<1> not_alert{"\"{parameter}\" must be the number of an alert"};
   Sentence<2> wrong_parameters{"{method}: {error}"};
   Sentence<1> no_method{"there is no method \"{method}\""};

@@ -9,6 +9,7 @@
 #include "common/clock.hpp"
 #include "common/sentences.hpp"
 #include "geodesy/antenna.hpp"
+#include "occupation/occupation.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/happened.hpp"
 
@@ -19,6 +20,13 @@ using pointbook::EventKind;
 
 bool begins_a_stay(const record::Command& command) {
   return std::holds_alternative<record::Occupy>(command) || std::holds_alternative<record::Check>(command);
+}
+
+/// Where a command says what it made; null: it makes nothing by itself.
+std::string* made_by(record::Command& command) {
+  if (auto* const keep = std::get_if<record::Keep>(&command)) return &keep->made;
+  auto* const offset = std::get_if<record::Offset>(&command);
+  return offset != nullptr ? &offset->made : nullptr;
 }
 
 bool makes_a_row(const session::Outputs& out) {
@@ -75,14 +83,13 @@ session::CommandResult Acts::carry_out_now(record::Command command, const std::s
   auto [result, out] = parts_.session.apply(command, at);
   std::string made;
   if (result.done) {
-    if (auto* const keep = std::get_if<record::Keep>(&command); keep != nullptr && makes_a_row(out)) {
-      keep->made = made = new_uuid();
-    }
+    if (auto* const told = made_by(command); told != nullptr && makes_a_row(out)) *told = made = new_uuid();
     if (begins_a_stay(command)) parts_.saved.forget();
     if (auto* const occupy = std::get_if<record::Occupy>(&command)) {
       occupy->visit = result.visit;
       result.text += reopens();
     }
+    if (auto* const offset = std::get_if<record::Offset>(&command)) offset->visit = result.visit;
     if (auto* const amend = std::get_if<record::Amend>(&command)) {
       amend->to_visit = result.visit;
       parts_.saved.save_soon();
@@ -268,6 +275,32 @@ session::CommandResult Acts::amend(record::Amend command, const std::string& by,
                     by);
   parts_.deliveries.submit(std::move(next), std::move(done), command.made);
   parts_.session.hand_on(std::move(out), by);
+  return result;
+}
+
+session::CommandResult Acts::offset(record::Offset command, const std::string& by, FeedTime at, PointDone done) {
+  std::string why = refusal(at);
+  if (why.empty()) why = parts_.disks.why_no_stay(stores_.is_full());
+  if (!why.empty()) return {false, std::move(why), 0, {}};
+  parts_.session.catch_up(at);  // a stay that ended by itself is not this one's
+  const occupation::Stand* open = parts_.session.session().open_stand();
+  for (MeasuredStay& stay : command.measures.stays) {
+    const auto visit = stay.visit > 0 ? std::optional(stay.visit) : std::nullopt;
+    const CatalogueEntry* entry = parts_.deliveries.points().find(stay.name, visit);
+    // What is not there the session says, and of the open one that it is.
+    const int newest = open != nullptr && open->name == stay.name ? open->visit : 1;
+    stay.visit = entry != nullptr ? entry->stored.point.visit : visit.value_or(newest);
+    if (entry != nullptr) stay.uuid = entry->stored.uuid;
+  }
+  const std::string closed = reopens();
+  command.measured = parts_.session.utc();
+  // No closing covers what was made after it.
+  if (const auto last = parts_.events.book().closings().last(); last && *command.measured <= *last)
+    command.measured = UtcTime{last->ms + 1};
+  parts_.outcomes.await(std::move(done));
+  auto result = carry_out_now(std::move(command), by, at);
+  parts_.outcomes.give_up();
+  if (result.done) result.text += closed;
   return result;
 }
 

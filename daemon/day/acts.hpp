@@ -63,6 +63,8 @@ class Acts {
   /// A kept point is called otherwise, as a new version: `done` is called once that is safe. Not done: the text says why,
   /// or asks, and `done` is not called.
   session::CommandResult amend(record::Amend command, const std::string& by, FeedTime at, PointDone done);
+  /// A point that nobody can stand on, from kept ones; a stay without a visit is the newest. `done` as of `amend`.
+  session::CommandResult offset(record::Offset command, const std::string& by, FeedTime at, PointDone done);
   /// Ends an open stay as a held point, or discards it where nothing had counted; for the daemon itself.
   void keep_open_stay(FeedTime at);
   /// Every command must be in the record: empty, or why it cannot be now.

@@ -121,8 +121,11 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
 
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why) {
-  if (is_decided_by_hand(entry.stored.point)) return std::nullopt;
+  const bool decided = is_decided_by_hand(entry.stored.point);
+  if (decided && point.measures == entry.stored.point.measures) return std::nullopt;
   occupation::StoredPoint next = next_version(entry, kOwnName, why);
+  next.point.measures = point.measures;
+  if (decided) return next;
   next.point.status = point.status;
   next.point.reasons = point.reasons;
   next.point.reason_texts = point.reason_texts;

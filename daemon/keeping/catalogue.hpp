@@ -76,7 +76,8 @@ Result<occupation::StoredPoint> resolved(const CatalogueEntry& entry, const Deci
 /// Held, and its error at 95 % is above either of these.
 bool misses_error(const CatalogueEntry& entry, double horizontal_m, double vertical_m);
 
-/// The new version that a later visit causes; nothing where a person has already decided.
+/// The new version that a later visit or the stays of an offset point cause; nothing where a person has already decided
+/// and no stay is called otherwise.
 std::optional<occupation::StoredPoint> reconsidered(const CatalogueEntry& entry, const occupation::Point& point,
                                                     const std::string& why);
 

@@ -73,6 +73,9 @@ class Reading {
       begin({"", check->mark, 0});
     } else if (const auto* amend = std::get_if<record::Amend>(&entry.what)) {
       take(*amend, entry.utc, at);
+    } else if (const auto* offset = std::get_if<record::Offset>(&entry.what)) {
+      keeps.push_back({offset->made, offset->name, offset->visit.value_or(1), entry.utc});
+      last_ = at;
     } else if (const auto* keep = std::get_if<record::Keep>(&entry.what); keep != nullptr && !keep->made.empty()) {
       open_.uuid = keep->made;
       open_.utc = entry.utc;

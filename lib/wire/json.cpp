@@ -1,6 +1,7 @@
 #include "wire/json.hpp"
 
 #include "occupation/fields.hpp"
+#include "occupation/offset_point.hpp"
 #include "wire/decimals.hpp"
 #include "wire/json_object.hpp"
 
@@ -66,10 +67,17 @@ void add_covariance(JsonObject& out, const std::optional<occupation::Coordinates
   });
 }
 
+/// What there is to tell of coordinates.
+struct Told {
+  bool one_stay = true;  ///< not of several together
+  bool seconds = true;   ///< somebody stood there
+  bool height = true;
+};
+
 /// The members from `coordinate_epoch` to `effective_epochs`; all null when no epoch was accepted.
-void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinates>& at, bool of_one_stay = true) {
-  const auto from = [&](auto member) -> std::optional<double> {
-    if (!at) return std::nullopt;
+void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinates>& at, const Told& told = {}) {
+  const auto from = [&](auto member, bool so = true) -> std::optional<double> {
+    if (!at || !so) return std::nullopt;
     return (*at).*member;
   };
   using C = occupation::Coordinates;
@@ -78,14 +86,38 @@ void add_coordinates(JsonObject& out, const std::optional<occupation::Coordinate
   out.number("longitude_deg", from(&C::longitude_deg), kDegreeDecimals);
   out.number("easting_m", from(&C::easting_m), kMetreDecimals);
   out.number("northing_m", from(&C::northing_m), kMetreDecimals);
-  out.number("ellipsoid_height_m", from(&C::ellipsoid_height_m), kMetreDecimals);
-  out.number("orthometric_height_m", from(&C::orthometric_height_m), kMetreDecimals);
+  out.number("ellipsoid_height_m", from(&C::ellipsoid_height_m, told.height), kMetreDecimals);
+  out.number("orthometric_height_m", from(&C::orthometric_height_m, told.height), kMetreDecimals);
   out.text("geoid", at ? std::string_view(at->geoid) : std::string_view());
   out.number("error95_horizontal_m", from(&C::error95_horizontal_m), kMetreDecimals);
-  out.number("error95_vertical_m", from(&C::error95_vertical_m), kMetreDecimals);
+  out.number("error95_vertical_m", from(&C::error95_vertical_m, told.height), kMetreDecimals);
   add_covariance(out, at);
-  if (of_one_stay) out.number("repeatability_m", from(&C::repeatability_m), kSpreadDecimals);
-  out.number("effective_epochs", from(&C::effective_epochs), kFactorDecimals);
+  if (told.one_stay) out.number("repeatability_m", from(&C::repeatability_m, told.seconds), kSpreadDecimals);
+  out.number("effective_epochs", from(&C::effective_epochs, told.seconds), kFactorDecimals);
+}
+
+/// What a hand measured to an offset point; errors 1 sigma, as they were given.
+void add_measures(JsonObject& out, const OffsetMeasures& measures) {
+  out.array("from", [&measures](JsonArray& stays) {
+    for (const MeasuredStay& each : measures.stays) {
+      stays.object([&each](JsonObject& stay) {
+        stay.text("name", each.name);
+        stay.integer("visit", each.visit);
+        stay.text("uuid", each.uuid);
+        stay.number("distance_m", each.distance_m, kMetreDecimals);
+        stay.number("error_m", each.distance_sigma_m, kMetreDecimals);
+      });
+    }
+  });
+  const bool bearing = measures.bearing_deg.has_value(), up = measures.up_m.has_value();
+  const auto where = [](bool so, double value) { return so ? std::optional(value) : std::nullopt; };
+  out.number("bearing_deg", measures.bearing_deg, kFactorDecimals);
+  out.number("bearing_error_deg", where(bearing, measures.bearing_sigma_deg), kFactorDecimals);
+  out.number("declination_deg", measures.declination_deg, kFactorDecimals);
+  out.number("bearing_true_deg", where(bearing, true_bearing_deg(measures)), kFactorDecimals);
+  out.text("side", measures.stays.size() == 2 ? to_word(measures.side) : std::string_view());
+  out.number("up_m", measures.up_m, kMetreDecimals);
+  out.number("up_error_m", where(up, measures.up_sigma_m), kMetreDecimals);
 }
 
 void add_epoch(JsonObject& out, const session::EpochStatus& epoch) {
@@ -250,7 +282,7 @@ std::string to_json(const occupation::Point& point) {
       for (const auto reason : point.reasons) reasons.text(to_word(reason));
     });
     out.text("frame", point.frame);
-    add_coordinates(out, point.at);
+    add_coordinates(out, point.at, {.seconds = point.measures.empty(), .height = !occupation::has_no_height(point)});
     out.count("epochs_used", point.epochs_used);
     out.count("epochs_refused", point.epochs_refused);
     add_refused_counts(out, point);
@@ -267,6 +299,9 @@ std::string to_json(const occupation::Point& point) {
     out.text("code", point.code);
     out.text("note", point.note);
     out.texts("reason_texts", point.reason_texts);
+    if (!point.measures.empty()) {
+      out.object("offset", [&point](JsonObject& offset) { add_measures(offset, point.measures); });
+    }
   });
 }
 
@@ -292,7 +327,7 @@ std::string to_json(const occupation::Combined& combined) {
     out.number("separation_m", combined.separation_m, kMetreDecimals);
     out.number("separation_up_m", combined.separation_up_m, kMetreDecimals);
     out.text("frame", combined.frame);
-    add_coordinates(out, combined.at, false);
+    add_coordinates(out, combined.at, {.one_stay = false});
     out.text("source", combined.source);
     out.flag("error_scale_verified", combined.error_scale_verified);
     out.time("next_counts_from_utc", combined.next_counts_from);

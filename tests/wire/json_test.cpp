@@ -91,6 +91,28 @@ TEST_CASE("a point without an accepted epoch has the same members, its coordinat
   CHECK(json["refused"] == ordered_json::object());
 }
 
+TEST_CASE("an offset point says what was measured, and neither seconds nor a height that nobody measured") {
+  occupation::Point point = full_point();
+  point.measures.stays = {{"CUL-7", 2, "0197-a", 4.205, 0.02}};
+  point.measures.bearing_deg = 2.4;
+  point.measures.declination_deg = -4.5;
+  auto json = ordered_json::parse(to_json(point));
+  CHECK(
+      json["offset"].dump() ==
+      R"({"from":[{"name":"CUL-7","visit":2,"uuid":"0197-a","distance_m":4.205,"error_m":0.02}],"bearing_deg":2.4,)"
+      R"("bearing_error_deg":2.0,"declination_deg":-4.5,"bearing_true_deg":357.9,"side":null,"up_m":null,"up_error_m":null})");
+  for (const char* key :
+       {"ellipsoid_height_m", "orthometric_height_m", "error95_vertical_m", "repeatability_m", "effective_epochs"}) {
+    CAPTURE(key);
+    CHECK(json[key].is_null());
+  }
+  CHECK(json["error95_horizontal_m"] == 0.01);
+  point.measures.up_m = 0.35;
+  json = ordered_json::parse(to_json(point));
+  CHECK(json["ellipsoid_height_m"] == 151.2346);
+  CHECK(json["offset"]["up_m"] == 0.35);
+}
+
 TEST_CASE("a number that is not finite becomes null") {
   struct Row {
     const char* name;
