@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "client/keys.hpp"
 #include "client/methods.hpp"
 #include "client/replies.hpp"
@@ -396,6 +398,96 @@ TEST_CASE("a kept point is amended or made void with a reason, and a name that i
   CHECK(at.asks_nothing());
   at.press("the neighbour's\r");
   CHECK(at.request().params == parsed(R"({"name":"CUL-14","visit":1,"void":true,"reason":"the neighbour's"})"));
+}
+
+namespace {
+
+Json placed(const std::string& name, const std::string& status, const std::string& clock) {
+  Json out = point(name, status, clock);
+  out["latitude_deg"] = 47.6;
+  return out;
+}
+
+/// Two accepted points, a rejected one and one that nobody stood on.
+Json kept_points() {
+  Json offset = placed("WALL", "accepted", "10:30:00");
+  offset["offset"] = Json::parse(R"({"from":[{"name":"CUL-14","visit":1,"distance_m":4.2,"error_m":0.02}],
+    "bearing_deg":123.4,"declination_deg":-4.5,"bearing_true_deg":118.9,"up_m":null})");
+  return Json::array({placed("CUL-14", "accepted", "10:00:00"), placed("CUL-15", "rejected", "10:10:00"), offset,
+                      placed("CUL-21", "held", "10:40:00")});
+}
+
+}  // namespace
+
+TEST_CASE("what cannot be stood on is measured from a kept point by distance and bearing") {
+  Bench at(averaging(12));  // a point may be open meanwhile
+  at.hands.day().points = kept_points();
+  at.press("ml5o");  // the open one is the first
+  CHECK(at.title() == "Offset point");
+  CHECK(at.text() == "Measured from CUL-14, with what?");
+  at.press("b");
+  CHECK(at.text().find("From CUL-14: horizontal metres") == 0);
+  at.press("\r");
+  CHECK(at.text() == "A point needs a name.");
+  at.press("WALL-1\tfour\t\t123,4\t\t\t0.35\r");
+  CHECK(at.asks_nothing());
+  CHECK(at.text() == "The distance must be a number, such as 4.20 or 4,20; got \"four\".");
+  at.press(
+      "\t\t\x7f\x7f\x7f\x7f"
+      "4,2\r");
+  Request request = at.request();
+  CHECK(request.method == kOffset);
+  CHECK(request.params ==
+        parsed(R"({"name":"WALL-1","from":[{"name":"CUL-14","visit":1,"distance_m":4.2,"error_m":0.02}],
+    "bearing_deg":123.4,"bearing_error_deg":2.0,"north":"true","up_m":0.35})"));
+  // A declination makes it a bearing of a compass.
+  at.press("\t\t\t\t-4.5\r");
+  request = at.request();
+  CHECK(request.params["north"] == "magnetic");
+  CHECK(request.params["declination_deg"] == -4.5);
+  Failure near;
+  near.text = "reads like";
+  near.data = Json::parse(R"({"question":"name-near","candidate":"WALL"})");
+  at.hands.desk().refused(request, near);
+  at.press("n");
+  CHECK(at.request().params["new"] == true);
+}
+
+TEST_CASE("two distances want the second point and the side") {
+  Bench at(fresh());
+  at.hands.day().points = kept_points();
+  at.press("ml4ot");
+  REQUIRE(at.hands.desk().sheet()->choices.size() == 1);  // not the first one again
+  at.press("1TREE\t12.5\t10\t\tbehind\r");
+  CHECK(at.asks_nothing());
+  CHECK(at.text() == "Type left or right, as you look from the first point to the second.");
+  at.press(
+      "\x7f\x7f\x7f\x7f\x7f\x7f"
+      "R\r");
+  CHECK(at.request().params == parsed(R"({"name":"TREE","side":"right","from":[
+    {"name":"CUL-14","visit":1,"distance_m":12.5,"error_m":0.02},{"name":"CUL-21","visit":1,"distance_m":10.0,"error_m":0.02}]})"));
+}
+
+TEST_CASE("what came of an offset point is said in the daemon's words, and a held one with its reason") {
+  Json result = {{"text", "WALL is 4.200 m from CUL-14 visit 1"}, {"point", placed("WALL", "accepted", "10:30:00")}};
+  CHECK(reply_text(kOffset, result) == "WALL is 4.200 m from CUL-14 visit 1.");
+  result["point"] = placed("WALL", "held", "10:30:00");
+  CHECK(reply_text(kOffset, result) == "WALL held: two places 0.31 m apart in one stay.");
+}
+
+TEST_CASE("a point says from what it was measured, and nothing is measured from it or from a rejected one") {
+  Bench at(fresh());
+  at.hands.day().points = kept_points();
+  at.press("ml3o");
+  CHECK(at.title() == "CUL-15");
+  at.press("\x1bml2o");
+  CHECK(at.title() == "WALL");
+  const auto& body = at.hands.desk().sheet()->body;
+  CHECK(
+      std::find(
+          body.begin(), body.end(),
+          "From     4.200 m from CUL-14 at 123.4 degrees from magnetic north, -4.5 degrees of declination: 118.9 from "
+          "true north; its height was not measured") != body.end());
 }
 
 TEST_CASE("the open point is the first of the points, and is called otherwise without a reason") {

@@ -544,6 +544,25 @@ TEST_CASE("what is asked stands under the live answer: plate, sentences and aler
   }
 }
 
+TEST_CASE("of more fields than there is room for, the one that is typed into is shown") {
+  Day day = day_of({"", checked(), ""});
+  Sheet sheet;
+  sheet.title = "Offset point";
+  for (int i = 0; i < 9; ++i) sheet.fields.push_back({"Field " + std::to_string(i), "", "", false});
+  Panel panel = sized(40, 12);
+  for (std::size_t field = 0; field < sheet.fields.size(); ++field) {
+    CAPTURE(field);
+    sheet.field = field;
+    panel.sheet = sheet;
+    CHECK(has(draw(day, panel), "> Field " + std::to_string(field)));
+  }
+  sheet.field = 0;
+  panel = sized(80, 24);
+  panel.sheet = sheet;
+  for (std::size_t field = 0; field < sheet.fields.size(); ++field)
+    CHECK(has(draw(day, panel), "Field " + std::to_string(field)));
+}
+
 TEST_CASE("help and its lines have room in every size") {
   for (const std::string_view line : sentences_of(kScreenLines)) {
     CAPTURE(line);

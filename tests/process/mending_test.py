@@ -52,6 +52,11 @@ class Mending(Crew):
         self.control.close()
         self.begin()
 
+    def office(self, *arguments):
+        done = subprocess.run([OFFICE, *map(str, arguments), "--config", str(self.folder / "config.toml"), "--pointbook", str(self.folder / "trial.gpkg")],
+                              capture_output=True, text=True, timeout=DEADLINE_S)
+        return done.returncode, done.stdout + done.stderr
+
 
 class Names(Mending):
     def test_a_kept_point_is_renamed_as_a_new_version_and_its_old_name_is_free(self):
@@ -238,11 +243,6 @@ class Pole(Mending):
 
     def until_second(self, second):
         self.send(second - self.seconds)
-
-    def office(self, *arguments):
-        done = subprocess.run([OFFICE, *map(str, arguments), "--config", str(self.folder / "config.toml"), "--pointbook", str(self.folder / "trial.gpkg")],
-                              capture_output=True, text=True, timeout=DEADLINE_S)
-        return done.returncode, done.stdout + done.stderr
 
     def heights(self):
         return {row[0]: row[1:] for row in self.rows("SELECT name, ellipsoid_height_m, antenna_height_m, status, coalesce(reasons, '') FROM current_points")}

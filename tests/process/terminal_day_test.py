@@ -155,6 +155,17 @@ class TerminalDay(Crew):
         self.press("\x1b")
         self.shows(r"^ No point open")
 
+        # What nobody can stand on, with tape and compass.
+        self.press("ml2")
+        self.shows(r"\[O\] Offset point")
+        self.press("ob")
+        self.shows(r"From CUL-19: horizontal metres")
+        self.press("WALL-1\t4,2\t\t400\t\t-4.5\t0.35\r")
+        self.shows(r"from 0 to 360")
+        self.press("\x1b")
+        self.press("ml2obWALL-1\t4,2\t\t123.4\t\t-4.5\t0.35\r")
+        self.shows(r"WALL-1 is 4\.200 m from CUL-19 visit 1")
+
         self.press("m")
         self.shows(r"\[D\] Close the day")
         self.press("d")
@@ -173,7 +184,7 @@ class TerminalDay(Crew):
         kept = [(p["point"], p["status"], p["code"]) for p in self.control.call("points")["points"]]
         self.assertEqual(kept, [("CUL-14", "accepted", "CUL-U"), ("CUL-15", "accepted", "CUL-D"), ("CUL-16", "accepted", "CUL-D"),
                                 ("CUL-17", "accepted", "CUL-D"), ("CUL-18", "accepted", "CUL-D"), ("CUL-19", "accepted", "CUL-D"),
-                                ("CUL-21", "rejected", "CUL-D")])
+                                ("CUL-21", "rejected", "CUL-D"), ("WALL-1", "accepted", None)])
         points = {p["point"]: p for p in self.control.call("points")["points"]}
         self.assertIn("accepted-by-hand", points["CUL-16"]["flags"])
         self.assertEqual(points["CUL-19"]["antenna_height_m"], 1.881)

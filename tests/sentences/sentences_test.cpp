@@ -40,6 +40,8 @@ const std::set<std::string_view> kCut{
     "{answer}; not counting yet: {why}",
     "{name} reads like {name}, which is there already; use that name with --again, or say --new if it is another point",
     "{name} reads like the mark {name}; check {name} to compare with it, or say --new if it is another point",
+    "{name} is {metres} m from {title} at {degrees} degrees from true north; horizontal error {metres} m",
+    "{name} is {metres} m from {title} and {metres} m from {title}; horizontal error {metres} m",
     "{name} reads like {name}, which is planned; use that name, or say --new if it is another point",
 };
 

@@ -7,6 +7,7 @@
 
 #include "client/check.hpp"
 #include "client/follow.hpp"
+#include "client/offset.hpp"
 #include "client/panel.hpp"
 #include "client/sentences.hpp"
 #include "client/tables.hpp"
@@ -47,6 +48,27 @@ nlohmann::json amend_params(const Command& command) {
   if (command.is_new) out["new"] = true;
   if (command.make_void) out["void"] = true;
   if (!command.reason.empty()) out["reason"] = command.reason;
+  return out;
+}
+
+OffsetTyped typed_offset(const Command& command) {
+  OffsetTyped out;
+  out.name = command.name;
+  out.code = command.code;
+  out.note = command.note;
+  out.is_new = command.is_new;
+  for (std::size_t i = 0; i < command.from.size(); ++i) {
+    out.stays.push_back({command.from[i], {}, command.distances[i], ""});
+    if (!command.from_visits.empty()) out.stays.back().visit = command.from_visits[i];
+    if (!command.distance_errors.empty()) out.stays.back().error = command.distance_errors[i];
+  }
+  out.bearing = command.bearing;
+  out.bearing_error = command.bearing_error;
+  out.north = command.north;
+  out.declination = command.declination;
+  out.side = command.side;
+  out.up = command.up;
+  out.up_error = command.up_error;
   return out;
 }
 
@@ -154,9 +176,11 @@ void print_result(const Command& command, const Message& answer, const Surroundi
     print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
   if (command.verb == "close-day") print(out, close_lines(value));
   const bool told = command.verb == "begin" || command.verb == "check" || command.verb == "discard" ||
-                    command.verb == "resolve" || command.verb == "amend" || command.verb == "pole";
+                    command.verb == "resolve" || command.verb == "amend" || command.verb == "pole" ||
+                    command.verb == "offset";
   if (told) print(out, {sentence(text_of(value, "text"))});
   if (command.verb == "resolve") print(out, resolved_lines(value));
+  if (command.verb == "offset") print(out, point_sentences(member(value, "point"), text_of(value, "storage")));
 }
 
 }  // namespace
@@ -175,6 +199,11 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
     if (!since) return tl::unexpected(since.error());
     params["since_utc"] = *since;
   }
+  if (command.verb == "offset") {
+    auto measured = offset_params(typed_offset(command));
+    if (!measured) return tl::unexpected(Failure{kExitUsage, measured.error().text});
+    params = std::move(*measured);
+  }
   const auto answer = ask_once(command, around, params);
   if (!answer) return tl::unexpected(answer.error());
   if (command.json) {
@@ -188,7 +217,8 @@ Outcome<void> carry_out(const Command& command, const Surroundings& around, std:
   }
   if (!out.flush()) return tl::unexpected(Failure{kExitRefused, kSay.output_lost()});
   if (answer->value.contains("check") && command.verb == "keep") return judge_check(member(answer->value, "check"));
-  return command.verb == "keep" ? judge_point(member(answer->value, "point")) : Outcome<void>();
+  const bool makes_point = command.verb == "keep" || command.verb == "offset";
+  return makes_point ? judge_point(member(answer->value, "point")) : Outcome<void>();
 }
 
 }  // namespace stillpoint::client

@@ -7,6 +7,7 @@
 #include <iosfwd>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "client/link.hpp"
 #include "client/where.hpp"
@@ -25,7 +26,10 @@ struct Command {
   std::optional<std::string> new_name, new_code, new_note;  ///< `amend`: empty means as before
   std::optional<int> visit;
   std::optional<double> height_m, feet;  ///< `antenna`, `pole`: the new height, and a second reading of it
-  std::string since;                     ///< `pole`: HH:MM of the machine's zone, or a time in UTC
+  std::vector<std::string> from, distances, distance_errors;  ///< `offset`: of each kept point, in their order
+  std::vector<int> from_visits;
+  std::string bearing, bearing_error, north, declination, side, up, up_error;
+  std::string since;  ///< `pole`: HH:MM of the machine's zone, or a time in UTC
 };
 
 Outcome<void> carry_out(const Command& command, const Surroundings& around, std::ostream& out);

@@ -200,7 +200,8 @@ std::string zone_text(int zone_s) {
 std::string sizes_text(const Json& point) {
   const auto horizontal_m = number_of(point, "error95_horizontal_m"),
              vertical_m = number_of(point, "error95_vertical_m");
-  if (!horizontal_m || !vertical_m) return kSayOnScreen.not_known();
+  if (!horizontal_m) return kSayOnScreen.not_known();
+  if (!vertical_m) return kSayOnScreen.error_alone(length_text(horizontal_m));
   return kSayOnScreen.last_kept_errors(length_text(horizontal_m), length_text(vertical_m));
 }
 

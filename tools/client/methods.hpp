@@ -7,7 +7,7 @@ namespace stillpoint::client {
 
 inline constexpr const char *kBegin = "begin", *kKeep = "keep", *kDiscard = "discard", *kCheck = "check",
                             *kResolve = "resolve", *kAmend = "amend", *kPole = "pole", *kAntenna = "antenna",
-                            *kCloseDay = "close_day", *kAlerts = "alerts", *kPoints = "points", *kMarks = "marks",
-                            *kPlan = "plan";
+                            *kOffset = "offset", *kCloseDay = "close_day", *kAlerts = "alerts", *kPoints = "points",
+                            *kMarks = "marks", *kPlan = "plan";
 
 }  // namespace stillpoint::client

@@ -300,6 +300,15 @@ std::string field_line(const Sheet& sheet, std::size_t i, std::size_t columns) {
   return label + value + (here ? "_" : "");
 }
 
+/// As many as there is room for, the one that is typed into among them.
+Lines field_lines(const Sheet& sheet, std::size_t columns, std::size_t rows) {
+  const std::size_t all = sheet.fields.size(), shown = std::min(all, std::max<std::size_t>(rows, 1));
+  const std::size_t from = std::min(all - shown, sheet.field + 1 > shown ? sheet.field + 1 - shown : 0);
+  Lines out;
+  for (std::size_t i = from; i < from + shown; ++i) out.push_back(" " + field_line(sheet, i, columns));
+  return out;
+}
+
 Lines choice_lines(const Sheet& sheet, std::size_t rows, const Plan& plan) {
   const std::size_t at_once = choices_at_once(sheet, rows), all = sheet.choices.size(), from = sheet.page * at_once;
   Lines out;
@@ -338,7 +347,7 @@ Lines sheet_lines(const Sheet& sheet, const Plan& plan, std::size_t rows) {
   for (const std::string& line : wrap(sheet.text, plan.columns - 2, kSheetText)) {
     if (!line.empty()) out.push_back(" " + line);
   }
-  for (std::size_t i = 0; i < sheet.fields.size(); ++i) out.push_back(" " + field_line(sheet, i, plan.columns - 1));
+  append(out, field_lines(sheet, plan.columns - 1, rows - std::min(rows, out.size())));
   append(out, choice_lines(sheet, rows - std::min(rows, 1 + text_rows(sheet, plan.columns)), plan));
   for (const std::string& line : sheet.body) out.push_back(" " + cut(line, plan.columns - 1));
   out.resize(rows);

@@ -46,7 +46,9 @@ std::string off_text(const Json& check) {
 std::string reply_text(const std::string& method, const Json& result) {
   if (method == kAlerts) return {};
   if (const Json& check = member(result, "check"); check.is_object()) return check_text(check);
-  if (const Json& point = member(result, "point"); point.is_object() && method == kKeep) return point_text(point);
+  const Json& point = member(result, "point");
+  const bool accepted = text_of(point, "status") == "accepted";
+  if (point.is_object() && (method == kKeep || (method == kOffset && !accepted))) return point_text(point);
   return sentence(text_of(result, "text"));
 }
 

@@ -106,6 +106,58 @@ void add_mending(CLI::App& app, Command& command) {
   pole->add_flag("--json", command.json, "Print the daemon's own JSON");
 }
 
+void add_offset(CLI::App& app, Command& command) {
+  CLI::App* offset = app.add_subcommand(
+      "offset", "A point nobody can stand on: distance and bearing from a kept point, or distances from two");
+  offset->add_option("NAME", command.name, "What the new point is called")->required();
+  offset->add_option("--from", command.from, "A kept point; twice for two distances")
+      ->required()
+      ->type_name("NAME")
+      ->allow_extra_args(false);
+  offset->add_option("--visit", command.from_visits, "Of each --from; the newest when left out")
+      ->check(CLI::Range(1, 1000000))
+      ->allow_extra_args(false);
+  offset->add_option("--distance", command.distances, "From each --from, horizontal, in metres")
+      ->required()
+      ->type_name("METRES")
+      ->allow_extra_args(false);
+  offset
+      ->add_option("--distance-error", command.distance_errors,
+                   "Of each distance, 1 sigma; 0.02 when left out (a tape; common practice, no source)")
+      ->type_name("METRES")
+      ->allow_extra_args(false);
+  auto* bearing =
+      offset->add_option("--bearing", command.bearing, "To the new point, in degrees, clockwise")->type_name("DEGREES");
+  offset
+      ->add_option("--bearing-error", command.bearing_error,
+                   "1 sigma; 2 when left out (a hand compass; common practice, no source)")
+      ->type_name("DEGREES")
+      ->needs(bearing);
+  auto* north = offset->add_option("--north", command.north, "Which north the bearing is from: true or magnetic")
+                    ->check(CLI::IsMember({"true", "magnetic"}));
+  bearing->needs(north);
+  offset->add_option("--declination", command.declination, "What makes a magnetic bearing a true one; east is positive")
+      ->type_name("DEGREES")
+      ->needs(north);
+  offset->add_option("--side", command.side, "Of the way from the first point to the second: left or right")
+      ->check(CLI::IsMember({"left", "right"}));
+  auto* up = offset->add_option("--up", command.up, "How much higher it is than the point, or than the mean of both")
+                 ->type_name("METRES");
+  offset->add_option("--up-error", command.up_error, "1 sigma; 0.05 when left out (common practice, no source)")
+      ->type_name("METRES")
+      ->needs(up);
+  offset->add_option("--code", command.code, "What it is, such as CUL-U");
+  offset->add_option("--note", command.note, "Anything worth keeping");
+  offset->add_flag("--new", command.is_new, "The name is new, although it reads like a known one");
+  offset->add_flag("--json", command.json, "Print the daemon's own JSON");
+  offset->callback([&command] {
+    const auto fits = [&](std::size_t count) { return count == 0 || count == command.from.size(); };
+    const bool all = command.distances.size() == command.from.size() && fits(command.from_visits.size()) &&
+                     fits(command.distance_errors.size());
+    if (!all) throw CLI::ValidationError("offset", kSay.one_of_each());
+  });
+}
+
 /// What a verb was called before: not in the help, whatever stands behind it.
 void add_renamed(CLI::App& app) {
   for (const auto& renamed : kRenamed) {
@@ -155,6 +207,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   add_watching(app, command);
   add_acting(app, command);
   add_mending(app, command);
+  add_offset(app, command);
   add_renamed(app);
   SetupAsked setup_asked;
   add_setup(app, setup_asked);

@@ -155,6 +155,37 @@ struct ScreenSentences {
   Sentence<0> wrong_mark{"it stands on the wrong mark"};
   Sentence<0> stays_in_report{"It is kept as rejected, and the report shows why."};
   Sentence<0> it_is_open{"open now"};
+  Sentence<0> offset_point{"Offset point"};
+  Sentence<0> not_stood_on{"what cannot be stood on"};
+  Sentence<0> choose_second{"Choose the second kept point."};
+  Sentence<0> none_to_measure_from{"No other kept point that you stood on: keep one first, or take a bearing."};
+  Sentence<2> of_visit{"{name} visit {visit}"};
+  Sentence<1> measured_from{"Measured from {title}, with what?"};
+  Sentence<0> with_bearing{"Distance and bearing"};
+  Sentence<0> tape_and_compass{"tape and compass"};
+  Sentence<0> with_two{"Two distances"};
+  Sentence<0> tape_alone{"tape alone, from two kept points"};
+  Sentence<1> bearing_from{
+      "From {title}: horizontal metres, degrees clockwise from north. Errors are 1 sigma; those offered are common "
+      "practice, no source."};
+  Sentence<2> distances_from{
+      "Horizontal metres from {title}, then from {title}. Side: as you look from the first to the second. The error is "
+      "1 "
+      "sigma."};
+  Sentence<0> distance_field{"Metres"};
+  Sentence<0> first_field{"1st metres"};
+  Sentence<0> second_field{"2nd metres"};
+  Sentence<0> metres_error_field{"+- metres"};
+  Sentence<0> bearing_field{"Bearing"};
+  Sentence<0> degrees_error_field{"+- degrees"};
+  Sentence<0> declination_field{"Declinat."};
+  Sentence<0> from_true_north{"none: true north; of a compass: degrees to add, east +"};
+  Sentence<0> side_field{"Side"};
+  Sentence<0> left_or_right{"left or right"};
+  Sentence<0> type_side{"Type left or right, as you look from the first point to the second."};
+  Sentence<0> higher_field{"Higher, m"};
+  Sentence<0> not_measured{"not measured: the point gets no height"};
+  Sentence<0> make_offset{"Make"};
   Sentence<0> close_the_day{"Close the day"};
   Sentence<0> check_comes_last{"A check on a mark comes last, then the day is closed."};
   Sentence<1> closing_check_was{"The closing check: {off}."};

@@ -94,6 +94,25 @@ struct Sentences {
   Sentence<2> worth_of{"; {count} epochs are worth {worth} independent ones"};
   Sentence<0> this_second{"This second"};
   Sentence<0> error_not_known{"error not known"};
+  Sentence<2> no_number{"{what} must be a number, such as 4.20 or 4,20; got \"{typed}\""};
+  Sentence<0> the_distance{"the distance"};
+  Sentence<0> the_distance_error{"the error of the distance"};
+  Sentence<0> the_bearing{"the bearing"};
+  Sentence<0> the_bearing_error{"the error of the bearing"};
+  Sentence<0> the_declination{"the declination"};
+  Sentence<0> the_height{"the height difference"};
+  Sentence<0> the_height_error{"the error of the height difference"};
+  Sentence<0> one_of_each{"give --distance for each --from, and --visit and --distance-error for each or for none"};
+  Sentence<2> far_from{"{metres} m from {name}"};
+  Sentence<2> of_visit{"{name} visit {visit}"};
+  Sentence<1> on_side{"to the {word} of the way from the first to the second"};
+  Sentence<1> from_true_north{" at {degrees} degrees from true north"};
+  Sentence<3> from_magnetic_north{
+      " at {degrees} degrees from magnetic north, {degrees} degrees of declination: {degrees} from true north"};
+  Sentence<0> height_not_measured{"; its height was not measured"};
+  Sentence<1> above_it{"; {metres} m above it"};
+  Sentence<1> above_both{"; {metres} m above the mean of both"};
+  Sentence<1> offset_from{"Measured {text}."};
   Sentence<0> since_is_no_time{"say since when as HH:MM, or as 2026-06-03T14:05:00Z"};
   Sentence<0> no_date_for_since{"the receiver has told no date yet; say since when as 2026-06-03T14:05:00Z"};
   Sentence<1> antenna_above{"The antenna is {metres} m above the mark."};

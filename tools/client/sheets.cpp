@@ -5,6 +5,8 @@
 
 #include "base/number.hpp"
 #include "client/methods.hpp"
+#include "client/offset.hpp"
+#include "client/offset_sheets.hpp"
 #include "client/replies.hpp"
 #include "client/screen_sentences.hpp"
 
@@ -170,9 +172,7 @@ Sheet held_sheet(const Day& day, const Now& now) {
 
 /// Another height from now on, or since a time of before.
 void change_pole(Desk& desk, const Day& day, const Now& now, const std::string& hint) {
-  std::string typed = desk.value(0);
-  std::replace(typed.begin(), typed.end(), ',', '.');
-  const auto new_m = parse_decimal(typed);
+  const auto new_m = typed_number(desk.value(0));
   if (!new_m) return desk.explain(hint);
   const std::string reason = desk.value(1), since = desk.value(2);
   if (reason.empty()) return desk.explain(kSayOnScreen.say_why());
@@ -333,6 +333,7 @@ Sheet point_sheet(const Day& day, const Json& point, const Now& now) {
   row("Errors", sizes_text(point));
   row("Place", place_text(point));
   row("Height", height_m ? fixed(*height_m, 3) + " m" : kSayOnScreen.not_known());
+  if (const std::string from = offset_text(point); !from.empty()) row("From", from);
   row("Code", ascii(text_of(point, "code")));
   row("Note", ascii(text_of(point, "note")));
   out.choices = {{'A', kSayOnScreen.amend(), kSayOnScreen.name_code_note(),
@@ -340,6 +341,10 @@ Sheet point_sheet(const Day& day, const Json& point, const Now& now) {
   if (text_of(point, "status") == "accepted") {
     out.choices.push_back({'V', kSayOnScreen.make_void(), kSayOnScreen.wrong_mark(),
                            [point](Desk& desk) { desk.open(void_sheet(point)); }});
+  }
+  if (may_be_measured_from(point)) {
+    out.choices.push_back({'O', kSayOnScreen.offset_point(), kSayOnScreen.not_stood_on(),
+                           [&day, point](Desk& desk) { desk.open(offset_sheet(day, point)); }});
   }
   return out;
 }

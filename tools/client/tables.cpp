@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/number.hpp"
+#include "client/offset.hpp"
 #include "client/sentences.hpp"
 #include "client/wire_names.hpp"
 #include "estimate/average.hpp"
@@ -18,8 +19,10 @@ std::string right(const std::string& text, std::size_t width) {
 }
 
 std::string table_row(const Json& point) {
+  const bool offset = has_flag(point, "offset");
   const std::string counted =
-      std::to_string(count_of(point, "epochs_used")) + "/" + std::to_string(count_of(point, "epochs_refused"));
+      offset ? "offset"
+             : std::to_string(count_of(point, "epochs_used")) + "/" + std::to_string(count_of(point, "epochs_refused"));
   std::string line = padded(cut(ascii(text_of(point, "point")), 16), 17);
   line += right(std::to_string(count_of(point, "visit")), 5) + "  ";
   line += padded(cut(ascii(text_of(point, "status")), 8), 9);
@@ -248,7 +251,8 @@ std::vector<std::string> point_sentences(const Json& point, const std::string& s
   if (has_flag(point, "date-behind-clock")) {
     out.emplace_back(kSay.date_behind());
   }
-  out.push_back(counted_text(point));
+  const std::string offset = offset_text(point);
+  out.push_back(offset.empty() ? counted_text(point) : kSay.offset_from(offset));
   if (storage == "spooled") out.emplace_back(kSay.safe_on_disk());
   if (storage == "stored") out.emplace_back(kSay.safe_in_book());
   return out;
