@@ -48,7 +48,8 @@ function checkText(check) {
 function replyText(method, result) {
   const { point, check, text } = result ?? {};
   if (check) return checkText(check);
-  if (point) return ["resolve", "amend"].includes(method) ? sentence(text) : pointText(point);
+  const saysItself = ["resolve", "amend"].includes(method) || (method === "offset" && point?.status === "accepted");
+  if (point) return saysItself ? sentence(text) : pointText(point);
   return method === "alerts" ? "" : sentence(text);
 }
 

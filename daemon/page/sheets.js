@@ -7,6 +7,7 @@ import { make } from "./dom.js";
 import { lostSentences, nearestFirst, poleText, refreshLists } from "./lists.js";
 import { askAmend, askVoid, utcOfClock } from "./mend.js";
 import { tell } from "./message.js";
+import { askOffset, mayBeMeasuredFrom, offsetText } from "./offset.js";
 import { isNarrow, layoutName } from "./size.js";
 import { distance, isNumber, metres, shortClock, wind } from "./words.js";
 
@@ -82,6 +83,7 @@ function askDecision(point) {
 /// Horizontal and vertical error, short.
 function sizes(p) {
   const both = [p.error95_horizontal_m, p.error95_vertical_m];
+  if (isNumber(both[0]) && both[1] === null) return metres(both[0]);
   if (!both.every(isNumber)) return "not known";
   const small = both.every((v) => v < 0.0995);
   return both.map((v) => (small ? (v * 1000).toFixed(0) : v.toFixed(2))).join(", ") + (small ? " mm" : " m");
@@ -205,12 +207,16 @@ function showPoint(p) {
     : [["Easting", p.easting_m.toFixed(3) + " m"], ["Northing", p.northing_m.toFixed(3) + " m"]];
   const height = p.orthometric_height_m ?? p.ellipsoid_height_m;
   const rows = [["Status", p.status], ["Kept at", shortClock(p.finished_utc)], ...place,
-    ["Height", height == null ? "not known" : height.toFixed(3) + " m"],
+    ["Height", height == null ? (p.offset ? "not measured" : "not known") : height.toFixed(3) + " m"],
     ["Horizontal, 95 %", metres(p.error95_horizontal_m)], ["Vertical, 95 %", metres(p.error95_vertical_m)],
+    ...(p.offset ? [["Measured", offsetText(p)]] : []),
     ["Code", p.code || "none"], ["Note", p.note || "none"]];
   const choices = [{ label: "Amend", lines: ["name, code,", "note"], run: () => askAmend({ ...p, name: p.point }) }];
   if (p.status === "accepted") {
     choices.push({ label: "Void", lines: ["it is the", "wrong mark"], run: () => askVoid(p) });
+  }
+  if (mayBeMeasuredFrom(p)) {
+    choices.push({ label: "Offset", lines: ["what nobody", "can stand on"], run: () => askOffset(p, choose) });
   }
   ask({ title: p.point, whole: true, body: rows.map(([name, value]) => row(name, value)), choices });
 }

@@ -105,6 +105,24 @@ await page.fill("#field1", "misread"); await tap("begin"); await said(/It is CUL
 await more("Points"); await choose("CUL-20"); await choose("Void"); await asking("Make CUL-20 void");
 await page.fill("#field1", "the neighbour's culvert"); await tap("begin"); await said(/CUL-20 visit 1 is rejected by/);
 
+// What nobody can stand on: by a compass from one point, and by two distances.
+const typed = async (...values) => {
+  for (const [i, value] of values.entries()) if (value !== null) await page.fill(`#field${i + 1}`, value);
+  await tap("begin");
+};
+await more("Points"); await choose("CUL-29"); await choose("Offset"); await asking("Offset point");
+await typed("WALL-1", "WAL"); await typed("four");
+await until(page, () => /Type the distance as a number/.test(document.getElementById("asktext").textContent));
+await typed("4,2", null, "0.35"); await choose("Bearing"); await typed("400", null, "-4.5");
+await until(page, () => /from 0 to 360/.test(document.getElementById("asktext").textContent));
+await typed("123,4"); await said(/^WALL-1 is 4\.200 m from CUL-29 visit 1 at 118\.9 degrees from true north/);
+await more("Points"); await choose("CUL-18"); await choose("Offset"); await typed("TREE"); await typed("3");
+await choose("Distance"); await choose("CUL-29"); await typed("2.5"); await choose("Left");
+await until(page, () => /miss each other by|cross at/.test(document.getElementById("asktext").textContent)); // one place
+await tap("discard"); await title("No point open");
+const wall = (await points()).find(p => p.point === "WALL-1");
+assert.deepEqual([wall.status, wall.code, wall.offset.from[0].name, wall.offset.declination_deg], ["accepted", "WAL", "CUL-29", -4.5]);
+
 // The pole was wrong since a time of day: the last points are held, and are decided.
 const since = (await points())[5].started_utc;
 const [hh, mm] = await page.evaluate(utc => [new Date(utc).getHours(), new Date(utc).getMinutes()], since);
@@ -113,12 +131,16 @@ await page.fill("#field1", "1.805"); await page.fill("#field2", "the stop was wo
 await until(page, () => /HH:MM/.test(document.getElementById("asktext").textContent));
 await page.fill("#field3", `${hh}:${String(mm).padStart(2, "0")}`); await tap("begin");
 await said(/1\.876 m above the mark from now on, and was since/);
-const heldNow = (await points()).filter(p => p.status === "held").map(p => p.point);
+const allHeld = (await points()).filter(p => p.status === "held").map(p => p.point);
+const heldNow = allHeld.filter(name => name !== "WALL-1"); // it is held with its stay, and free again with it
+assert.ok(allHeld.includes("WALL-1"), allHeld.join());
 assert.ok(heldNow.includes("CUL-29") && !heldNow.includes("CUL-20"), heldNow.join());
 for (const name of heldNow) {
   await more("Held"); await choose(name); await choose("Accept"); await page.fill("#field1", "to be computed again"); await tap("begin");
   await said(new RegExp(`${name} .*accepted`));
 }
+
+assert.equal((await points()).find(p => p.point === "WALL-1").status, "accepted");
 
 await more("Close"); await asking("Close the day");
 await choose("Check"); await asking("Closing check");
@@ -130,7 +152,8 @@ await until(page, () => document.getElementById("ear").textContent === "DAY CLOS
 
 const kept = await points();
 assert.deepEqual(kept.map(p => [p.point, p.status, p.code]), [["CUL-14", "accepted", "CUL-U"], ["CUL-15", "accepted", "CUL-D"], ["CUL-16", "accepted", "CUL-D"],
-  ["CUL-17", "accepted", "CUL-D"], ["CUL-18", "accepted", "CUL-D"], ["CUL-29", "accepted", "CUL-D"], ["CUL-20", "rejected", "CUL-D"]]);
+  ["CUL-17", "accepted", "CUL-D"], ["CUL-18", "accepted", "CUL-D"], ["CUL-29", "accepted", "CUL-D"], ["CUL-20", "rejected", "CUL-D"],
+  ["WALL-1", "accepted", "WAL"]]);
 assert.ok(kept[2].flags.includes("accepted-by-hand"));
 assert.equal(kept[5].antenna_height_m, 1.881);
 assert.deepEqual(problems, []);
