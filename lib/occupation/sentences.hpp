@@ -25,9 +25,9 @@ struct Sentences {
   Sentence<0> one_way_or_other{
       "an offset point wants one kept point with distance and bearing, or two kept points with their distances and the "
       "side"};
-  Sentence<1> from_offset{"{title} is an offset point itself: measure from a point where you stood"};
-  Sentence<1> stay_without_place{"{title} has no coordinates: nothing is measured from it"};
-  Sentence<1> from_rejected{"{title} is rejected: nothing is measured from it; take another stay"};
+  Sentence<1> from_offset{"{title} is an offset point itself: measure from a stay"};
+  Sentence<1> stay_without_place{"{title} has no coordinates: take another stay"};
+  Sentence<1> from_rejected{"{title} is rejected: take another stay"};
   Sentence<1> one_place_twice{"two visits of {name} are one place; measure from two points"};
   Sentence<4> other_dates{
       "the two stays are of {frame} at {year} and of {frame} at {year}: take stays of one frame and date"};
