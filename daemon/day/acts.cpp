@@ -293,7 +293,7 @@ session::CommandResult Acts::offset(record::Offset command, const std::string& b
     if (entry != nullptr) stay.uuid = entry->stored.uuid;
   }
   const std::string closed = reopens();
-  command.measured = parts_.session.utc();
+  command.measured = utc_of(parts_.session);
   // No closing covers what was made after it.
   if (const auto last = parts_.events.book().closings().last(); last && *command.measured <= *last)
     command.measured = UtcTime{last->ms + 1};

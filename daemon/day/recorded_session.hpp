@@ -42,7 +42,7 @@ class RecordedSession {
   const session::Session& session() const noexcept { return session_; }
   Recorder& recorder() noexcept { return *recorder_; }
   /// The day's own time.
-  UtcTime utc() const { return time_.utc(); }
+  friend UtcTime utc_of(const RecordedSession& session) { return session.time_.utc(); }
   /// A point of the pointbook.
   void know(const occupation::Point& point, session::Weighed weighed = session::Weighed::yes) {
     session_.know(point, weighed);

@@ -106,6 +106,22 @@ void add_mending(CLI::App& app, Command& command) {
   pole->add_flag("--json", command.json, "Print the daemon's own JSON");
 }
 
+void add_bearing(CLI::App& offset, Command& command) {
+  auto* bearing =
+      offset.add_option("--bearing", command.bearing, "To the new point, in degrees, clockwise")->type_name("DEGREES");
+  offset
+      .add_option("--bearing-error", command.bearing_error,
+                  "1 sigma; 2 when left out (a hand compass; common practice, no source)")
+      ->type_name("DEGREES")
+      ->needs(bearing);
+  auto* north = offset.add_option("--north", command.north, "Which north the bearing is from: true or magnetic")
+                    ->check(CLI::IsMember({"true", "magnetic"}));
+  bearing->needs(north);
+  offset.add_option("--declination", command.declination, "What makes a magnetic bearing a true one; east is positive")
+      ->type_name("DEGREES")
+      ->needs(north);
+}
+
 void add_offset(CLI::App& app, Command& command) {
   CLI::App* offset = app.add_subcommand(
       "offset", "A point nobody can stand on: distance and bearing from a kept point, or distances from two");
@@ -126,19 +142,7 @@ void add_offset(CLI::App& app, Command& command) {
                    "Of each distance, 1 sigma; 0.02 when left out (a tape; common practice, no source)")
       ->type_name("METRES")
       ->allow_extra_args(false);
-  auto* bearing =
-      offset->add_option("--bearing", command.bearing, "To the new point, in degrees, clockwise")->type_name("DEGREES");
-  offset
-      ->add_option("--bearing-error", command.bearing_error,
-                   "1 sigma; 2 when left out (a hand compass; common practice, no source)")
-      ->type_name("DEGREES")
-      ->needs(bearing);
-  auto* north = offset->add_option("--north", command.north, "Which north the bearing is from: true or magnetic")
-                    ->check(CLI::IsMember({"true", "magnetic"}));
-  bearing->needs(north);
-  offset->add_option("--declination", command.declination, "What makes a magnetic bearing a true one; east is positive")
-      ->type_name("DEGREES")
-      ->needs(north);
+  add_bearing(*offset, command);
   offset->add_option("--side", command.side, "Of the way from the first point to the second: left or right")
       ->check(CLI::IsMember({"left", "right"}));
   auto* up = offset->add_option("--up", command.up, "How much higher it is than the point, or than the mean of both")
