@@ -68,11 +68,12 @@ Result<void> PageState::listen() {
   return {};
 }
 
-/// Written beside and put in place, so that nobody ever sees a part of it or more rights than its owner's.
+/// Written beside and put in place, so that nobody ever sees a part of it. The group may read it, as it may use the
+/// control socket: whoever can give commands there gains nothing by the key.
 Result<void> PageState::write_key() const {
   const std::string beside = key_path + ".new";
   ::unlink(beside.c_str());
-  const Fd file(::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600));
+  const Fd file(::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0640));
   const auto failed = [&] { return fail(kSayToClients.key_not_written(key_path, errno_text(errno))); };
   if (!file) return failed();
   if (auto done = write_all(file.get(), keys.key() + "\n"); !done) return done;

@@ -46,8 +46,16 @@ struct Answers {
   bool in_feet() const noexcept { return pole.in_feet || to_measuring_point.in_feet; }
 };
 
+/// Where the day's files lie: beside the configuration, or where the service may write.
+struct Places {
+  std::string pointbook = "points.gpkg", record = "record";
+  std::string socket;  ///< empty: the default, beside the configuration
+};
+/// Those of the service for a configuration in its folder, else those beside the file.
+Places places_of(const std::string& configuration);
+
 /// A configuration, with a comment behind each value that says where it comes from: heard, asked, or a default of the
 /// trade.
-std::string draft(const Answers& answers, const Heard& heard);
+std::string draft(const Answers& answers, const Heard& heard, const Places& places = {});
 
 }  // namespace stillpoint::setup

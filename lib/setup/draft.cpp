@@ -53,15 +53,15 @@ string both(double horizontal, double vertical) {
   return "{ horizontal = " + fixed(horizontal, 3) + ", vertical = " + fixed(vertical, 3) + " }";
 }
 
-void project(Paper& paper, const Answers& answers) {
+void project(Paper& paper, const Answers& answers, const Places& places) {
   paper.head("[project]");
   paper.line("name", toml_text(answers.project), kSay.asked());
   paper.line("crew", toml_text(answers.crew), kSay.asked());
   paper.line("frame", toml_text(answers.frame), kSay.asked_frame());
   paper.line("coordinate_epoch", toml_text("observation"), kSay.usual());
   paper.line("height", toml_text(answers.geoid_grid.empty() ? "ellipsoid" : "orthometric"), kSay.asked());
-  paper.line("pointbook", toml_text("points.gpkg"), kSay.usual());
-  paper.line("record", toml_text("record"), kSay.usual());
+  paper.line("pointbook", toml_text(places.pointbook), kSay.usual());
+  paper.line("record", toml_text(places.record), kSay.usual());
   if (answers.wanted_vertical_m) {
     paper.line("wanted_error95_m", both(answers.wanted_horizontal_m, *answers.wanted_vertical_m), kSay.asked());
   }
@@ -182,11 +182,16 @@ void satellites(Paper& paper, const Answers& answers, const Heard& heard) {
 
 }  // namespace
 
-string draft(const Answers& answers, const Heard& heard) {
+Places places_of(const string& configuration) {
+  if (!configuration.starts_with("/etc/stillpoint/")) return {};
+  return {"/var/lib/stillpoint/points.gpkg", "/var/lib/stillpoint/record", "/run/stillpoint/control"};
+}
+
+string draft(const Answers& answers, const Heard& heard, const Places& places) {
   Paper paper;
   paper.remark(kSay.preface());
   paper.remark(kSay.preface_open());
-  project(paper, answers);
+  project(paper, answers, places);
   feed(paper, answers.link);
   antenna(paper, answers);
   if (answers.network) network(paper, answers, heard);
@@ -197,6 +202,10 @@ string draft(const Answers& answers, const Heard& heard) {
   if (!answers.marks.empty()) {
     paper.head("[checks]");
     paper.line("marks", toml_text(answers.marks), kSay.asked());
+  }
+  if (!places.socket.empty()) {
+    paper.head("[control]");
+    paper.line("socket", toml_text(places.socket), kSay.of_service());
   }
   paper.head("[page]");
   paper.line("listen", toml_text("127.0.0.1:28100"), kSay.usual());

@@ -85,6 +85,7 @@ struct Sentences {
   Sentence<0> asked_evidence{"asked: how it is known"};
   Sentence<0> as_typed{"as lengths were typed"};
   Sentence<0> of_machine{"of this machine"};
+  Sentence<0> of_service{"where the service listens"};
   Sentence<0> usual{"default of the trade"};
   Sentence<0> heard{"heard"};
   Sentence<0> heard_no_age{"heard: the receiver leaves the age blank"};

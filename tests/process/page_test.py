@@ -157,7 +157,7 @@ class Requests(PageTest):
         self.assertFalse(self.occupied())
 
     def test_acting_takes_a_key_of_the_daemons_user_that_is_good_once(self):
-        self.assertEqual(stat.S_IMODE(os.stat(self.key_file).st_mode), 0o600)
+        self.assertEqual(stat.S_IMODE(os.stat(self.key_file).st_mode), 0o640)
         self.assertEqual(self.act("begin", params={"name": "HF-1"}).status, 403)
         key = self.key_file.read_text().strip()
         answer = self.post("/key", {"key": key.lower()})

@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <filesystem>
 #include <functional>
 #include <string>
 #include <vector>
@@ -287,6 +288,30 @@ TEST_CASE("the height's error is proposed as 1.6 times that in plan") {
   questions.back();
   REQUIRE(answered(questions, {"1 m"}) == "");
   CHECK(questions.question().proposed == "1.600 m");
+}
+
+TEST_CASE("the service's configuration names the folders that the service may write, any other those beside it") {
+  const Known here = known();
+  Questions questions(here, tcp());
+  REQUIRE(answered(questions, kBoth) == "");
+  struct Row {
+    const char *file, *pointbook, *record, *socket;
+  };
+  for (const Row& row : {
+           Row{"/etc/stillpoint/stillpoint.toml", "/var/lib/stillpoint/points.gpkg", "/var/lib/stillpoint/record",
+               "/run/stillpoint/control"},
+           Row{"day.toml", "points.gpkg", "record", nullptr},
+           Row{"/home/vellin/etc/stillpoint/day.toml", "points.gpkg", "record", nullptr},
+       }) {
+    CAPTURE(row.file);
+    const auto settings =
+        config::parse(draft(questions.answers(), here.heard, setup::places_of(row.file)), "day.toml").settings;
+    // Loading makes the paths absolute.
+    const std::string folder = row.socket != nullptr ? "" : std::filesystem::current_path().string() + "/";
+    CHECK(settings.project.pointbook == folder + row.pointbook);
+    CHECK(settings.project.record == folder + row.record);
+    CHECK((settings.control.socket == "/run/stillpoint/control") == (row.socket != nullptr));
+  }
 }
 
 TEST_CASE("limits of dilution are written with a decimal, PDOP's only where the receiver tells it") {

@@ -36,6 +36,8 @@ struct Sentences {
   Sentence<1> written{"{path} is written and in order."};
   Sentence<1> next_steps{
       "Next: stillpointd --config {path}, then set the page's ruler, and begin with a check on a mark."};
+  Sentence<0> next_for_service{
+      "Next: systemctl restart stillpointd, then set the page's ruler, and begin with a check on a mark."};
   Sentence<0> listen_range{"--listen takes 1 to 600 s"};
   Sentence<0> day_network{"The network gives centimetres where there is service; without it nothing counts."};
   Sentence<0> day_satellites{"Satellites give submetre without service; centimetres cannot be had."};

@@ -174,7 +174,8 @@ int finish(const std::string& path, const setup::Answers& answers, const setup::
     return kNotUsable;
   }
   tell_day(answers, heard, out);
-  out << '\n' << kSay.written(path) << "\a\n" << kSay.next_steps(path) << '\n';
+  const bool of_service = !setup::places_of(path).socket.empty();
+  out << '\n' << kSay.written(path) << "\a\n" << (of_service ? kSay.next_for_service() : kSay.next_steps(path)) << '\n';
   return kWritten;
 }
 
@@ -199,7 +200,7 @@ int set_up(const SetupAsked& asked, const Machine& machine, std::istream& in, st
   }
   setup::Questions questions(known, link);
   if (!ask_all(questions, in, out)) return ended();
-  const std::string text = setup::draft(questions.answers(), known.heard);
+  const std::string text = setup::draft(questions.answers(), known.heard, setup::places_of(asked.file));
   if (!may_write(asked.file, text, in, out)) {
     err << '\n' << kSay.left_as_it_was(asked.file) << '\n';
     return kNotUsable;
