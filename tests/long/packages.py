@@ -28,16 +28,15 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "process"))
 os.environ.setdefault("STILLPOINTD", "/usr/bin/stillpointd")  # the harness wants one; the daemons here are installed
+from bare_system import CLEAN, DIALOUT, System, make_base, own_mounts  # noqa: E402
 from harness import log_of  # noqa: E402
 
 CONFIG = "/etc/stillpoint/stillpoint.toml"
 BOOK = "/var/lib/stillpoint/points.gpkg"
-DIALOUT = 20  # in every Debian
 PROGRAMS = {"stillpoint": ("stillpointd", "stillpoint", "stillpoint-frames"), "stillpoint-office": ("stillpoint-reduce", "stillpoint-office", "stillpoint-report"),
             "stillpoint-training": ("stillpoint-simulate", "stillpoint-rehearse")}
 # Name, crew, corrections, wanted errors, frame, heights, the network's frame, epoch and proof, marks, the pole.
 ANSWERS = ["Harrowfen", "A", "network", "0.05 m", "", "", "", "1", "2010.0", "operator's page, read 2026-05-02", "none", "1.800 m", "71 mm"]
-CLEAN = {"PATH": "/usr/sbin:/usr/bin:/sbin:/bin", "LC_ALL": "C.UTF-8", "DEBIAN_FRONTEND": "noninteractive", "HOME": "/root"}
 DEADLINE_S = 120
 
 
@@ -84,53 +83,6 @@ class Receiver:
         os.close(self.theirs)
 
 
-class System:
-    """A bare system in a folder. Its mounts are this process's own and end with it."""
-
-    def __init__(self, base, folder):
-        self.folder, self.groups = folder, {"nobody": "", "stillpoint": DIALOUT}
-        folder.mkdir()
-        subprocess.run(["tar", "-x", "-C", folder, "-f", base], check=True)
-        shutil.copy("/etc/resolv.conf", folder / "etc/resolv.conf")
-        subprocess.run(["mount", "-t", "proc", "proc", folder / "proc"], check=True)
-        (folder / "dev/pts").mkdir(exist_ok=True)
-        subprocess.run(["mount", "--bind", "/dev/pts", folder / "dev/pts"], check=True)
-
-    def words(self, *words, user=None):
-        """chroot gives a user the groups that it is told, not those of the file."""
-        who = [f"--userspec={user}:{'nogroup' if user == 'nobody' else user}", f"--groups={self.groups[user]}"] if user else []
-        return ["chroot", *who, str(self.folder), *map(str, words)]
-
-    def run(self, *words, user=None, check=True, **options):
-        done = subprocess.run(self.words(*words, user=user), capture_output=True, text=True, env=CLEAN, **options)
-        if check and done.returncode != 0:
-            raise AssertionError(f"{' '.join(map(str, words))}: exit status {done.returncode}\n{done.stdout[-2000:]}{done.stderr[-2000:]}")
-        return done
-
-    def file(self, path):
-        return self.folder / path.removeprefix("/")
-
-    def apt(self, verb, *names):
-        began = time.monotonic()
-        done = self.run("apt-get", verb, "-y", "-q", "--no-install-recommends", "-o", "Dpkg::Use-Pty=0", *names)
-        return done.stdout + done.stderr, time.monotonic() - began
-
-    def install(self, debs):
-        (self.folder / "debs").mkdir(exist_ok=True)
-        for deb in debs:
-            shutil.copy(deb, self.folder / "debs")
-        return self.apt("install", "--allow-downgrades", *[f"/debs/{deb.name}" for deb in debs])
-
-    def client(self, *words, check=True):
-        return self.run("stillpoint", *words, user="crew", check=check)
-
-    def status(self):
-        return json.loads(self.client("status", "--json").stdout)
-
-    def points(self):
-        return json.loads(self.client("points", "--json").stdout)["points"]
-
-
 class Daemon:
     """As the unit starts it: its own user, the group of the ports, the folder for its socket."""
 
@@ -153,9 +105,24 @@ def sha(path):
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def pack(out, build, tree=ROOT):
-    subprocess.run([ROOT / "tools/package", "--out", out, "--built", build, "--tree", tree], check=True, stdout=subprocess.DEVNULL)
+def pack(out, build, tree=ROOT, environment=None, umask=-1):
+    subprocess.run([ROOT / "tools/package", "--out", out, "--built", build, "--tree", tree], check=True, stdout=subprocess.DEVNULL, env={**os.environ, **(environment or {})}, umask=umask)
     return sorted(out.glob("*.deb"))
+
+
+def packed_twice_alike(debs, folder, build):
+    """Elsewhere, with other rights, zone and language."""
+    (folder / "elsewhere").mkdir()
+    again = pack(folder / "again", build, environment={"TMPDIR": str(folder / "elsewhere"), "TZ": "Pacific/Auckland", "LANG": "C"}, umask=0o077)
+    wanted([(deb.name, sha(deb)) for deb in debs] == [(deb.name, sha(deb)) for deb in again], "packed again, elsewhere and otherwise, the packages have the same bytes")
+
+
+def looked_at(debs):
+    if not shutil.which("lintian"):
+        print("  skipped: without lintian nobody looks at the packages")
+        return
+    done = subprocess.run(["lintian", "--pedantic", "--allow-root", "--fail-on", "error,warning,info,pedantic", "--show-overrides", *debs], capture_output=True, text=True)
+    wanted(done.returncode == 0, f"lintian has nothing to say, overridden apart:\n{done.stdout}{done.stderr}")
 
 
 def earlier_tree(folder):
@@ -311,10 +278,11 @@ def trial(given, folder):
         print("without --before-tree the earlier version is this code, called 0.1.0")
     old = pack(folder / "old", given.before_build or given.build, given.before_tree or earlier_tree(folder))
     print(f"from {old[0].name} to {new[0].name}")
+    if not given.debs:
+        packed_twice_alike(new, folder, given.build)
+    looked_at(new)
     base = folder / "base.tar"
-    made = subprocess.run(["mmdebstrap", "--quiet", "--variant=minbase", "--mode=root", "bookworm", base], capture_output=True, text=True)
-    if made.returncode != 0:
-        print(f"skipped: no bare system can be made here: {made.stderr.strip().splitlines()[-1:]}")
+    if not make_base(base):
         return
     receiver = Receiver()
     with contextlib.closing(receiver):
@@ -344,12 +312,8 @@ def main():
     for name in ("build", "debs", "before-tree", "before-build"):
         parser.add_argument(f"--{name}", type=lambda text: Path(text).resolve())
     given = parser.parse_args()
-    missing = [name for name in ("mmdebstrap", "dh", "unshare") if not shutil.which(name)]
-    if os.geteuid() != 0 or missing:
-        print(f"skipped: {'this needs root' if not missing else 'there is no ' + ', '.join(missing)}")
+    if not own_mounts("dh"):
         return 0
-    if "STILLPOINT_OWN_MOUNTS" not in os.environ:
-        os.execvpe("unshare", ["unshare", "--mount", "--propagation", "private", sys.executable, *sys.argv], {**os.environ, "STILLPOINT_OWN_MOUNTS": "1"})
     with tempfile.TemporaryDirectory(prefix="packages-") as folder:
         try:
             trial(given, Path(folder))
@@ -357,9 +321,8 @@ def main():
             print(f"FAILED: {wrong}")
             return 1
         finally:
-            for system in ("first", "second"):
-                for point in ("dev/pts", "proc"):
-                    subprocess.run(["umount", "-l", Path(folder) / system / point], stderr=subprocess.DEVNULL)
+            for system in System.all:
+                system.close()
     return 0
 
 
