@@ -38,15 +38,22 @@ def flat(words):
     return " ".join(words.split())
 
 
-def pieces_of(help_text, verb=False):
-    """What must be read in the page: one line each; a verb's first lines stand in the list of verbs already."""
+def notes_of(help_text):
+    """The lines behind the last part."""
+    return set(map(flat, re.split(r"(?m)^ .*$", help_text)[-1].splitlines()))
+
+
+def pieces_of(help_text, verb=False, notes=frozenset()):
+    """What must be read in the page: one line each. A verb's first lines stand in the list of verbs already, and the program's
+    own notes once, at the end.
+    """
     lines = help_text.splitlines()
     usage = next(at for at, line in enumerate(lines) if line.startswith("Usage:"))
     about = [] if verb else lines[:usage]
     yield from filter(None, map(flat, about))
     yield flat(lines[usage].removeprefix("Usage:"))
     for line in lines[usage + 1:]:
-        if re.fullmatch(r"[A-Z][\w ]*:", line) or not line.strip() or (verb and line.strip().startswith("-h,--help")):
+        if re.fullmatch(r"[A-Z][\w ]*:", line) or not line.strip() or (verb and (line.strip().startswith("-h,--help") or flat(line) in notes)):
             continue
         yield flat(line)
 
@@ -62,7 +69,7 @@ def faults_of_page(name, roff, helps):
     end = body.index("#SEE ALSO")
     text = " " + flat(" ".join("" if line.startswith("#") else line for line in body[:end])) + " "
     summary = flat(helps[""].splitlines()[0]).rstrip(".")
-    pieces = [f"{name} - {summary}"] + [piece for verb, help_text in helps.items() for piece in pieces_of(help_text, verb != "")]
+    pieces = [f"{name} - {summary}"] + [piece for verb, help_text in helps.items() for piece in pieces_of(help_text, verb != "", notes_of(helps[""]))]
     found = []
     # The longest first: a short one may be a part of it.
     for piece in sorted(pieces, key=len, reverse=True):

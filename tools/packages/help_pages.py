@@ -91,11 +91,12 @@ def lines_in_roff(lines):
         yield roff(line)
 
 
-def verb_in_roff(verb, text, help_):
+def verb_in_roff(verb, text, help_, notes):
+    """`notes`: of the whole program, which stand at the page's end."""
     yield from (f".SS {roff(verb)}", roff(text), ".PP", r"\fB" + roff(help_.usage) + r"\fR")
     for entries in help_.parts.values():
         yield from entries_in_roff(entry for entry in entries if not entry[0].startswith("-h,"))
-    if help_.notes:
+    if help_.notes and help_.notes != notes:
         yield from (".PP", *lines_in_roff(help_.notes))
 
 
@@ -120,7 +121,7 @@ def manual(program, date, others):
     if program.verbs:
         yield ".SH COMMANDS"
         for verb, text in help_.verbs:
-            yield from verb_in_roff(verb, text, program.verbs[verb])
+            yield from verb_in_roff(verb, text, program.verbs[verb], help_.notes)
     if help_.notes:
         yield from (".SH NOTES", *lines_in_roff(help_.notes))
     yield from see_also(program.name, others)
