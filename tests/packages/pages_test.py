@@ -16,6 +16,7 @@ import tempfile
 from pathlib import Path
 
 HEADINGS = {"NAME", "SYNOPSIS", "DESCRIPTION", "OPTIONS", "POSITIONALS", "COMMANDS", "NOTES"}
+HEADING = "\0"
 ESCAPES = ((r"\fB", ""), (r"\fR", ""), (r"\&", ""), (r"\-", "-"), (r"\(aq", "'"), (r"\(ga", "`"), (r"\(ha", "^"), (r"\(ti", "~"), (r"\e", "\\"))
 
 
@@ -23,13 +24,18 @@ def run(*words):
     return subprocess.run([*map(str, words)], check=True, capture_output=True, text=True).stdout
 
 
+def said_by(program, *words):
+    """The program called by its bare name, which it repeats."""
+    return subprocess.run([Path(program).name, *words], executable=program, check=True, capture_output=True, text=True).stdout
+
+
 def as_read(roff):
-    """The lines that a reader of the page sees; headings as ('#', words)."""
+    """The lines that a reader of the page sees; large headings behind a mark."""
     for line in roff.splitlines():
         for escape, letter in ESCAPES:
             line = line.replace(escape, letter)
         if line.startswith((".SH ", ".SS ")):
-            yield ("#" if line[2] == "H" else "") + line[4:]
+            yield (HEADING if line[2] == "H" else "") + line[4:]
         elif not re.match(r"\.[A-Za-z]", line):
             yield line
 
@@ -66,8 +72,8 @@ def verbs_of(help_text):
 def faults_of_page(name, roff, helps):
     """`helps`: of the program under "", then of each verb."""
     body = list(as_read(roff))
-    end = body.index("#SEE ALSO")
-    text = " " + flat(" ".join("" if line.startswith("#") else line for line in body[:end])) + " "
+    end = body.index(HEADING + "SEE ALSO")
+    text = " " + flat(" ".join("" if line.startswith(HEADING) else line for line in body[:end])) + " "
     summary = flat(helps[""].splitlines()[0]).rstrip(".")
     pieces = [f"{name} - {summary}"] + [piece for verb, help_text in helps.items() for piece in pieces_of(help_text, verb != "", notes_of(helps[""]))]
     found = []
@@ -79,13 +85,13 @@ def faults_of_page(name, roff, helps):
             found.append(f"{name}(1) does not say: {piece}")
     if left := flat(text):
         found.append(f"{name}(1) says what {name} --help does not: {left}")
-    headings = {line[1:] for line in body[:end] if line.startswith("#")}
+    headings = {line[1:] for line in body[:end] if line.startswith(HEADING)}
     return found + [f"{name}(1) has a heading of its own: {heading}" for heading in sorted(headings - HEADINGS)]
 
 
 def faults_of_configuration(roff, defaults):
     body = list(as_read(roff))
-    shown = body[body.index("#DESCRIPTION") + 1:body.index("#SEE ALSO")]
+    shown = body[body.index(HEADING + "DESCRIPTION") + 1:body.index(HEADING + "SEE ALSO")]
     wanted = [line for line in defaults.splitlines() if line]
     return [] if shown == wanted else [f"stillpoint.toml(5) is not --print-defaults: {sorted(set(shown) ^ set(wanted))[:3]}"]
 
@@ -123,14 +129,14 @@ def faults(root, programs, spoil=lambda folder: None):
         spoil(folder)
         for program in programs:
             name = Path(program).name
-            helps = {"": run(program, "--help")}
-            helps.update((verb, run(program, verb, "--help")) for verb in verbs_of(helps[""]))
+            helps = {"": said_by(program, "--help")}
+            helps.update((verb, said_by(program, verb, "--help")) for verb in verbs_of(helps[""]))
             page = folder / "man" / f"{name}.1"
             found += faults_of_page(name, page.read_text(), helps) + faults_of_look(page)
             found += faults_of_completion(folder / "completions" / name, name, helps)
             if name == "stillpointd":
                 page = folder / "man" / "stillpoint.toml.5"
-                found += faults_of_configuration(page.read_text(), run(program, "--print-defaults")) + faults_of_look(page)
+                found += faults_of_configuration(page.read_text(), said_by(program, "--print-defaults")) + faults_of_look(page)
     return found
 
 

@@ -30,7 +30,8 @@ class Help:
 
 
 def printed_by(program, *words):
-    return subprocess.run([program, *words], check=True, capture_output=True, text=True).stdout
+    """Called by its bare name, as it will be when it is installed: it repeats that name."""
+    return subprocess.run([Path(program).name, *words], executable=program, check=True, capture_output=True, text=True).stdout
 
 
 def read_entry(entries, line):
@@ -51,6 +52,8 @@ def parse_help(text):
             help_.usage = line.removeprefix("Usage:").strip()
         elif not help_.usage:
             help_.about += [line] if line.strip() else []
+        elif help_.notes:  # they go on to the end, examples among them
+            help_.notes += [line] if line.strip() else []
         elif re.fullmatch(r"[A-Z][\w ]*:", line):
             part = help_.parts.setdefault(line[:-1], [])
         elif line.startswith(" ") and part is not None:
@@ -86,9 +89,13 @@ def entries_in_roff(entries):
 
 
 def lines_in_roff(lines):
-    for number, line in enumerate(lines):
-        yield from ([".br"] if number else [])
+    """A line that was only wrapped goes on; what begins anew, or is an example, does so here."""
+    before = ""
+    for line in lines:
+        wrapped = before and before[-1] not in ".:" and not line.startswith(" ") and not before.startswith(" ")
+        yield from ([".br"] if before and not wrapped else [])
         yield roff(line)
+        before = line
 
 
 def verb_in_roff(verb, text, help_, notes):
