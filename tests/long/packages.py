@@ -123,8 +123,8 @@ def looked_at(debs, suppressed):
     if not shutil.which("lintian"):
         print("  skipped: without lintian nobody looks at the packages")
         return
-    done = subprocess.run(["lintian", "--display-info", "--pedantic", "--allow-root", "--fail-on", "error,warning,info,pedantic", "--show-overrides", *suppressed, *debs], capture_output=True, text=True)
-    wanted(done.returncode == 0, f"lintian has nothing to say, overridden apart:\n{done.stdout}{done.stderr}")
+    done = subprocess.run(["lintian", "--display-info", "--pedantic", "--allow-root", "--fail-on", "error,warning,info,pedantic", *suppressed, *debs], capture_output=True, text=True)
+    wanted(done.returncode == 0, f"lintian has nothing to say but what is overridden with a reason {done.stdout}{done.stderr}".rstrip())
 
 
 def earlier_tree(folder):
