@@ -10,6 +10,7 @@ Debian, and says so where one is missing: skipped, exit status 0. All happens in
 """
 import argparse
 import contextlib
+import fcntl
 import hashlib
 import json
 import os
@@ -20,6 +21,7 @@ import signal
 import subprocess
 import sys
 import tempfile
+import termios
 import threading
 import time
 import tty
@@ -57,6 +59,7 @@ def until(look, what):
 
 class Receiver:
     """Sends a second four times a second to a pseudo-terminal that belongs to dialout, as udev leaves a serial port."""
+    last = None
 
     def __init__(self):
         self.ours, self.theirs = pty.openpty()
@@ -66,6 +69,7 @@ class Receiver:
         os.chown(self.path, 0, DIALOUT)
         os.chmod(self.path, 0o660)
         self.stop = threading.Event()
+        Receiver.last = self
         self.sending = threading.Thread(target=self.send, daemon=True)
         self.sending.start()
 
@@ -75,6 +79,10 @@ class Receiver:
                 os.write(self.ours, log_of(1, first=i))
             if self.stop.wait(0.25):
                 return
+
+    def free(self):
+        """A daemon takes its port for itself alone until the last one closes it, which here is this process."""
+        fcntl.ioctl(self.theirs, termios.TIOCNXCL)
 
     def close(self):
         self.stop.set()
@@ -89,6 +97,7 @@ class Daemon:
 
     def __init__(self, system):
         system.run("install", "-d", "-o", "stillpoint", "-g", "stillpoint", "-m", "0750", "/run/stillpoint")
+        Receiver.last.free()
         began = time.monotonic()
         self.process = subprocess.Popen(system.words("/usr/bin/stillpointd", "--config", CONFIG, user="stillpoint"), env=CLEAN, stdout=subprocess.PIPE,
                                         stderr=open(system.folder / "daemon.log", "a"), text=True)
@@ -303,14 +312,18 @@ def trial(given, folder):
         a_day(system, receiver)
         print("removed and purged", flush=True)
         removed_and_purged(system, new)
-        second = System(base, folder / "second")
-        second.run("apt-get", "update", "-q")
-        second.install(old)
-        new_crew(second)
-        set_up(second, receiver)
-        for then in (kept_afterwards, stopped_afterwards, killed_afterwards):
-            print(f"upgraded with a point open, {then.__name__.replace('_', ' ')}", flush=True)
-            upgraded_while_open(second, old, new, then)
+        upgrades(base, folder, old, new, receiver)
+
+
+def upgrades(base, folder, old, new, receiver):
+    second = System(base, folder / "second")
+    second.run("apt-get", "update", "-q")
+    second.install(old)
+    new_crew(second)
+    set_up(second, receiver)
+    for then in (kept_afterwards, stopped_afterwards, killed_afterwards):
+        print(f"upgraded with a point open, {then.__name__.replace('_', ' ')}", flush=True)
+        upgraded_while_open(second, old, new, then)
 
 
 def main():
