@@ -98,6 +98,15 @@ writers             = []              # users that may write, beside the daemon'
 silence_s           = 30.0            # after so long without a byte from the one that writes it is told
 beyond_this_machine = false           # true: listen may be an address that others can reach
 
+# [corrections]                       # the daemon brings corrections to the receiver itself, over the link it is on
+# caster        = "caster.example.org:2101"  # required here: host and port
+# mount         = "VRS32"             # required here: the mount point, one stream of the caster
+# version       = "auto"              # of the protocol: 2 and then 1, or 1, or 2
+# tls           = true                # encrypted, and the caster must prove its name; else neither
+# authority     = "caster-ca.pem"     # with tls: certificates that vouch for the caster; else the system's own
+# credentials   = "caster-login"      # file of mode 0600: the user on the first line, the password on the second
+# send_position = true                # the receiver's position leaves this machine, for mounts that ask; else never
+
 [alerts]
 run           = []                    # program and arguments; {key} {severity} {text} are replaced; no shell
 check_due_min = 120.0

@@ -16,8 +16,8 @@ using std::string_view;
 template <std::size_t N>
 using Keys = std::array<string_view, N>;
 
-constexpr Keys<10> kTop{"project", "feed",   "antenna", "source",  "occupation",
-                        "relay",   "alerts", "page",    "control", "checks"};
+constexpr Keys<11> kTop{"project",     "feed",   "antenna", "source",  "occupation", "relay",
+                        "corrections", "alerts", "page",    "control", "checks"};
 constexpr Keys<15> kProject{"name",
                             "crew",
                             "frame",
@@ -64,13 +64,14 @@ constexpr auto kGate = [] {
 }();
 constexpr Keys<4> kOccupation{"min_epochs", "min_duration_s", "max_duration_s", "finish_at_error95_m"};
 constexpr Keys<6> kRelay{"listen", "terminal", "writers", "token", "silence_s", "beyond_this_machine"};
+constexpr Keys<7> kCorrections{"caster", "mount", "version", "tls", "authority", "credentials", "send_position"};
 constexpr Keys<2> kPage{"listen", "beyond_this_machine"};
 constexpr Keys<3> kAlerts{"run", "check_due_min", "disk_free_mib"};
 constexpr Keys<1> kControl{"socket"};
 constexpr Keys<1> kChecks{"marks"};
 
 // In the order of TableId.
-constexpr std::array<KeyTable, 22> kTables{{{"", kTop},
+constexpr std::array<KeyTable, 23> kTables{{{"", kTop},
                                             {"project", kProject},
                                             {"project.site_velocity_mm_per_year", kVelocity},
                                             {"project.geoid", kGeoid},
@@ -91,7 +92,8 @@ constexpr std::array<KeyTable, 22> kTables{{{"", kTop},
                                             {"checks", kChecks},
                                             {"source.check_limit_m", kPerAxis},
                                             {"source.error_scale_evidence", kScaleEvidence},
-                                            {"project.wanted_error95_m", kPerAxis}}};
+                                            {"project.wanted_error95_m", kPerAxis},
+                                            {"corrections", kCorrections}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
 std::size_t edit_distance(string_view a, string_view b) {

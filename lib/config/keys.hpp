@@ -38,6 +38,7 @@ enum class TableId : unsigned char {
   check_limit,
   scale_evidence,
   wanted_error,
+  corrections,
 };
 
 const KeyTable& key_table(TableId id) noexcept;

@@ -40,6 +40,7 @@ void read_all(const Value& tree, Settings& out, Context& context) {
   read_sources(top, out.sources, context);
   read_occupation(top, out.occupation);
   read_services(top, out, context);
+  if (out.corrections.is_on() && !out.takes_corrections()) context.notes.push_back(kSay.no_feed_takes_corrections());
 }
 
 /// `listen`, an address of this machine unless `beyond_this_machine` says that others may come. Whoever gives one that
@@ -147,6 +148,7 @@ bool read_path(Section& section, std::string_view key, std::string& out, const C
 
 void read_services(Section& top, Settings& out, Context& context) {
   read_relay(top, out.relay, context);
+  read_corrections(top, out.corrections, context);
   if (auto alerts = top.inner("alerts", TableId::alerts)) {
     read_run(*alerts, out.alerts.run, context);
     alerts->read("check_due_min", out.alerts.check_due_min, {1, 10080, false, "min"});

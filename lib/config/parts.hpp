@@ -4,9 +4,12 @@
 /// Threads: pure but for the `Report` and the notes they are handed.
 /// Errors:  collected in the `Report`.
 
+#include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "config/section.hpp"
@@ -39,6 +42,7 @@ void read_antenna(Section& top, Antenna& out, Context& context);
 void read_sources(Section& top, std::vector<Source>& out, Context& context);
 void read_occupation(Section& top, OccupationRule& out);
 void read_services(Section& top, Settings& out, Context& context);
+void read_corrections(Section& top, Corrections& out, Context& context);
 
 /// Lays the sources of `redo` over those of a valid configuration, and reads the result into `settings`.
 void lay_over(Value& tree, const Redo& redo, Settings& settings, std::vector<Error>& errors);
@@ -49,5 +53,7 @@ bool is_address(const std::string& text) noexcept;
 bool is_loopback_listen(const std::string& text) noexcept;
 /// Any address in figures with a port.
 bool is_listen(const std::string& text) noexcept;
+/// `caster.example.org:2101`, `192.0.2.7:2101` or `[2001:db8::1]:2101`: host, without brackets, and port above 0.
+std::optional<std::pair<std::string, std::uint16_t>> host_and_port(const std::string& text);
 
 }  // namespace stillpoint::config

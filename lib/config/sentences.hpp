@@ -34,6 +34,8 @@ struct Sentences {
   Sentence<1> table_that_starts{"a table that starts with [[{table}]]"};
   Sentence<1> tables_that_start{"tables that start with [[{table}]]"};
   Sentence<1> one_table_at_least{"at least one table that starts with [[{table}]]"};
+  Sentence<0> no_feed_takes_corrections{
+      "corrections: none are brought, for no feed can take them: a receiver is written to over serial or tcp"};
   Sentence<0> number_or_text{"a number or a text"};
   Sentence<0> a_path{"a path"};
 
@@ -85,6 +87,9 @@ struct Sentences {
   Sentence<0> address_any{"an address in figures with a port, such as \"192.168.42.2:28101\""};
   Sentence<0> user_names{"an array of user names"};
   Sentence<0> token{"a secret of 12 characters or more"};
+  Sentence<0> caster{"a host with a port, such as \"caster.example.org:2101\""};
+  Sentence<0> mount{"the name of the mount point"};
+  Sentence<0> mount_word{"the mount point's name alone, one word of visible ASCII without a slash"};
   Sentence<0> run{"an array of texts: the program, then its arguments"};
   Sentence<0> redo_source{"the name of a source of the configuration"};
   Sentence<0> redo_by{"who corrects, such as \"A. Brandvold\""};
@@ -94,6 +99,8 @@ struct Sentences {
 
   // What is wrong, key by key.
   Sentence<1> foreign_key{"does not belong to a feed of the kind \"{word}\", take it out"};
+  Sentence<0> version_not_known{"is no version of the protocol, give 1, 2 or \"auto\""};
+  Sentence<0> authority_without_tls{"is given without tls = true, which alone needs it; set tls, or take it out"};
   Sentence<0> baud_not_whole{"is not a whole number, give a whole number from 300 to 4000000 baud, or \"auto\""};
   Sentence<0> whole_device{"the whole path, such as \"/dev/rfcomm0\""};
   Sentence<0> host_alone{"a host name or an address alone"};

@@ -4,6 +4,7 @@
 /// Units:   in the names. Errors are 1 sigma unless a name says 95 %.
 /// Threads: plain values.
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -167,6 +168,22 @@ struct Relay {
   bool is_on() const noexcept { return !listen.empty() || !terminal.empty(); }
 };
 
+/// In which version of the protocol a caster is asked; `either`: the second, and the first where that one fails.
+enum class CasterVersion : std::uint8_t { either, first, second };
+
+/// The stream of corrections that the daemon brings to the receiver itself.
+struct Corrections {
+  std::string host;  ///< of the caster; empty: the daemon brings none
+  std::uint16_t port = 0;
+  std::string mount;
+  CasterVersion version = CasterVersion::either;
+  bool tls = false;
+  std::string authority;       ///< absolute path of certificates that vouch for the caster; empty: the system's own
+  std::string credentials;     ///< absolute path of a file; what stands in it is kept nowhere. Empty: no login
+  bool send_position = false;  ///< the receiver's position may leave this machine
+  bool is_on() const noexcept { return !host.empty(); }
+};
+
 struct Alerts {
   std::vector<std::string> run;
   double check_due_min = 120;
@@ -195,11 +212,18 @@ struct Settings {
   std::vector<Source> sources;
   OccupationRule occupation;
   Relay relay;
+  Corrections corrections;
   Alerts alerts;
   Page page;
   Control control;
   Checks checks;
 
+  /// Some feed leads to a receiver that can be written to. A replay stands alone.
+  bool takes_corrections() const noexcept {
+    const auto leads = [](const Feed& feed) { return feed.kind == FeedKind::serial || feed.kind == FeedKind::tcp; };
+    const bool replays = !feeds.empty() && feeds.front().kind == FeedKind::replay;
+    return !replays && std::any_of(feeds.begin(), feeds.end(), leads);
+  }
   /// Seconds of stream without an epoch that count as a gap: the first feed's `silence_s`.
   double gap_s() const noexcept { return feeds.empty() ? 3.0 : feeds.front().silence_s; }
   /// The error of a point, at 95 %, that the work wants; empty: it says none.

@@ -345,6 +345,34 @@ TEST_CASE("a fault of the remaining tables is named") {
            "\"192.168.42.2:28101\""},
           {"a relay open to others", "max_age_s = 10", added("[relay]\nlisten = \"0.0.0.0:28101\""),
            "line 20: relay.listen is \"0.0.0.0:28101\"" + others},
+          {"a caster without a port", "max_age_s = 10", added("[corrections]\ncaster = \"a.example\"\nmount = \"M\""),
+           "line 20: corrections.caster is \"a.example\", give a host with a port, such as "
+           "\"caster.example.org:2101\""},
+          {"a caster with a login in its name", "max_age_s = 10",
+           added("[corrections]\ncaster = \"me@a.example:2101\"\nmount = \"M\""),
+           "line 20: corrections.caster is \"me@a.example:2101\", give a host with a port, such as "
+           "\"caster.example.org:2101\""},
+          {"a caster behind a bracket that never closes", "max_age_s = 10",
+           added("[corrections]\ncaster = \"[::1:2101\"\nmount = \"M\""),
+           "line 20: corrections.caster is \"[::1:2101\", give a host with a port, such as "
+           "\"caster.example.org:2101\""},
+          {"no mount point", "max_age_s = 10", added("[corrections]\ncaster = \"a.example:2101\""),
+           "line 19: corrections.mount is missing, give the name of the mount point"},
+          {"a mount point with a slash", "max_age_s = 10",
+           added("[corrections]\ncaster = \"a.example:2101\"\nmount = \"/M\""),
+           "line 21: corrections.mount is \"/M\", give the mount point's name alone, one word of visible ASCII without "
+           "a slash"},
+          {"a version between two", "max_age_s = 10",
+           added("[corrections]\ncaster = \"a.example:2101\"\nmount = \"M\"\nversion = 1.5"),
+           "line 22: corrections.version is no version of the protocol, give 1, 2 or \"auto\""},
+          {"certificates without encryption", "max_age_s = 10",
+           added("[corrections]\ncaster = \"a.example:2101\"\nmount = \"M\"\nauthority = \"ca.pem\""),
+           "line 22: corrections.authority is given without tls = true, which alone needs it; set tls, or take it out"},
+          {"a password in the configuration", "max_age_s = 10",
+           added("[corrections]\ncaster = \"a.example:2101\"\nmount = \"M\"\npassword = \"p\""),
+           "line 22: corrections.password is \"p\", but there is no such key; the keys here are caster, mount, "
+           "version, "
+           "tls, authority, credentials and send_position"},
           {"a page without a port", "max_age_s = 10", added("[page]\nlisten = \"127.0.0.1\""),
            "line 20: page.listen is \"127.0.0.1\", " + listen},
           {"a page open to others", "max_age_s = 10", added("[page]\nlisten = \"0.0.0.0:28100\""),

@@ -64,6 +64,48 @@ TEST_CASE("every limit of the allowed range is itself allowed") {
   }
 }
 
+TEST_CASE("corrections are brought by the daemon only where a caster is named, and nothing is sent up unasked") {
+  const auto corrections = [](const std::string& lines) {
+    const Loaded loaded = parse(with(kMinimal, "max_age_s = 10", "max_age_s = 10\n" + lines), "/srv/day.toml");
+    REQUIRE_MESSAGE(loaded.errors.empty(), all(loaded));
+    return loaded.settings.corrections;
+  };
+  CHECK_FALSE(corrections("").is_on());
+  const Corrections least = corrections("[corrections]\ncaster = \"caster.example:2101\"\nmount = \"VRS32\"");
+  CHECK(least.is_on());
+  CHECK(least.host == "caster.example");
+  CHECK(least.port == 2101);
+  CHECK(least.mount == "VRS32");
+  CHECK(least.version == CasterVersion::either);
+  CHECK_FALSE(least.tls);
+  CHECK_FALSE(least.send_position);
+  CHECK(least.credentials.empty());
+  const Corrections full = corrections(
+      "[corrections]\ncaster = \"[2001:db8::1]:443\"\nmount = \"M\"\nversion = 1\ntls = true\n"
+      "authority = \"ca.pem\"\ncredentials = \"login\"\nsend_position = true");
+  CHECK(full.host == "2001:db8::1");
+  CHECK(full.version == CasterVersion::first);
+  CHECK(full.tls);
+  CHECK(full.authority == "/srv/ca.pem");
+  CHECK(full.credentials == "/srv/login");
+  CHECK(full.send_position);
+}
+
+TEST_CASE("a day whose feeds take no corrections is told so, and is no error") {
+  const auto notes = [](const std::string& feed) {
+    const std::string text = with(kMinimal, "kind = \"tcp\"\nhost = \"localhost\"\nport = 9001\n", feed);
+    const Loaded loaded = parse(
+        with(text, "max_age_s = 10", "max_age_s = 10\n[corrections]\ncaster = \"a:1\"\nmount = \"M\""), "day.toml");
+    REQUIRE_MESSAGE(loaded.errors.empty(), all(loaded));
+    return loaded.notes.empty() ? std::string() : loaded.notes.back();
+  };
+  const std::string none =
+      "corrections: none are brought, for no feed can take them: a receiver is written to over serial or tcp";
+  CHECK(notes("kind = \"replay\"\nfile = \"a.nmea\"\n") == none);
+  CHECK(notes("kind = \"udp\"\naddress = \"::1\"\nport = 9002\n") == none);
+  CHECK(notes("kind = \"serial\"\ndevice = \"/dev/ttyS0\"\n") != none);
+}
+
 TEST_CASE("each kind of feed keeps its own values, in order of preference") {
   const std::string feeds = R"(kind = "serial"
 device = "/dev/rfcomm0"
