@@ -19,8 +19,17 @@ std::string_view to_word(State state) noexcept {
 }
 
 std::string_view to_word(AgeFrom from) noexcept {
-  if (from == AgeFrom::quality) return "quality";
-  return from == AgeFrom::receiver ? "receiver" : "own-clock";
+  switch (from) {
+    case AgeFrom::receiver:
+      return "receiver";
+    case AgeFrom::quality:
+      return "quality";
+    case AgeFrom::corrections:
+      return "corrections";
+    case AgeFrom::own_clock:
+      break;
+  }
+  return "own-clock";
 }
 
 }  // namespace stillpoint::corrections

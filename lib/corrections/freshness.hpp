@@ -19,8 +19,8 @@ constexpr bool is_usable(State state) noexcept {
   return state == State::fresh || state == State::coasting || state == State::unknown;
 }
 
-enum class AgeFrom : std::uint8_t { receiver, own_clock, quality };
-/// `receiver` `own-clock` `quality`
+enum class AgeFrom : std::uint8_t { receiver, own_clock, quality, corrections };
+/// `receiver` `own-clock` `quality` `corrections`
 std::string_view to_word(AgeFrom from) noexcept;
 
 /// What our own clock counts from.

@@ -1,5 +1,6 @@
 #include "corrections/monitor.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace stillpoint::corrections {
@@ -77,6 +78,9 @@ Freshness Monitor::age_of(const epoch::Epoch& epoch, const config::Gate& limits,
     out.from = AgeFrom::quality;
     out.state = State::unknown;
     return out;
+  } else if (frame_ && (epoch.quality == Quality::rtk_fixed || epoch.quality == Quality::rtk_float)) {
+    out.from = AgeFrom::corrections;
+    out.age_s = std::max(0.0, seconds_between(*frame_, epoch.last_arrival));
   } else {
     out.from = AgeFrom::own_clock;
     out.proof = proof_;

@@ -5,6 +5,8 @@
 /// arrives), and the age field. Where the age is blank and the source allows it, our own clock runs from the last proof
 /// of fresh corrections: a fresh age, or the moment the quality class was gained. Where the source trusts the quality
 /// instead, a blank age is unknown and no clock runs: what a second counts for does not hang on when listening began.
+/// Where the source allows a blank age and frames of a base have been seen on their way to the receiver, the newest of
+/// them tells the age of a position that rests on a base: that is a proof, which our own clock never is.
 ///
 /// Frozen is a receiver that repeats all it says (`Epoch::repeats`), or a late age that stands still.
 ///
@@ -41,6 +43,9 @@ class Monitor {
   /// The state at `now`, when no epoch has come since the last one: ages have grown and windows may have closed.
   Freshness at(SteadyTime now) const noexcept;
 
+  /// A frame with corrections reached the receiver.
+  void hear_frame(SteadyTime arrived) noexcept { frame_ = arrived; }
+
   /// The link was cut: what comes next is a new stretch.
   void cut() noexcept;
 
@@ -75,6 +80,7 @@ class Monitor {
   std::optional<std::int64_t> good_since_ms_;  ///< start of the run of usable corrections
   std::optional<std::int64_t> proof_ms_;       ///< last proof of fresh corrections
   Proof proof_ = Proof::listening_began;
+  std::optional<SteadyTime> frame_;              ///< the newest one that reached the receiver
   std::optional<std::optional<nmea::Age>> age_;  ///< of the epoch before, as printed; outer: none before
   Run same_age_;
   std::optional<std::int64_t> frozen_since_ms_;

@@ -47,4 +47,52 @@ struct Sentences {
 };
 inline constexpr Sentences kSay;
 
+/// Why no corrections reach the receiver. {why}: one of the sentences here. {caster_says}: what the caster or the system
+/// says of it, printable, in 48 characters.
+struct StopSentences {
+  Sentence<2> with_detail{"{why} ({caster_says})"};
+  Sentence<0> none{"corrections come"};
+  Sentence<0> no_name{"no host has the caster's name"};
+  Sentence<0> refused{"the caster's host refuses the connection"};
+  Sentence<0> timed_out{"the caster's host does not answer"};
+  Sentence<0> reset{"the connection to the caster broke off"};
+  Sentence<0> closed{"the caster closed the connection"};
+  Sentence<0> tls{"the caster does not prove its name, so nothing was sent"};
+  Sentence<0> login_file{"the file of credentials cannot be used"};
+  Sentence<0> login_refused{"the caster refuses the user name or the password"};
+  Sentence<0> mount_unknown{"the caster does not know this mount"};
+  Sentence<0> caster_error{"the caster cannot serve this mount now"};
+  Sentence<0> no_caster{"what answers is no caster"};
+  Sentence<0> caster_silent{"the caster takes the connection and does not answer"};
+  Sentence<0> mount_silent{"the caster answers, this mount is silent"};
+  Sentence<0> damaged{"bytes come, and none of them make a valid frame"};
+  Sentence<0> receiver_stalled{"the receiver's link is up and takes nothing"};
+  Sentence<0> receiver_gone{"the receiver's link is down"};
+  Sentence<0> program_silent{"the program on the relay brings none"};
+};
+inline constexpr StopSentences kSayOfStop;
+
+/// The same with an alert, in 48 characters at most: a capital and a full stop are put on.
+struct BriefStopSentences {
+  Sentence<0> none{"corrections come"};
+  Sentence<0> no_name{"no corrections: no host of this name"};
+  Sentence<0> refused{"no corrections: the host refuses"};
+  Sentence<0> timed_out{"no corrections: the host does not answer"};
+  Sentence<0> reset{"no corrections: the link broke off"};
+  Sentence<0> closed{"no corrections: the caster closed"};
+  Sentence<0> tls{"no corrections: the caster proves no name"};
+  Sentence<0> login_file{"no corrections: no usable credentials"};
+  Sentence<0> login_refused{"no corrections: the login is refused"};
+  Sentence<0> mount_unknown{"no corrections: the mount is unknown"};
+  Sentence<0> caster_error{"no corrections: the caster cannot serve"};
+  Sentence<0> no_caster{"no corrections: no caster answers"};
+  Sentence<0> caster_silent{"no corrections: the caster is silent"};
+  Sentence<0> mount_silent{"no corrections: this mount is silent"};
+  Sentence<0> damaged{"no corrections: what comes is damaged"};
+  Sentence<0> receiver_stalled{"no corrections: the receiver takes none"};
+  Sentence<0> receiver_gone{"no corrections: the receiver is gone"};
+  Sentence<0> program_silent{"no corrections: the program is silent"};
+};
+inline constexpr BriefStopSentences kSayOfStopBriefly;
+
 }  // namespace stillpoint::corrections

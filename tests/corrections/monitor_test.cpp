@@ -45,6 +45,33 @@ TEST_CASE("the state follows the age, and a limit belongs to the better side") {
   }
 }
 
+TEST_CASE("where a blank age is allowed, frames on their way to the receiver tell the age of what rests on a base") {
+  config::Gate allow = kLimits;
+  allow.age_missing = config::AgeMissing::allow;
+  Monitor monitor(3.0);
+  const auto blank = [](double t_s, Quality quality = Quality::rtk_fixed) {
+    epoch::Epoch e = support::fixed_epoch(t_s);
+    e.age.reset();
+    e.quality = quality;
+    return e;
+  };
+  CHECK(feed(monitor, blank(0), allow).from == AgeFrom::own_clock);
+  monitor.hear_frame(SteadyTime{580});  // an epoch arrives 80 ms after its second
+  const Freshness fresh = feed(monitor, blank(1), allow);
+  CHECK(fresh.from == AgeFrom::corrections);
+  CHECK(*fresh.age_s == doctest::Approx(0.5));
+  CHECK(fresh.state == State::fresh);
+  CHECK(to_word(fresh.from) == "corrections");
+  CHECK(feed(monitor, blank(4), allow).state == State::coasting);
+  CHECK(feed(monitor, blank(11), allow).state == State::stale);
+  monitor.hear_frame(SteadyTime{11'500});
+  CHECK(feed(monitor, blank(12), allow).state == State::fresh);
+  // What comes by satellite rests on no base; what the receiver prints goes before; who refuses a blank age does so.
+  CHECK(feed(monitor, blank(13, Quality::differential), allow).from == AgeFrom::own_clock);
+  CHECK(feed(monitor, support::fixed_epoch(14), allow).from == AgeFrom::receiver);
+  CHECK(feed(monitor, blank(15)).age_missing);
+}
+
 TEST_CASE("equal limits leave no window to coast in") {
   config::Gate limits = kLimits;
   limits.max_age_s = limits.fresh_age_s;

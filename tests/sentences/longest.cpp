@@ -8,6 +8,7 @@
 #include "config/sentences.hpp"
 #include "control/scale_sentences.hpp"
 #include "control/sentences.hpp"
+#include "corrections/delivery.hpp"
 #include "corrections/sentences.hpp"
 #include "daemon/clients/sentences.hpp"
 #include "daemon/common/sentences.hpp"
@@ -89,7 +90,8 @@ Longest values(const std::string& name) {
       {"bound", "begins"},
       {"bytes", "1000000 bytes"},
       {"by_date", daemon::kSayBefore.by_date()},
-      {"caster_says", std::string(80, 'W')},
+      {"caster_says", std::string(corrections::kLongestDetail, 'W')},
+      {"cause", corrections::why_text(corrections::Stop::tls, std::string(corrections::kLongestDetail, 'W'))},
       {"cell", kPath + ", line 1000000: easting_m"},
       {"changes", kPath},
       {"by_hand", daemon::kSay.some_by_hand("1000000")},
@@ -200,6 +202,7 @@ Longest values(const std::string& name) {
       {"row", pointbook::kSay.check_shot(name, "2026-06-03T14:05:10.000Z", "1000000")},
       {"rows", "1000000 rows"},
       {"rest", daemon::kSay.pole_held("23:59:59", "1000000 points", ", " + name)},
+      {"said", std::string(120, 's')},
       {"scale", "100.00"},
       {"scenario", name},
       {"since", longer(gate::kSay.since_listening("23:59:59"), gate::kSay.since_class("23:59:59"))},
@@ -296,6 +299,8 @@ std::vector<Room> rooms() {
           {"control", sentences_of(control::kSay), kWhole},
           {"scales", sentences_of(control::kSayScale), kWhole},
           {"corrections", sentences_of(corrections::kSay), kWhole},
+          {"corrections that stop", sentences_of(corrections::kSayOfStop), kTwoLines},
+          {"corrections that stop, in brief", sentences_of(corrections::kSayOfStopBriefly), kBriefly},
           {"epoch", sentences_of(epoch::kSay), kWhole},
           {"geodesy", sentences_of(geodesy::kSay), kWhole},
           {"record", sentences_of(record::kSay), kWhole},
