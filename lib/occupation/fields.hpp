@@ -113,6 +113,10 @@ void provenance_fields(Io& io, Point& p) {
   io(Field{.name = "rules", .since = 2}, p.rules);
   io(Field{.name = "crew", .nullable = true, .since = 2, .compared = false, .shown = false}, p.crew);
   io(Field{.name = "offset_measures", .nullable = true, .since = 6, .shown = false}, p.measures);
+  io(Field{.name = "base_station", .since = 6, .shown = false}, p.base_station);
+  io(Field{.name = "base_x_m", .decimals = kMetres, .since = 6, .shown = false}, p.base_x_m);
+  io(Field{.name = "base_y_m", .decimals = kMetres, .since = 6, .shown = false}, p.base_y_m);
+  io(Field{.name = "base_z_m", .decimals = kMetres, .since = 6, .shown = false}, p.base_z_m);
 }
 
 namespace detail {

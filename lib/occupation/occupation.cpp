@@ -460,6 +460,7 @@ void Occupation::fill_reasons(Point& point, const estimate::Conclusion& kept) co
   }
   if (cut_off_ == CutOff::broke_off) hold(HoldReason::interrupted, kSay.interrupted());
   if (cut_off_ == CutOff::clock_back) hold(HoldReason::interrupted, kSay.clock_back());
+  if (cut_off_ == CutOff::base_changed) hold(HoldReason::base_changed, kSay.base_changed());
 }
 
 /// Of all segments in a point; `kept` has one.

@@ -38,8 +38,9 @@ struct Stand {
 /// Why a stay is not whole.
 enum class CutOff : std::uint8_t {
   no,
-  broke_off,  ///< nothing came for a while, or the program ended
-  clock_back  ///< the receiver's clock stepped back: what comes next is not joined either
+  broke_off,    ///< nothing came for a while, or the program ended
+  clock_back,   ///< the receiver's clock stepped back: what comes next is not joined either
+  base_changed  ///< corrections come from another base: what comes next is not joined either
 };
 
 struct Progress {

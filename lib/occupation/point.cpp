@@ -11,9 +11,10 @@ namespace stillpoint::occupation {
 namespace {
 
 constexpr std::array<std::string_view, 4> kStatus{"none", "held", "accepted", "rejected"};
-constexpr std::array<std::string_view, 12> kHold{
-    "too-few-epochs",  "too-short",     "unresolved", "interrupted",        "overlap-check-due", "check-failed",
-    "visits-disagree", "not-delivered", "drifting",   "geoid-contradicted", "pole-wrong",        "stay-held"};
+constexpr std::array<std::string_view, 14> kHold{
+    "too-few-epochs", "too-short",       "unresolved",    "interrupted",       "overlap-check-due",
+    "check-failed",   "visits-disagree", "not-delivered", "drifting",          "geoid-contradicted",
+    "pole-wrong",     "stay-held",       "base-changed",  "frame-contradicted"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> find(const std::array<std::string_view, N>& words, std::string_view word) {

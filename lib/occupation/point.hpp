@@ -58,7 +58,9 @@ enum class HoldReason : std::uint8_t {
   drifting,         ///< the position moved farther during the stay than the claim allows
   geoid_contradicted,  ///< the receiver's own geoid and the project's cannot both be right
   pole_wrong,          ///< the antenna stood higher or lower than was subtracted
-  stay_held            ///< of an offset point: a stay that it comes from is no accepted one
+  stay_held,           ///< of an offset point: a stay that it comes from is no accepted one
+  base_changed,        ///< corrections came from another base, or it stood elsewhere
+  frame_contradicted   ///< the base contradicts the frame that the source is said to give positions in
 };
 std::string_view to_word(HoldReason reason) noexcept;
 std::optional<HoldReason> hold_reason_from_word(std::string_view word) noexcept;
@@ -119,10 +121,12 @@ struct Point {
   std::optional<UtcTime> finished_utc;  ///< the last epoch observed
   std::vector<std::string> flags;       ///< contract words, in alphabetical order
   std::optional<double> error_scale;
-  int rules = 1;              ///< edition of the rules that judged its seconds
-  int estimator = 1;          ///< edition of the estimator that averaged them
-  std::string crew;           ///< whose configuration measured it; empty: it names none
-  OffsetMeasures measures{};  ///< of an offset point: what it comes from (offset_point.hpp)
+  int rules = 1;                    ///< edition of the rules that judged its seconds
+  int estimator = 1;                ///< edition of the estimator that averaged them
+  std::string crew;                 ///< whose configuration measured it; empty: it names none
+  OffsetMeasures measures{};        ///< of an offset point: what it comes from (offset_point.hpp)
+  std::optional<int> base_station;  ///< of the base whose corrections it rests on, by the corrections themselves
+  std::optional<double> base_x_m, base_y_m, base_z_m;  ///< where that base says it stands, earth-centred earth-fixed
   /// Not stored with a point, whose epochs say it; a check shot keeps it.
   std::optional<estimate::Claimed> claimed;
 };

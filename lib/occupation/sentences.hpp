@@ -33,6 +33,7 @@ struct Sentences {
       "the two stays are of {frame} at {year} and of {frame} at {year}: take stays of one frame and date"};
   Sentence<0> interrupted{"the receiver's data broke off during the stay"};
   Sentence<0> clock_back{"the receiver's clock stepped back during the stay"};
+  Sentence<0> base_changed{"corrections came from another base, or it stood elsewhere: visit the point again"};
   Sentence<3> visits_disagree{
       "visit {visit} lies {metres} m away and {metres} m in height, more than both errors explain: visit the point "
       "again"};

@@ -15,7 +15,7 @@
 namespace stillpoint::pointbook {
 
 /// 5: a new version may have another name, so that the view goes by what a row supersedes.
-/// 6: points have the column `offset_measures`.
+/// 6: points have the column `offset_measures`, and those of the base that they rest on.
 inline constexpr int kSchemaVersion = 6;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;

@@ -299,6 +299,36 @@ TEST_CASE("a book of schema 5 is brought up to date, and an offset point says wh
   CHECK(spooled->point.measures == offset.point.measures);
 }
 
+TEST_CASE("a point says which base it rests on and where that base said it stands, and one without says nothing") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_book_of_schema_1(file);
+  const auto sums = rows_of(file, kSums);
+  auto based = samples::point(901);
+  based.point.base_station = 2003;
+  based.point.base_x_m = 1114104.5999;
+  based.point.base_y_m = -4850729.7108;
+  based.point.base_z_m = 3975521.4643;
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE(book.has_value());
+    CHECK(rows_of(file, kSums) == sums);
+    REQUIRE(book->append(based).has_value());
+    CHECK(book->audit().value().empty());
+  }
+  CHECK(rows_of(file, "SELECT base_station, printf('%.4f', base_y_m) FROM points WHERE base_z_m IS NOT NULL") ==
+        std::vector<std::string>{"2003|-4850729.7108"});
+  const auto read = pointbook::read_contents(file);
+  REQUIRE(read.has_value());
+  CHECK(read->damage.empty());
+  CHECK(read->versions.back().point.base_station == 2003);
+  CHECK(read->versions.back().point.base_x_m == 1114104.5999);
+  const auto spooled = pointbook::decode_stored_point(pointbook::encode(based));
+  REQUIRE(spooled.has_value());
+  CHECK(spooled->point.base_z_m == 3975521.4643);
+  CHECK(pointbook::encode(samples::point(902)).starts_with("stillpoint-point 1\n"));
+}
+
 TEST_CASE("the newest of ten thousand points are found by an index") {
   const samples::Folder folder;
   const std::string file = folder.file("day.gpkg");

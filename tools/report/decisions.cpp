@@ -42,6 +42,10 @@ std::string question_of(const Facts& facts, const PointFact& fact) {
       return kSay.ask_redo();
     case HoldReason::stay_held:
       return kSay.ask_about_stay();
+    case HoldReason::base_changed:
+      return kSay.ask_which_base();
+    case HoldReason::frame_contradicted:
+      return kSay.ask_which_frame();
     case HoldReason::unresolved:
       break;
   }

@@ -211,6 +211,8 @@ struct Sentences {
   Sentence<1> on_side{", on the {word} of the way from the first to the second"};
   Sentence<2> measured_up{", {length} (error {length}) higher"};
   Sentence<0> no_height_measured{"; its height was not measured"};
+  Sentence<0> base_had_changed{"base changed"};
+  Sentence<0> frame_in_doubt{"frame in doubt"};
   Sentence<0> nothing_counts{"nothing counts"};
   Sentence<0> above_wanted{"above wanted"};
   Sentence<0> no_check_after{"no check after"};
@@ -281,6 +283,8 @@ struct Sentences {
   Sentence<0> ask_about_stay{"Does the stay count from which it was measured?"};
   Sentence<0> nobody_stood{"Nobody stood there: it was measured by hand from a stay."};
   Sentence<1> error_without_height{"Error {length} (95 %); its height was not measured."};
+  Sentence<0> ask_which_base{"Which base is right?"};
+  Sentence<0> ask_which_frame{"In which frame does the base stand?"};
   Sentence<0> ask_redo{"Has it been computed again with the right pole?"};
   Sentence<0> ask_good_enough{"Is the error small enough all the same?"};
   Sentence<0> ask_may_stay{"May it stay?"};

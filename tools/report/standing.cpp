@@ -52,6 +52,10 @@ std::string words_of(HoldReason reason, const occupation::Point& point) {
       return kSay.pole_was_wrong();
     case HoldReason::stay_held:
       return kSay.stay_is_held();
+    case HoldReason::base_changed:
+      return kSay.base_had_changed();
+    case HoldReason::frame_contradicted:
+      return kSay.frame_in_doubt();
   }
   return {};
 }
