@@ -31,7 +31,9 @@ constexpr std::array<Word, std::variant_size_v<Command> - 1> kWords{{{"command",
                                                                      {"event", "feed"},
                                                                      {"event", "safe"},
                                                                      {"event", "clock"},
-                                                                     {"event", "dates"}}};
+                                                                     {"event", "dates"},
+                                                                     {"event", "corrections"},
+                                                                     {"event", "delivery"}}};
 
 void put(Json& json, const Occupy& occupy) {
   json["name"] = occupy.name;
@@ -121,6 +123,15 @@ void put(Json& json, const Clock& clock) {
 void put(Json& json, const Dates& dates) {
   json["text"] = dates.text;
 }
+void put(Json& json, const Corrections& corrections) {
+  json["to"] = corrections.to;
+  if (corrections.lost) json["lost"] = true;
+}
+void put(Json& json, const Delivery& delivery) {
+  json["state"] = delivery.state;
+  json["reason"] = delivery.reason;
+  if (!delivery.detail.empty()) json["detail"] = delivery.detail;
+}
 /// A word alone says it.
 template <class Plain>
 void put(Json& /*json*/, const Plain& /*plain*/) {}
@@ -209,6 +220,17 @@ void get(const Json& json, FeedNews& feed) {
 }
 void get(const Json& json, Dates& dates) {
   dates.text = json.value("text", "");
+}
+void get(const Json& json, Corrections& corrections) {
+  const auto& to = json.at("to");
+  if (!to.is_number_unsigned()) throw Json::other_error::create(501, kSay.no_offset(), &to);
+  corrections.to = to.get<std::uint64_t>();
+  corrections.lost = json.value("lost", false);
+}
+void get(const Json& json, Delivery& delivery) {
+  delivery.state = json.value("state", "");
+  delivery.reason = json.value("reason", "");
+  delivery.detail = json.value("detail", "");
 }
 void get(const Json& json, Safe& safe) {
   safe.made = json.value("made", "");

@@ -118,12 +118,25 @@ struct Dates {
   std::string text;
   bool operator==(const Dates&) const = default;
 };
+/// Bytes on their way to the receiver: the file of corrections beside the log has them up to here.
+struct Corrections {
+  std::uint64_t to = 0;  ///< offset in that file
+  bool lost = false;     ///< the receiver's link did not take them
+  bool operator==(const Corrections&) const = default;
+};
+/// How the connection to the caster stands.
+struct Delivery {
+  std::string state;   ///< the word of a `corrections::LinkState`
+  std::string reason;  ///< the word of a `corrections::Stop`
+  std::string detail;  ///< what the caster or the system says; empty: nothing
+  bool operator==(const Delivery&) const = default;
+};
 struct Unknown {
   bool operator==(const Unknown&) const = default;
 };
 
 using Command = std::variant<Occupy, Keep, Drop, Check, SetAntenna, Resolve, Amend, Offset, CloseDay, Started, Stopped,
-                             Cut, FeedNews, Safe, Clock, Dates, Unknown>;
+                             Cut, FeedNews, Safe, Clock, Dates, Corrections, Delivery, Unknown>;
 
 struct Entry {
   Command what;

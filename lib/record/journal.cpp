@@ -55,6 +55,12 @@ bool is_blank(std::string_view line) noexcept {
   return line.find('\0') != std::string_view::npos;
 }
 
+std::string beside(const std::string& log_path, std::string_view ending) {
+  constexpr std::string_view kLog = ".nmea";
+  const bool is_log = log_path.ends_with(kLog);
+  return log_path.substr(0, log_path.size() - (is_log ? kLog.size() : 0)) + std::string(ending);
+}
+
 }  // namespace
 
 std::string to_text(const JournalHead& head) {
@@ -112,9 +118,11 @@ bool has_torn_head(std::string_view text) noexcept {
 }
 
 std::string journal_path_of(const std::string& log_path) {
-  constexpr std::string_view kLog = ".nmea";
-  const bool is_log = log_path.ends_with(kLog);
-  return log_path.substr(0, log_path.size() - (is_log ? kLog.size() : 0)) + ".journal";
+  return beside(log_path, ".journal");
+}
+
+std::string corrections_path_of(const std::string& log_path) {
+  return beside(log_path, ".rtcm");
 }
 
 }  // namespace stillpoint::record

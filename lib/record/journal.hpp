@@ -5,6 +5,7 @@
 ///   stillpoint-journal 1 utc 2026-06-03T14:00:00.000Z steady 0 by clock
 ///   <offset> <arrival_ms>                 bytes up to this offset of the .nmea file had arrived at this steady time
 ///   <offset> <arrival_ms> <one-line JSON> a command given at this time, after the bytes up to this offset
+/// Corrections that came lie in the .rtcm file beside it; a line with their end there says when.
 /// `by clock`: arrival was stamped by the machine; `by log`: a replay's own time. Offsets and times never go backwards.
 ///
 /// Units: bytes, milliseconds. Threads: pure.
@@ -48,5 +49,7 @@ bool has_torn_head(std::string_view text) noexcept;
 
 /// `….nmea` → `….journal`; any other name gets `.journal` appended.
 std::string journal_path_of(const std::string& log_path);
+/// The same with `.rtcm`: the corrections that passed to the receiver meanwhile. Not every log has them.
+std::string corrections_path_of(const std::string& log_path);
 
 }  // namespace stillpoint::record

@@ -9,6 +9,7 @@ namespace stillpoint::record {
 
 struct Sentences {
   Sentence<1> no_visits{"{word} is not a number of visits"};
+  Sentence<0> no_offset{"an offset in the corrections is a whole number"};
   Sentence<1> command_unreadable{"a command in the journal cannot be read: {line}"};
   Sentence<0> no_journal{
       "line 1 of the journal does not open a journal of this program; choose the one beside the log"};

@@ -30,6 +30,10 @@ enum class AlertKind : std::uint8_t {
   feed_late,
   date_contradicted,
   geoid_contradicted,
+  corrections_stopped,
+  receiver_not_using,
+  base_changed,
+  frame_contradicted,
 };
 
 struct AlertRule {
@@ -40,7 +44,7 @@ struct AlertRule {
   bool latched = false;     ///< stays until somebody has seen it
 };
 
-inline constexpr std::array<AlertRule, 16> kAlertRules{{
+inline constexpr std::array<AlertRule, 20> kAlertRules{{
     {"corrections-stale", Severity::stop_work, 0, 5000, false},
     {"corrections-coasting", Severity::notice, 0, 5000, false},
     {"station-unlisted", Severity::warning, 2000, 5000, false},
@@ -57,6 +61,10 @@ inline constexpr std::array<AlertRule, 16> kAlertRules{{
     {"feed-late", Severity::stop_work, 1000, 5000, false},
     {"date-contradicted", Severity::stop_work, 0, 5000, false},
     {"geoid-contradicted", Severity::stop_work, 2000, 5000, false},
+    {"corrections-stopped", Severity::warning, 0, 5000, false},
+    {"receiver-not-using", Severity::warning, 0, 5000, false},
+    {"base-changed", Severity::stop_work, 0, 0, true},
+    {"frame-contradicted", Severity::stop_work, 0, 0, false},
 }};
 
 /// Only something heard, or a command, can change it.

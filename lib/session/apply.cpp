@@ -54,6 +54,14 @@ struct Applied {
     return {true, "", 0};
   }
   CommandResult operator()(const record::Dates& /*dates*/) const { return {true, "", 0}; }
+  /// Whoever reads the journal reads the bytes too and hands them over.
+  CommandResult operator()(const record::Corrections& /*corrections*/) const { return {true, "", 0}; }
+  CommandResult operator()(const record::Delivery& delivery) const {
+    const auto state = corrections::link_state_from_word(delivery.state);
+    const auto reason = corrections::stop_from_word(delivery.reason);
+    if (state && reason) hear_delivery(session, {*state, *reason, delivery.detail}, at);
+    return {true, "", 0};
+  }
   CommandResult operator()(const record::Unknown& /*unknown*/) const { return {true, "", 0}; }
 };
 

@@ -96,6 +96,9 @@ Condition CorrectionsWatch::coasting(const Look& look, const AlertBoard& board) 
 
 AlertText CorrectionsWatch::stale_alert(const Look& look) const {
   const bool lost = is_lost(look);
+  // Where the stream tells why, that is the cause, and what the receiver says of it follows from it.
+  if (look.delivery.is_quiet(look.moment.now)) return look.delivery.stopped_text(look.moment, true);
+  if (look.delivery.unused(look.fresh, look.moment.now).holds) return {kSay.unused_too_old(), kSayBriefly.unused()};
   if (lost && look.fresh.age_missing) return {kSay.no_age(), kSayBriefly.no_age()};
   if (lost) return {kSay.lost(), kSayBriefly.lost()};
   const config::Gate* gate = limits(look);
@@ -113,7 +116,18 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
   };
   const Condition is_stale = stale(look);
   report(AlertKind::corrections_stale, is_stale, [&] { return stale_alert(look); });
-  report(AlertKind::corrections_coasting, coasting(look, board),
+  const bool is_told = is_stale.holds;  // one cause has one alert
+  Condition stopped = look.delivery.stopped(look.moment.now);
+  // Another format than RTCM 3 has no frames, and the receiver may well use it.
+  const bool is_used = look.fresh.state == Fresh::fresh && look.fresh.from == corrections::AgeFrom::receiver;
+  stopped.holds &= !is_told && !(is_used && !look.delivery.watch().last_frame());
+  report(AlertKind::corrections_stopped, stopped, [&] { return look.delivery.stopped_text(look.moment, false); });
+  Condition unused = look.delivery.unused(look.fresh, look.moment.now);
+  unused.holds &= !is_told;
+  report(AlertKind::receiver_not_using, unused, [&] { return AlertText{kSay.unused(), kSayBriefly.unused()}; });
+  Condition coasts = coasting(look, board);
+  coasts.holds &= !stopped.holds && !unused.holds;
+  report(AlertKind::corrections_coasting, coasts,
          [&] { return coasting_alert(look.fresh, limits(look)->fresh_age_s); });
   report(AlertKind::station_unlisted, {is_unlisted(look.last)}, [&] { return unlisted_alert(look.last, *sources_); });
   report(AlertKind::feed_frozen, {look.last.freshness.frozen}, [] {

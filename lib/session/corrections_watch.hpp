@@ -13,6 +13,7 @@
 #include "gate/judge.hpp"
 #include "session/alert_board.hpp"
 #include "session/basis.hpp"
+#include "session/delivery.hpp"
 #include "session/link.hpp"
 
 namespace stillpoint::session {
@@ -29,6 +30,7 @@ class CorrectionsWatch {
     const gate::Judged& last;
     corrections::Freshness fresh;  ///< now
     Hearing hearing;
+    const Delivery& delivery;  ///< of the corrections to the receiver
   };
   /// What an outage is told with.
   struct Scene {

@@ -182,7 +182,7 @@ void LiveStay::look(const Moment& moment, AlertBoard& board) const {
 /// The sentences are made anew with an epoch at least 250 ms after that of the last ones, or when the stay has changed
 /// its result. Nobody reads faster, and making them costs more than judging an epoch.
 const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, const Checks& checks,
-                                          const Moment& moment, SteadyTime newest) const {
+                                          const BaseWatch& base, const Moment& moment, SteadyTime newest) const {
   const Words about{{}, {}, {}, {}, {}, newest, progress.accepted > 0, progress.enough, progress.conclusion.unresolved};
   const bool hold = words_ && words_->begun == about.begun && words_->enough == about.enough &&
                     words_->unresolved == about.unresolved && newest.ms - words_->newest.ms < kWordsMs;
@@ -191,6 +191,7 @@ const LiveStay::Words& LiveStay::words_on(const occupation::Progress& progress, 
   words_->advice = advice(progress, moment, words_->facts);
   if (progress.accepted == 0) return *words_;
   occupation::Point kept = stay_->finish();
+  if (!checks.is_open()) base.say(kept);
   if (!checks.is_open()) checks.say(kept, moment.now);
   words_->keep_why = std::move(kept.reasons);
   words_->keep_texts = std::move(kept.reason_texts);
@@ -229,11 +230,12 @@ estimate::StaySoFar LiveStay::stay_so_far(const occupation::Progress& progress, 
   return out;
 }
 
-void LiveStay::fill(OccupationStatus& told, const Checks& checks, const Moment& moment, SteadyTime newest) const {
+void LiveStay::fill(OccupationStatus& told, const Checks& checks, const BaseWatch& base, const Moment& moment,
+                    SteadyTime newest) const {
   const occupation::Progress progress = stay_->progress();
   fill_progress(told, progress);
   told.check = checks.is_open();
-  const Words& said = words_on(progress, checks, moment, newest);
+  const Words& said = words_on(progress, checks, base, moment, newest);
   told.advice = checks.advice() + said.advice;
   told.facts = said.facts;
   told.unproven = said.unproven;

@@ -12,6 +12,7 @@
 #include "estimate/guidance.hpp"
 #include "occupation/occupation.hpp"
 #include "session/alert_board.hpp"
+#include "session/base_watch.hpp"
 #include "session/basis.hpp"
 #include "session/checks.hpp"
 #include "session/geoid_watch.hpp"
@@ -57,7 +58,8 @@ class LiveStay {
   /// Reports the alert about a jump of the newest second.
   void look(const Moment& moment, AlertBoard& board) const;
   /// `newest`: arrival of the newest epoch.
-  void fill(OccupationStatus& told, const Checks& checks, const Moment& moment, SteadyTime newest) const;
+  void fill(OccupationStatus& told, const Checks& checks, const BaseWatch& base, const Moment& moment,
+            SteadyTime newest) const;
 
  private:
   /// The sentences about the stay, and what they were made for.
@@ -79,8 +81,8 @@ class LiveStay {
   void note_elsewhere(const occupation::Observed& observed, const gate::Judged& judged, SteadyTime now);
   void note_apart(const occupation::Observed& observed);
   std::string recount_text(const occupation::Observed& observed, std::int64_t interval_ms) const;
-  const Words& words_on(const occupation::Progress& progress, const Checks& checks, const Moment& moment,
-                        SteadyTime newest) const;
+  const Words& words_on(const occupation::Progress& progress, const Checks& checks, const BaseWatch& base,
+                        const Moment& moment, SteadyTime newest) const;
   std::string advice(const occupation::Progress& progress, const Moment& moment, std::vector<std::string>& facts) const;
   estimate::StaySoFar stay_so_far(const occupation::Progress& progress, const Moment& moment) const;
   void fill_progress(OccupationStatus& told, const occupation::Progress& progress) const;

@@ -34,7 +34,7 @@ Moment Session::State::moment() const {
 
 /// Time alone may have changed something: a silence, which ends what is open, or anything else.
 void Session::State::look_by_time() {
-  if (link.falls_quiet(grid.now())) interrupt_stays(link.silence_text(grid.now()));
+  if (link.falls_quiet(grid.now())) interrupt_stays(occupation::CutOff::broke_off, link.silence_text(grid.now()));
   look();
 }
 
@@ -44,20 +44,24 @@ void Session::State::look() {
   board.begin_look(stream.last() != nullptr ? stream.last()->epoch.stream_ms : std::nullopt);
   if (stream.last() == nullptr) {
     look_at_feed(at, hearing);
+    // A receiver that is not there has an alert of its own; later the corrections it uses are told with these.
+    Condition stopped = corrections.sent.stopped(at.now);
+    stopped.holds &= link.state() == FeedState::open;
+    board.report(AlertKind::corrections_stopped, stopped, at, [&] { return corrections.sent.stopped_text(at, false); });
   } else {
-    const CorrectionsWatch::Look look{at, *stream.last(), stream.freshness(at.now), hearing};
+    const CorrectionsWatch::Look look{at, *stream.last(), stream.freshness(at.now), hearing, corrections.sent};
     look_at_corrections(look);
     look_at_feed(at, hearing);
-    corrections.note_outage(look, {link, live.name()}, out);
+    corrections.used.note_outage(look, {link, live.name()}, out);
   }
   checks.look(at, board);
 }
 
 void Session::State::look_at_corrections(const CorrectionsWatch::Look& look) {
-  if (std::string change = corrections.note_source(look); !change.empty()) {
+  if (std::string change = corrections.used.note_source(look); !change.empty()) {
     tell_change(AlertKind::source_changed, {std::move(change), kSayBriefly.source_changed()}, kSay.source_did_change());
   }
-  corrections.look(look, board);
+  corrections.used.look(look, board);
 }
 
 void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
@@ -67,6 +71,7 @@ void Session::State::look_at_feed(const Moment& at, Hearing hearing) {
     return AlertText{link.what(), kSayBriefly.unreachable()};
   });
   notices.look(at, board);
+  corrections.base.look(at, board);
   const gate::Judged* last = stream.last();
   const bool fewer = last != nullptr && last->satellites_before && !hearing.unheard;
   board.report(AlertKind::satellites_lost, {fewer}, at, [&] { return satellites_alert(*last); });

@@ -70,7 +70,7 @@ void PlannedVisits::observe(Planned& p, const Seen& seen, Outputs& out) {
   p.past_end = 0;
   if (!p.stay && !utc && p.visit.start) return;
   if (!p.stay) open(p, seen.antenna_height_m);
-  if (std::exchange(p.broken, false)) p.stay->interrupt();
+  p.stay->interrupt(std::exchange(p.broken, occupation::CutOff::no));
   if (utc) p.last_utc = utc;
   p.interval_ms = seen.judged.epoch.interval_ms;
   if (p.stay->observe(seen.judged).counted && !p.initialized) p.initialized = seen.initialized;
@@ -109,12 +109,13 @@ void PlannedVisits::close(Planned& p, double antenna_height_m, Outputs& out) {
   const auto index = static_cast<std::size_t>(&p - planned_.data());
   out.points.push_back({index, false, p.stay->finish(),
                         basis_->options.keep_epochs ? p.stay->epochs() : decltype(FinishedPoint::epochs){}});
+  base_->say(out.points.back().point);
   repeats_->close(out.points.back().point, p.initialized, out);
   p.stay.reset();
 }
 
-void PlannedVisits::interrupt() noexcept {
-  for (Planned& p : planned_) p.broken = p.stay.has_value();
+void PlannedVisits::interrupt(occupation::CutOff how) noexcept {
+  for (Planned& p : planned_) p.broken = p.stay ? how : occupation::CutOff::no;
 }
 
 void PlannedVisits::end_open(double antenna_height_m, Outputs& out) {

@@ -81,7 +81,7 @@ void Session::State::fill_feed(Status& status) const {
 
 void Session::State::fill_occupation(OccupationStatus& told) const {
   const gate::Judged* last = stream.last();
-  live.fill(told, checks, moment(), last != nullptr ? last->epoch.last_arrival : grid.now());
+  live.fill(told, checks, corrections.base, moment(), last != nullptr ? last->epoch.last_arrival : grid.now());
   repeats.say(told, live.initialized() ? live.initialized() : initialization.since(), stream.utc());
 }
 
@@ -108,7 +108,9 @@ Status Session::status() const {
   s.fill_verdict(out);
   if (s.live.is_open()) s.fill_occupation(out.occupation.emplace());
   out.alerts = s.board.showing();
-  const auto source = s.corrections.source();
+  const auto source = s.corrections.used.source();
+  s.corrections.sent.fill(out.delivery, s.moment());
+  s.corrections.base.fill(out.base);
   s.checks.fill(out.check, source ? settings.sources[*source].name : std::string(), s.grid.now());
   out.notes = s.notes.value_or(std::vector<std::string>{});
   out.counters = counters_of(s.stream.summary());

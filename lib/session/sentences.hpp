@@ -53,6 +53,28 @@ struct Sentences {
   Sentence<0> no_age{"the receiver gives no correction age; seconds do not count"};
   Sentence<0> lost{"corrections lost: the receiver uses none; seconds do not count"};
   Sentence<2> stale{"corrections {age}, limit {seconds} s: seconds do not count"};
+  Sentence<1> stopped{"no corrections reach the receiver: {cause}"};
+  Sentence<2> stopped_at{"no corrections since {clock}: {cause}"};
+  Sentence<1> stopped_too_old{"no corrections, no second counts: {cause}"};
+  Sentence<2> stopped_at_too_old{"none since {clock}, no second counts: {cause}"};
+  Sentence<0> unused{"corrections reach the receiver, and it does not use them: its own age of them goes on growing"};
+  Sentence<0> unused_too_old{
+      "corrections reach the receiver, and it does not use them: too old now, seconds do not count"};
+  Sentence<1> delivered{"the newest came {seconds} s ago"};
+  Sentence<0> not_delivered_yet{"none yet"};
+  Sentence<1> never_delivered{"none so far. {cause}."};
+  Sentence<2> none_for{"none for {seconds} s. {cause}."};
+  Sentence<3> none_for_since{"none for {seconds} s. {cause} (stopped at {clock})."};
+
+  // Of the base.
+  Sentence<2> base_changed{"corrections come from another base, station {number} instead of {number}: begin again"};
+  Sentence<2> base_moved{"base {number} says that it stands {metres} m elsewhere than before: begin again"};
+  Sentence<0> base_did_change{"the base changed"};
+  Sentence<1> base_says{"the base says: {said}"};
+  Sentence<1> base_is_virtual{"base {number} is worked out near you by the network, so that it proves no frame"};
+  Sentence<1> base_unknown{
+      "no published place of base {number} is among the marks (status base), so that it proves no frame"};
+  Sentence<1> held_for_frame{"the base contradicts the frame of \"{source}\": correct the configuration"};
   Sentence<0> frozen{"the feed repeats itself: position, DOP and age stand still"};
   Sentence<0> out_no_data{"no data from the receiver"};
   Sentence<0> out_too_old{"corrections too old"};
@@ -175,6 +197,10 @@ struct BriefSentences {
   Sentence<0> no_age{"the receiver gives no correction age"};
   Sentence<0> lost{"corrections lost: the receiver uses none"};
   Sentence<0> unlisted{"corrections come from an unlisted station"};
+  Sentence<0> unused{"the receiver does not use its corrections"};
+  Sentence<0> base_changed{"corrections come from another base"};
+  Sentence<0> base_moved{"the base stands elsewhere than before"};
+  Sentence<0> frame_contradicted{"the base contradicts the frame"};
   Sentence<0> frozen{"the receiver repeats itself"};
   Sentence<1> silent{"receiver silent, over {seconds} s"};
   Sentence<0> noise{"bytes but no sentence: is the baud rate right?"};

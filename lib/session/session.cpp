@@ -7,6 +7,7 @@
 
 #include "base/number.hpp"
 #include "base/typed.hpp"
+#include "base/utf8.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/offset_point.hpp"
 #include "occupation/place.hpp"
@@ -19,7 +20,8 @@ namespace {
 using occupation::CutOff;
 
 constexpr double kHighestAntennaM = 30.0;
-constexpr std::size_t kDateLength = 10;  // of a time's text
+constexpr std::size_t kLongestSaid = 120;  // of a base
+constexpr std::size_t kDateLength = 10;    // of a time's text
 
 /// Empty when the name will do; else the sentence. What is typed today is looked at more closely before it comes here
 /// (base/typed.hpp); journals of before hold names that would not pass.
@@ -34,6 +36,13 @@ std::string question_text(const std::string& name, const Question& near) {
   if (near.candidate_is == "mark") return kSay.near_mark(name, near.candidate, near.candidate);
   if (near.candidate_is == "visit") return kSay.near_visit(name, near.candidate);
   return kSay.near_point(name, near.candidate);
+}
+
+/// At most so many bytes, and no part of a character.
+std::string cut_to(const std::string& text, std::size_t most) {
+  std::size_t at = 0;
+  for (std::size_t next = utf8_length(text, 0); next > 0 && at + next <= most; next = utf8_length(text, at)) at += next;
+  return text.substr(0, at);
 }
 
 /// How the receiver's dates are taken from now on.
@@ -100,8 +109,8 @@ Session::State::State(const config::Settings& settings, geodesy::Frames frames, 
       antenna_height_m(geodesy::antenna_height_m(settings.antenna).value()),
       link(settings.gap_s()),
       stream(basis),
-      corrections(basis.settings.sources),
-      planned(basis, repeats),
+      corrections(basis),
+      planned(basis, corrections.base, repeats),
       live(basis),
       checks(basis) {}
 
@@ -157,6 +166,41 @@ void Session::push(std::string_view bytes, const ArrivalOf& arrival_of) {
   });
 }
 
+void hear_delivery(Session& session, const DeliveryNews& news, SteadyTime at) {
+  Session::State& s = *session.state_;
+  s.advance(at);
+  if (!s.corrections.sent.tell(news, s.grid.now())) return;
+  s.stir();
+  s.out.status_changed = true;
+}
+
+bool has_corrections(const Session& session) noexcept {
+  return session.state_->corrections.sent.watch().last_frame().has_value();
+}
+
+void hear_corrections(Session& session, std::string_view bytes, bool lost, SteadyTime arrived) {
+  Session::State& s = *session.state_;
+  Delivery& sent = s.corrections.sent;
+  BaseWatch& base = s.corrections.base;
+  s.advance(arrived);
+  const bool was_expected = sent.is_expected();
+  if (sent.take(bytes, lost, arrived) || !was_expected) s.stir();
+  const bool rests = s.stream.last() != nullptr && BaseWatch::rests_on_base(*s.stream.last());
+  if (const auto change = sent.watch().take_change()) {
+    base.note_change(*change, s.moment(), rests);
+    s.note_event("base", base.change_text());
+    s.stir();
+    if (rests) s.checks.change(kSay.base_did_change());
+    // What is measured with the corrections of one base is not joined to what is measured with those of another.
+    if (rests) s.interrupt_stays(CutOff::base_changed, base.change_text());
+    s.out.status_changed = true;
+  }
+  base.note(sent.watch(), s.stream.last());
+  if (const auto reached = sent.last_reached()) s.stream.hear_frame(*reached);
+  if (const std::string text = sent.watch().take_text(); !text.empty())
+    s.note_event("base", kSay.base_says(cut_to(text, kLongestSaid)));
+}
+
 void Session::advance(SteadyTime now) {
   state_->advance(now);
 }
@@ -173,7 +217,7 @@ void Session::State::on_sentence(std::string_view body, const nmea::Decoded& dec
 
 void Session::State::tick() {
   if (const auto* closed = stream.tick(grid.now())) on_epoch(*closed);
-  if (grid.now().ms < board.next_look_ms()) return corrections.pass(grid.now());
+  if (grid.now().ms < board.next_look_ms()) return corrections.used.pass(grid.now());
   look_by_time();
 }
 
@@ -186,9 +230,9 @@ void Session::State::go_on() {
 
 /// Nothing is joined over a gap: a live stay ends. A planned stay that continues after the gap continues in a new
 /// stretch, and is held for it.
-void Session::State::interrupt_stays(const std::string& why) {
-  if (live.is_open() && !live.stay().empty()) finish_live(CutOff::broke_off, why);
-  planned.interrupt();
+void Session::State::interrupt_stays(CutOff cut_off, const std::string& why) {
+  if (live.is_open() && !live.stay().empty()) finish_live(cut_off, why);
+  planned.interrupt(cut_off);
 }
 
 void Session::State::on_epoch(const gate::Judged& judged) {
@@ -206,6 +250,8 @@ void Session::State::on_epoch(const gate::Judged& judged) {
   }
   if (const auto dating = stream.dating_news()) note_event(kDates, text_of(*dating, judged.epoch));
   initialization.note(judged);
+  corrections.base.note(corrections.sent.watch(), &judged);
+  if (corrections.base.prove(checks.marks(), judged)) note_event("base", corrections.base.proof_text());
   if (judged.accepted() && !notes) {
     const auto& position = *judged.epoch.position;
     notes = basis.frames.notes_at({position.latitude_deg, position.longitude_deg, 0}, *judged.epoch.utc);
@@ -221,6 +267,7 @@ void Session::State::finish_live(occupation::CutOff cut_off, const std::string& 
   if (checks.is_open()) return finish_check(cut_off, why);
   FinishedPoint finished = live.finish(cut_off);
   stir();
+  corrections.base.say(finished.point);
   checks.say(finished.point, grid.now());
   repeats.close(finished.point, live.initialized(), out);
   const occupation::Point& point = finished.point;
@@ -277,7 +324,7 @@ void Session::cut(SteadyTime now, const std::string& standstill) {
   s.stir();
   s.end_stream();
   s.stream.cut(!standstill.empty());
-  s.interrupt_stays(standstill.empty() ? kSay.link_cut() : standstill);
+  s.interrupt_stays(CutOff::broke_off, standstill.empty() ? kSay.link_cut() : standstill);
   if (standstill.empty()) return;
   s.link.stand_still(standstill);
   s.out.status_changed = true;
@@ -290,7 +337,7 @@ void Session::finish() {
   s.planned.finish(s.antenna_height_m, s.out);
   if (std::string missed = s.planned.missed(); !missed.empty()) s.note_event(kDates, missed);
   if (s.live.is_open()) s.finish_live(CutOff::broke_off, kSay.program_stopped());
-  s.corrections.sum_up(s.moment(), s.out);
+  s.corrections.used.sum_up(s.moment(), s.out);
 }
 
 std::string Session::State::why_no_stay() const {
@@ -491,6 +538,7 @@ std::optional<OpenStay> Session::open_stay() const {
     return out;
   }
   s.repeats.flag(point, s.live.initialized());
+  s.corrections.base.say(point);
   s.checks.say(point, s.grid.now());
   return out;
 }
@@ -519,7 +567,7 @@ Outputs Session::take() {
 
 Summary Session::summary() const {
   Summary out = state_->stream.summary();
-  out.outages = state_->corrections.outages(state_->grid.now());
+  out.outages = state_->corrections.used.outages(state_->grid.now());
   return out;
 }
 

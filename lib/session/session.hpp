@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "config/settings.hpp"
+#include "corrections/delivery.hpp"
 #include "epoch/assembler.hpp"
 #include "geodesy/frames.hpp"
 #include "nmea/framer.hpp"
@@ -172,6 +173,14 @@ struct Summary {
   std::vector<Outage> outages;
 };
 
+/// How the connection to a caster stands.
+struct DeliveryNews {
+  corrections::LinkState state = corrections::LinkState::none;
+  corrections::Stop reason = corrections::Stop::none;
+  std::string detail{};  ///< what the caster or the system says; empty: nothing
+  bool operator==(const DeliveryNews&) const = default;
+};
+
 /// Whether later visits are weighed against a point. A stay that was recovered after a crash is not weighed.
 enum class Weighed : std::uint8_t { no, yes };
 
@@ -244,6 +253,9 @@ class Session {
   friend void know_given(Session& session, const std::string& name, int visit);
   /// Makes an offset point, which is in the next `take`. Its name must be a new one; its stays are visits that ended.
   friend CommandResult make_offset(Session& session, const OffsetCommand& command);
+  friend void hear_corrections(Session& session, std::string_view bytes, bool lost, SteadyTime arrived);
+  friend bool has_corrections(const Session& session) noexcept;
+  friend void hear_delivery(Session& session, const DeliveryNews& news, SteadyTime at);
   /// Whether the day can be closed now.
   friend Closing closing_of(const Session& session);
   /// What repeat visits among these points come to together, one answer a name in their order.
@@ -255,6 +267,12 @@ class Session {
   std::unique_ptr<State> state_;
 };
 
+/// How the connection to the caster stands from now on.
+void hear_delivery(Session& session, const DeliveryNews& news, SteadyTime at);
+/// Bytes on their way to the receiver, from whoever brings them; `lost`: its link did not take them.
+void hear_corrections(Session& session, std::string_view bytes, bool lost, SteadyTime arrived);
+/// Frames with corrections have passed to the receiver.
+bool has_corrections(const Session& session) noexcept;
 void know_given(Session& session, const std::string& name, int visit);
 CommandResult make_offset(Session& session, const OffsetCommand& command);
 Closing closing_of(const Session& session);

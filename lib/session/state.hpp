@@ -8,7 +8,7 @@
 #include "session/alert_board.hpp"
 #include "session/basis.hpp"
 #include "session/checks.hpp"
-#include "session/corrections_watch.hpp"
+#include "session/corrections_of_day.hpp"
 #include "session/link.hpp"
 #include "session/live_stay.hpp"
 #include "session/notices.hpp"
@@ -32,7 +32,7 @@ struct Session::State {
   void on_sentence(std::string_view body, const nmea::Decoded& decoded, SteadyTime arrived);
   void on_epoch(const gate::Judged& judged);
   void end_stream();
-  void interrupt_stays(const std::string& why);
+  void interrupt_stays(occupation::CutOff cut_off, const std::string& why);
   void go_on();
   void begin_live(occupation::Stand stand, const std::optional<Again>& computed_anew);
   void finish_live(occupation::CutOff cut_off, const std::string& why);
@@ -68,7 +68,7 @@ struct Session::State {
   Stream stream;
   AlertBoard board;
   Notices notices;
-  CorrectionsWatch corrections;
+  CorrectionsOfDay corrections;
   Initialization initialization;
   Repeats repeats;
   PlannedVisits planned;

@@ -14,6 +14,11 @@ std::string_view to_word(Severity severity) noexcept {
   return kWords[static_cast<std::size_t>(severity)];
 }
 
+std::string_view to_word(FrameProofState state) noexcept {
+  static constexpr std::array<std::string_view, 3> kWords{"open", "proven", "contradicted"};
+  return kWords[static_cast<std::size_t>(state)];
+}
+
 std::string_view to_word(KeepGives gives) noexcept {
   static constexpr std::array<std::string_view, 3> kWords{"nothing", "held", "accepted"};
   return kWords[static_cast<std::size_t>(gives)];

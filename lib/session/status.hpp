@@ -3,6 +3,7 @@
 ///
 /// Units: in the names. Empty: not known.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -113,6 +114,30 @@ struct CheckStatus {
   std::string text;                ///< one line
 };
 
+/// The corrections on their way to the receiver.
+struct DeliveryStatus {
+  std::string_view state;   ///< `running` `connecting` `stopped`
+  std::string_view reason;  ///< the word of a `corrections::Stop` while they have stopped; else empty
+  std::string text;         ///< one line
+  std::optional<UtcTime> last_frame_utc{};
+  std::optional<double> age_s{};  ///< of the newest frame that reached the receiver, by our clock
+};
+
+/// Whether the base itself shows in which frame corrections give positions.
+enum class FrameProofState : std::uint8_t { open, proven, contradicted };
+/// `open` `proven` `contradicted`
+std::string_view to_word(FrameProofState state) noexcept;
+
+/// The base that corrections come from.
+struct BaseStatus {
+  int station = 0;
+  std::optional<std::array<double, 3>> ecef_m{};
+  std::optional<double> distance_m{};  ///< from the rover
+  bool is_virtual = false;             ///< worked out near the rover
+  FrameProofState proof_state = FrameProofState::open;
+  std::string proof_text{};  ///< empty: nothing was tried
+};
+
 struct StoreStatus {
   std::uint64_t spooled = 0;  ///< points acknowledged since the start
   std::uint64_t stored = 0;   ///< of those, in the pointbook
@@ -141,8 +166,10 @@ struct Status {
   std::optional<OccupationStatus> occupation;
   std::vector<Alert> alerts;  ///< active, or gone and not seen; active ones first, then the most severe
   CheckStatus check;
-  StoreStatus store;               ///< filled in by whoever stores
-  std::vector<std::string> notes;  ///< said once a day
+  std::optional<DeliveryStatus> delivery;  ///< empty: nobody brings any that we see
+  std::optional<BaseStatus> base;          ///< empty: not known
+  StoreStatus store;                       ///< filled in by whoever stores
+  std::vector<std::string> notes;          ///< said once a day
   std::vector<Counter> counters;
 };
 

@@ -58,6 +58,8 @@ class Stream {
   /// The state of the corrections at `now`, when no epoch has come since the newest one.
   corrections::Freshness freshness(SteadyTime now) const noexcept { return monitor_.at(now); }
   std::optional<UtcTime> utc() const noexcept { return last_ != nullptr ? last_->epoch.utc : std::nullopt; }
+  /// A frame with corrections reached the receiver.
+  void hear_frame(SteadyTime arrived) noexcept { monitor_.hear_frame(arrived); }
   /// What the receiver says otherwise than it used to, with the newest epoch; empty: nothing.
   std::string changed_settings() { return habits_.epoch(last_->epoch); }
   /// Arrival times are those of a clock; `said`: what it says of UTC, if that is to judge dates.

@@ -207,6 +207,31 @@ void add_check(JsonObject& out, const session::CheckStatus& check) {
   out.text("text", check.text);
 }
 
+void add_delivery(JsonObject& out, const session::DeliveryStatus& delivery) {
+  out.text("state", delivery.state);
+  out.text("reason", delivery.reason);
+  out.text("text", delivery.text);
+  out.time("last_frame_utc", delivery.last_frame_utc);
+  out.number("age_s", delivery.age_s, kAgeDecimals);
+}
+
+void add_base(JsonObject& out, const session::BaseStatus& base) {
+  out.integer("station", base.station);
+  if (base.ecef_m) {
+    out.array("ecef_m", [&base](JsonArray& xyz) {
+      for (const double metres : *base.ecef_m) xyz.number(metres, kMetreDecimals);
+    });
+  } else {
+    out.null("ecef_m");
+  }
+  out.number("distance_m", base.distance_m, kMetreDecimals);
+  out.flag("virtual", base.is_virtual);
+  out.object("frame_proof", [&base](JsonObject& proof) {
+    proof.text("state", to_word(base.proof_state));
+    proof.text("text", base.proof_text);
+  });
+}
+
 void add_store(JsonObject& out, const session::StoreStatus& store) {
   out.count("spooled", store.spooled);
   out.count("stored", store.stored);
@@ -269,6 +294,8 @@ void add_status(JsonObject& out, const session::Status& status) {
   out.text("crew", status.crew);
   out.number("antenna_height_m", status.antenna_height_m, kMetreDecimals);
   out.texts("notes", status.notes);
+  add_or_null(out, "base", status.base, add_base);
+  add_or_null(out, "delivery", status.delivery, add_delivery);
 }
 
 }  // namespace

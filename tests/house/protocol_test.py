@@ -73,14 +73,14 @@ def status(code):
     text = code.named("json.cpp")
     found = set()
     prefixes = {"add_epoch": "epoch.", "add_correction": "correction.", "add_verdict": "verdict.", "add_occupation": "occupation.",
-                "add_check": "check.", "add_store": "store.", "add_alert": "alerts.", "add_status": ""}
-    inner = {"feed": "feed.", "reason": "verdict.reasons."}
+                "add_check": "check.", "add_base": "base.", "add_delivery": "delivery.", "add_store": "store.", "add_alert": "alerts.", "add_status": ""}
+    inner = {"feed": "feed.", "reason": "verdict.reasons.", "proof": "base.frame_proof."}
     for function, prefix in prefixes.items():
         for who, key in re.findall(rf'\b(\w+)\.{VALUE}\("(\w+)"', body(text, f"void {function}(")):
             found.add((prefix if who == "out" else inner.get(who, who + "?.")) + key)
         found |= set(re.findall(r'add_or_null\(out, "(\w+)"', body(text, f"void {function}(")))
     # An object that is always there is told by its members.
-    return found - {"feed", "correction", "verdict", "check", "store"}
+    return found - {"feed", "correction", "verdict", "check", "store", "base.frame_proof"}
 
 
 def refusals(code):
@@ -121,9 +121,13 @@ def journal(code):
     return words_of(code.files.get("lib/record/command.cpp", ""), r'\{"(?:command|event)", "(\w+)"\}')
 
 
+def stops(code):
+    return words_of(body(code.files.get("lib/corrections/delivery.cpp", ""), "kWords{{"), r'\{"([a-z-]+)", &')
+
+
 def files(code):
     text = code.of("daemon") + code.of("lib")
-    return {name for name in (".spool", ".open", ".damaged", ".lock", "pairs.txt", ".page-key", ".pole-")
+    return {name for name in (".spool", ".open", ".damaged", ".lock", "pairs.txt", ".page-key", ".pole-", ".rtcm")
             if re.search(r'"[^"\n]*' + re.escape(name) + r'[^"\n]*"', text)}
 
 
@@ -139,7 +143,7 @@ def exits(code):
 
 
 SECTIONS = {"Methods": methods, "Errors": errors, "Questions": questions, "Status": status, "Why a second does not count": refusals,
-            "Why a point is held": holds, "Flags of a point": flags, "Alerts": alerts, "Words of the journal": journal,
+            "Why a point is held": holds, "Flags of a point": flags, "Alerts": alerts, "Why corrections stop": stops, "Words of the journal": journal,
             "Files beside the pointbook, the record and the socket": files}
 
 

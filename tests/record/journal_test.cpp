@@ -128,6 +128,7 @@ TEST_CASE("the journal stands beside its log") {
   CHECK(record::journal_path_of("a/2026-06-03T14.nmea") == "a/2026-06-03T14.journal");
   CHECK(record::journal_path_of("a.nmea/log") == "a.nmea/log.journal");
   CHECK(record::journal_path_of("morning.log") == "morning.log.journal");
+  CHECK(record::corrections_path_of("a/2026-06-03T14.nmea") == "a/2026-06-03T14.rtcm");
 }
 
 }  // namespace

@@ -18,6 +18,7 @@ struct Watched {
   std::vector<config::Source> sources{support::network(), support::sbas()};
   CorrectionsWatch watch{sources};
   session::Link link{3.0};
+  session::Delivery delivery;
   AlertBoard board;
   session::Outputs out;
   gate::Judged last;
@@ -34,7 +35,7 @@ struct Watched {
     fresh.state = state;
     fresh.age_s = age_s;
     if (age_s) fresh.coast_left_s = 10 - *age_s;
-    const CorrectionsWatch::Look now{{SteadyTime{ms}, UtcTime{ms}}, last, fresh, {false, unheard}};
+    const CorrectionsWatch::Look now{{SteadyTime{ms}, UtcTime{ms}}, last, fresh, {false, unheard}, delivery};
     board.begin_look();
     change = watch.note_source(now);
     watch.look(now, board);

@@ -130,7 +130,8 @@ TEST_CASE("nothing is cut off before an epoch has counted, and cutting off ends 
 TEST_CASE("planned visits take the seconds from their start to before their end, whatever their order in the list") {
   const session::Basis with = basis();
   Repeats repeats;
-  session::PlannedVisits planned(with, repeats);
+  const session::BaseWatch base(with);
+  session::PlannedVisits planned(with, base, repeats);
   planned.plan({{"B", 1, "", utc(20), utc(30)}, {"A", 1, "", utc(0), utc(10)}, {"C", 1, "", utc(80), utc(90)}});
   session::Outputs out;
   for (int t = 0; t < 40; ++t) planned.observe(judged(t), 1.871, utc(0), out);
@@ -150,7 +151,8 @@ TEST_CASE("one second with a wrong date closes no planned visit, five in a row d
     CAPTURE(wrong);
     const session::Basis with = basis();
     Repeats repeats;
-    session::PlannedVisits planned(with, repeats);
+    const session::BaseWatch base(with);
+    session::PlannedVisits planned(with, base, repeats);
     planned.plan({{"A", 1, "", utc(0), utc(30)}});
     session::Outputs out;
     for (int t = 0; t < 10; ++t) planned.observe(judged(t), 1.871, {}, out);

@@ -222,7 +222,7 @@ TEST_CASE("a status of the first moment says what is not known as null") {
       R"("age_limit_s":null,"settling":false,"settle_left_s":0.000},"verdict":{"accepted":false,"reasons":[]},)"
       R"("occupation":null,"alerts":[],"check":{"configured":false,"due":false,"failed":false,"last_utc":null,"due_in_s":null,"text":null},)"
       R"("store":{"spooled":0,"stored":0,"waiting":0},"counters":{},)"
-      R"("project":null,"crew":null,"antenna_height_m":0.0000,"notes":[]})");
+      R"("project":null,"crew":null,"antenna_height_m":0.0000,"notes":[],"base":null,"delivery":null})");
 }
 
 TEST_CASE("a full status holds every member of the contract in its order") {

@@ -37,7 +37,7 @@ bool is_one_of(const record::Command& command) {
 
 /// Whatever is computed: the data broke off there, the pole was another one from there on, or a clock told the time.
 bool concerns_all(const record::Command& command) {
-  return is_one_of<record::Cut, record::FeedNews, record::SetAntenna, record::Clock>(command);
+  return is_one_of<record::Cut, record::FeedNews, record::SetAntenna, record::Clock, record::Delivery>(command);
 }
 
 }  // namespace
@@ -261,6 +261,10 @@ Result<void> Recomputation::play(Stream& stream) {
   sink.bytes = [this](std::string_view piece, SteadyTime arrived) { bytes(piece, arrived); };
   sink.untimed = [this](std::string_view piece, record::SentenceClock& clock) { untimed(piece, clock); };
   sink.command = [this](const std::string& json, SteadyTime given) { command(json, given); };
+  sink.corrections = [this](std::string_view passed, bool lost, SteadyTime arrived) {
+    session::hear_corrections(*session_, passed, lost, arrived);
+    collect();
+  };
   sink.clock = [this](SteadyTime at, std::optional<UtcTime> said) { session_->set_clock(at, said); };
   sink.restart = [this](SteadyTime last) { return restart(last); };
   if (auto played = stream.play(sink); !played) return played;

@@ -20,6 +20,8 @@ struct Sentences {
   Sentence<1> power_lost{
       "{path} is shorter than its journal says, as after a loss of power: the journal is read to where the bytes end, "
       "and what it says after that is left out"};
+  Sentence<1> corrections_cut{
+      "{path} ends before its journal says, or is missing: what is known of the base and of corrections ends there"};
   Sentence<1> record_cut{"{path} is shorter than its journal says; the record was cut"};
   Sentence<0> the_journal{"the journal"};
   Sentence<2> bad_log{"the log {path} {fault}"};

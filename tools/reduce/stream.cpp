@@ -119,6 +119,28 @@ Result<void> Stream::play(const Sink& sink) {
   return {};
 }
 
+bool Stream::play_command(const record::JournalLine& line, SteadyTime at, Corrections& beside, const Sink& sink) {
+  constexpr std::string_view kBegins = R"({"event":"corrections")";
+  if (!line.command.starts_with(kBegins)) {
+    sink.command(line.command, at);
+    return true;
+  }
+  const auto entry = record::from_line(line.command);
+  const auto* passed = entry ? std::get_if<record::Corrections>(&entry->what) : nullptr;
+  if (passed == nullptr) {
+    sink.command(line.command, at);
+    return true;
+  }
+  if (beside.over || passed->to < beside.offset) return false;
+  std::vector<char> buffer(kChunk);
+  const bool whole = read_bytes(beside.in, passed->to - beside.offset, buffer, [&](std::string_view bytes) {
+    if (sink.corrections) sink.corrections(bytes, passed->lost, at);
+  });
+  beside.offset = passed->to;
+  beside.over = !whole;
+  return whole;
+}
+
 /// Power lost between the syncs of the two files leaves a journal that says more than its bytes: what it says of bytes
 /// that are not there never happened as far as anybody can prove. In the middle of a run nothing but damage does that.
 Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& sink) {
@@ -136,6 +158,8 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
   if (head.by_clock && (!last_ || earlier || begins_a_run(*log.journal))) sink.clock(shifted(head.steady), head.utc);
   last_ = head.steady;
   std::uint64_t offset = 0;
+  Corrections beside{std::ifstream(record::corrections_path_of(log.path), std::ios::binary), 0, false};
+  bool corrections_whole = true;
   for (const record::JournalLine& line : log.journal->lines) {
     last_ = line.arrived;
     const bool whole = read_bytes(in, line.offset - offset, buffer,
@@ -146,8 +170,9 @@ Result<void> Stream::play_journal(const Log& log, bool ends_a_run, const Sink& s
       return {};
     }
     offset = line.offset;
-    if (!line.command.empty()) sink.command(line.command, shifted(line.arrived));
+    if (!line.command.empty()) corrections_whole &= play_command(line, shifted(line.arrived), beside, sink);
   }
+  if (!corrections_whole) cut_.push_back(kSay.corrections_cut(record::corrections_path_of(log.path)));
   // What was written without its line never reached the session, or not for long: nothing was promised about it.
   std::uint64_t behind = 0;
   read_bytes(in, ~std::uint64_t{0}, buffer, [&behind](std::string_view bytes) { behind += bytes.size(); });

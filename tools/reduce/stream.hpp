@@ -21,6 +21,8 @@ struct Sink {
   /// Bytes of a log without a journal: what hears their sentences tells their times.
   std::function<void(std::string_view bytes, record::SentenceClock& clock)> untimed;
   std::function<void(const std::string& json, SteadyTime given)> command;
+  /// Bytes that were on their way to the receiver; `lost`: its link did not take them. May be empty: nobody asks.
+  std::function<void(std::string_view bytes, bool lost, SteadyTime arrived)> corrections{};
   /// Arrival times are a clock's; `said`: what it says of UTC.
   std::function<void(SteadyTime at, std::optional<UtcTime> said)> clock;
   /// The daemon was started anew here; `last` is the last time before. True: so is the session, and time begins again;
@@ -50,9 +52,17 @@ class Stream {
     std::string path;
     std::optional<record::Journal> journal;
   };
+  /// The file of corrections beside a log, and how far it was read.
+  struct Corrections {
+    std::ifstream in;
+    std::uint64_t offset = 0;
+    bool over = false;  ///< it ends before the journal says
+  };
   /// Reads the journal beside a log into it. False: there is nothing in the pair that can be read, and that is noted.
   Result<bool> take_journal(const std::string& beside, Log& log);
   Result<void> play_journal(const Log& log, bool ends_a_run, const Sink& sink);
+  /// A line of the journal that is no arrival. False: the corrections beside the log end before it.
+  static bool play_command(const record::JournalLine& line, SteadyTime at, Corrections& beside, const Sink& sink);
   Result<void> play_plain(const Log& log, const Sink& sink);
 
   std::vector<Log> logs_;
