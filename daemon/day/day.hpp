@@ -44,6 +44,13 @@ class Day {
   void start(DayHooks hooks, const std::string& version);
 
   void bytes(std::string_view bytes, FeedTime arrived) { session_.bytes(bytes, arrived); }
+  /// Bytes on their way to the receiver, and how the connection to their caster stands.
+  friend void hear_corrections(Day& day, std::string_view bytes, bool lost, FeedTime at) {
+    hear_corrections(day.session_, bytes, lost, at);
+  }
+  friend void hear_delivery(Day& day, const record::Delivery& delivery, FeedTime at) {
+    hear_delivery(day.session_, delivery, at);
+  }
   void feed(session::FeedState state, const std::string& what, FeedTime at) { session_.feed(state, what, at); }
   void cut(FeedTime at) { session_.cut(at); }
   /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.

@@ -30,11 +30,28 @@ void RecordedSession::bytes(std::string_view bytes, FeedTime arrived) {
   if (out.status_changed) hooks_.status_changed();  // the usual case
 }
 
+/// Before the receiver has said anything there is no record that they could be in, and nothing to judge by them.
+void hear_corrections(RecordedSession& session, std::string_view bytes, bool lost, FeedTime at) {
+  if (session.recorder_->is_down()) return;
+  session.time_.reach(at);
+  const FeedTime now = session.time_.at();
+  const auto done = session.recorder_->corrections(bytes, lost, now);
+  if (!session.recorded(done ? Result<void>() : tl::unexpected(done.error()), now) || !*done) return;
+  session::hear_corrections(session.session_, bytes, lost, now);
+  session.hand_on();
+}
+
 void RecordedSession::feed(session::FeedState state, const std::string& what, FeedTime at) {
   feed_state_ = state;
   feed_what_ = what;
   if (recorder_->is_down()) return;  // told when the day goes on
   event(record::FeedNews{std::string(session::to_word(state)), what}, at);
+}
+
+/// What was told before the record began, or while it is down, is told to it later.
+void hear_delivery(RecordedSession& session, const record::Delivery& delivery, FeedTime at) {
+  session.delivery_ = delivery;
+  if (!session.recorder_->is_down()) session.event(delivery, at);
 }
 
 void RecordedSession::cut(FeedTime at) {
@@ -55,7 +72,8 @@ bool RecordedSession::tell_clock(FeedTime at) {
   clock_told_ = true;
   const record::JournalHead& head = recorder_->clock().run_head();
   if (head.by_clock) session_.set_clock(head.steady, head.utc);
-  if (!clock_) return true;
+  if (delivery_) event(*delivery_, at);
+  if (!clock_) return !recorder_->is_down();
   record::Clock clock = clock_->first;
   if (clock.said) clock.said->ms += at.ms - clock_->second.ms;
   event(clock, at);
@@ -123,6 +141,7 @@ bool RecordedSession::bring_up(FeedTime at) {
   }
   hooks_.is_back();
   feed(feed_state_, feed_what_, at);
+  if (delivery_ && !recorder_->is_down()) event(*delivery_, at);
   return !recorder_->is_down();
 }
 

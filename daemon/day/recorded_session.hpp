@@ -54,7 +54,11 @@ class RecordedSession {
   }
 
   void bytes(std::string_view bytes, FeedTime arrived);
+  /// Bytes on their way to the receiver; `lost`: its link did not take them.
+  friend void hear_corrections(RecordedSession& session, std::string_view bytes, bool lost, FeedTime at);
   void feed(session::FeedState state, const std::string& what, FeedTime at);
+  /// How the connection to the caster stands.
+  friend void hear_delivery(RecordedSession& session, const record::Delivery& delivery, FeedTime at);
   void cut(FeedTime at);
   /// What the clock says that stamps the bytes of a replay; a live feed's clock is the computer's own.
   void clock(const record::Clock& clock, FeedTime at);
@@ -101,9 +105,13 @@ class RecordedSession {
   std::string standstill_;  ///< why the record is down
   session::FeedState feed_state_ = session::FeedState::waiting;
   std::string feed_what_;
+  std::optional<record::Delivery> delivery_;
   bool clock_told_ = false;                                  ///< to session and record, before the first bytes
   std::optional<std::pair<record::Clock, FeedTime>> clock_;  ///< of a replay
   FeedTime handed_on_;                                       ///< when the session's news were taken last
 };
+
+void hear_corrections(RecordedSession& session, std::string_view bytes, bool lost, FeedTime at);
+void hear_delivery(RecordedSession& session, const record::Delivery& delivery, FeedTime at);
 
 }  // namespace stillpoint::daemon

@@ -34,6 +34,10 @@ struct FeedEvents {
   std::function<void(const std::string& text)> sender_changed{};
   /// A replay: what the clock says that stamped the bytes of the log. May be empty.
   std::function<void(const record::Clock& clock, FeedTime at)> clock{};
+  /// A replay: bytes that were on their way to the receiver, and how the connection to their caster stood; `lost`: the
+  /// receiver's link did not take them. May be empty.
+  std::function<void(std::string_view bytes, bool lost, FeedTime at)> corrections{};
+  std::function<void(const record::Delivery& delivery, FeedTime at)> delivery{};
 };
 
 class Feed {

@@ -112,6 +112,10 @@ class ReplayFeed final : public Feed {
       events_.cut(last_);
     } else if (piece.clock) {
       if (events_.clock) events_.clock(*piece.clock, last_);
+    } else if (piece.delivery) {
+      if (events_.delivery) events_.delivery(*piece.delivery, last_);
+    } else if (piece.to != Piece::To::session) {
+      if (events_.corrections) events_.corrections(piece.bytes, piece.to == Piece::To::nobody, last_);
     } else {
       events_.bytes(piece.bytes, last_);
     }

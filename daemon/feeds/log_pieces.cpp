@@ -45,6 +45,11 @@ std::optional<Piece> piece_of(const record::JournalLine& line) {
   const auto entry = record::from_line(line.command);
   if (!entry) return std::nullopt;
   if (std::holds_alternative<record::Cut>(entry->what)) return Piece{"", line.arrived, true};
+  if (const auto* delivery = std::get_if<record::Delivery>(&entry->what)) {
+    Piece piece{"", line.arrived};
+    piece.delivery = *delivery;
+    return piece;
+  }
   const auto* clock = std::get_if<record::Clock>(&entry->what);
   return clock != nullptr ? std::optional(Piece{"", line.arrived, false, *clock}) : std::nullopt;
 }
@@ -113,7 +118,8 @@ class ClockedLog final : public LogPieces::Source {
 
 class JournaledLog final : public LogPieces::Source {
  public:
-  JournaledLog(Fd fd, record::Journal journal) : fd_(std::move(fd)), journal_(std::move(journal)) {
+  JournaledLog(Fd fd, Fd corrections, record::Journal journal)
+      : fd_(std::move(fd)), corrections_(std::move(corrections)), journal_(std::move(journal)) {
     last_ = journal_.head.steady;
     tells_clock_ = journal_.head.by_clock;
   }
@@ -129,6 +135,7 @@ class JournaledLog final : public LogPieces::Source {
       }
       ++line_;
       last_ = line.arrived;
+      if (auto piece = corrections_of(line)) return piece;
       if (auto piece = piece_of(line)) return piece;
     }
     return std::nullopt;  // bytes behind the journal's end have no time: the session of the day never judged them
@@ -147,7 +154,23 @@ class JournaledLog final : public LogPieces::Source {
     return Piece{std::move(bytes), arrived, false};
   }
 
-  Fd fd_;
+  /// What passed to the receiver, as far as it is on the disk.
+  std::optional<Piece> corrections_of(const record::JournalLine& line) {
+    if (!corrections_ || !line.command.starts_with(R"({"event":"corrections")")) return std::nullopt;
+    const auto entry = record::from_line(line.command);
+    const auto* passed = entry ? std::get_if<record::Corrections>(&entry->what) : nullptr;
+    if (passed == nullptr || passed->to <= passed_ || passed->to - passed_ > kMostPassed) return std::nullopt;
+    std::string bytes = read_chunk(corrections_.get(), static_cast<std::size_t>(passed->to - passed_));
+    passed_ = passed->to;
+    if (bytes.empty()) return std::nullopt;
+    Piece piece{std::move(bytes), line.arrived};
+    piece.to = passed->lost ? Piece::To::nobody : Piece::To::receiver;
+    return piece;
+  }
+
+  static constexpr std::uint64_t kMostPassed = 1U << 20U;  // far more than is read at once
+  Fd fd_, corrections_;
+  std::uint64_t passed_ = 0;  ///< how far the corrections were read
   record::Journal journal_;
   bool tells_clock_ = false;  ///< what the head says of it, before the first bytes
   std::size_t line_ = 0;
@@ -177,7 +200,9 @@ Result<LogPieces> LogPieces::open(const std::string& path) {
   if (!text) return tl::unexpected(text.error());
   auto journal = record::parse_journal(*text);
   if (!journal) return fail(kSayOfFeeds.journal_unusable(journal_path, journal.error().text));
-  return LogPieces(std::make_unique<JournaledLog>(std::move(fd), std::move(*journal)));
+  const auto corrections = open_plain_file(record::corrections_path_of(path));
+  return LogPieces(
+      std::make_unique<JournaledLog>(std::move(fd), corrections ? Fd(*corrections) : Fd(), std::move(*journal)));
 }
 
 std::optional<Piece> LogPieces::next() {
@@ -201,6 +226,7 @@ std::optional<record::JournalHead> find_anchor(const std::string& path) {
   while (!found && bytes < kAnchorSearch) {
     const auto piece = pieces->next();
     if (!piece) break;
+    if (piece->to != Piece::To::session) continue;
     bytes += piece->bytes.size();
     framer.push(piece->bytes, [&](const nmea::Sentence& sentence) {
       const epoch::Epoch* epoch = assembler.push(nmea::decode(sentence.body), piece->arrived);

@@ -6,6 +6,7 @@
 /// Threads: one object, one thread.
 /// Errors:  sentences; a log that carries no time at all arrives in one instant and says so in `about`.
 
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
@@ -22,6 +23,9 @@ struct Piece {
   FeedTime arrived;
   bool cut = false;                      ///< the link was cut here when the log was recorded; no bytes
   std::optional<record::Clock> clock{};  ///< what the clock said that stamped the arrivals; no bytes
+  enum class To : std::uint8_t { session, receiver, nobody };
+  To to = To::session;  ///< `receiver`: corrections that passed to it; `nobody`: its link did not take them
+  std::optional<record::Delivery> delivery{};  ///< how the connection to the caster stood from here on; no bytes
 };
 
 class LogPieces {

@@ -47,8 +47,15 @@ Result<void> write_checksum_file(pointbook::Disk& disk, PairSums sums) {
   const auto failed = [&path](const std::string& why) { return fail(kSayOfRecord.sums_not_written(path, why)); };
   if (auto done = complete(disk, sums.nmea, sums.stem + ".nmea"); !done) return failed(done.error().text);
   if (auto done = complete(disk, sums.journal, sums.stem + ".journal"); !done) return failed(done.error().text);
-  const int code = pointbook::replace_file(
-      disk, path, sum_line(sums.nmea, sums.stem, ".nmea") + sum_line(sums.journal, sums.stem, ".journal"));
+  std::error_code none;
+  const bool has_rtcm = !sums.rtcm.empty() || std::filesystem::exists(sums.stem + ".rtcm", none);
+  if (has_rtcm) {
+    if (auto done = complete(disk, sums.rtcm, sums.stem + ".rtcm"); !done) return failed(done.error().text);
+  }
+  const int code =
+      pointbook::replace_file(disk, path,
+                              sum_line(sums.nmea, sums.stem, ".nmea") + sum_line(sums.journal, sums.stem, ".journal") +
+                                  (has_rtcm ? sum_line(sums.rtcm, sums.stem, ".rtcm") : std::string()));
   return code == 0 ? Result<void>{} : failed(pointbook::disk_words(code));
 }
 

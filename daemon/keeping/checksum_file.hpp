@@ -1,5 +1,6 @@
 #pragma once
-/// The checksum file beside a closed pair of the record: a line for each of the two files, SHA-256, two spaces, name.
+/// The checksum file beside a closed pair of the record: a line for each of the two files, and one for the corrections
+/// where some came, SHA-256, two spaces, name.
 ///
 /// File:    `STEM.sha256`. It is made under another name first: a half one would accuse good files.
 /// Threads: plain functions. Errors: one sentence.
@@ -16,6 +17,7 @@ namespace stillpoint::daemon {
 struct PairSums {
   std::string stem;
   std::string nmea, journal;  ///< hexadecimal; empty: as the files lie there
+  std::string rtcm{};         ///< empty: as the file lies there, or there is none
 };
 
 /// Of a stem, without the folder.

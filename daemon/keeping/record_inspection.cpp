@@ -17,7 +17,7 @@ constexpr std::uint64_t kMostSumsBytes = 65536;
 
 /// What the checksum file of a pair says; an empty text: it says nothing of that file.
 struct Sums {
-  std::string nmea, journal;
+  std::string nmea, journal, rtcm;
 };
 
 Sums sums_of(const std::string& folder, const std::string& name) {
@@ -28,6 +28,7 @@ Sums sums_of(const std::string& folder, const std::string& name) {
     const std::string file = line.substr(kSumDigits + 2), sum = line.substr(0, kSumDigits);
     if (file == name + ".nmea") out.nmea = sum;
     if (file == name + ".journal") out.journal = sum;
+    if (file == name + ".rtcm") out.rtcm = sum;
   }
   return out;
 }
@@ -51,6 +52,7 @@ void check_pair(const std::string& folder, const RecordedPair& pair, RecordInspe
   const Sums beside = sums_of(folder, pair.name);
   check_file(folder, pair.name + ".nmea", pair.nmea_sha256, beside.nmea, out);
   check_file(folder, pair.name + ".journal", pair.journal_sha256, beside.journal, out);
+  if (!beside.rtcm.empty()) check_file(folder, pair.name + ".rtcm", "", beside.rtcm, out);
   const bool whole = !beside.nmea.empty() && !beside.journal.empty();
   const bool same = (pair.nmea_sha256.empty() || pair.nmea_sha256 == beside.nmea) &&
                     (pair.journal_sha256.empty() || pair.journal_sha256 == beside.journal);

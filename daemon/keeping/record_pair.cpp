@@ -30,7 +30,7 @@ Result<std::shared_ptr<RecordPair>> RecordPair::create(pointbook::Disk& disk, co
 }
 
 RecordPair::~RecordPair() {
-  for (const File* file : {&nmea_, &journal_}) {
+  for (const File* file : {&nmea_, &journal_, &rtcm_}) {
     if (file->fd >= 0) disk_.close(file->fd);
   }
 }
@@ -55,11 +55,24 @@ void RecordPair::enter(File& file, std::string_view bytes) {
   file.size += bytes.size();
 }
 
+int RecordPair::create_rtcm() {
+  if (rtcm_.fd >= 0) return 0;
+  rtcm_.fd = disk_.create(stem_ + ".rtcm");
+  if (rtcm_.fd < 0) return rtcm_.fd;
+  rtcm_to_sync_ = rtcm_.fd;
+  ++names_;
+  return 0;
+}
+
 int RecordPair::write(std::string_view bytes, std::string_view line) {
-  int code = bytes.empty() ? 0 : pointbook::write_all(disk_, nmea_.fd, bytes, nmea_.size);
+  return write(nmea_, bytes, line);
+}
+
+int RecordPair::write(File& file, std::string_view bytes, std::string_view line) {
+  int code = bytes.empty() ? 0 : pointbook::write_all(disk_, file.fd, bytes, file.size);
   if (code == 0) code = pointbook::write_all(disk_, journal_.fd, line, journal_.size);
   if (code != 0) return code;
-  enter(nmea_, bytes);
+  enter(file, bytes);
   enter(journal_, line);
   return 0;
 }
@@ -67,19 +80,23 @@ int RecordPair::write(std::string_view bytes, std::string_view line) {
 int RecordPair::take_back() {
   const int nmea = pointbook::truncate(disk_, nmea_.fd, nmea_.size);
   const int journal = pointbook::truncate(disk_, journal_.fd, journal_.size);
-  return nmea != 0 ? nmea : journal;
+  const int rtcm = rtcm_.fd >= 0 ? pointbook::truncate(disk_, rtcm_.fd, rtcm_.size) : 0;
+  return nmea != 0 ? nmea : journal != 0 ? journal : rtcm;
 }
 
 int RecordPair::look() const {
-  const int code = pointbook::look_for(disk_, nmea_.fd, stem_ + ".nmea");
-  return code == 0 ? pointbook::look_for(disk_, journal_.fd, stem_ + ".journal") : code;
+  int code = pointbook::look_for(disk_, nmea_.fd, stem_ + ".nmea");
+  if (code == 0) code = pointbook::look_for(disk_, journal_.fd, stem_ + ".journal");
+  return code == 0 && rtcm_.fd >= 0 ? pointbook::look_for(disk_, rtcm_.fd, stem_ + ".rtcm") : code;
 }
 
 int RecordPair::sync() {
-  int code = names_synced_ ? 0 : disk_.sync_folder(folder_of(stem_));
-  if (code == 0) names_synced_ = true;
+  const int names = names_;  // a file that is made meanwhile waits for the next sync
+  int code = names_synced_ == names ? 0 : disk_.sync_folder(folder_of(stem_));
+  if (code == 0) names_synced_ = names;
   if (code == 0) code = pointbook::sync_data(disk_, journal_.fd);
   if (code == 0) code = pointbook::sync_data(disk_, nmea_.fd);
+  if (const int rtcm = rtcm_to_sync_; code == 0 && rtcm >= 0) code = pointbook::sync_data(disk_, rtcm);
   return code;
 }
 

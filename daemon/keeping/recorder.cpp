@@ -155,6 +155,18 @@ Result<void> Recorder::bytes(std::string_view bytes, FeedTime arrived) {
   return write(bytes, {pair_->offset() + bytes.size(), arrived, ""});
 }
 
+Result<bool> Recorder::corrections(std::string_view bytes, bool lost, FeedTime at) {
+  if (down_) return fail("");
+  if (!pair_) return false;
+  const int code = pair_->write_corrections(bytes, [&](std::uint64_t end) {
+    return record::to_text(record::JournalLine{pair_->offset(), at, record::to_line({record::Corrections{end, lost}})});
+  });
+  if (code != 0) return tl::unexpected(failed(pointbook::disk_words(code)).error());
+  latest_ = at;
+  syncer_.wrote();
+  return true;
+}
+
 Result<void> Recorder::command(const std::string& json, FeedTime at) {
   auto done = ready(at);
   if (done) done = write("", {pair_->offset(), at, json});

@@ -58,6 +58,9 @@ class Recorder {
 
   /// Bytes just read, and their journal line.
   Result<void> bytes(std::string_view bytes, FeedTime arrived);
+  /// Bytes on their way to the receiver, and their line; `lost`: its link did not take them. Before the first byte of
+  /// the receiver there is no pair, and they are passed over: false.
+  Result<bool> corrections(std::string_view bytes, bool lost, FeedTime at);
   /// A pair to write to, so that a command that is carried out now will be in it.
   Result<void> ready(FeedTime at);
   /// A command that was carried out, as one line of JSON. When it fails, the line is owed.

@@ -21,8 +21,10 @@
 #include "day/battery_guard.hpp"
 #include "day/own_alerts.hpp"
 #include "feeds/live_link.hpp"
+#include "feeds/log_pieces.hpp"
 #include "keeping/catalogue.hpp"
 #include "keeping/open_stay.hpp"
+#include "keeping/record_inspection.hpp"
 #include "keeping/recorder.hpp"
 #include "log_sink.hpp"
 #include "preflight/needs.hpp"
@@ -302,6 +304,65 @@ TEST_CASE("the record: untouched bytes, a line for each read, a command at its p
   CHECK(folder.text("20260603T140000Z-01.journal") ==
         "stillpoint-journal 1 utc 2026-06-03T14:00:00.100Z steady 5100 by clock\n"
         "0 5100 {\"event\":\"started\"}\n4 5100\n4 5150 {\"command\":\"keep\"}\n5 5200\n");
+}
+
+TEST_CASE("corrections lie in a file of their own beside the pair, summed like the two, and only where some came") {
+  const Folder folder;
+  const record::JournalHead head{*parse_utc("2026-06-03T14:00:00Z"), SteadyTime{5000}, true};
+  const std::string stem = "20260603T140000Z-01";
+  {
+    Recorder recorder(folder.path(), [&] { return head; });
+    CHECK_FALSE(recorder.corrections("before the receiver said anything", false, SteadyTime{5050}).value());
+    REQUIRE(recorder.bytes("ab", SteadyTime{5100}));
+    CHECK(recorder.corrections("\xd3one", false, SteadyTime{5120}).value());
+    CHECK(recorder.corrections("two", true, SteadyTime{5140}).value());
+    REQUIRE(recorder.bytes("c", SteadyTime{5200}));
+    REQUIRE(recorder.seal(SteadyTime{5300}));
+    recorder.close();
+  }
+  CHECK(folder.text(stem + ".rtcm") == "\xd3onetwo");
+  CHECK(folder.text(stem + ".nmea") == "abc");
+  CHECK(folder.text(stem + ".journal") ==
+        "stillpoint-journal 1 utc 2026-06-03T14:00:00.100Z steady 5100 by clock\n"
+        "0 5100 {\"event\":\"started\"}\n2 5100\n2 5120 {\"event\":\"corrections\",\"to\":4}\n"
+        "2 5140 {\"event\":\"corrections\",\"to\":7,\"lost\":true}\n3 5200\n");
+  CHECK(folder.text(stem + ".sha256").ends_with(sha256_hex("\xd3onetwo") + "  " + stem + ".rtcm\n"));
+  const auto names = folder.names();
+  CHECK(std::count_if(names.begin(), names.end(), [](const auto& name) { return name.ends_with(".rtcm"); }) == 1);
+  const std::atomic<bool> stop = false;
+  const auto inspect = [&] { return inspect_record(folder.path(), {{stem, {}, "", ""}}, stop); };
+  CHECK(inspect().faults.empty());
+  CHECK(inspect().files.size() == 3);
+  std::ofstream(folder.path() + "/" + stem + ".rtcm", std::ios::binary) << "\xd3onetwO";
+  REQUIRE(inspect().faults.size() == 1);
+  CHECK(inspect().faults[0] == stem + ".rtcm has changed since it was recorded");
+}
+
+TEST_CASE(
+    "a log that is played again brings its corrections between the receiver's bytes, as far as the disk has them") {
+  const Folder folder;
+  const auto write = [&](const std::string& name, const std::string& text) {
+    std::ofstream(folder.path() + "/" + name, std::ios::binary) << text;
+  };
+  write("day.nmea", "abcd");
+  write("day.journal",
+        "stillpoint-journal 1 utc 2026-06-03T14:00:00.000Z steady 0 by clock\n"
+        "2 100\n2 120 {\"event\":\"delivery\",\"state\":\"running\",\"reason\":\"none\"}\n"
+        "2 130 {\"event\":\"corrections\",\"to\":3}\n2 140 {\"event\":\"corrections\",\"to\":5,\"lost\":true}\n4 200\n"
+        "4 210 {\"event\":\"corrections\",\"to\":9}\n");
+  const auto played = [&] {
+    auto pieces = LogPieces::open(folder.path() + "/day.nmea").value();
+    std::vector<std::string> out;
+    while (const auto piece = pieces.next()) {
+      if (piece->clock) continue;
+      const char* to = piece->to == Piece::To::session ? "" : piece->to == Piece::To::receiver ? ">" : "x";
+      out.push_back(piece->delivery ? piece->delivery->state : to + piece->bytes);
+    }
+    return out;
+  };
+  CHECK(played() == std::vector<std::string>{"ab", "running", "cd"});
+  write("day.rtcm", "onetwo");
+  CHECK(played() == std::vector<std::string>{"ab", "running", ">one", "xtw", "cd", ">o"});
 }
 
 TEST_CASE("a pair that is sealed behind a command goes on in time, whatever time the seal was given") {
