@@ -19,6 +19,7 @@
 #include "daemon.hpp"
 #include "day/marks.hpp"
 #include "day/plan.hpp"
+#include "feeds/caster_link.hpp"
 #include "geodesy/antenna.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"
@@ -99,6 +100,9 @@ int run(const Arguments& arguments) {
   // The parts were read one by one; whether they agree with each other shows only in the height.
   if (const auto height_m = geodesy::antenna_height_m(loaded.settings.antenna); !height_m) {
     return complain({Error{arguments.config + ": " + height_m.error().text}});
+  }
+  if (const auto usable = sp::check_caster_files(loaded.settings.corrections); !usable) {
+    return complain({usable.error()});
   }
   if (arguments.check_feed_s > 0) return sp::check_feed(std::cout, loaded.settings, arguments.check_feed_s);
   auto frames = geodesy::Frames::open(loaded.settings);

@@ -105,7 +105,8 @@ class LinkEvents {
   std::string told_what_;
 };
 
-/// Bytes on their way to the receiver, in order, never more than a bound.
+/// Bytes on their way to the receiver, in order, never more than a bound. A link that has taken nothing for a while does
+/// not keep up: what waits for it by then is old, and is dropped.
 template <class Stream>
 class LinkWriter {
  public:
@@ -113,6 +114,10 @@ class LinkWriter {
   /// False: the link is down or does not keep up; the bytes are not sent.
   bool write(std::string_view bytes, const std::shared_ptr<void>& owner) {
     if (!stream_.is_open() || pending_.size() + bytes.size() > kMost) return false;
+    if (writing_ && std::chrono::steady_clock::now() - began_ > scaled(kDeadline)) {
+      pending_.clear();
+      return false;
+    }
     pending_ += bytes;
     if (!writing_) go(owner);
     return true;
@@ -120,9 +125,11 @@ class LinkWriter {
 
  private:
   static constexpr std::size_t kMost = 65'536;
+  static constexpr std::chrono::milliseconds kDeadline{5'000};
 
   void go(const std::shared_ptr<void>& owner) {
     writing_ = true;
+    began_ = std::chrono::steady_clock::now();
     current_ = std::exchange(pending_, {});
     asio::async_write(stream_, asio::buffer(current_),
                       [this, owner](const boost::system::error_code& error, std::size_t) {
@@ -137,6 +144,7 @@ class LinkWriter {
 
   Stream& stream_;
   std::string pending_, current_;
+  std::chrono::steady_clock::time_point began_{};  ///< the write that goes on
   bool writing_ = false;
 };
 

@@ -10,6 +10,15 @@ namespace stillpoint::daemon {
 struct FeedSentences {
   Sentence<0> unknown_kind{"This kind of feed is not known."};
 
+  // Of a caster.
+  Sentence<2> login_unreadable{"The file of credentials {path} {fault}; check credentials in [corrections]."};
+  Sentence<2> login_open_to_others{
+      "Others can read or change the file of credentials {path} (mode {number}); give it mode 0600."};
+  Sentence<1> login_no_two_lines{
+      "The file of credentials {path} must have the user name on its first line, the password on its second, and no "
+      "more."};
+  Sentence<2> authority_unusable{"The certificates {path} cannot be used: {error}; check authority in [corrections]."};
+
   // Of several feeds.
   Sentence<0> nothing_came{"nothing has come from it"};
   Sentence<1> is_silent{"{feed} is silent"};

@@ -42,6 +42,8 @@ class Reply {
   Outcome outcome() const noexcept { return outcome_; }
   /// Nothing follows that would be read: the last chunk or the end of the table has come, or the answer is a fault.
   bool has_ended() const noexcept { return part_ == Part::over; }
+  /// The first line, printable and short; empty until it has come.
+  const std::string& status() const noexcept { return status_; }
   /// Of `table`: as far as it has come.
   const std::string& table() const noexcept { return table_; }
   /// One sentence about an outcome that brings no corrections; empty while there is nothing to say.
