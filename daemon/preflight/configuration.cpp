@@ -17,6 +17,7 @@
 #include "pointbook/reader.hpp"
 #include "preflight/needs.hpp"
 #include "preflight/sentences.hpp"
+#include "preflight/service_rules.hpp"
 
 namespace stillpoint::daemon {
 namespace {
@@ -199,6 +200,31 @@ void tell_list(std::ostream& out, const char* title, std::size_t count, const st
   for (const std::string& warning : list.warnings) tell(out, warning);
 }
 
+void tell_corrections(std::ostream& out, const config::Corrections& corrections) {
+  if (!corrections.is_on()) return;
+  out << "\ncorrections\n";
+  tell(out, kSayBefore.caster(corrections.host, std::to_string(corrections.port), corrections.mount));
+  tell(out, corrections.tls ? kSayBefore.encrypted() : kSayBefore.not_encrypted());
+  if (!corrections.tls && !corrections.credentials.empty()) tell(out, kSayBefore.login_in_clear());
+  tell(out, corrections.send_position ? kSayBefore.position_leaves() : kSayBefore.position_stays());
+  const std::string unit = installed_unit(unit_folders());
+  const LetsOut out_of_unit = unit.empty() ? LetsOut::yes : lets_out(unit, corrections.host);
+  if (out_of_unit == LetsOut::yes) return;
+  const auto& words = out_of_unit == LetsOut::no ? kSayBefore.unit_forbids : kSayBefore.unit_may_forbid;
+  tell(out, words(corrections.host, "stillpointd.service"));
+}
+
+/// What can prove the frame of corrections that pass through us.
+void tell_bases(std::ostream& out, const control::Marks& marks, bool corrections_pass) {
+  bool has_base = false;
+  for (const control::Mark& mark : marks.marks) {
+    if (mark.status != control::MarkStatus::base) continue;
+    has_base = true;
+    tell(out, kSayBefore.base_known(mark.name));
+  }
+  if (!has_base && corrections_pass) tell(out, kSayBefore.base_unknown());
+}
+
 }  // namespace
 
 std::vector<Error> unserved(const config::Settings& settings, const geodesy::Frames& frames, const TrialPlace& trial) {
@@ -234,7 +260,11 @@ void tell_configuration(std::ostream& out, const config::Loaded& loaded, const g
   tell_heights(out, settings, frames);
   tell_wanted(out, settings);
   tell_needs(out, settings);
+  tell_corrections(out, settings.corrections);
   tell_list(out, "marks", lists.marks.marks.size(), settings.checks.marks, lists.marks);
+  if (!settings.checks.marks.empty()) {
+    tell_bases(out, lists.marks, settings.corrections.is_on() || settings.relay.is_on());
+  }
   tell_list(out, "plan", lists.plan.points.size(), settings.project.plan, lists.plan);
   if (!loaded.notes.empty()) out << "\nnotes\n";
   for (const std::string& note : loaded.notes) tell(out, note);

@@ -55,9 +55,27 @@ struct PreflightSentences {
   Sentence<1> z_above_geoid{"z in {path} is the height above the geoid"};
   Sentence<2> never_so_good{
       "the geoid alone has an error of {metres} m at 95 %, so the height never reaches the wanted {value} m"};
+  Sentence<3> caster{"{host} port {port}, mount {name}"};
+  Sentence<0> encrypted{"encrypted; the caster must prove its name before anything is sent"};
+  Sentence<0> not_encrypted{"not encrypted"};
+  Sentence<0> login_in_clear{
+      "the user name and the password go out unencrypted, so that anybody on the way can read them: set tls = true "
+      "where the caster offers it"};
+  Sentence<0> position_leaves{"the receiver's position leaves this machine every 5 s while it has one"};
+  Sentence<0> position_stays{
+      "the receiver's position stays here; a mount that works out a base near you then brings nothing"};
+  Sentence<2> unit_forbids{
+      "as a service the daemon may not reach {host}: the unit {name} forbids the Internet; see SERVICE.md for the "
+      "drop-in"};
+  Sentence<2> unit_may_forbid{
+      "as a service the daemon reaches {host} only if its address is among those that the unit {name} allows"};
   Sentence<0> needed{"sentences this needs"};
   Sentence<2> needed_for{"{kinds} for {list}"};
   Sentence<2> listed_in{"{count} from {path}"};
+  Sentence<1> base_known{
+      "{name} is a base: what it sends of itself proves the frame of its corrections, or contradicts it"};
+  Sentence<0> base_unknown{
+      "no row says where the base of your corrections stands (status base), so that no stream proves the frame"};
   Sentence<1> not_usable{"not usable: {error}"};
   Sentence<0> no_port{"No serial port is here; plug the receiver in, or pair it and bind its Bluetooth node."};
   Sentence<0> no_description{"no description"};
