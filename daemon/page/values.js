@@ -8,6 +8,9 @@ import { distance, firm, isNumber, metres, QUALITY, secondsText, shortClock, win
 
 const AGE_WORDS = { fresh: "fresh", coasting: "late", stale: "too old" };
 const MS_PER_S = 1000;
+const M_PER_KM = 1000;
+
+const clockOf = (utc) => utc.slice(11, 19);
 
 function averageText() {
   const stay = openPoint();
@@ -17,9 +20,16 @@ function averageText() {
   return `${stay.counted_s.toFixed(0)} s, ${stay.needed_s.toFixed(0)} wanted${rest}`;
 }
 
+/// While the stream to the receiver has stopped; the alert beside it says why.
+function stoppedText({ age_s: age, last_frame_utc: at }) {
+  if (!isNumber(age)) return ["", "none so far"];
+  return [secondsText(age), at ? `without any, stopped ${clockOf(at)}` : "without any"];
+}
+
 /// A bold part and the rest.
 function correctionText() {
-  const correction = day.status.correction ?? {};
+  const { correction = {}, delivery } = day.status;
+  if (delivery?.state === "stopped" && correction.state !== "fresh") return stoppedText(delivery);
   if (correction.state === "unknown") return ["", "not told by the receiver"];
   if (!AGE_WORDS[correction.state]) return ["", "none in use"];
   if (!isNumber(correction.age_s)) return ["", AGE_WORDS[correction.state]];
@@ -67,6 +77,8 @@ function positionText() {
   const parts = [QUALITY[epoch.quality] ?? epoch.quality];
   parts.push(reasonCodes().includes("moving") ? "moving" : "still");
   if (epoch.satellites != null) parts.push(epoch.satellites + " satellites");
+  const { base } = day.status;
+  if (isNumber(base?.distance_m)) parts.push(`base ${base.station} at ${(base.distance_m / M_PER_KM).toFixed(1)} km`);
   return parts.join(", ");
 }
 

@@ -51,6 +51,10 @@ struct ScreenSentences {
   Sentence<3> average_refused{"{seconds} s, {seconds} wanted, {count} refused"};
   Sentence<2> average_brief{"{seconds} of {seconds} s"};
   Sentence<0> none_in_use{"none in use"};
+  Sentence<0> none_so_far{"none so far"};
+  Sentence<1> none_for{"none for {seconds}"};
+  Sentence<2> none_for_since{"none for {seconds}, stopped {clock}"};
+  Sentence<2> base_at{", base {number} at {number} km"};
   Sentence<0> age_not_told{"age not told by the receiver"};
   Sentence<0> not_told{"not told by the receiver"};
   Sentence<0> too_old{"too old"};

@@ -14,6 +14,8 @@ std::string whole(double value) {
   return fixed(std::clamp(std::isfinite(value) ? value : 0, -1e9, 1e9), 0);
 }
 
+constexpr std::size_t kClockAt = 11, kClockLength = 8;  // in "2026-06-03T14:05:10.000Z"
+
 std::string limit_text(double time_s) {
   return time_s == std::floor(time_s) ? whole(time_s) : fixed(std::clamp(time_s, 0.0, 1e9), 1);
 }
@@ -42,6 +44,16 @@ std::pair<std::string, std::string> age_words(const std::string& state, const st
   return {limit.empty() ? "fresh" : kSayOnScreen.fresh(limit), "fresh"};
 }
 
+/// While the stream to the receiver has stopped, since when; the alert beside it says why.
+std::vector<std::string> stopped_ways(const Json& delivery) {
+  const auto age_s = number_of(delivery, "age_s");
+  if (!age_s) return {kSayOnScreen.none_so_far()};
+  const std::string age = seconds_text(age_s);
+  const std::string at = text_of(delivery, "last_frame_utc");
+  if (at.size() < kClockAt + kClockLength) return {kSayOnScreen.none_for(age)};
+  return {kSayOnScreen.none_for_since(age, at.substr(kClockAt, kClockLength)), kSayOnScreen.none_for(age)};
+}
+
 Value corrections(const Json& status) {
   Value out{"Corrections", {}, Value::Scale::age, {}, {}};
   const Json& correction = member(status, "correction");
@@ -49,6 +61,11 @@ Value corrections(const Json& status) {
   const auto age_s = number_of(correction, "age_s"), limit_s = number_of(correction, "age_limit_s"),
              fresh_s = number_of(correction, "fresh_limit_s");
   if (limit_s && *limit_s > 0 && fresh_s) out.fresh = *fresh_s / *limit_s;
+  if (const Json& delivery = member(status, "delivery"); text_of(delivery, "state") == "stopped" && state != "fresh") {
+    out.ways = stopped_ways(delivery);
+    if (age_s && limit_s && *limit_s > 0) out.part = *age_s / *limit_s;
+    return out;
+  }
   if (state == "unknown") {
     out.ways = {kSayOnScreen.age_not_told(), kSayOnScreen.not_told()};
     return out;
@@ -141,6 +158,11 @@ Value position(const Json& status) {
   if (const auto hdop = number_of(epoch, "hdop")) all += ", HDOP " + fixed(std::clamp(*hdop, 0.0, 99.9), 1);
   if (const auto pdop = number_of(epoch, "pdop")) all += ", PDOP " + fixed(std::clamp(*pdop, 0.0, 99.9), 1);
   out.ways = {all, sky, stands, quality};
+  const Json& base = member(status, "base");
+  if (const auto far_m = number_of(base, "distance_m")) {
+    const std::string where = kSayOnScreen.base_at(std::to_string(count_of(base, "station")), fixed(*far_m / 1000, 1));
+    out.ways.insert(out.ways.begin(), {all + where, sky + where});
+  }
   return out;
 }
 
