@@ -6,8 +6,10 @@ The program's path comes in STILLPOINT_FRAMES.
 import os
 import pathlib
 import re
+import socket
 import subprocess
 import tempfile
+import threading
 import unittest
 
 PROGRAM = os.environ["STILLPOINT_FRAMES"]
@@ -197,6 +199,59 @@ class Usage(unittest.TestCase):
         status, out, err = run("--version")
         self.assertEqual((status, err), (0, ""))
         self.assertRegex(out, r"^stillpoint-frames \d+\.\d+\.\d+\n$")
+
+
+
+class Caster(unittest.TestCase):
+    """What a caster offers, from a table that this test serves."""
+
+    TABLE = (b"CAS;caster.example;2101;Example;None;0;USA;47.0;-87.0;0.0.0.0;0;none\r\n"
+             b"STR;FAR;Elsewhere;RTCM 3.2;1005(10),1077(1);2;GPS;NET;USA;48.60;-87.40;0;0;invented;none;N;N;9600;\r\n"
+             b"STR;NEAR;Here;RTCM 3.3;1005(10),1077(1);2;GPS;NET;USA;47.61;-87.40;0;0;invented;none;B;N;9600;\r\n"
+             b"STR;VRS32;Everywhere;RTCM 3.2;1005(10),1077(1);2;GPS;NET;USA;47.80;-87.40;1;1;invented;none;B;N;9600;\r\n"
+             b"ENDSOURCETABLE\r\n")
+
+    def serve(self, *answers):
+        listener = socket.create_server(("127.0.0.1", 0))
+        self.addCleanup(listener.close)
+        self.requests = []
+
+        def run():
+            for answer in answers:
+                connection, _ = listener.accept()
+                with connection:
+                    self.requests.append(connection.recv(4096))
+                    connection.sendall(answer)
+
+        threading.Thread(target=run, daemon=True).start()
+        return f"127.0.0.1:{listener.getsockname()[1]}"
+
+    def test_the_mounts_stand_by_distance_with_what_they_want(self):
+        caster = self.serve(b"HTTP/1.1 200 OK\r\nContent-Type: gnss/sourcetable\r\n\r\n" + self.TABLE)
+        status, out, err = run("--at", "47.6", "-87.4", "--caster", caster)
+        self.assertEqual((status, err), (0, ""))
+        lines = [line.split() for line in out.splitlines() if " km " in line]
+        # A degree of latitude has 111.18 km here.
+        self.assertEqual([(line[2], line[0]) for line in lines], [("NEAR", "1.1"), ("VRS32", "22.2"), ("FAR", "111.2")])
+        self.assertIn("network  wants your position, wants a login", out)
+        self.assertIn("offers 3 mounts", out)
+
+    def test_a_caster_of_the_first_version_is_asked_in_its_own(self):
+        old = b"SOURCETABLE 200 OK\r\nContent-Type: text/plain\r\n\r\n" + self.TABLE
+        caster = self.serve(b"HTTP/1.1 400 Bad Request\r\n\r\n", old)
+        status, out, _ = run("--at", "47.6", "-87.4", "--caster", caster)
+        self.assertEqual(status, 0)
+        self.assertIn("NEAR", out)
+        self.assertTrue(self.requests[1].startswith(b"GET / HTTP/1.0"))
+
+    def test_what_is_no_caster_is_said_in_one_sentence(self):
+        for name in ("caster.example", "caster.example:0", ":2101"):
+            status, out, err = run("--at", "47.6", "-87.4", "--caster", name)
+            self.assertEqual((status, out), (2, ""))
+            self.assertIn("is no caster; give host and port", err)
+        status, out, err = run("--at", "47.6", "-87.4")
+        self.assertEqual(status, 2)
+        self.assertIn("--date is required, unless --caster", err)
 
 
 if __name__ == "__main__":

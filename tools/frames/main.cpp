@@ -2,6 +2,7 @@
 
 #include <iostream>
 
+#include "caster.hpp"
 #include "config/load.hpp"
 #include "options.hpp"
 #include "report.hpp"
@@ -11,7 +12,9 @@ int main(int argc, char** argv) {
   const auto [options, exit] = frames::parse(argc, argv);
   if (exit) return *exit;
   Result<std::string> page = std::string();
-  if (options.config.empty()) {
+  if (!options.caster.empty()) {
+    page = frames::mounts_of(options.caster, options.place);
+  } else if (options.config.empty()) {
     page = frames::usual_frames(options);
   } else {
     const config::Loaded loaded = config::load(options.config);

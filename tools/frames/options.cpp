@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "geodesy/typed.hpp"
+#include "sentences.hpp"
 
 namespace stillpoint::frames {
 namespace {
@@ -26,8 +27,9 @@ Parsed parse(int argc, char** argv) {
       ->expected(2)
       ->type_name("LAT LON");
   app.add_option("--date", out.options.date, "The day, YYYY-MM-DD; frames move some centimetres a year")
-      ->required()
       ->type_name("DAY");
+  app.add_option("--caster", out.options.caster, "Instead of frames: the mounts of this caster, nearest first")
+      ->type_name("HOST:PORT");
   app.add_option("--config", out.options.config,
                  "A configuration: its correction sources against its project frame. Without it: ITRF2020 against the "
                  "usual frames whose area holds the place")
@@ -41,6 +43,14 @@ Parsed parse(int argc, char** argv) {
     return out;
   }
   const auto place = geodesy::place_of(at[0], at[1]);
+  if (!out.options.caster.empty() && place) {
+    out.options.place = *place;
+    return out;
+  }
+  if (out.options.date.empty()) {
+    out.exit = say(kSay.date_wanted() + "; see --help");
+    return out;
+  }
   const auto day = geodesy::day_of(out.options.date);
   if (!place || !day) {
     out.exit = say(place ? day.error().text : place.error().text);

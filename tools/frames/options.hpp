@@ -17,6 +17,7 @@ struct Options {
   UtcTime utc;         ///< noon of the date
   std::string date;    ///< as given
   std::string config;  ///< empty: the table of usual frames
+  std::string caster;  ///< host and port; empty: frames are asked for
 };
 
 struct Parsed {

@@ -24,12 +24,28 @@ struct Sentences {
   Sentence<1> not_here{"not here: {why}"};
   Sentence<1> stated_accuracy{"stated accuracy {metres} m"};
   Sentence<0> no_answer{"no answer, see below"};
+
+  // Of a caster.
+  Sentence<1> no_caster_name{"{host} is no caster; give host and port, such as caster.example.org:2101"};
+  Sentence<1> no_host{"no host is called {host}; look at the name, and at the network"};
+  Sentence<2> no_answer_from{"{host} does not answer on port {port}; look at the port, and at the network"};
+  Sentence<1> no_table{"{host} sends no table of streams"};
+  Sentence<2> mounts{"{host} offers {count} mounts, the nearest first."};
+  Sentence<0> wants_position{"wants your position"};
+  Sentence<0> wants_login{"wants a login"};
+  Sentence<1> left_out{"{count} more cannot be read."};
+  Sentence<0> table_proves_nothing{
+      "The table says nothing of the frame. The base itself does, once corrections come and its published place is "
+      "among "
+      "the marks (status base)."};
+  Sentence<0> date_wanted{"--date is required, unless --caster asks for its mounts"};
 };
 inline constexpr Sentences kSay;
 
 /// The headings of a table: their blanks put words in columns.
 struct LaidOut {
   Sentence<0> frame_taken_at{"frame     taken at"};
+  Sentence<0> mount_columns{"       away  mount               format      made of"};
 };
 inline constexpr LaidOut kLaidOut;
 
