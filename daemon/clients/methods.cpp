@@ -11,7 +11,6 @@
 #include "common/clock.hpp"
 #include "common/sentences.hpp"
 #include "day/marks.hpp"
-#include "day/plan.hpp"
 #include "geodesy/antenna.hpp"
 #include "occupation/occupation.hpp"
 #include "session/checks.hpp"

@@ -39,8 +39,8 @@
 #include "clients/control_socket.hpp"
 #include "common/times.hpp"
 #include "config/settings.hpp"
-#include "control/plan.hpp"
 #include "day/day.hpp"
+#include "day/plan.hpp"
 
 namespace stillpoint::daemon {
 

@@ -2,9 +2,9 @@
 
 #include <chrono>
 #include <filesystem>
-#include <fstream>
 
 #include "base/number.hpp"
+#include "base/plain_file.hpp"
 #include "common/sentences.hpp"
 #include "common/timers.hpp"
 
@@ -14,12 +14,12 @@ namespace {
 constexpr std::chrono::milliseconds kLook{60'000};
 constexpr double kLowPercent = 15, kMorePercent = 3;
 
-/// The one word of such a file; empty when it cannot be read.
-std::string word_in(const std::filesystem::path& file) {
-  std::ifstream in(file);
-  std::string word;
-  in >> word;
-  return word;
+constexpr std::uint64_t kMostBytes = 4096;  // of a file that the kernel makes
+
+/// The one line of such a file; empty when it cannot be read.
+std::string line_in(const std::filesystem::path& file) {
+  const auto text = read_plain_file(file.string(), kMostBytes);
+  return text ? text->substr(0, text->find('\n')) : std::string();
 }
 
 }  // namespace
@@ -30,12 +30,12 @@ std::optional<Charge> charge_of(const std::string& folder) {
   int batteries = 0;
   bool rises = false;
   for (const auto& supply : std::filesystem::directory_iterator(folder, none)) {
-    if (word_in(supply.path() / "type") != "Battery" || word_in(supply.path() / "scope") == "Device") continue;
-    const auto percent = parse_decimal(word_in(supply.path() / "capacity"));
+    if (line_in(supply.path() / "type") != "Battery" || line_in(supply.path() / "scope") == "Device") continue;
+    const auto percent = parse_decimal(line_in(supply.path() / "capacity"));
     if (!percent || *percent < 0 || *percent > 100) continue;
     sum += *percent;
     ++batteries;
-    const std::string status = word_in(supply.path() / "status");
+    const std::string status = line_in(supply.path() / "status");
     rises |= status == "Charging" || status == "Full";
   }
   if (batteries == 0) return std::nullopt;

@@ -9,7 +9,6 @@
 
 #include "base/typed.hpp"
 #include "common/sentences.hpp"
-#include "pointbook/plan_file.hpp"
 #include "wire/fields.hpp"
 
 namespace stillpoint::daemon {

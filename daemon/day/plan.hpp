@@ -8,8 +8,8 @@
 #include "base/result.hpp"
 #include "base/time.hpp"
 #include "config/settings.hpp"
-#include "control/plan.hpp"
 #include "keeping/catalogue.hpp"
+#include "pointbook/plan_file.hpp"
 
 namespace stillpoint::daemon {
 
