@@ -61,6 +61,14 @@ std::string all_qualities() {
   return out;
 }
 
+/// What its operator writes, in words, as long as is kept of it.
+std::string said_by_base() {
+  std::string out;
+  while (out.size() < 120) out += "maintenance ";
+  out.back() = '.';
+  return out;
+}
+
 Longest values(const std::string& name) {
   // A projected frame of the data set with its base.
   const std::string label = "EPSG:1000000 " + name + " on EPSG:1000000 " + name;
@@ -202,7 +210,7 @@ Longest values(const std::string& name) {
       {"row", pointbook::kSay.check_shot(name, "2026-06-03T14:05:10.000Z", "1000000")},
       {"rows", "1000000 rows"},
       {"rest", daemon::kSay.pole_held("23:59:59", "1000000 points", ", " + name)},
-      {"said", std::string(120, 's')},
+      {"said", said_by_base()},
       {"scale", "100.00"},
       {"scenario", name},
       {"since", longer(gate::kSay.since_listening("23:59:59"), gate::kSay.since_class("23:59:59"))},
