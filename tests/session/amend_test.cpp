@@ -2,9 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "session/session.hpp"
-#include "support/epochs.hpp"
-#include "support/nmea_text.hpp"
+#include "session/keeping_crew.hpp"
 
 namespace {
 
@@ -12,30 +10,7 @@ using namespace stillpoint;
 using occupation::HoldReason;
 using occupation::PointStatus;
 
-/// One receiver at 1 Hz.
-struct Crew {
-  config::Settings settings = support::settings();
-  session::Session day{settings, geodesy::Frames::open(settings).value(), {}};
-  int t_s = 0;
-
-  void run(int seconds, double north_m = 0) {
-    for (const int end_s = t_s + seconds; t_s < end_s; ++t_s) {
-      support::Second second;
-      second.t_s = t_s;
-      second.north_m = north_m;
-      second.up_m = 0.0001 * (t_s % 7);
-      day.push(second.text(), SteadyTime{t_s * 1000 + 80});
-    }
-  }
-  occupation::Point point(const std::string& name, double north_m = 0) {
-    run(20, north_m);
-    session::OccupyCommand command;
-    command.name = name;
-    REQUIRE(day.occupy(command).done);
-    run(70, north_m);
-    REQUIRE(day.keep().done);
-    return day.take().points.at(0).point;
-  }
+struct Crew : session::test::KeepingCrew {
   session::CommandResult rename(const std::string& name, int visit, const std::string& to, bool again = false) {
     session::Naming naming;
     naming.name = to;
