@@ -51,21 +51,6 @@ void add_acting(CLI::App& app, Command& command) {
       ->type_name("HEADING")
       ->transform(CLI::IsMember({"N", "E", "S", "W"}, CLI::ignore_case));
   check->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* close = app.add_subcommand(
-      "close-day",
-      "Close the day: wants a passing check with no point kept after it, every held point decided, every point in the "
-      "pointbook and the record as recorded. Until then points carry day-not-closed");
-  close->add_option("--leave-held", command.leave_held, "Why held points stay undecided; stored with the closing")
-      ->type_name("REASON");
-  close
-      ->add_option("--leave-record", command.leave_record,
-                   "Why it is closed although a file of the record has changed; stored with the closing")
-      ->type_name("REASON");
-  close->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* marks = app.add_subcommand("marks", "List the control marks");
-  marks->add_flag("--json", command.json, "Print the daemon's own JSON");
-  CLI::App* plan = app.add_subcommand("plan", "List the planned points, nearest first: what is still to be done");
-  plan->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* keep = app.add_subcommand("keep", "End the point and store it");
   keep->add_flag("--json", command.json, "Print the daemon's own JSON");
   CLI::App* discard = app.add_subcommand("discard", "End the point and store nothing");
@@ -82,6 +67,24 @@ void add_acting(CLI::App& app, Command& command) {
   resolve->callback([&command] {
     if (!command.accept && !command.reject) throw CLI::ValidationError("resolve", kSay.accept_or_reject());
   });
+}
+
+void add_day(CLI::App& app, Command& command) {
+  CLI::App* close = app.add_subcommand(
+      "close-day",
+      "Close the day: wants a passing check with no point kept after it, every held point decided, every point in the "
+      "pointbook and the record as recorded. Until then points carry day-not-closed");
+  close->add_option("--leave-held", command.leave_held, "Why held points stay undecided; stored with the closing")
+      ->type_name("REASON");
+  close
+      ->add_option("--leave-record", command.leave_record,
+                   "Why it is closed although a file of the record has changed; stored with the closing")
+      ->type_name("REASON");
+  close->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* marks = app.add_subcommand("marks", "List the control marks");
+  marks->add_flag("--json", command.json, "Print the daemon's own JSON");
+  CLI::App* plan = app.add_subcommand("plan", "List the planned points, nearest first: what is still to be done");
+  plan->add_flag("--json", command.json, "Print the daemon's own JSON");
 }
 
 void add_mending(CLI::App& app, Command& command) {
@@ -210,6 +213,7 @@ int run(const std::vector<std::string>& arguments, const Surroundings& around, s
   app.fallthrough();
   add_watching(app, command);
   add_acting(app, command);
+  add_day(app, command);
   add_mending(app, command);
   add_offset(app, command);
   add_renamed(app);
