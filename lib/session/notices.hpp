@@ -20,7 +20,7 @@ class Notices {
 
  private:
   struct Passing {
-    AlertKind kind;
+    AlertKind kind{};
     std::optional<SteadyTime> at{};
     AlertText text{};
   };

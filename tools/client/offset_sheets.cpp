@@ -106,7 +106,7 @@ Sheet second_sheet(const Day& day, const Json& first) {
   Sheet out;
   out.title = kSayOnScreen.offset_point();
   for (auto at = day.points.rbegin(); at != day.points.rend(); ++at) {
-    const Json point = *at;
+    const Json& point = *at;
     if (!may_be_measured_from(point) || text_of(point, "point") == text_of(first, "point")) continue;
     out.choices.push_back({0, title_of(point), ascii(text_of(point, "status")) + ", " + sizes_text(point),
                            [first, point](Desk& desk) { desk.open(distances_sheet(first, point)); }});
