@@ -14,7 +14,8 @@ constexpr std::string_view kMinus = "\u2212", kNarrowSpace = "\u202F";
 constexpr double kSurveyFootM = 1200.0 / 3937.0;
 
 std::string with_true_minus(std::string text) {
-  return text.starts_with('-') ? std::string(kMinus) + text.substr(1) : text;
+  if (text.starts_with('-')) text.replace(0, 1, kMinus);
+  return text;
 }
 
 bool is_known(const std::optional<double>& value) {
