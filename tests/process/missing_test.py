@@ -80,6 +80,8 @@ class Missing(ProcessTest):
             holder.execute("BEGIN")
             holder.execute("SELECT count(*) FROM points").fetchone()
             self.keep("HF-2")
+            # The saved open stay goes after the answer; killed before that, the next start brings HF-2 back from it.
+            self.look_until("no open stay", lambda: not (self.folder / "trial.gpkg.open").exists())
             self.daemon.process.kill()
             self.daemon.process.wait()
         self.link.close()
