@@ -146,13 +146,6 @@ Mark mark_from(Reader& in) {
   return mark;
 }
 
-void complain_of_columns(const Table& table, Marks& out) {
-  for (const std::string& column : table.columns) {
-    if (std::find(kColumns.begin(), kColumns.end(), column) != kColumns.end()) continue;
-    out.warnings.push_back(kSay.unknown_column(table.path, column));
-  }
-}
-
 }  // namespace
 
 std::string_view to_word(HeightOf kind) noexcept {
@@ -173,7 +166,7 @@ const Mark* Marks::find(std::string_view name) const noexcept {
 Marks marks_from(const Table& table) {
   Marks out;
   out.errors = table.faults;
-  complain_of_columns(table, out);
+  out.warnings = unknown_columns(table, kColumns);
   std::set<std::string> names;
   for (const Table::Row& row : table.rows) {
     Reader in(table, row);

@@ -1,6 +1,5 @@
 #include "control/plan.hpp"
 
-#include <algorithm>
 #include <array>
 #include <cmath>
 #include <set>
@@ -37,13 +36,10 @@ class Reader {
   Reader(const Table& table, const PlanFrame& used, geodesy::Transfers transfers)
       : table_(table), used_(used), transfers_(std::move(transfers)) {}
 
-  /// `places`: of a layer, beside the rows.
+  /// `layer`: whose rows they are; null: the rows say themselves where they are.
   Plan run(const Layer* layer) {
     plan_.errors = table_.faults;
-    for (const std::string& column : table_.columns) {
-      if (std::find(kColumns.begin(), kColumns.end(), column) != kColumns.end()) continue;
-      plan_.warnings.push_back(kSay.unknown_column(table_.path, column));
-    }
+    plan_.warnings = unknown_columns(table_, kColumns);
     for (std::size_t i = 0; i < table_.rows.size(); ++i) {
       const Table::Row& row = table_.rows[i];
       auto point = read(row, layer == nullptr ? place_in(row) : place_of(*layer, i));

@@ -93,6 +93,16 @@ Result<Table> parse_table(std::string_view csv, const std::string& path) {
   return table;
 }
 
+std::vector<std::string> unknown_columns(const Table& table, std::span<const std::string_view> known) {
+  std::vector<std::string> out;
+  for (const std::string& column : table.columns) {
+    if (std::find(known.begin(), known.end(), column) == known.end()) {
+      out.push_back(kSay.unknown_column(table.path, column));
+    }
+  }
+  return out;
+}
+
 Result<std::optional<double>> number_in(const Table& table, const Table::Row& row, std::string_view column) {
   const std::string text = table.text(row, column);
   if (text.empty()) return std::optional<double>();

@@ -6,6 +6,7 @@
 ///         starts with `#` are left out. A row that is no UTF-8 is left out and told in `faults`.
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -38,6 +39,9 @@ struct Table {
 std::string not_utf8(std::string_view text, const std::string& where);
 
 Result<Table> parse_table(std::string_view csv, const std::string& path);
+
+/// A sentence for each column that means nothing to the reader who knows these.
+std::vector<std::string> unknown_columns(const Table& table, std::span<const std::string_view> known);
 
 /// The number in a cell: nothing when it is empty, a sentence when it is no finite number.
 Result<std::optional<double>> number_in(const Table& table, const Table::Row& row, std::string_view column);
