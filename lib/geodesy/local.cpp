@@ -65,6 +65,10 @@ Geographic from_geocentric(const std::array<double, 3>& xyz_m) noexcept {
   return geographic(xyz_m);
 }
 
+std::array<double, 3> to_geocentric(const Geographic& position) noexcept {
+  return geocentric_m(position);
+}
+
 LocalFrame::LocalFrame(const Geographic& origin) noexcept
     : origin_(origin), origin_xyz_m_(geocentric_m(origin)), rotation_(rotation_at(origin)) {}
 

@@ -23,6 +23,8 @@ struct Enu {
 
 /// Of a geocentric position, in metres, as a base of real-time corrections sends its own.
 Geographic from_geocentric(const std::array<double, 3>& xyz_m) noexcept;
+/// The other way, x, y, z in metres.
+std::array<double, 3> to_geocentric(const Geographic& position) noexcept;
 
 /// The tangent plane at `origin`. Right across the antimeridian and at the poles.
 class LocalFrame {
