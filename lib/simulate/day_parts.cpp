@@ -45,9 +45,13 @@ constexpr std::array<string_view, 11> kFault{"kind", "from_s", "to_s",    "note"
                                              "rate", "count",  "seconds", "text", "says"};
 constexpr KeyTable kFaultKeys{"fault", kFault};
 
+constexpr std::array<string_view, 4> kBase{"base", "station", "frame", "coordinate_epoch"};
+constexpr KeyTable kBaseKeys{"corrections", kBase};
+constexpr Range kStations{0, 4095, false, {}};
+
 constexpr Range kMetres{0, 1000, false, "m"};
 constexpr Range kOffset{-100000, 100000, false, "m"};
-constexpr int kFaultKinds = 19;
+constexpr int kFaultKinds = 21;
 
 std::vector<string_view> words_of(std::span<const string_view> all) {
   return {all.begin(), all.end()};
@@ -131,6 +135,10 @@ void check_fault(Section& section, const Fault& fault) {
       return needs("count", kSay.whole_number.words());
     case FaultKind::time_step:
       return needs("seconds", kSay.time_off.words());
+    case FaultKind::other_base:
+      if (fault.count < 0 || fault.count > 4095) section.complain("count", kSay.bad_base());
+      needs("count", kSay.base_number.words());
+      return needs("text", kSay.base_mark.words());
     case FaultKind::late:
       if (fault.seconds_s < 0) section.complain("seconds", kSay.before_sent());
       return needs("seconds", kSay.comes_late.words());
@@ -262,9 +270,27 @@ void read_uses(Section& top, Scenario& out) {
   });
 }
 
+void read_base(Section& top, Scenario& out) {
+  auto section = top.inner("corrections", kBaseKeys);
+  if (!section) return;
+  Base base;
+  if (const auto mark = read_name(*section, "base", names_of(out.marks), kSay.a_mark(), Need::required))
+    base.mark = *mark;
+  section->read("station", base.station, kStations, Need::required);
+  section->read("frame", base.frame, {kSay.positions_frame.words()});
+  section->read("coordinate_epoch", base.coordinate_epoch, {1980, 2100, false, kSay.decimal_year.words()});
+  out.base = std::move(base);
+}
+
 void read_faults(Section& top, Scenario& out) {
-  for_each_table(top, "fault", kFaultKeys, Need::optional,
-                 [&](Section& section) { out.faults.push_back(read_fault(section, out.seconds_s)); });
+  for_each_table(top, "fault", kFaultKeys, Need::optional, [&](Section& section) {
+    Fault fault = read_fault(section, out.seconds_s);
+    if (fault.kind == FaultKind::other_base) {
+      (void)read_name(section, "text", names_of(out.marks), kSay.a_mark(), Need::required);
+      if (!out.base) section.complain("kind", kSay.no_base());
+    }
+    out.faults.push_back(std::move(fault));
+  });
 }
 
 }  // namespace stillpoint::simulate

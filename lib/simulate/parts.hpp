@@ -36,6 +36,8 @@ void read_stands(Section& top, Scenario& out);
 void read_canopies(Section& top, Scenario& out);
 void read_sources(Section& top, Scenario& out);
 void read_uses(Section& top, Scenario& out);
+/// The base of a stream of corrections; after the marks.
+void read_base(Section& top, Scenario& out);
 void read_faults(Section& top, Scenario& out);
 void read_hazards(Section& top, Scenario& out);
 void read_crews(Section& top, Scenario& out);

@@ -8,13 +8,13 @@
 namespace stillpoint::simulate {
 namespace {
 
-constexpr std::array<std::string_view, 19> kTop{"name",          "about",    "start_utc",
-                                                "seconds",       "seed",     "frame",
-                                                "config",        "pass_at",  "computer_clock_off_s",
-                                                "disk_free_mib", "receiver", "mark",
-                                                "stand",         "canopy",   "source",
-                                                "use",           "fault",    "hazard",
-                                                "crew"};
+constexpr std::array<std::string_view, 20> kTop{"name",          "about",      "start_utc",
+                                                "seconds",       "seed",       "frame",
+                                                "config",        "pass_at",    "computer_clock_off_s",
+                                                "disk_free_mib", "receiver",   "mark",
+                                                "stand",         "canopy",     "source",
+                                                "use",           "fault",      "hazard",
+                                                "crew",          "corrections"};
 constexpr config::KeyTable kTopKeys{"", kTop};
 constexpr std::array<std::string_view, 3> kAxes{"east", "north", "up"};
 constexpr config::KeyTable kAxesKeys{"axes", kAxes};
@@ -144,6 +144,7 @@ ParsedScenario parse_scenario(std::string_view toml_text, const std::string& pat
   read_canopies(top, s);
   read_sources(top, s);
   read_uses(top, s);
+  read_base(top, s);
   read_faults(top, s);
   read_hazards(top, s);
   read_crews(top, s);
@@ -171,12 +172,16 @@ computer_clock_off_s   how wrong the clock is that stamps the log's lines
               claim_scale or claim_m; age = "counts" | "blank" | "zero" | "constant", age_from_s, age_cycle_s;
               drift_m_per_min; converge_factor, converge_s
 [[use]]       at_s, source: what the receiver works with from then on; "none" for no position
+[corrections] base (the mark it stands on), station, and the frame in which it says so: frame, coordinate_epoch;
+              stillpoint-rehearse lets a caster send them, which fall silent in an outage
 [[fault]]     kind, from_s, to_s, note, and by kind:
               outage, frozen, silence, cut, cold-start
               false-fix, base-shift, multipath: offset_m, claim_m
               own-shift: text (the frame its output is moved to), says (a DTM sentence tells it)
               bit-errors, drops, merges, garbage, binary: rate
               no-sentence: text ("GST"); decimals: count; date-step: count (days); time-step, late: seconds
+              unused (corrections come, and the receiver does not use them)
+              other-base: text (the mark it stands on), count (its number)
 [[hazard]]    id, what, move, cost (sentences), from_s, to_s, mark, said = alert keys, reasons or flags, points,
               right = "good-point" | "again" | "not-accepted" | "mark-measured" | "waited"
 [[crew]]      name, actions = [ { at_s, do = "begin" | "keep" | "discard" | "reject" | "accept" | "check" |

@@ -25,6 +25,10 @@ struct Said {
   Sentence<0> what_it_stands_for{"what it stands for"};
   Sentence<0> time_off{"the seconds the printed time is off"};
   Sentence<0> comes_late{"the seconds it comes late"};
+  Sentence<0> bad_base{"is no number of a base, give 0 to 4095"};
+  Sentence<0> base_number{"the number of the other base"};
+  Sentence<0> base_mark{"the name of the mark it stands on"};
+  Sentence<0> no_base{"needs the table [corrections], which says what the first base is"};
   Sentence<0> before_sent{"is below 0, and nothing comes before it is sent; give 0 to 86400"};
   Sentence<0> whole_number{"a whole number"};
   Sentence<0> missing_sentence{"the sentence that is missing, such as \"GST\""};

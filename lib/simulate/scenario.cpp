@@ -7,10 +7,10 @@
 namespace stillpoint::simulate {
 
 std::string_view to_word(FaultKind kind) noexcept {
-  static constexpr std::array<std::string_view, 19> kWords{
+  static constexpr std::array<std::string_view, 21> kWords{
       "outage",   "false-fix",  "frozen",    "multipath",  "base-shift", "own-shift", "silence",
       "cut",      "bit-errors", "drops",     "merges",     "garbage",    "binary",    "no-sentence",
-      "decimals", "time-step",  "date-step", "cold-start", "late"};
+      "decimals", "time-step",  "date-step", "cold-start", "late",       "unused",    "other-base"};
   return kWords[static_cast<std::size_t>(kind)];
 }
 

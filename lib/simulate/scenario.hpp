@@ -97,6 +97,8 @@ enum class FaultKind : std::uint8_t {
   date_step,    ///< the printed date is off by `days`
   cold_start,   ///< no position, and a date of 1980
   late,         ///< everything comes `seconds` later than it was sent, in its order
+  unused,       ///< corrections come, and the receiver does not use them: the age grows as in an outage
+  other_base,   ///< the base with the number `count` on the mark `text` sends instead
 };
 std::string_view to_word(FaultKind kind) noexcept;
 
@@ -109,8 +111,16 @@ struct Fault {
   double rate = 0;
   int count = 0;  ///< decimals, days
   double seconds_s = 0;
-  std::string text;   ///< kind of sentence, frame
+  std::string text;   ///< kind of sentence, frame, mark
   bool says = false;  ///< own_shift: DTM is printed
+};
+
+/// A base whose corrections a caster sends. While the kinds `outage` hold, it sends nothing.
+struct Base {
+  std::size_t mark = 0;  ///< on which it stands
+  int station = 0;
+  std::string frame;  ///< in which it says where it stands; empty: the scenario's
+  std::optional<double> coordinate_epoch;
 };
 
 struct Every {
@@ -185,6 +195,7 @@ struct Scenario {
   std::vector<Canopy> canopies;
   std::vector<Source> sources;
   std::vector<Use> uses;
+  std::optional<Base> base;
   std::vector<Fault> faults;
   std::vector<Hazard> hazards;
   std::vector<Crew> crews;

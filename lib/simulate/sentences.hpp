@@ -4,6 +4,7 @@
 /// Units:   in the names. Numbers are rounded once, to the printed decimals.
 /// Threads: one writer, one thread. Errors: none.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -25,8 +26,10 @@ struct Burst {
   std::int64_t epoch_ms = 0;  ///< from the scenario's start
   std::string bytes;
   std::vector<Sent> sent;
-  bool cut = false;          ///< the link is gone; nothing was sent
-  std::int64_t late_ms = 0;  ///< it waited so long on the link
+  std::string corrections;                           ///< what the base's caster sends meanwhile
+  std::optional<std::array<double, 3>> base_ecef_m;  ///< a base says it for the first time, or another one does
+  bool cut = false;                                  ///< the link is gone; nothing was sent
+  std::int64_t late_ms = 0;                          ///< it waited so long on the link
 };
 
 struct Shown {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "simulate/base_stream.hpp"
 #include "simulate/link.hpp"
 
 namespace stillpoint::simulate {
@@ -50,6 +51,7 @@ struct Simulation::State {
   std::vector<ErrorProcess> errors;             ///< by source
   std::vector<ErrorProcess> multipath;          ///< by canopy
   std::optional<Path> path;
+  std::optional<BaseStream> base;
 
   std::uint64_t epoch = 0;
   std::size_t next_use = 0;
@@ -149,6 +151,7 @@ std::optional<double> Simulation::State::age(double at_s) {
   const double cycle_s = from.age_cycle_s;
   const auto normal = [&](double t) { return from.age_from_s + (cycle_s > 0 ? std::fmod(t, cycle_s) : 0.0); };
   const Fault* now = find(FaultKind::outage);
+  if (now == nullptr) now = find(FaultKind::unused);
   if (now != outage) {
     outage = now;
     if (now) outage_age_s = normal(at_s);
@@ -262,6 +265,11 @@ Result<Simulation> Simulation::open(Scenario scenario) {
     s.multipath.emplace_back(markov_of(canopy), s.interval_s);
     s.multipath.back().restart(s.errors_random);
   }
+  if (s.scenario.base) {
+    auto marks = marks_in(s.scenario, s.scenario.base->frame, s.scenario.base->coordinate_epoch);
+    if (!marks) return tl::unexpected(marks.error());
+    s.base.emplace(s.scenario, *marks);
+  }
   s.path.emplace(s.scenario, s.own);
   return Simulation(std::move(state));
 }
@@ -272,6 +280,8 @@ bool Simulation::next(Burst& out) {
   if (at_s >= s.scenario.seconds_s) return false;
   out.bytes.clear();
   out.sent.clear();
+  out.corrections.clear();
+  out.base_ecef_m.reset();
   out.epoch_ms = std::llround(at_s * 1000.0);
   s.active.clear();
   for (const Fault& fault : s.scenario.faults) {
@@ -299,6 +309,7 @@ bool Simulation::next(Burst& out) {
     spoil(out, s.active, s.link_random);
     s.delay(out);
   }
+  if (s.base) s.base->write(at_s, s.active, out);
   ++s.epoch;
   return true;
 }

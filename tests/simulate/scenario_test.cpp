@@ -98,7 +98,7 @@ TEST_CASE("the separation of the geoid is taken from -200 m to 200 m, both ends 
 
 TEST_CASE("every fault and right move of the help can be written") {
   const std::string help = simulate::scenario_help();
-  for (int i = 0; i < 18; ++i) {
+  for (int i = 0; i <= static_cast<int>(simulate::FaultKind::other_base); ++i) {
     const std::string word(to_word(static_cast<simulate::FaultKind>(i)));
     CAPTURE(word);
     CHECK(help.find(word) != std::string::npos);
