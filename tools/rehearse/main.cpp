@@ -71,11 +71,17 @@ int write_debrief(const simulate::Debrief& debrief, const Options& options) {
 }
 
 int rehearse_day(simulate::Simulation& simulation, const Options& options, Outlet& outlet, const simulate::Crew& crew) {
+  std::optional<Caster> caster;
   std::optional<Workplace> place;
   std::optional<DaemonProcess> daemon;
   std::string control = options.control;
   if (options.with_daemon) {
-    auto made = make_workplace(simulation.scenario(), options.folder, outlet);
+    if (simulation.scenario().base) {
+      auto opened = Caster::open();
+      if (!opened) return complain(opened.error().text, kCannotStart);
+      caster.emplace(std::move(*opened));
+    }
+    auto made = make_workplace(simulation.scenario(), options.folder, outlet, caster ? &*caster : nullptr);
     if (!made) return complain(made.error().text, kCannotStart);
     place = std::move(*made);
     auto started = DaemonProcess::start(options.daemon_program, place->config, place->log);
@@ -97,7 +103,12 @@ int rehearse_day(simulate::Simulation& simulation, const Options& options, Outle
     if (stop_asked()) return complain(kSay.stopped_early(outlet.where()), kNotPassed);
     return complain(kSay.nobody_reads(outlet.where()), kCannotStart);
   }
-  if (auto done = play(simulation, outlet, observer ? &*observer : nullptr, crew, options, control); !done) {
+  if (caster && !caster->wait_for_reader(20'000)) {
+    return complain(kSay.nobody_asks(), stop_asked() ? kNotPassed : kCannotStart);
+  }
+  if (auto done = play(simulation, {outlet, caster ? &*caster : nullptr}, observer ? &*observer : nullptr, crew,
+                       options, control);
+      !done) {
     return complain(done.error().text, kCannotStart);
   }
   if (!observer) return complain(kSay.no_debrief(), kPassed);

@@ -53,6 +53,11 @@ void Observer::note(const client::Json& status) {
   training_ = client::flag_of(status, "training");
   bytes_ = static_cast<std::uint64_t>(client::count_of(client::member(status, "counters"), "bytes"));
   epoch_ = parse_utc(client::text_of(client::member(status, "epoch"), "utc"));
+  base_x_m_.reset();
+  for (const client::Json& x : client::list_of(client::member(status, "base"), "ecef_m")) {
+    if (x.is_number()) base_x_m_ = x.get<double>();
+    break;
+  }
   note_check(client::member(status, "check"));
   const client::Json& open = client::member(status, "occupation");
   if (!open.is_object()) return;
@@ -95,6 +100,16 @@ Result<void> Observer::wait_for(std::uint64_t bytes, UtcTime last_epoch) {
     if (auto looked = look(); !looked) return looked;
   }
   return {};
+}
+
+Result<void> Observer::wait_for_base(const std::array<double, 3>& ecef_m) {
+  constexpr double kStepM = 0.0002;
+  for (int waited_ms = 0; waited_ms < kBytesMs && !stop_asked(); waited_ms += kLookMs) {
+    if (auto looked = look(); !looked) return looked;
+    if (base_x_m_ && std::abs(*base_x_m_ - ecef_m[0]) < kStepM) return {};
+    ::poll(nullptr, 0, kLookMs);
+  }
+  return stop_asked() ? Result<void>() : fail(kSay.corrections_lost());
 }
 
 simulate::Stay Observer::stay_of(const client::Json& point) const {

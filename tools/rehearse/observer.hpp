@@ -4,6 +4,7 @@
 /// Time:    stream time; one look waits at most the link's own limit.
 /// Threads: one. Errors: the client's sentences.
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,6 +22,8 @@ class Observer {
   Result<void> look();
   /// Looks until the daemon has taken `bytes` and closed their last epoch, or says that it did not.
   Result<void> wait_for(std::uint64_t bytes, UtcTime last_epoch);
+  /// Looks until the daemon knows that a base says it stands there.
+  Result<void> wait_for_base(const std::array<double, 3>& ecef_m);
   /// True when the daemon says that this is training.
   bool is_training() const noexcept { return training_; }
   /// Everything, at the end.
@@ -43,6 +46,7 @@ class Observer {
   bool training_ = false;
   std::uint64_t bytes_ = 0;
   std::optional<UtcTime> epoch_;
+  std::optional<double> base_x_m_;
 };
 
 }  // namespace stillpoint::rehearse

@@ -33,6 +33,8 @@ class Outlet {
  private:
   Outlet() = default;
   bool take_reader(int ms);
+  /// Corrections that are brought to the receiver; it takes them and says nothing.
+  void swallow();
 
   int listener_ = -1, fd_ = -1, slave_ = -1;
   bool is_pty_ = false;

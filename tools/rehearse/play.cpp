@@ -50,10 +50,11 @@ std::vector<std::string> words_of(const simulate::Action& action) {
 
 class Player {
  public:
-  Player(simulate::Simulation& simulation, Outlet& outlet, Observer* observer, const simulate::Crew& crew,
+  Player(simulate::Simulation& simulation, Outlets outlets, Observer* observer, const simulate::Crew& crew,
          const Options& options, const std::string& control)
       : simulation_(simulation),
-        outlet_(outlet),
+        outlet_(outlets.receiver),
+        caster_(outlets.caster),
         observer_(observer),
         crew_(crew),
         options_(options),
@@ -68,10 +69,12 @@ class Player {
   Result<void> act(const simulate::Action& action);
   Result<void> act_before(double at_s);
   Result<void> look();
+  Result<void> bring(const simulate::Burst& burst);
   Result<void> hand_over(const simulate::Burst& burst);
 
   simulate::Simulation& simulation_;
   Outlet& outlet_;
+  Caster* caster_;
   Observer* observer_;
   const simulate::Crew& crew_;
   const Options& options_;
@@ -141,12 +144,26 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
   return {};
 }
 
+/// Sends the corrections of a second behind the receiver's own bytes: a daemon that has not heard the receiver takes
+/// none. What a crew does must not depend on which of the two links is quicker, so that another base waits for what was
+/// sent before it, and all that follows waits for the base.
+Result<void> Player::bring(const simulate::Burst& burst) {
+  if (caster_ == nullptr) return {};
+  const bool waits = observer_ != nullptr && !crew_.actions.empty() && burst.base_ecef_m && !burst.cut;
+  if (waits) {
+    if (auto done = observer_->wait_for(sent_, last_epoch_); !done) return done;
+  }
+  caster_->send(burst.corrections);
+  return waits ? observer_->wait_for_base(*burst.base_ecef_m) : Result<void>();
+}
+
 Result<void> Player::run() {
   simulate::Burst burst;
   while (!stop_asked() && simulation_.next(burst)) {
     nap_until(burst.epoch_ms + burst.late_ms);
     if (auto done = act_before(static_cast<double>(burst.epoch_ms) / 1000.0); !done) return done;
     if (auto done = hand_over(burst); !done) return done;
+    if (auto done = bring(burst); !done) return done;
     if (auto done = look(); !done) return done;
   }
   if (observer_ == nullptr) return {};
@@ -175,9 +192,9 @@ Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::st
   return out;
 }
 
-Result<void> play(simulate::Simulation& simulation, Outlet& outlet, Observer* observer, const simulate::Crew& crew,
+Result<void> play(simulate::Simulation& simulation, Outlets outlets, Observer* observer, const simulate::Crew& crew,
                   const Options& options, const std::string& control) {
-  return Player(simulation, outlet, observer, crew, options, control).run();
+  return Player(simulation, outlets, observer, crew, options, control).run();
 }
 
 }  // namespace stillpoint::rehearse

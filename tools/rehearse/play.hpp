@@ -5,6 +5,7 @@
 ///          at every pace.
 /// Threads: one. Errors: a sentence.
 
+#include "caster.hpp"
 #include "observer.hpp"
 #include "options.hpp"
 #include "outlet.hpp"
@@ -16,8 +17,14 @@ namespace stillpoint::rehearse {
 /// scenario and throws everything away).
 Result<simulate::Crew> crew_of(const simulate::Scenario& scenario, const std::string& name);
 
+/// Where the scenario's bytes go.
+struct Outlets {
+  Outlet& receiver;
+  Caster* caster = nullptr;  ///< null: nobody takes what the base sends
+};
+
 /// Until the scenario's end or a stop signal. `observer` may be null: then only the bytes are played.
-Result<void> play(simulate::Simulation& simulation, Outlet& outlet, Observer* observer, const simulate::Crew& crew,
+Result<void> play(simulate::Simulation& simulation, Outlets outlets, Observer* observer, const simulate::Crew& crew,
                   const Options& options, const std::string& control);
 
 }  // namespace stillpoint::rehearse

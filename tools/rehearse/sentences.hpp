@@ -9,6 +9,7 @@ struct Sentences {
   Sentence<1> kept_in{"Pointbook, record and the daemon's log are in {path}"};
   Sentence<0> no_debrief{"the scenario is over; without --control or --with-daemon there is no debrief"};
   Sentence<1> nobody_reads{"nobody reads from {place}"};
+  Sentence<0> nobody_asks{"nobody asks the caster for corrections"};
   Sentence<1> stopped_early{"stopped before anybody read from {place}"};
   Sentence<0> live_daemon{"that daemon does live work; start one with --training"};
   Sentence<1> cannot_write{"cannot write {path}"};
@@ -22,6 +23,7 @@ struct Sentences {
   Sentence<1> invented{"{name} - training, everything is invented"};
   Sentence<0> the_job{"The job:"};
   Sentence<0> the_scenario{"the scenario"};
+  Sentence<0> corrections_lost{"the daemon does not read the corrections that the caster sends"};
   Sentence<0> daemon_deaf{"the daemon does not read what is sent to it"};
   Sentence<1> bad_pace{"--pace is {value}, give a number from 1 to 60, or max"};
   Sentence<0> crew_without_daemon{"--crew needs --with-daemon or --control PATH"};

@@ -21,7 +21,7 @@ bool starts(std::string_view line, std::string_view what) {
 
 /// Tables of the trainee's configuration that the rehearsal sets itself.
 bool is_replaced(std::string_view line) {
-  for (const std::string_view table : {"[[feed]]", "[alerts]", "[page]", "[relay]", "[control]"}) {
+  for (const std::string_view table : {"[[feed]]", "[alerts]", "[page]", "[relay]", "[control]", "[corrections]"}) {
     if (starts(line, table)) return true;
   }
   return false;
@@ -35,7 +35,7 @@ std::string marks_line(const std::string& line, const fs::path& beside) {
 }
 
 std::string configuration(const std::string& given, const simulate::Scenario& scenario, const fs::path& beside,
-                          const Outlet& outlet) {
+                          const Outlet& outlet, const Caster* caster) {
   std::istringstream lines(given);
   std::string out = kSay.made_by() + "\n";
   bool drop = false;
@@ -46,6 +46,7 @@ std::string configuration(const std::string& given, const simulate::Scenario& sc
     if (starts(line, "[project]")) out += "pointbook = \"training.gpkg\"\nrecord = \"record\"\n";
   }
   out += "\n" + outlet.feed_table() + "\n[control]\nsocket = \"control\"\n";
+  if (caster) out += "\n" + caster->table();
   if (scenario.disk_free_mib) out += "\n[alerts]\ndisk_free_mib = " + fixed(*scenario.disk_free_mib, 1) + "\n";
   return out;
 }
@@ -58,7 +59,8 @@ Result<std::string> read_text(const std::string& path, const std::string& what) 
   return fail(kSay.look_there(text.error().text));
 }
 
-Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::string& folder, const Outlet& outlet) {
+Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::string& folder, const Outlet& outlet,
+                                 const Caster* caster) {
   if (scenario.config.empty()) return fail(kSay.no_config(scenario.path));
   const auto given =
       read_text((fs::path(scenario.path).parent_path() / scenario.config).string(), kSay.the_configuration());
@@ -80,7 +82,7 @@ Result<Workplace> make_workplace(const simulate::Scenario& scenario, const std::
     return fail(kSay.holds_rehearsal(out.folder));
   }
   std::ofstream file(out.config, std::ios::binary);
-  file << configuration(*given, scenario, fs::path(scenario.path).parent_path(), outlet) << std::flush;
+  file << configuration(*given, scenario, fs::path(scenario.path).parent_path(), outlet, caster) << std::flush;
   if (!file) return fail(kSay.cannot_write(out.config));
   return out;
 }
