@@ -68,6 +68,12 @@ std::string names_of(const std::vector<FrameFit>& fits, const FrameFit* claimed)
   return fits.size() == 1 ? name : name + kSay.as_near(counted(fits.size() - 1, "other frame"));
 }
 
+/// Ends the sentence about what fits: whether it is what the configuration says, and what it is not.
+std::string agreement(const FrameProof& proof) {
+  if (proof.other.empty()) return std::string(kSay.base_agrees.words());
+  return kSay.base_agrees_and_not(fixed(proof.other.front().distance_m, 2), named(proof.other.front()));
+}
+
 std::string text_of(const FrameProof& proof, const Mark& published, const FrameFit* claimed) {
   const FrameFit& nearest = proof.fits.empty() ? proof.other.front() : proof.fits.front();
   if (proof.answer == FrameAnswer::none_fits)
@@ -77,8 +83,44 @@ std::string text_of(const FrameProof& proof, const Mark& published, const FrameF
     return fits + (claimed ? kSay.base_contradicts(named(*claimed), fixed(claimed->distance_m, 2))
                            : std::string(kSay.base_contradicts_at_all.words()));
   }
-  if (proof.other.empty()) return fits + std::string(kSay.base_agrees.words());
-  return fits + kSay.base_agrees_and_not(fixed(proof.other.front().distance_m, 2), named(proof.other.front()));
+  return fits + agreement(proof);
+}
+
+/// A position in every frame that serves it, held against the one that is taken to be the same.
+struct Comparison {
+  std::vector<FrameFit> all;
+  std::optional<FrameFit> claim;  ///< the configured one
+};
+Result<Comparison> compare(geodesy::Transfers& transfers, const Mark& published, const geodesy::Geographic& sent,
+                           const FrameClaim& configured, double year) {
+  const auto claimed = transfers.base_code(configured.frame);
+  if (!claimed) return tl::unexpected(claimed.error());
+  std::vector<std::string> frames = transfers.serving(sent);
+  if (std::find(frames.begin(), frames.end(), *claimed) == frames.end()) frames.push_back(*claimed);
+  Comparison out;
+  for (const std::string& frame : frames) {
+    for (const double epoch : epochs_of(frame, published, configured, year)) {
+      const auto one = fit(transfers, published, sent, frame, epoch);
+      if (!one) continue;
+      if (is_claimed(*one, *claimed, configured, year)) out.claim = one;
+      out.all.push_back(*one);
+    }
+  }
+  if (out.all.empty()) return fail(kSay.base_cannot_compare(published.name));
+  std::stable_sort(out.all.begin(), out.all.end(),
+                   [](const FrameFit& a, const FrameFit& b) { return a.distance_m < b.distance_m; });
+  return out;
+}
+
+FrameProof sorted_by(double limit_m, const Comparison& compared) {
+  FrameProof proof;
+  proof.limit_m = limit_m;
+  for (const FrameFit& one : compared.all) (one.distance_m <= limit_m ? proof.fits : proof.other).push_back(one);
+  return proof;
+}
+
+double length(const Residual& off) {
+  return std::hypot(off.east_m, off.north_m, off.up_m.value_or(0));
 }
 
 }  // namespace
@@ -86,30 +128,41 @@ std::string text_of(const FrameProof& proof, const Mark& published, const FrameF
 Result<FrameProof> prove_frame(geodesy::Transfers& transfers, const Mark& published, const geodesy::Geographic& sent,
                                const FrameClaim& configured, double year) {
   if (published.height_kind != HeightOf::ellipsoid) return fail(kSay.base_needs_height(published.name));
-  const auto claimed = transfers.base_code(configured.frame);
-  if (!claimed) return tl::unexpected(claimed.error());
-  std::vector<std::string> frames = transfers.serving(sent);
-  if (std::find(frames.begin(), frames.end(), *claimed) == frames.end()) frames.push_back(*claimed);
-  FrameProof proof;
-  proof.limit_m = limit_of(published);
-  std::optional<FrameFit> claim;
-  for (const std::string& frame : frames) {
-    for (const double epoch : epochs_of(frame, published, configured, year)) {
-      const auto one = fit(transfers, published, sent, frame, epoch);
-      if (!one) continue;
-      if (is_claimed(*one, *claimed, configured, year)) claim = one;
-      (one->distance_m <= proof.limit_m ? proof.fits : proof.other).push_back(*one);
-    }
-  }
-  if (proof.fits.empty() && proof.other.empty()) return fail(kSay.base_cannot_compare(published.name));
-  const auto nearer = [](const FrameFit& a, const FrameFit& b) { return a.distance_m < b.distance_m; };
-  std::stable_sort(proof.fits.begin(), proof.fits.end(), nearer);
-  std::stable_sort(proof.other.begin(), proof.other.end(), nearer);
+  const auto compared = compare(transfers, published, sent, configured, year);
+  if (!compared) return tl::unexpected(compared.error());
+  FrameProof proof = sorted_by(limit_of(published), *compared);
+  const auto& claim = compared->claim;
   if (!proof.fits.empty()) {
     const bool agrees = claim && claim->distance_m <= proof.limit_m;
     proof.answer = agrees ? FrameAnswer::proven : FrameAnswer::contradicted;
   }
   proof.text = text_of(proof, published, claim ? &*claim : nullptr);
+  return proof;
+}
+
+Result<FrameProof> prove_frame(geodesy::Transfers& transfers, const PassedShot& shot, const FrameClaim& configured,
+                               double year) {
+  const auto claimed = transfers.base_code(configured.frame);
+  if (!claimed) return tl::unexpected(claimed.error());
+  occupation::Coordinates in_claimed = shot.at;
+  in_claimed.coordinate_epoch = configured.coordinate_epoch.value_or(year);
+  const auto placed = place_mark(transfers, shot.mark, *claimed, in_claimed);
+  if (!placed) return tl::unexpected(placed.error());
+  // Where the mark has no ellipsoid height, both sides of the comparison get the shot's.
+  Mark mark = shot.mark;
+  if (mark.height_kind != HeightOf::ellipsoid) mark.height_m = shot.at.ellipsoid_height_m;
+  mark.height_kind = HeightOf::ellipsoid;
+  const geodesy::Geographic sent = geodesy::LocalFrame(placed->position)
+                                       .to_geographic({shot.off.east_m, shot.off.north_m, shot.off.up_m.value_or(0)});
+  const auto compared = compare(transfers, mark, sent, configured, year);
+  if (!compared) return tl::unexpected(compared.error());
+  // In another frame the shot would have been off by at least its distance less what it was off.
+  FrameProof proof = sorted_by(shot.limit_m + length(shot.off), *compared);
+  const auto& claim = compared->claim;
+  if (!claim || claim->distance_m > proof.limit_m) return fail(kSay.base_cannot_compare(mark.name));
+  // What is nowhere told apart from anything proves nothing.
+  proof.answer = proof.other.empty() ? FrameAnswer::none_fits : FrameAnswer::proven;
+  proof.text = kSay.check_fits(mark.name, fixed(length(shot.off), 3), names_of(proof.fits, &*claim)) + agreement(proof);
   return proof;
 }
 

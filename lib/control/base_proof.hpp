@@ -6,6 +6,8 @@
 ///          that move with no plate also at its own date and at the configured one. A frame fits when the position sent
 ///          is at most three standard uncertainties of the published one away, and no less than 0.05 m, which is what an
 ///          operation between two realizations is worth. Frames that fit are named together: they are not told apart.
+/// Check:   a check that passed says where the mark is in the source's frame: its published place and the shot's
+///          offset. Every other frame that would have passed as well, is as near and proves nothing against it.
 /// Units:   metres, decimal years.
 /// Time:    the year the caller gives.
 /// Threads: plain functions; `Transfers` belongs to its thread.
@@ -15,7 +17,7 @@
 #include <vector>
 
 #include "base/result.hpp"
-#include "control/marks.hpp"
+#include "control/compare.hpp"
 #include "geodesy/transfers.hpp"
 
 namespace stillpoint::control {
@@ -48,5 +50,16 @@ struct FrameProof {
 /// `sent`: the base's antenna reference point. `published`: that point too, with an ellipsoid height.
 Result<FrameProof> prove_frame(geodesy::Transfers& transfers, const Mark& published, const geodesy::Geographic& sent,
                                const FrameClaim& configured, double year);
+
+/// A check on a mark that passed under a source.
+struct PassedShot {
+  Mark mark;
+  Residual off;
+  occupation::Coordinates at;  ///< in the project frame
+  double limit_m = 0;          ///< of the check, in space
+};
+/// What the check says of the frame of the source. It never contradicts: a check that passed agrees.
+Result<FrameProof> prove_frame(geodesy::Transfers& transfers, const PassedShot& shot, const FrameClaim& configured,
+                               double year);
 
 }  // namespace stillpoint::control

@@ -176,6 +176,7 @@ struct Sentences {
   Sentence<2> frame_at_epoch{"{frame} of {year}"};
   Sentence<1> as_near{" (and {frames} as near)"};
   Sentence<3> base_fits{"the base sends the published place of {name} within {metres} m in {frame}"};
+  Sentence<3> check_fits{"the check on {name} passed {metres} m off in {frame}"};
   Sentence<0> base_agrees{", as configured"};
   Sentence<2> base_agrees_and_not{", as configured; it is {metres} m from that in {frame}"};
   Sentence<2> base_contradicts{"; the configuration says {frame}, which is {metres} m away"};

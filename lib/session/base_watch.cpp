@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "base/number.hpp"
-#include "control/base_proof.hpp"
 #include "session/sentences.hpp"
 
 namespace stillpoint::session {
@@ -34,6 +33,10 @@ const control::Mark* published(const control::Marks& marks, const geodesy::Geogr
     nearest_m = m;
   }
   return nearest;
+}
+
+bool rests(const occupation::Point& point) noexcept {
+  return point.quality == Quality::rtk_fixed || point.quality == Quality::rtk_float;
 }
 
 FrameProofState state_of(control::FrameAnswer answer) noexcept {
@@ -84,6 +87,7 @@ bool BaseWatch::prove(const control::Marks& marks, const gate::Judged& judged) {
   if (tried_ == now && !(is_virtual() && proof_.state != FrameProofState::open)) return false;
   tried_ = now;
   Proof next = proof_of(marks, basis_->settings.sources[source], *judged.epoch.utc);
+  take_check(next);
   const bool is_other = next.state != proof_.state || next.text != proof_.text;
   proof_ = std::move(next);
   return is_other;
@@ -102,24 +106,56 @@ BaseWatch::Proof BaseWatch::proof_of(const control::Marks& marks, const config::
     out.text = kSay.base_unknown(station);
     return out;
   }
-  if (!transfers_) {
-    auto opened = geodesy::Transfers::open();
-    if (!opened) {
-      out.text = opened.error().text;
-      return out;
-    }
-    transfers_ = std::move(*opened);
+  const auto opened = transfers();
+  if (!opened) {
+    out.text = opened.error().text;
+    return out;
   }
   const auto proof =
-      control::prove_frame(*transfers_, *mark, sent, {source.frame, source.coordinate_epoch}, decimal_year(utc));
+      control::prove_frame(**opened, *mark, sent, {source.frame, source.coordinate_epoch}, decimal_year(utc));
   out.text = proof ? proof->text : proof.error().text;
   if (proof) out.state = state_of(proof->answer);
   return out;
 }
 
+Result<geodesy::Transfers*> BaseWatch::transfers() {
+  if (!transfers_) {
+    auto opened = geodesy::Transfers::open();
+    if (!opened) return tl::unexpected(opened.error());
+    transfers_ = std::move(*opened);
+  }
+  return &*transfers_;
+}
+
+const config::Source* BaseWatch::source_named(const std::string& name) const {
+  const auto& all = basis_->settings.sources;
+  const auto found = std::find_if(all.begin(), all.end(), [&](const config::Source& one) { return one.name == name; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+bool BaseWatch::prove(const control::PassedShot& shot, const occupation::Point& point) {
+  const config::Source* source = source_named(point.source);
+  if (source == nullptr || !base_ || !point.finished_utc || !rests(point)) return false;
+  const auto opened = transfers();
+  if (!opened) return false;
+  const auto proof = control::prove_frame(**opened, shot, {source->frame, source->coordinate_epoch},
+                                          decimal_year(*point.finished_utc));
+  if (!proof || proof->answer != control::FrameAnswer::proven) return false;
+  checked_ = {base_->station, source->name, proof->text + " (" + to_text(*point.finished_utc).substr(0, 10) + ")"};
+  if (proof_.source != source->name || proof_.state != FrameProofState::open) return false;
+  take_check(proof_);
+  return true;
+}
+
+void BaseWatch::take_check(Proof& proof) const {
+  if (proof.state != FrameProofState::open || !checked_ || checked_->source != proof.source) return;
+  if (checked_->station != base_->station) return;
+  proof.state = FrameProofState::proven;
+  proof.text = checked_->text;
+}
+
 void BaseWatch::say(occupation::Point& point) const {
-  const bool rests = point.quality == Quality::rtk_fixed || point.quality == Quality::rtk_float;
-  if (!rests || point.status == occupation::PointStatus::none) return;
+  if (!rests(point) || point.status == occupation::PointStatus::none) return;
   point.base_station = station_;
   if (base_) {
     point.base_x_m = base_->ecef_m[0];

@@ -6,6 +6,8 @@
 ///          proven by the mark with the status `base` nearest to where the base says that it stands, within a kilometre.
 ///          A base that is worked out near the rover proves nothing: it says so of itself, or keeps its number and moves
 ///          by more than ten metres to a place within a kilometre of the rover.
+/// Checks:  where the base's place proves nothing, a check proves the frame that passed on corrections of this base
+///          under this source. What the base contradicts, no check proves.
 /// Units:   metres. Time: the session's. Threads: the session's.
 /// Errors:  what cannot be compared is open, with its sentence.
 
@@ -13,6 +15,7 @@
 #include <string>
 #include <utility>
 
+#include "control/base_proof.hpp"
 #include "control/marks.hpp"
 #include "corrections/stream_watch.hpp"
 #include "gate/judge.hpp"
@@ -34,6 +37,9 @@ class BaseWatch {
   /// Proves the frame anew when base or source are others. True: the answer is another one.
   bool prove(const control::Marks& marks, const gate::Judged& judged);
 
+  /// A check passed under its source. True: it says more of the frame than was known.
+  bool prove(const control::PassedShot& shot, const occupation::Point& point);
+
   /// The sentence about the last change.
   const std::string& change_text() const noexcept { return change_.whole; }
   const std::string& proof_text() const noexcept { return proof_.text; }
@@ -52,6 +58,14 @@ class BaseWatch {
     std::string text;
     std::string source;  ///< of which it is the frame
   };
+  struct Checked {
+    int station = 0;
+    std::string source, text;
+  };
+  const config::Source* source_named(const std::string& name) const;
+  Result<geodesy::Transfers*> transfers();
+  /// What a check says where the base says nothing.
+  void take_check(Proof& proof) const;
   bool is_virtual() const noexcept { return base_ && (base_->is_computed || has_followed_); }
   Proof proof_of(const control::Marks& marks, const config::Source& source, UtcTime utc);
 
@@ -65,6 +79,7 @@ class BaseWatch {
   AlertText change_;
   std::optional<std::pair<corrections::Base, std::size_t>> tried_;  ///< base and source of the proof
   Proof proof_;
+  std::optional<Checked> checked_;               ///< the newest check that proves the frame
   std::optional<geodesy::Transfers> transfers_;  ///< opened with the first proof
 };
 

@@ -1,11 +1,20 @@
 #include "session/check_shot.hpp"
 
+#include <cmath>
+
 namespace stillpoint::session {
 
 control::Verdict no_check(const std::string& why) {
   control::Verdict out;
   out.text = why;
   return out;
+}
+
+std::optional<control::PassedShot> passed_shot(const FinishedCheck& done) {
+  if (done.verdict.outcome == control::Outcome::stop || done.kind == "turn" || !done.residual || !done.point.at)
+    return std::nullopt;
+  const double limit_m = std::hypot(done.verdict.limit_horizontal_m, done.verdict.limit_vertical_m.value_or(0));
+  return control::PassedShot{done.mark, *done.residual, *done.point.at, limit_m};
 }
 
 control::CheckShot shot_of(const FinishedCheck& check) {

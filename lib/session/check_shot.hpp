@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "control/base_proof.hpp"
 #include "control/compare.hpp"
 #include "control/diagnosis.hpp"
 #include "control/marks.hpp"
@@ -33,6 +34,9 @@ struct FinishedCheck {
   std::vector<control::Overlap> overlaps{};  ///< with shots on the same mark under other sources
   std::optional<control::Turn> turn{};       ///< the turn test that this stay completed
 };
+
+/// The check as a proof of the source's frame; empty: it did not pass, or was none.
+std::optional<control::PassedShot> passed_shot(const FinishedCheck& done);
 
 /// What proves a day that is closed now.
 struct Proof {

@@ -293,6 +293,8 @@ void Session::State::finish_check(occupation::CutOff cut_off, const std::string&
   note_event(done.kind == "turn" ? "turn-test" : "check-result", done.verdict.text);
   if (cut_off != CutOff::no && !done.residual) out.lost.push_back({done.mark.name, 1, true, why, stream.utc()});
   for (const control::Overlap& overlap : done.overlaps) note_event("overlap-check", overlap.text);
+  if (const auto shot = passed_shot(done); shot && corrections.base.prove(*shot, done.point))
+    note_event("base", corrections.base.proof_text());
   out.checks.push_back(std::move(done));
   out.status_changed = true;
   stir();

@@ -185,5 +185,62 @@ TEST_CASE("a published place without an ellipsoid height, or of an unknown frame
   CHECK_FALSE(prove_frame(proving.transfers, lost, sent, {"GDA94"}, 2020.0).has_value());
 }
 
+/// A mark at a published place, and a shot that is a centimetre north of it.
+PassedShot shot_on(const Mark& mark, double limit_m) {
+  PassedShot shot;
+  shot.mark = mark;
+  shot.mark.status = MarkStatus::good;
+  shot.off.east_m = 0;
+  shot.off.north_m = 0.01;
+  shot.off.up_m = 0.0;
+  shot.at.latitude_deg = *mark.latitude_deg;
+  shot.at.longitude_deg = *mark.longitude_deg;
+  shot.at.ellipsoid_height_m = mark.height_m.value_or(0);
+  shot.limit_m = limit_m;
+  return shot;
+}
+
+TEST_CASE("a check proves the configured frame, and the other one is as far as the two publications of the station") {
+  Proving proving;
+  for (const char* name : kPairs) {
+    const Station& row = station(name);
+    CAPTURE(row.name);
+    const auto proof = prove_frame(proving.transfers, shot_on(published(row), 0.05), {row.from}, row.output_epoch);
+    REQUIRE(proof.has_value());
+    CAPTURE(proof->text);
+    CHECK(proof->answer == FrameAnswer::proven);
+    const std::string code = *proving.transfers.base_code(row.to);
+    const auto is_other = [&](const FrameFit& fit) {
+      return fit.frame == code && (!fit.is_moving || std::abs(fit.coordinate_epoch - row.output_epoch) < 0.01);
+    };
+    const auto other = std::find_if(proof->other.begin(), proof->other.end(), is_other);
+    if (other == proof->other.end()) continue;  // it no longer is a usual frame there, or is as near
+    CHECK(std::abs(other->distance_m - apart_m(at_output_epoch(row), row.output_m)) < 0.03);
+  }
+}
+
+TEST_CASE("a check whose limit is wider than the frames are apart proves nothing") {
+  Proving proving;
+  const Mark mark = published(station("Alice Springs"));
+  const auto wide = prove_frame(proving.transfers, shot_on(mark, 5000.0), {"GDA94"}, 2020.0);
+  REQUIRE(wide.has_value());
+  CHECK(wide->answer == FrameAnswer::none_fits);
+  const auto narrow = prove_frame(proving.transfers, shot_on(mark, 0.05), {"GDA94"}, 2020.0);
+  REQUIRE(narrow.has_value());
+  CHECK(narrow->answer == FrameAnswer::proven);
+}
+
+TEST_CASE("a mark without an ellipsoid height proves a frame by its place in plan") {
+  Proving proving;
+  Mark flat = published(station("Alice Springs"));
+  PassedShot shot = shot_on(flat, 0.05);
+  shot.mark.height_kind = HeightOf::none;
+  shot.mark.height_m.reset();
+  shot.off.up_m.reset();
+  const auto proof = prove_frame(proving.transfers, shot, {"GDA94"}, 2020.0);
+  REQUIRE(proof.has_value());
+  CHECK(proof->answer == FrameAnswer::proven);
+}
+
 }  // namespace
 }  // namespace stillpoint::control

@@ -37,7 +37,10 @@ support::Ecef base_in_itrf() {
 constexpr const char* kMarks =
     "name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,"
     "sigma_vertical_m,recovered,status,remarks\n"
-    "NORTH,EPSG:6319,2010.0,47.6036,-87.4,150.0,ellipsoid,0.003,0.005,2026-05-02,base,\n";
+    "NORTH,EPSG:6319,2010.0,47.6036,-87.4,150.0,ellipsoid,0.003,0.005,2026-05-02,base,\n"
+    // Under the rover: 180 - 36 m of the antenna, less 1.871 m of pole.
+    "HF-1,EPSG:6319,2010.0,47.6,-87.4,142.129,ellipsoid,0.003,0.005,2026-05-02,good,\n"
+    "HF-2,EPSG:6319,2010.0,47.6,-87.4,141.0,ellipsoid,0.003,0.005,2026-05-02,good,a metre too low\n";
 
 /// A day second by second: the receiver's sentences, and the frames of the base in between.
 struct Day {
@@ -369,6 +372,79 @@ TEST_CASE("a base of which no published place is known leaves the frame open, an
   CHECK(base->proof_state == FrameProofState::open);
   CHECK(base->proof_text ==
         "no published place of base 7 is among the marks (status base), so that it proves no frame");
+}
+
+/// A base that is published nowhere, and a check on a mark.
+struct Unpublished : Day {
+  Unpublished() : Day(true) {
+    base = support::ecef_of(47.8, -87.4, 150.0);
+    run(20);
+  }
+  void check(const char* mark) {
+    REQUIRE(day.check(mark).done);
+    run(40);
+    REQUIRE(day.keep().done);
+    collect();
+  }
+  occupation::Point keep() {
+    REQUIRE(day.occupy({"CUL-14"}).done);
+    run(40);
+    REQUIRE(day.keep().done);
+    collect();
+    return points.at(points.size() - 1).point;
+  }
+  FrameProofState state() const { return day.status().base->proof_state; }
+};
+
+TEST_CASE("a check that passed proves the frame where the base's place says nothing, with its figures and its date") {
+  Unpublished d;
+  CHECK(d.state() == FrameProofState::open);
+  d.check("HF-1");
+  CHECK(d.state() == FrameProofState::proven);
+  const std::string text = d.day.status().base->proof_text;
+  CAPTURE(text);
+  CHECK(text.starts_with("the check on HF-1 passed 0.00"));
+  CHECK(text.find("NAD83(2011)") != std::string::npos);
+  // 1.696 m by EPSG's parameters from ITRF2020 of the day, as above; the ITRF of 2010 is 16 years of the plate nearer.
+  CHECK(text.find(", as configured; it is 1.52 m from that in EPSG:7909 ITRF2000 of 2010.00") != std::string::npos);
+  CHECK(text.ends_with("(2026-06-03)"));
+  const auto said = std::count_if(d.events.begin(), d.events.end(), [&](const auto& e) { return e.text == text; });
+  CHECK(said == 1);
+  CHECK(has_flag(d.keep(), "frame-proven"));
+  d.run(60);
+  CHECK(d.day.status().base->proof_text == text);
+}
+
+TEST_CASE("a check proves the frame of a base that is worked out near the rover as well") {
+  Unpublished d;
+  d.is_computed = true;
+  d.run(10);
+  d.check("HF-1");
+  CHECK(d.state() == FrameProofState::proven);
+}
+
+TEST_CASE("a check that failed proves no frame") {
+  Unpublished d;
+  d.check("HF-2");
+  CHECK(d.state() == FrameProofState::open);
+}
+
+TEST_CASE("a check under one base says nothing of another") {
+  Unpublished d;
+  d.check("HF-1");
+  d.station = 9;
+  d.run(20);
+  CHECK(d.state() == FrameProofState::open);
+}
+
+TEST_CASE("a check does not outvote a base that contradicts the frame by its published place") {
+  Day d(true);
+  d.base = base_in_itrf();
+  d.run(20);
+  REQUIRE(d.day.check("HF-1").done);
+  d.run(40);
+  REQUIRE(d.day.keep().done);
+  CHECK(d.day.status().base->proof_state == FrameProofState::contradicted);
 }
 
 TEST_CASE("what a base writes is kept among the events, without what cannot be seen") {
