@@ -120,6 +120,15 @@ void add_measures(JsonObject& out, const OffsetMeasures& measures) {
   out.number("up_error_m", where(up, measures.up_sigma_m), kMetreDecimals);
 }
 
+/// The base that the point rests on: its number, and where it said that it stands.
+void add_point_base(JsonObject& out, const occupation::Point& point) {
+  out.integer("station", point.base_station);
+  if (!point.base_x_m || !point.base_y_m || !point.base_z_m) return out.null("ecef_m");
+  out.array("ecef_m", [&point](JsonArray& ecef) {
+    for (const auto& part : {point.base_x_m, point.base_y_m, point.base_z_m}) ecef.number(*part, kMetreDecimals);
+  });
+}
+
 void add_epoch(JsonObject& out, const session::EpochStatus& epoch) {
   out.time("utc", epoch.utc);
   out.text("quality", to_word(epoch.quality));
@@ -326,6 +335,7 @@ std::string to_json(const occupation::Point& point) {
     out.text("code", point.code);
     out.text("note", point.note);
     out.texts("reason_texts", point.reason_texts);
+    if (point.base_station) out.object("base", [&point](JsonObject& base) { add_point_base(base, point); });
     if (!point.measures.empty()) {
       out.object("offset", [&point](JsonObject& offset) { add_measures(offset, point.measures); });
     }

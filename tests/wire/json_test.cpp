@@ -113,6 +113,17 @@ TEST_CASE("an offset point says what was measured, and neither seconds nor a hei
   CHECK(json["offset"]["up_m"] == 0.35);
 }
 
+TEST_CASE("a point that rests on a known base says which one, and where it said that it stands") {
+  occupation::Point point = full_point();
+  CHECK_FALSE(ordered_json::parse(to_json(point)).contains("base"));
+  point.base_station = 2003;
+  CHECK(ordered_json::parse(to_json(point))["base"].dump() == R"({"station":2003,"ecef_m":null})");
+  // The message of the standard's example: lib/rtcm's test says where it is from.
+  point.base_x_m = 1114104.5999, point.base_y_m = -4850729.7108, point.base_z_m = 3975521.4643;
+  CHECK(ordered_json::parse(to_json(point))["base"].dump() ==
+        R"({"station":2003,"ecef_m":[1114104.5999,-4850729.7108,3975521.4643]})");
+}
+
 TEST_CASE("a number that is not finite becomes null") {
   struct Row {
     const char* name;
