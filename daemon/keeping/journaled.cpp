@@ -8,6 +8,7 @@
 #include "common/file.hpp"
 #include "common/sentences.hpp"
 #include "common/times.hpp"
+#include "keeping/open_stay.hpp"
 #include "keeping/pair_catalogue.hpp"
 #include "keeping/sentences.hpp"
 #include "pointbook/reader.hpp"
@@ -165,6 +166,7 @@ Known known_in(const std::string& pointbook) {
   if (const auto book = pointbook::read_contents(pointbook)) known.add(book->versions, book->checks);
   const pointbook::Waiting waiting = pointbook::waiting_in(pointbook);
   known.add(waiting.points, waiting.shots);
+  if (const auto open = open_stay_in(pointbook)) known.add({*open}, {});  // it becomes a point at the next start
   return known;
 }
 

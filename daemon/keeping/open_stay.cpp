@@ -13,6 +13,17 @@ namespace {
 
 constexpr std::string_view kHead = "stillpoint-open 1 ";
 
+/// The stay that the file holds; nothing where the two do not agree.
+std::optional<occupation::StoredPoint> whole_stay(std::string_view text) {
+  const std::size_t body_at = kHead.size() + 65;
+  if (!text.starts_with(kHead) || text.size() <= body_at) return std::nullopt;
+  const std::string_view body = text.substr(body_at);
+  if (sha256_hex(body) != text.substr(kHead.size(), 64)) return std::nullopt;
+  auto point = pointbook::decode_stored_point(body);
+  if (!point) return std::nullopt;
+  return std::move(*point);
+}
+
 }  // namespace
 
 Result<void> OpenStay::save(const occupation::StoredPoint& point) {
@@ -30,6 +41,13 @@ Result<void> OpenStay::forget() {
   return fail(kSay.stay_not_removed(path_, pointbook::disk_words(synced)));
 }
 
+std::optional<occupation::StoredPoint> open_stay_in(const std::string& pointbook) {
+  const Fd file(pointbook::open_own_file_to_read(pointbook + ".open"));
+  if (file.get() < 0) return std::nullopt;
+  const auto text = read_all(file.get(), pointbook);
+  return text ? whole_stay(*text) : std::nullopt;
+}
+
 Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
   const int opened = pointbook::open_own_file_to_read(path_);
   if (opened == -ENOENT) return std::optional<occupation::StoredPoint>();
@@ -37,13 +55,7 @@ Result<std::optional<occupation::StoredPoint>> OpenStay::left() const {
   if (opened < 0) return fail(kSay.unreadable(path_, errno_text(-opened)));
   const auto text = read_all(Fd(opened).get(), path_);
   if (!text) return tl::unexpected(text.error());
-  const std::size_t body_at = kHead.size() + 65;
-  const bool whole = text->starts_with(kHead) && text->size() > body_at &&
-                     sha256_hex(std::string_view(*text).substr(body_at)) == text->substr(kHead.size(), 64);
-  if (whole) {
-    auto point = pointbook::decode_stored_point(std::string_view(*text).substr(body_at));
-    if (point) return std::optional(std::move(*point));
-  }
+  if (auto point = whole_stay(*text)) return point;
   return set_aside();
 }
 

@@ -35,4 +35,7 @@ class OpenStay {
   std::string path_;
 };
 
+/// The same for a program that only looks: nothing where there is none, or none that can be read.
+std::optional<occupation::StoredPoint> open_stay_in(const std::string& pointbook);
+
 }  // namespace stillpoint::daemon

@@ -65,6 +65,18 @@ TEST_CASE("what pointbook and spool have is known to who only looks, and looking
   CHECK(known.has(shot));
 }
 
+TEST_CASE("a stay that was saved while it was open is known: the next start makes a point of it") {
+  const samples::Folder folder;
+  const std::string book = folder.file("day.gpkg");
+  const occupation::StoredPoint open = samples::point(4);
+  REQUIRE(OpenStay(book).save(open).has_value());
+  const JournaledKeep keep{"another uuid", open.point.name, open.point.visit, {}};
+  CHECK(known_in(book).has(keep));
+  samples::write_file(book + ".open", "stillpoint-open 1 damaged\n");
+  CHECK_FALSE(known_in(book).has(keep));
+  CHECK(std::filesystem::exists(book + ".open"));  // who only looks sets nothing aside
+}
+
 TEST_CASE("a keep at the very end of a run that broke off was perhaps never answered, and is no loss") {
   struct Row {
     const char* what;
