@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "keeping/journaled.hpp"
+#include "keeping/open_stay.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/spool.hpp"
 
