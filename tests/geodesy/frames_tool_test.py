@@ -8,9 +8,13 @@ import pathlib
 import re
 import socket
 import subprocess
+import sys
 import tempfile
 import threading
 import unittest
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "process"))
+import casters  # noqa: E402
 
 PROGRAM = os.environ["STILLPOINT_FRAMES"]
 
@@ -243,6 +247,31 @@ class Caster(unittest.TestCase):
         self.assertEqual(status, 0)
         self.assertIn("NEAR", out)
         self.assertTrue(self.requests[1].startswith(b"GET / HTTP/1.0"))
+
+    def encrypted(self, certificate):
+        """A caster of the process tests that shows this certificate; empty: one that does not encrypt."""
+        answer = b"HTTP/1.1 200 OK\r\nContent-Type: gnss/sourcetable\r\n\r\n" + self.TABLE
+        caster = casters.Caster(casters.says(answer), certificate=certificate)
+        self.addCleanup(caster.close)
+        return caster
+
+    def test_with_tls_the_caster_proves_its_name_before_anything_is_sent(self):
+        authority = ("--authority", str(casters.CERTIFICATES / "authority.pem"))
+        rows = [("good", "localhost", authority, ""), ("good", "127.0.0.1", authority, ""),
+                ("good", "localhost", ("--tls",), "unable to get local issuer certificate"),
+                ("other", "localhost", authority, "hostname mismatch"), ("expired", "localhost", authority, "certificate has expired"),
+                ("good", "localhost", ("--authority", "/nowhere.pem"), "the certificates /nowhere.pem cannot be read: No such file or directory")]
+        for certificate, host, options, why in rows:
+            with self.subTest(certificate=certificate, host=host, options=options):
+                caster = self.encrypted(certificate)
+                status, out, err = run("--at", "47.6", "-87.4", "--caster", f"{host}:{caster.port}", *options)
+                self.assertEqual((status, "NEAR" in out), (2, False) if why else (0, True), err)
+                self.assertIn(why, err)
+                if why:
+                    self.assertEqual(caster.requests, [])
+        status, out, err = run("--at", "47.6", "-87.4", "--tls")
+        self.assertEqual((status, out), (2, ""))
+        self.assertIn("--tls and --authority go with --caster", err)
 
     def test_what_is_no_caster_is_said_in_one_sentence(self):
         for name in ("caster.example", "caster.example:0", ":2101"):

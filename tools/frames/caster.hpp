@@ -10,11 +10,13 @@
 #include "base/result.hpp"
 #include "geodesy/local.hpp"
 #include "ntrip/source_table.hpp"
+#include "stream.hpp"
 
 namespace stillpoint::frames {
 
 /// `caster`: host and port.
-Result<std::string> mounts_of(const std::string& caster, const geodesy::Geographic& place);
+Result<std::string> mounts_of(const std::string& caster, const geodesy::Geographic& place,
+                              const Encryption& encryption);
 
 /// The page alone, of a table that has come.
 std::string mounts_page(const ntrip::SourceTable& table, const std::string& caster, const geodesy::Geographic& place);

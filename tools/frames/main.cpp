@@ -13,7 +13,7 @@ int main(int argc, char** argv) {
   if (exit) return *exit;
   Result<std::string> page = std::string();
   if (!options.caster.empty()) {
-    page = frames::mounts_of(options.caster, options.place);
+    page = frames::mounts_of(options.caster, options.place, options.encryption);
   } else if (options.config.empty()) {
     page = frames::usual_frames(options);
   } else {

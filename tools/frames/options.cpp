@@ -30,6 +30,10 @@ Parsed parse(int argc, char** argv) {
       ->type_name("DAY");
   app.add_option("--caster", out.options.caster, "Instead of frames: the mounts of this caster, nearest first")
       ->type_name("HOST:PORT");
+  app.add_flag("--tls", out.options.encryption.tls, "With --caster: encrypted, and it must prove its name");
+  app.add_option("--authority", out.options.encryption.authority,
+                 "With --tls: certificates that vouch for the caster; else the system's own")
+      ->type_name("FILE.pem");
   app.add_option("--config", out.options.config,
                  "A configuration: its correction sources against its project frame. Without it: ITRF2020 against the "
                  "usual frames whose area holds the place")
@@ -40,6 +44,12 @@ Parsed parse(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     const bool asked = error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success);
     out.exit = asked ? app.exit(error) : say(std::string(error.what()) + "; see --help");
+    return out;
+  }
+  Encryption& encryption = out.options.encryption;
+  encryption.tls |= !encryption.authority.empty();
+  if (encryption.tls && out.options.caster.empty()) {
+    out.exit = say(kSay.tls_wants_caster() + "; see --help");
     return out;
   }
   const auto place = geodesy::place_of(at[0], at[1]);

@@ -6,6 +6,7 @@
 
 #include "base/time.hpp"
 #include "geodesy/local.hpp"
+#include "stream.hpp"
 
 namespace stillpoint::frames {
 
@@ -18,6 +19,7 @@ struct Options {
   std::string date;    ///< as given
   std::string config;  ///< empty: the table of usual frames
   std::string caster;  ///< host and port; empty: frames are asked for
+  Encryption encryption;
 };
 
 struct Parsed {

@@ -29,6 +29,10 @@ struct Sentences {
   Sentence<1> no_caster_name{"{host} is no caster; give host and port, such as caster.example.org:2101"};
   Sentence<1> no_host{"no host is called {host}; look at the name, and at the network"};
   Sentence<2> no_answer_from{"{host} does not answer on port {port}; look at the port, and at the network"};
+  Sentence<2> no_tls{"{host} did not prove its name: {error}; nothing was sent"};
+  Sentence<0> no_tls_answer{"it does not answer as one that encrypts"};
+  Sentence<2> no_authority{"the certificates {path} cannot be read: {error}"};
+  Sentence<0> tls_wants_caster{"--tls and --authority go with --caster"};
   Sentence<1> no_table{"{host} sends no table of streams"};
   Sentence<2> mounts{"{host} offers {count} mounts, the nearest first."};
   Sentence<0> wants_position{"wants your position"};
