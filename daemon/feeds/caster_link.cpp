@@ -86,7 +86,7 @@ using StatePtr = std::shared_ptr<CasterLink::State>;
 
 void CasterLink::State::tell(LinkState state, const Failed& why) {
   record::Delivery now{std::string(to_word(state)), std::string(to_word(why.stop)),
-                       shown(why.detail).substr(0, corrections::kLongestDetail)};
+                       shown(why.detail, corrections::kLongestDetail)};
   if (stopped || told == now) return;
   told = now;
   if (why.stop == Stop::none) spdlog::info("caster {}: {}", settings.host, now.state);

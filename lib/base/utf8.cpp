@@ -42,4 +42,12 @@ std::string shown(std::string_view text) {
   return out;
 }
 
+std::string shown(std::string_view text, std::size_t most) {
+  std::string out = shown(text);
+  if (out.size() <= most) return out;
+  while (most > 0 && (static_cast<unsigned char>(out[most]) & 0xC0U) == 0x80U) --most;
+  out.resize(most);
+  return out;
+}
+
 }  // namespace stillpoint

@@ -24,5 +24,7 @@ inline bool is_utf8(std::string_view text) noexcept {
 
 /// As it may be shown: `?` for every byte that is part of no character, and for every character that cannot be seen.
 std::string shown(std::string_view text);
+/// The same, of whole characters and no more bytes than `most`.
+std::string shown(std::string_view text, std::size_t most);
 
 }  // namespace stillpoint

@@ -57,7 +57,7 @@ bool is_refusal(Stop stop) noexcept {
 
 std::string why_text(Stop stop, const std::string& detail) {
   std::string text = (*kWords[static_cast<std::size_t>(stop)].text)();
-  return detail.empty() ? text : kSayOfStop.with_detail(text, shown(detail).substr(0, kLongestDetail));
+  return detail.empty() ? text : kSayOfStop.with_detail(text, shown(detail, kLongestDetail));
 }
 
 std::string why_briefly(Stop stop) {

@@ -38,13 +38,6 @@ std::string question_text(const std::string& name, const Question& near) {
   return kSay.near_point(name, near.candidate);
 }
 
-/// At most so many bytes, and no part of a character.
-std::string cut_to(const std::string& text, std::size_t most) {
-  std::size_t at = 0;
-  for (std::size_t next = utf8_length(text, 0); next > 0 && at + next <= most; next = utf8_length(text, at)) at += next;
-  return text.substr(0, at);
-}
-
 /// How the receiver's dates are taken from now on.
 std::string text_of(const epoch::TimeWatch::Dating& dating, const epoch::Epoch& epoch) {
   const std::string date = to_text(epoch.utc.value_or(UtcTime{})).substr(0, kDateLength);
@@ -198,7 +191,7 @@ void hear_corrections(Session& session, std::string_view bytes, bool lost, Stead
   base.note(sent.watch(), s.stream.last());
   if (const auto reached = sent.last_reached()) s.stream.hear_frame(*reached);
   if (const std::string text = sent.watch().take_text(); !text.empty())
-    s.note_event("base", kSay.base_says(cut_to(text, kLongestSaid)));
+    s.note_event("base", kSay.base_says(shown(text, kLongestSaid)));
 }
 
 void Session::advance(SteadyTime now) {

@@ -40,6 +40,15 @@ TEST_CASE("bytes are UTF-8 where the syntax says so") {
   }
 }
 
+TEST_CASE("what is cut short ends with a whole character") {
+  const std::string text = "a\xC3\xA9\xE2\x82\xAC\xF0\x9F\x98\x80z";  // of one, two, three, four and one bytes
+  const std::size_t ends[] = {0, 1, 1, 3, 3, 3, 6, 6, 6, 6, 10, 11, 11};
+  for (std::size_t most = 0; most < std::size(ends); ++most) {
+    CAPTURE(most);
+    CHECK(shown(text, most) == text.substr(0, ends[most]));
+  }
+}
+
 TEST_CASE("what cannot be shown is shown as a question mark") {
   CHECK(shown("caf\xE9") == "caf?");
   CHECK(shown("a\x1b[2J\x7F") == "a?[2J?");

@@ -29,6 +29,9 @@ TEST_CASE("what a caster says of itself stands in brackets, short and visible") 
   CHECK(corrections::why_text(Stop::caster_error, "HTTP/1.1 503 busy") ==
         "the caster cannot serve this mount now (HTTP/1.1 503 busy)");
   CHECK(corrections::why_text(Stop::caster_error, "a\x1b[31mb") == "the caster cannot serve this mount now (a?[31mb)");
+  // 47 bytes and a letter of two: half a letter is no text, and nothing that reads JSON takes it.
+  CHECK(corrections::why_text(Stop::caster_error, std::string(47, 'w') + "\xC3\xA9") ==
+        "the caster cannot serve this mount now (" + std::string(47, 'w') + ")");
   CHECK(corrections::why_text(Stop::caster_error, std::string(500, 'w')) ==
         "the caster cannot serve this mount now (" + std::string(48, 'w') + ")");
 }
