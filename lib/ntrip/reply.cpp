@@ -35,6 +35,13 @@ std::string_view trimmed(std::string_view text) noexcept {
   return text;
 }
 
+/// Where the line that ends a table begins, from `from` on. The same letters inside a line are a stream's own.
+std::size_t end_of_table(std::string_view table, std::size_t from) noexcept {
+  std::size_t at = table.find(kEndOfTable, from);
+  while (at != std::string_view::npos && at > 0 && table[at - 1] != '\n') at = table.find(kEndOfTable, at + 1);
+  return at;
+}
+
 /// The three digits behind the first blank; 0: there are none.
 int code_of(std::string_view line) noexcept {
   const std::size_t blank = line.find(' ');
@@ -200,8 +207,8 @@ void Reply::body(std::string_view bytes, std::string& corrections) {
   if (table_.size() + bytes.size() > kLongestTable) return end_with(Outcome::damaged);
   const std::size_t from = table_.size() > kEndOfTable.size() ? table_.size() - kEndOfTable.size() : 0;
   table_.append(bytes);
-  const std::size_t end = table_.find(kEndOfTable, from);
-  if (end == std::string::npos || (end > 0 && table_[end - 1] != '\n')) return;
+  const std::size_t end = end_of_table(table_, from);
+  if (end == std::string::npos) return;
   table_.resize(end);
   part_ = Part::over;
 }

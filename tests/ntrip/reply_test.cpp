@@ -114,6 +114,10 @@ TEST_CASE("a table that was asked for is no fault, and ends where it says so") {
     CHECK_FALSE(read(head + kTable, 5, true).has_ended);
     // The word within a line ends nothing.
     CHECK_FALSE(read(head + "STR;ENDSOURCETABLE;x\r\n", 5, true).has_ended);
+    for (const std::size_t size : {1U, 5U, 4096U}) {
+      CAPTURE(size);
+      CHECK(read(head + "STR;ENDSOURCETABLE;x\r\nENDSOURCETABLE\r\n", size, true).has_ended);
+    }
   }
 }
 
