@@ -19,6 +19,7 @@ constexpr std::int64_t kShortestOutageMs = 2000;
 // A rehearsal runs at up to 60 times real time. What the receiver's clock does beyond that is a clock that was set.
 constexpr double kLeastPace = 1.5, kMostPace = 60.0;
 constexpr double kPaceMarginS = 4.0;
+constexpr std::int64_t kSoonMs = 2000;
 
 bool is_unlisted(const gate::Judged& judged) {
   const auto refused_for = [&](gate::Reason reason) { return judged.reasons.test(static_cast<std::size_t>(reason)); };
@@ -116,11 +117,14 @@ void CorrectionsWatch::look(const Look& look, AlertBoard& board) const {
   };
   const Condition is_stale = stale(look);
   report(AlertKind::corrections_stale, is_stale, [&] { return stale_alert(look); });
-  const bool is_told = is_stale.holds;  // one cause has one alert
+  // One cause has one alert: what is about to be too old is told as that, once it is.
+  const bool soon = look.fresh.state == Fresh::coasting && is_stale.may_change_ms != kNotByTime &&
+                    is_stale.may_change_ms - look.moment.now.ms <= kSoonMs;
+  const bool is_told = is_stale.holds;
   Condition stopped = look.delivery.stopped(look.moment.now);
   // Another format than RTCM 3 has no frames, and the receiver may well use it.
   const bool is_used = look.fresh.state == Fresh::fresh && look.fresh.from == corrections::AgeFrom::receiver;
-  stopped.holds &= !is_told && !(is_used && !look.delivery.watch().last_frame());
+  stopped.holds &= !is_told && !soon && !(is_used && !look.delivery.watch().last_frame());
   report(AlertKind::corrections_stopped, stopped, [&] { return look.delivery.stopped_text(look.moment, false); });
   Condition unused = look.delivery.unused(look.fresh, look.moment.now);
   unused.holds &= !is_told;

@@ -16,12 +16,6 @@ bool is_recent(std::optional<SteadyTime> at, SteadyTime now) noexcept {
   return at && now.ms - at->ms <= Delivery::kStoppedMs;
 }
 
-/// `10:41:03` of the receiver's clock; empty: it gives none.
-std::string clock_of(SteadyTime at, const Moment& moment) {
-  if (!moment.utc) return {};
-  return to_text(UtcTime{moment.utc->ms - (moment.now.ms - at.ms)}).substr(11, 8);
-}
-
 std::string with_capital(std::string text) {
   if (!text.empty()) text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
   return text;
@@ -37,14 +31,17 @@ bool Delivery::tell(const DeliveryNews& news, SteadyTime now) {
   return true;
 }
 
-bool Delivery::take(std::string_view bytes, bool lost, SteadyTime arrived) {
-  const bool had_stopped = stopped(arrived).holds;
+bool Delivery::take(std::string_view bytes, bool lost, const Moment& arrived) {
+  const bool had_stopped = stopped(arrived.now).holds;
   const auto before = watch_.last_frame();
-  watch_.take(bytes, arrived);
-  if (!begun_ && watch_.last_frame()) begun_ = arrived;
+  watch_.take(bytes, arrived.now);
+  if (!begun_ && watch_.last_frame()) begun_ = arrived.now;
   is_lost_ = lost;
   const bool is_new = watch_.last_frame() && (before != watch_.last_frame() || !last_reached_);
-  if (!lost && is_new) last_reached_ = watch_.last_frame();
+  if (!lost && is_new) {
+    last_reached_ = watch_.last_frame();
+    last_reached_utc_ = arrived.utc;
+  }
   return had_stopped && is_new;
 }
 
@@ -78,11 +75,15 @@ std::string Delivery::cause(SteadyTime now) const {
   return corrections::why_text(stop, stop == news_.reason ? news_.detail : std::string());
 }
 
+std::string Delivery::clock() const {
+  return last_reached_utc_ ? to_text(*last_reached_utc_).substr(11, 8) : std::string();
+}
+
 AlertText Delivery::stopped_text(const Moment& moment, bool is_too_old) const {
-  const std::string why_now = cause(moment.now), clock = last_reached_ ? clock_of(*last_reached_, moment) : "";
+  const std::string why_now = cause(moment.now), since = clock();
   std::string brief = corrections::why_briefly(why(moment.now));
-  if (clock.empty()) return {(is_too_old ? kSay.stopped_too_old : kSay.stopped)(why_now), std::move(brief)};
-  return {(is_too_old ? kSay.stopped_at_too_old : kSay.stopped_at)(clock, why_now), std::move(brief)};
+  if (since.empty()) return {(is_too_old ? kSay.stopped_too_old : kSay.stopped)(why_now), std::move(brief)};
+  return {(is_too_old ? kSay.stopped_at_too_old : kSay.stopped_at)(since, why_now), std::move(brief)};
 }
 
 void Delivery::fill(std::optional<DeliveryStatus>& told, const Moment& moment) const {
@@ -93,7 +94,7 @@ void Delivery::fill(std::optional<DeliveryStatus>& told, const Moment& moment) c
   out.state = has_stopped ? "stopped" : connects ? "connecting" : "running";
   if (last_reached_) {
     out.age_s = static_cast<double>(moment.now.ms - last_reached_->ms) / 1000.0;
-    if (moment.utc) out.last_frame_utc = UtcTime{moment.utc->ms - (moment.now.ms - last_reached_->ms)};
+    out.last_frame_utc = last_reached_utc_;
   }
   if (!has_stopped) {
     out.text = last_reached_ ? kSay.delivered(fixed(*out.age_s, 0)) : kSay.not_delivered_yet();
@@ -101,12 +102,12 @@ void Delivery::fill(std::optional<DeliveryStatus>& told, const Moment& moment) c
   }
   out.reason = corrections::to_word(why(moment.now));
   const std::string why_now = with_capital(cause(moment.now));
-  const std::string clock = last_reached_ ? clock_of(*last_reached_, moment) : "";
+  const std::string since = clock();
   if (!last_reached_) {
     out.text = kSay.never_delivered(why_now);
   } else {
     const std::string age = fixed(*out.age_s, 0);
-    out.text = clock.empty() ? kSay.none_for(age, why_now) : kSay.none_for_since(age, why_now, clock);
+    out.text = since.empty() ? kSay.none_for(age, why_now) : kSay.none_for_since(age, why_now, since);
   }
 }
 

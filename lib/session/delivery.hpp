@@ -29,7 +29,8 @@ class Delivery {
   /// How the connection to the caster stands. False: as it did.
   bool tell(const DeliveryNews& news, SteadyTime now);
   /// Bytes on their way; `lost`: the receiver's link did not take them. True: they had stopped before.
-  bool take(std::string_view bytes, bool lost, SteadyTime arrived);
+  /// `arrived.utc`: what the receiver's clock said last.
+  bool take(std::string_view bytes, bool lost, const Moment& arrived);
   corrections::StreamWatch& watch() noexcept { return watch_; }
   const corrections::StreamWatch& watch() const noexcept { return watch_; }
 
@@ -50,12 +51,15 @@ class Delivery {
   /// When the last frame reached the receiver, or when the first was expected.
   SteadyTime reached() const noexcept { return last_reached_.value_or(*begun_); }
   std::string cause(SteadyTime now) const;
+  /// `10:41:03` of the receiver's clock, when the last frame came; empty: none came, or the receiver gives no time.
+  std::string clock() const;
 
   corrections::StreamWatch watch_;
   DeliveryNews news_;
-  std::optional<SteadyTime> begun_;         ///< since when they are expected
-  std::optional<SteadyTime> last_reached_;  ///< the last frame that the receiver's link took
-  bool is_lost_ = false;                    ///< it did not take the last bytes
+  std::optional<SteadyTime> begun_;          ///< since when they are expected
+  std::optional<SteadyTime> last_reached_;   ///< the last frame that the receiver's link took
+  std::optional<UtcTime> last_reached_utc_;  ///< what is told of it: one stop has one time
+  bool is_lost_ = false;                     ///< it did not take the last bytes
 };
 
 }  // namespace stillpoint::session

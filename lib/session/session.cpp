@@ -177,7 +177,7 @@ void hear_corrections(Session& session, std::string_view bytes, bool lost, Stead
   BaseWatch& base = s.corrections.base;
   s.advance(arrived);
   const bool was_expected = sent.is_expected();
-  if (sent.take(bytes, lost, arrived) || !was_expected) s.stir();
+  if (sent.take(bytes, lost, {arrived, s.moment().utc}) || !was_expected) s.stir();
   const bool rests = s.stream.last() != nullptr && BaseWatch::rests_on_base(*s.stream.last());
   if (const auto change = sent.watch().take_change()) {
     base.note_change(*change, s.moment(), rests);

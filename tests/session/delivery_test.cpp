@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/number.hpp"
 #include "session/session.hpp"
 #include "support/corrections.hpp"
 #include "support/epochs.hpp"
@@ -197,6 +198,26 @@ TEST_CASE("what follows from corrections that stopped is not announced beside it
         "none since 14:00:19, no second counts: the caster answers, this mount is silent");
 }
 
+TEST_CASE("a stop that makes the age too old within two seconds is announced once, as that") {
+  for (const double ahead_s : {-0.4, 0.0, 0.4, 0.8, 1.2}) {  // of the receiver's age against the last frame
+    CAPTURE(ahead_s);
+    Day d;
+    d.link(LinkState::running, Stop::none);
+    d.run(20);
+    d.raised.clear();
+    d.sends = false;
+    for (int second = 1; second <= 20; ++second) {
+      d.age = fixed(second - ahead_s, 1);
+      d.run(1);
+    }
+    const auto is_told = [&](const char* key) {
+      return std::any_of(d.raised.begin(), d.raised.end(), [&](const auto& alert) { return alert.key == key; });
+    };
+    CHECK(is_told("corrections-stale"));
+    CHECK_FALSE(is_told("corrections-stopped"));
+  }
+}
+
 TEST_CASE("frames that reach a receiver whose age goes on growing are not used by it") {
   Day d;
   d.link(LinkState::running, Stop::none);
@@ -299,6 +320,23 @@ TEST_CASE("a point carries the base it rests on and where that base says it stan
   CHECK(*p.base_y_m == doctest::Approx(d.base[1]).epsilon(1e-9));
   CHECK(*p.base_z_m == doctest::Approx(d.base[2]).epsilon(1e-9));
   CHECK_FALSE(has_flag(p, "frame-proven"));
+}
+
+TEST_CASE("one stop is told with one time, whenever it is told") {
+  Day d;
+  d.link(LinkState::running, Stop::none);
+  d.run(20);
+  d.sends = false;
+  d.run(1);
+  const auto at = d.day.status().delivery->last_frame_utc;
+  REQUIRE(at);
+  for (int second = 0; second < 30; ++second) {
+    for (int ms = 100; ms < 1000; ms += 100) {  // between the receiver's seconds too
+      d.day.advance(SteadyTime{(d.t_s - 1) * 1000 + ms});
+      CHECK(d.day.status().delivery->last_frame_utc == at);
+    }
+    d.run(1);
+  }
 }
 
 TEST_CASE("a base that sends its published place in the configured frame proves it") {
