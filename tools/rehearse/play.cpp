@@ -144,9 +144,8 @@ Result<void> Player::hand_over(const simulate::Burst& burst) {
   return {};
 }
 
-/// Sends the corrections of a second behind the receiver's own bytes: a daemon that has not heard the receiver takes
-/// none. What a crew does must not depend on which of the two links is quicker, so that another base waits for what was
-/// sent before it, and all that follows waits for the base.
+/// Sends the corrections of a second. What a crew does must not depend on which of the two links is quicker, so that
+/// another base waits for what was sent before it, and all that follows waits for the base.
 Result<void> Player::bring(const simulate::Burst& burst) {
   if (caster_ == nullptr) return {};
   const bool waits = observer_ != nullptr && !crew_.actions.empty() && burst.base_ecef_m && !burst.cut;
@@ -162,8 +161,10 @@ Result<void> Player::run() {
   while (!stop_asked() && simulation_.next(burst)) {
     nap_until(burst.epoch_ms + burst.late_ms);
     if (auto done = act_before(static_cast<double>(burst.epoch_ms) / 1000.0); !done) return done;
-    if (auto done = hand_over(burst); !done) return done;
-    if (auto done = bring(burst); !done) return done;
+    // What the receiver prints rests on them. A daemon that has not heard the receiver yet takes none.
+    const bool is_first = sent_ == 0;
+    if (auto done = is_first ? hand_over(burst) : bring(burst); !done) return done;
+    if (auto done = is_first ? bring(burst) : hand_over(burst); !done) return done;
     if (auto done = look(); !done) return done;
   }
   if (observer_ == nullptr) return {};
