@@ -16,8 +16,8 @@ struct Sentences {
   Sentence<0> assumed_sigma{"the configured assumed_sigma_m"};
   Sentence<2> claim_verified{"True if {claim} holds (scale {scale})."};
   Sentence<2> claim_not_verified{"True if {claim} holds (scale {scale}, not verified)."};
-  Sentence<0> not_reduced{"The error is not reduced by averaging: the receiver's claim is not proven yet."};
-  Sentence<0> assumed_not_reduced{"The error is not reduced by averaging: assumed_sigma_m is not proven yet."};
+  Sentence<0> not_reduced{"Averaging does not reduce the error: the receiver's claim is not proven."};
+  Sentence<0> assumed_not_reduced{"Averaging does not reduce the error: assumed_sigma_m is not proven."};
   Sentence<1> checks_prove{"{count} more checks on marks prove it."};
   Sentence<0> check_proves{"1 more check on a mark proves it."};
   Sentence<4> drifts{"{axis} drifts: {length} in {seconds} s, the receiver claims {length}"};

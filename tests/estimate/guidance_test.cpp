@@ -91,7 +91,7 @@ TEST_CASE("a claim that is not proven says that averaging and waiting gain nothi
   StaySoFar s = so_far(0.05, 0.09, 2.25, 40);
   s.conclusion.estimate.claim_unproven = true;
   s.wanted_horizontal_m = 0.03;
-  const char* const gains_nothing = "The error is not reduced by averaging: the receiver's claim is not proven yet.";
+  const char* const gains_nothing = "Averaging does not reduce the error: the receiver's claim is not proven.";
   Guidance guidance = guide(s);
   CHECK(says(guidance, gains_nothing));
   CHECK_FALSE(says(guidance, "True if the receiver's error figure holds (scale 1.00, not verified)."));

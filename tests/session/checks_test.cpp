@@ -327,7 +327,7 @@ TEST_CASE("a stay says how many more checks on marks prove the claim, of those b
     d.day.drop();
     return unproven;
   };
-  const std::string first = "The error is not reduced by averaging: the receiver's claim is not proven yet.";
+  const std::string first = "Averaging does not reduce the error: the receiver's claim is not proven.";
   CHECK(said() == std::vector<std::string>{first, "2 more checks on marks prove it."});
   d.check("VM-11");
   CHECK(said() == std::vector<std::string>{first, "1 more check on a mark proves it."});

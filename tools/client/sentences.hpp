@@ -125,7 +125,7 @@ struct Sentences {
   Sentence<0> safe_on_disk{"Safe on disk; it goes into the pointbook next."};
   Sentence<0> scatter_too_large{
       "The seconds scatter more than the receiver's own error figure allows: mistrust it here."};
-  Sentence<0> claim_not_proven{"The error is not reduced by averaging: the receiver's claim is not proven yet."};
+  Sentence<0> claim_not_proven{"Averaging does not reduce the error: the receiver's claim is not proven."};
   Sentence<4> error_of_point{"Error horizontal {length}, vertical {length} at 95 %, if {condition}{verified}."};
   Sentence<2> adding_nothing{"Adding nothing: visit {visits}{when}"};
   Sentence<1> counts_after{"another visit counts after {clock} UTC"};
