@@ -189,6 +189,9 @@ const std::string& Frames::project_frame() const noexcept {
 const std::string& Frames::project_frame_wkt() const noexcept {
   return state_->project_wkt;
 }
+const std::string& Frames::project_frame_wkt1() const noexcept {
+  return state_->project_wkt1;
+}
 bool Frames::project_frame_is_projected() const noexcept {
   return state_->projection.has_value();
 }

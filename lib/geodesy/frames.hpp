@@ -88,6 +88,8 @@ class Frames {
   /// WKT 2 of the project frame (a 2D projected frame stays 2D; heights are ellipsoid heights in its base frame). With
   /// orthometric heights it is compound, and its vertical part names the geoid.
   const std::string& project_frame_wkt() const noexcept;
+  /// The same as WKT 1 (OGC 01-009), for programs that read no other; empty: it cannot be said in that.
+  const std::string& project_frame_wkt1() const noexcept;
   bool project_frame_is_projected() const noexcept;
 
   /// Sentences a person should read once: mixed coordinate epochs among sources with their size at this place …

@@ -68,6 +68,15 @@ std::optional<std::string> wkt_of(PJ_CONTEXT* context, const PJ* crs) {
   return wkt;
 }
 
+/// WKT 1, for programs that read no other; empty: PROJ cannot write it. Ellipsoid heights stand in it as a vertical
+/// system whose datum is of the type 2002, "ellipsoidal" (OGC 01-009, 6.2 and 7.3.12), since it knows no frame of three
+/// geographic axes.
+std::string wkt1_of(PJ_CONTEXT* context, const PJ* crs) {
+  const char* const options[] = {"MULTILINE=NO", "ALLOW_ELLIPSOIDAL_HEIGHT_AS_VERTICAL_CRS=YES", nullptr};
+  const char* wkt = proj_as_wkt(context, crs, PJ_WKT1_GDAL, options);
+  return wkt == nullptr ? std::string() : wkt;
+}
+
 /// A text of WKT: a quote inside it is doubled.
 std::string in_wkt(const std::string& text) {
   std::string out = "\"";
@@ -135,6 +144,7 @@ Result<void> Frames::State::open_project(const config::Project& settings) {
   auto wkt = wkt_of(context.get(), project.projected ? project.projected.get() : project.base.get());
   if (!wkt) return fail(kSay.of_project_frame(kSay.no_wkt(project.text())));
   project_wkt = *std::move(wkt);
+  project_wkt1 = wkt1_of(context.get(), project.projected ? project.projected.get() : project.base.get());
   if (!project.projected) return {};
   Result<Projection> opened = open_projection(context.get(), project);
   if (!opened) return fail(kSay.of_project_frame(opened.error().text));
@@ -155,6 +165,7 @@ Result<void> Frames::State::name_heights(const config::Geoid& settings) {
     const PjPtr compound(proj_create(context.get(), both.c_str()));
     if (auto wkt = compound ? wkt_of(context.get(), compound.get()) : std::nullopt) {
       project_wkt = *std::move(wkt);
+      project_wkt1 = wkt1_of(context.get(), compound.get());
       return {};
     }
   }

@@ -46,7 +46,7 @@ struct SourcePath {
 struct Frames::State {
   ContextPtr context;
   ReferenceFrame project;
-  std::string project_wkt;
+  std::string project_wkt, project_wkt1;
   std::optional<double> project_epoch;
   std::optional<config::SiteVelocity> velocity;
   std::vector<SourcePath> paths;

@@ -461,6 +461,7 @@ TEST_CASE("a projected frame delivers metres east and north that GeographicLib c
     CHECK(frames->project_frame() == row.frame);
     CHECK(frames->project_frame_is_projected());
     CHECK(frames->project_frame_wkt().starts_with("PROJCRS[\"NAD83(2011) / "));
+    CHECK(frames->project_frame_wkt1().starts_with("PROJCS[\"NAD83(2011) / "));
     const auto delivered = frames->deliver(row.place, 2010.0);
     REQUIRE(delivered.has_value());
     REQUIRE(delivered->easting_m.has_value());
@@ -503,6 +504,13 @@ TEST_CASE("a geographic frame has no easting and northing") {
   CHECK(says(frames->project_frame_wkt(), "CS[ellipsoidal,3]"));
   CHECK(says(frames->project_frame_wkt(), "ID[\"EPSG\",6319]"));
   CHECK(frames->project_frame_wkt().find('\n') == std::string::npos);
+  // OGC 01-009 knows no frame of three geographic axes: a vertical datum of type 2002 is an ellipsoidal one.
+  const std::string& wkt1 = frames->project_frame_wkt1();
+  CAPTURE(wkt1);
+  CHECK(wkt1.starts_with("COMPD_CS[\"NAD83(2011)"));
+  CHECK(says(wkt1, "GEOGCS[\"NAD83(2011)\""));
+  CHECK(says(wkt1, "VERT_DATUM[\"Ellipsoid\",2002]"));
+  CHECK(wkt1.find('\n') == std::string::npos);
   const auto delivered = frames->deliver(kLake, 2010.0);
   REQUIRE(delivered.has_value());
   CHECK_FALSE(delivered->easting_m.has_value());

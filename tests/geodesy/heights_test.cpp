@@ -175,6 +175,9 @@ TEST_CASE("with orthometric heights the frame is compound, and its vertical part
       CHECK(wkt.find(part) != std::string::npos);
     }
     CHECK(wkt.find("CS[ellipsoidal,3]") == std::string::npos);
+    // Type 2005 of OGC 01-009: heights above the geoid.
+    CHECK(frames->project_frame_wkt1().starts_with("COMPD_CS[\"NAD83(2011)"));
+    CHECK(frames->project_frame_wkt1().find("geoid\",2005]") != std::string::npos);
     CHECK(frames->project_frame() == frame);  // a pointbook stays locked to the one it was told
     made.project.height = config::HeightKind::ellipsoid;
     CHECK(Frames::open(made)->project_frame_wkt().find("COMPOUNDCRS") == std::string::npos);
