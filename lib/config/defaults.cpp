@@ -13,6 +13,7 @@ constexpr std::string_view kBeforeLimits = R"(# Every key of a Stillpoint config
 [project]
 name             = ""                 # appears on the screen and in the pointbook
 crew             = ""
+# contact = { name = "A. Brandvold", organisation = "Vellin County", email = "gis@vellin.example" }  # in the metadata
 local_time       = ""                 # a zone such as "America/Detroit" for the times people read; else UTC
 units            = "m"                # or "ft", "ft-us": what the report tells lengths in; all files keep metres
 frame            = "?"                # required, as "EPSG:6319": the frame every point is delivered in

@@ -18,7 +18,7 @@ using Keys = std::array<string_view, N>;
 
 constexpr Keys<11> kTop{"project",     "feed",   "antenna", "source",  "occupation", "relay",
                         "corrections", "alerts", "page",    "control", "checks"};
-constexpr Keys<15> kProject{"name",
+constexpr Keys<16> kProject{"name",
                             "crew",
                             "frame",
                             "coordinate_epoch",
@@ -32,7 +32,9 @@ constexpr Keys<15> kProject{"name",
                             "area_looked_at",
                             "local_time",
                             "units",
-                            "plan"};
+                            "plan",
+                            "contact"};
+constexpr Keys<3> kContact{"name", "organisation", "email"};
 constexpr Keys<3> kVelocity{"east", "north", "up"};
 constexpr Keys<5> kGeoid{"grid", "name", "frame", "sha256", "error_m"};
 constexpr Keys<10> kFeed{"kind", "file", "pace", "device", "baud", "host", "address", "port", "from", "silence_s"};
@@ -71,7 +73,7 @@ constexpr Keys<1> kControl{"socket"};
 constexpr Keys<1> kChecks{"marks"};
 
 // In the order of TableId.
-constexpr std::array<KeyTable, 23> kTables{{{"", kTop},
+constexpr std::array<KeyTable, 24> kTables{{{"", kTop},
                                             {"project", kProject},
                                             {"project.site_velocity_mm_per_year", kVelocity},
                                             {"project.geoid", kGeoid},
@@ -93,7 +95,8 @@ constexpr std::array<KeyTable, 23> kTables{{{"", kTop},
                                             {"source.check_limit_m", kPerAxis},
                                             {"source.error_scale_evidence", kScaleEvidence},
                                             {"project.wanted_error95_m", kPerAxis},
-                                            {"corrections", kCorrections}}};
+                                            {"corrections", kCorrections},
+                                            {"project.contact", kContact}}};
 
 /// Single-character edits, a swap of neighbours counted as one, that turn one word into the other.
 std::size_t edit_distance(string_view a, string_view b) {

@@ -39,6 +39,7 @@ enum class TableId : unsigned char {
   scale_evidence,
   wanted_error,
   corrections,
+  contact,
 };
 
 const KeyTable& key_table(TableId id) noexcept;

@@ -65,6 +65,21 @@ void read_areas_looked_at(Section& project, std::vector<std::string>& out) {
   }
 }
 
+void read_contact(Section& project, Project& out) {
+  auto table = project.inner("contact", TableId::contact);
+  if (!table) return;
+  Contact contact;
+  const bool name = table->read("name", contact.name, {kSay.contact_name.words(), 200});
+  const bool organisation = table->read("organisation", contact.organisation, {kSay.contact_organisation.words(), 200});
+  if (table->read("email", contact.email, {kSay.contact_email.words(), 254}) &&
+      contact.email.find('@') == std::string::npos) {
+    table->complain("email", kSay.wrong(in_quotes(contact.email), kSay.contact_email()));
+  }
+  if (!name && !organisation && !table->has("name") && !table->has("organisation"))
+    project.complain("contact", kSay.contact_nobody());
+  out.contact = std::move(contact);
+}
+
 /// Whether the machine knows the zone is for whoever shows times to find out.
 void read_local_time(Section& project, std::string& out) {
   constexpr std::string_view kLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_+-/";
@@ -105,6 +120,7 @@ void read_project(Section& top, Project& out, Context& context) {
   Section project(context.report, value, "project.", TableId::project, top.line_of("project"));
   project.read("name", out.name, {kSay.project_name.words(), 200, true});
   project.read("crew", out.crew, {kSay.crew_name.words(), 200, true});
+  read_contact(project, out);
   read_local_time(project, out.local_time);
   if (const auto unit = project.choose("units", {"m", "ft", "ft-us"})) out.units = static_cast<LengthUnit>(*unit);
   project.read("frame", out.frame, {kSay.project_frame.words()}, Need::required);

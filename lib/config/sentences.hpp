@@ -66,6 +66,10 @@ struct Sentences {
   // Phrases of what to give, key by key.
   Sentence<0> project_name{"the name of the project"};
   Sentence<0> crew_name{"the name of the crew"};
+  Sentence<0> contact_name{"the name of whom to ask about the points"};
+  Sentence<0> contact_organisation{"the organisation to ask about the points"};
+  Sentence<0> contact_email{"a mail address, such as \"gis@vellin.example\""};
+  Sentence<0> contact_nobody{"says neither name nor organisation; metadata without one of them name nobody"};
   Sentence<0> local_time{"the name of a time zone, such as \"America/Detroit\""};
   Sentence<0> project_frame{"the frame every point is delivered in, such as \"EPSG:6319\""};
   Sentence<0> geoid_grid{"the file of the geoid grid"};

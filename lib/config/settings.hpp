@@ -42,9 +42,15 @@ enum class ArchiveDates : std::uint8_t { as_recorded, rolled_over };
 /// What lengths are told in; the pointbook keeps metres.
 enum class LengthUnit : std::uint8_t { metre, foot, us_survey_foot };
 
+/// Whom to ask about the points.
+struct Contact {
+  std::string name, organisation, email;  ///< one of the first two at least
+};
+
 struct Project {
   std::string name;
   std::string crew;
+  std::optional<Contact> contact;
   std::string local_time;  ///< a zone's name, "America/Detroit"; empty: UTC
   LengthUnit units = LengthUnit::metre;
   std::string frame;

@@ -18,6 +18,7 @@ TEST_CASE("the complete file gives every value it holds: project, feeds, antenna
   CHECK(s.path == "/etc/stillpoint/day.toml");
   CHECK(s.project.name == "Harrowfen culvert inventory");
   CHECK(s.project.crew == "A");
+  CHECK_FALSE(s.project.contact);
   CHECK(s.project.frame == "EPSG:6319");
   CHECK_FALSE(s.project.coordinate_epoch);
   CHECK_FALSE(s.project.site_velocity_mm_per_year);

@@ -36,7 +36,11 @@ TEST_CASE("a fault of the project is named with line, key, value and what to giv
           {"a key nobody could mean", "crew             = \"A\"", "zebra = []",
            "line 5: project.zebra is an empty array, but there is no such key; the keys here are name, crew, frame, "
            "coordinate_epoch, site_velocity_mm_per_year, height, geoid, pointbook, record, wanted_error95_m, "
-           "archive_dates, area_looked_at, local_time, units and plan"},
+           "archive_dates, area_looked_at, local_time, units, plan and contact"},
+          {"a contact that names nobody", "crew             = \"A\"", "contact = { email = \"a@vellin.example\" }",
+           "line 5: project.contact says neither name nor organisation; metadata without one of them name nobody"},
+          {"a contact's address that is none", "crew             = \"A\"", "contact = { name = \"A\", email = \"me\" }",
+           "line 5: project.contact.email is \"me\", give a mail address, such as \"gis@vellin.example\""},
           {"a time zone that is no name", "crew             = \"A\"", "local_time = \"../etc/passwd\"",
            "line 5: project.local_time is \"../etc/passwd\", give the name of a time zone, such as "
            "\"America/Detroit\""},

@@ -160,6 +160,18 @@ TEST_CASE("times and lengths are told to people as the project says, else in UTC
   CHECK(read(with(kMinimal, "[[feed]]", "units = \"ft\"\n[[feed]]")).project.units == config::LengthUnit::foot);
 }
 
+TEST_CASE("whom to ask about the points is a person, an organisation or both") {
+  const auto contact = [](const char* keys) {
+    return read(with(kMinimal, "[[feed]]", "contact = { " + std::string(keys) + " }\n[[feed]]"))
+        .project.contact.value();
+  };
+  CHECK(contact("name = \"A. Brandvold\"").name == "A. Brandvold");
+  const auto whole = contact("name = \"A\", organisation = \"Vellin County\", email = \"gis@vellin.example\"");
+  CHECK(whole.organisation == "Vellin County");
+  CHECK(whole.email == "gis@vellin.example");
+  CHECK(contact("organisation = \"Vellin County\"").name.empty());
+}
+
 TEST_CASE("a numeric project epoch comes with its velocity, a geoid with its grid") {
   const std::string project = R"(archive_dates = "rolled-over"
 coordinate_epoch = 2020
