@@ -152,6 +152,12 @@ struct Sentences {
       "{demanded})"};
   Sentence<4> asprs_vertical{
       "ASPRS Edition 2 (2023), RMSE_V (68 %): {length} (fit {length}, check survey {length}; {demanded})"};
+  Sentence<4> too_few_for_both{
+      "Too few check points ({count}, with height {count}): the NSSDA demands {count} and ASPRS Edition 2 (2023) "
+      "{count}, so these figures tell of these points and are no statement of accuracy."};
+  Sentence<3> too_few_for_asprs{
+      "Too few check points ({count}, with height {count}) for a statement by ASPRS Edition 2 (2023), which demands "
+      "{count}."};
   Sentence<1> offsets_wanted{"{path}: columns off_east_m and off_north_m (or dE and dN) are wanted"};
   Sentence<1> offset_missing{"{place}: the offset east or north is missing"};
   Sentence<3> column_twice{"{path}, line {count}: the column {column} is there twice"};

@@ -98,6 +98,16 @@ std::vector<std::string> statement_lines(const Statement& s, const SurveyError& 
   return out;
 }
 
+std::string too_few_points(const Statement& s) {
+  const bool nssda = s.nssda_enough_horizontal && (s.points_with_height == 0 || s.nssda_enough_vertical);
+  const bool asprs = s.asprs_enough_horizontal && (s.points_with_height == 0 || s.asprs_enough_vertical);
+  if (nssda && asprs) return {};
+  const std::string have = std::to_string(s.points), wanted = std::to_string(kAsprsPoints);
+  const std::string with_height = std::to_string(s.points_with_height);
+  return nssda ? kSay.too_few_for_asprs(have, with_height, wanted)
+               : kSay.too_few_for_both(have, with_height, std::to_string(kNssdaPoints), wanted);
+}
+
 Result<std::vector<CheckPoint>> check_points(const Table& table) {
   const std::string name = first_of(table, {"name", "mark", "id"});
   const std::string east = first_of(table, {"off_east_m", "dE"}), north = first_of(table, {"off_north_m", "dN"});

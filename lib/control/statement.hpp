@@ -50,6 +50,10 @@ std::optional<Statement> accuracy(std::span<const CheckPoint> points, const Surv
 /// Lines for people, each figure with its standard, its confidence level and the number of points it demands.
 std::vector<std::string> statement_lines(const Statement& statement, const SurveyError& survey);
 
+/// One sentence for a person who reads no figures of standards: by which of them the points are too few, and what the
+/// figures are worth then; empty: they are enough.
+std::string too_few_points(const Statement& statement);
+
 /// Columns name (or id, or mark) and off_east_m, off_north_m, off_up_m (or dE, dN, dZ).
 Result<std::vector<CheckPoint>> check_points(const Table& table);
 

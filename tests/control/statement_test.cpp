@@ -48,6 +48,32 @@ TEST_CASE("25 check points give the figures that R gives") {
   CHECK(lines[3].find("25 points, at least 30 demanded: NOT a valid statement") != std::string::npos);
 }
 
+TEST_CASE("too few points are told in one sentence, by the standards that demand more") {
+  // FGDC-STD-007.3-1998, 3.2.2: 20 points at least; ASPRS Edition 2 (2023), 7.12: 30.
+  struct Row {
+    std::size_t points, with_height;
+    const char* says;
+  };
+  const Row rows[] = {
+      {19, 0, "(19, with height 0): the NSSDA demands 20 and ASPRS Edition 2 (2023) 30, so these figures tell of"},
+      {20, 0, "(20, with height 0) for a statement by ASPRS Edition 2 (2023), which demands 30."},
+      {20, 19, "(20, with height 19): the NSSDA demands 20"},
+      {30, 29, "(30, with height 29) for a statement by ASPRS"},
+      {30, 30, ""},
+      {30, 0, ""},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.points);
+    CAPTURE(row.with_height);
+    std::vector<CheckPoint> points;
+    for (std::size_t i = 0; i < row.points; ++i)
+      points.push_back({"", 0.01, 0.01, i < row.with_height ? std::optional(0.02) : std::nullopt});
+    const std::string said = too_few_points(accuracy(points, {}).value());
+    CHECK(said.empty() == std::string_view(row.says).empty());
+    CHECK(said.find(row.says) != std::string::npos);
+  }
+}
+
 // The five-point example of the ASPRS 2014 standard's annex D, from memory; its arithmetic recomputed.
 TEST_CASE("five points give the published example's figures, and no statement") {
   const std::vector<CheckPoint> five{{"1", -.140, -.070, -.071},

@@ -49,6 +49,7 @@ int state_accuracy(const Asked& asked) {
   const auto statement = control::accuracy(*points, asked.survey);
   if (!statement) return complain(kSay.no_check_points(asked.accuracy), kCannotRead);
   for (const auto& line : control::statement_lines(*statement, asked.survey)) std::cout << line << "\n";
+  if (const auto few = control::too_few_points(*statement); !few.empty()) std::cout << few << "\n";
   return statement->nssda_enough_horizontal ? kAllAccepted : kSomeHeld;
 }
 
