@@ -32,7 +32,12 @@ Result<void> Holdings::take_store(const geodesy::Frames& frames, bool training) 
   identity.frame = frames.project_frame();
   identity.frame_wkt = frames.project_frame_wkt();
   identity.frame_is_projected = frames.project_frame_is_projected();
+  identity.frame_wkt1 = frames.project_frame_wkt1();
   identity.created_at = utc_now();
+  identity.crew = project_.crew;
+  if (const auto& contact = project_.contact) {
+    identity.contact = {contact->name, contact->organisation, contact->email};
+  }
   identity.training = training;
   pointbook::OpenOptions options;
   options.may_be_held = true;

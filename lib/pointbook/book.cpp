@@ -13,11 +13,14 @@
 #include "pointbook/database.hpp"
 #include "pointbook/disk.hpp"
 #include "pointbook/geometry.hpp"
+#include "pointbook/happened.hpp"
 #include "pointbook/inspect.hpp"
 #include "pointbook/lock_file.hpp"
+#include "pointbook/metadata.hpp"
 #include "pointbook/rows.hpp"
 #include "pointbook/schema.hpp"
 #include "pointbook/sentences.hpp"
+#include "pointbook/spatial_index.hpp"
 #include "pointbook/versions.hpp"
 
 namespace stillpoint::pointbook {
@@ -139,10 +142,13 @@ Result<void> verify(Database& database, const Identity& identity, const std::str
   return strange->empty() ? Result<void>{} : fail(strange->front());
 }
 
+enum class Triggers : bool { stay_off, run };
+
 /// Runs `work` in one transaction that is either committed and synced, or gone. A book of an earlier version is brought
 /// up to date in it.
 template <class Work>
-StoreResult<void> in_transaction(Database& database, const std::string& path, Work work) {
+StoreResult<void> in_transaction(Database& database, const Identity& identity, const std::string& path, Work work,
+                                 Triggers triggers = Triggers::run) {
   const auto give_up = [&](int code) {
     database.roll_back();
     return tl::unexpected<StoreError>(store_error(code, path));
@@ -151,10 +157,10 @@ StoreResult<void> in_transaction(Database& database, const std::string& path, Wo
   database.roll_back();
   if (const int begun = database.run("BEGIN IMMEDIATE"); begun != SQLITE_OK) return give_up(begun);
   int code = SQLITE_OK;
-  if (!is_of_today(database, &code) && code == SQLITE_OK) code = bring_up_to_date(database);
+  if (!is_of_today(database, &code) && code == SQLITE_OK) code = bring_up_to_date(database, identity);
   if (code != SQLITE_OK) return give_up(code);
   // Triggers run only while rows are being stored, and at no other time.
-  database.let_triggers_run(true);
+  database.let_triggers_run(triggers == Triggers::run);
   StoreResult<bool> done = work();
   database.let_triggers_run(false);
   if (!done || !*done) {
@@ -168,6 +174,11 @@ StoreResult<void> in_transaction(Database& database, const std::string& path, Wo
   return {};
 }
 
+StoreResult<bool> wrote(int code, const std::string& path) {
+  if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
+  return true;
+}
+
 Result<void> create_or_verify(Database& database, const Identity& identity, const std::string& path) {
   int code = SQLITE_OK;
   const bool empty = is_empty(database, &code);
@@ -179,7 +190,10 @@ Result<void> create_or_verify(Database& database, const Identity& identity, cons
   if (auto journal = choose_journal(database, path); !journal) return journal;
   if (empty) return create(database, identity, path);
   // While somebody reads the file it stays as it is; the next row to be stored brings it up to date.
-  if (!is_of_today(database, &code) && code == SQLITE_OK) in_transaction(database, path, [] { return true; });
+  const bool of_today = is_of_today(database, &code);
+  if (code == SQLITE_OK && (!of_today || record_is_stale(database, identity, &code)))
+    in_transaction(
+        database, identity, path, [&] { return wrote(write_record(database, identity), path); }, Triggers::stay_off);
   return {};
 }
 
@@ -201,13 +215,8 @@ Result<std::vector<Known>> load_known(Database& database, const std::string& pat
   return all;
 }
 
-StoreResult<bool> wrote(int code, const std::string& path) {
-  if (code != SQLITE_OK) return tl::unexpected<StoreError>(store_error(code, path));
-  return true;
-}
-
 /// Every row of the batch that is not there yet; the first failure ends it.
-StoreResult<bool> insert_batch(Database& database, const BookFrame& frame, const Batch& batch,
+StoreResult<bool> insert_batch(Database& database, const BookFrame& frame, const Batch& batch, const Identity& identity,
                                const std::string& path) {
   int code = SQLITE_OK;
   const auto is_new = [&](std::string_view table, const std::string& uuid) {
@@ -228,6 +237,7 @@ StoreResult<bool> insert_batch(Database& database, const BookFrame& frame, const
   for (const auto& event : batch.events) {
     if (code == SQLITE_OK) code = insert_event(database, event);
   }
+  if (code == SQLITE_OK) code = write_record(database, identity);
   return wrote(code, path);
 }
 
@@ -305,6 +315,7 @@ Book::~Book() = default;
 Result<Book> Book::open(const std::string& path, const Identity& identity, const OpenOptions& options) {
   const auto file = resolved(path);
   if (!file) return tl::unexpected<Error>(file.error());
+  if (!has_spatial_index()) return fail(std::string(kSay.no_rtree()));
   auto lock = LockFile::take(*file + ".lock", *file);
   if (!lock) return tl::unexpected<Error>(lock.error());
   auto state = std::make_unique<State>(std::move(*lock), *file);
@@ -337,7 +348,7 @@ StoreResult<void> Book::append(const occupation::StoredPoint& point) {
     code = insert_point(database, state.frame, point);
     return wrote(code == SQLITE_OK ? insert_epochs(database, point) : code, state.path);
   };
-  auto stored = in_transaction(database, state.path, work);
+  auto stored = in_transaction(database, state.identity, state.path, work);
   if (stored) {
     state.know({point.point.name, point.point.visit, point.version, point.uuid, point.point.status});
   }
@@ -348,15 +359,20 @@ StoreResult<void> Book::append(const Event& event) {
   State& state = *state_;
   if (auto known = state.read(); !known) return known;
   if (auto good = check(event); !good) return good;
-  return in_transaction(state.database, state.path,
-                        [&] { return wrote(insert_event(state.database, event), state.path); });
+  return in_transaction(state.database, state.identity, state.path, [&] {
+    int code = insert_event(state.database, event);
+    // What a day came to is told when it is closed, or when the program ends in good order.
+    const bool tells = is(event, EventKind::day_closed) || is(event, EventKind::stopped);
+    if (code == SQLITE_OK && tells) code = write_record(state.database, state.identity);
+    return wrote(code, state.path);
+  });
 }
 
 StoreResult<void> Book::append(const CheckShot& shot) {
   State& state = *state_;
   if (auto known = state.read(); !known) return known;
   if (auto good = check(shot, state.identity); !good) return good;
-  return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
+  return in_transaction(state.database, state.identity, state.path, [&]() -> StoreResult<bool> {
     int code = SQLITE_OK;
     if (has_uuid(state.database, "check_shots", shot.uuid, &code)) return false;
     return wrote(code == SQLITE_OK ? insert_check_shot(state.database, state.frame, shot) : code, state.path);
@@ -367,7 +383,7 @@ StoreResult<void> Book::append(const AntennaSetup& setup) {
   State& state = *state_;
   if (auto known = state.read(); !known) return known;
   if (auto good = check(setup); !good) return good;
-  return in_transaction(state.database, state.path, [&]() -> StoreResult<bool> {
+  return in_transaction(state.database, state.identity, state.path, [&]() -> StoreResult<bool> {
     int code = SQLITE_OK;
     if (has_uuid(state.database, "antenna_setups", setup.uuid, &code)) return false;
     return wrote(code == SQLITE_OK ? insert_antenna_setup(state.database, setup) : code, state.path);
@@ -389,8 +405,9 @@ StoreResult<void> Book::append(const Batch& batch) {
   for (const auto& event : batch.events) {
     if (auto good = check(event); !good) return good;
   }
-  auto stored = in_transaction(state.database, state.path,
-                               [&] { return insert_batch(state.database, state.frame, batch, state.path); });
+  auto stored = in_transaction(state.database, state.identity, state.path, [&] {
+    return insert_batch(state.database, state.frame, batch, state.identity, state.path);
+  });
   if (!stored) return stored;
   for (const auto& p : batch.points) state.know({p.point.name, p.point.visit, p.version, p.uuid, p.point.status});
   return stored;
@@ -475,12 +492,6 @@ std::string Book::journal_note() const {
 std::string Book::height_note() const {
   if (state_->unread) return {};
   return pointbook::height_note(state_->path, state_->own_wkt, state_->identity.frame_wkt);
-}
-
-std::string height_note(const std::string& path, std::string_view frame_wkt_of_book, std::string_view frame_wkt) {
-  const std::string wanted = geoid_in_wkt(frame_wkt);
-  if (wanted.empty() || !geoid_in_wkt(frame_wkt_of_book).empty()) return {};
-  return kSay.keeps_ellipsoid_heights(path, wanted);
 }
 
 std::string Book::journal_mode() const {

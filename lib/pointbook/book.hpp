@@ -4,6 +4,7 @@
 /// Tables:  `points`, `check_shots` (features, POINT Z in the project frame), `epochs`, `events`, `antenna_setups`
 ///          (attributes), the view `current_points` (newest version of each point, whatever it was called before) registered for GIS programs, and
 ///          `pointbook`, one row that says what the file is locked to. Triggers refuse to change or delete a row.
+/// Others:  GIS programs find titles of the columns, styles, spatial indexes and a metadata record (schema.hpp).
 /// Version: a book of an earlier schema is brought up to date by the first program that opens it for writing, in one
 ///          transaction; while somebody else reads it, by the next row. Rows keep their content and its hash.
 /// Theirs:  triggers and views that are not ours are refused by name, unless that name begins with `own_`. Opening a
@@ -34,14 +35,22 @@
 
 namespace stillpoint::pointbook {
 
-/// What a pointbook is locked to.
+/// Whom to ask about the points; what is empty is not known.
+struct Contact {
+  std::string name, organisation, email;
+};
+
+/// What a pointbook is locked to, and what its metadata says beside.
 struct Identity {
   std::string project;
   std::string frame;      ///< code, e.g. "EPSG:6319"
   std::string frame_wkt;  ///< WKT 2; compound, with the geoid's name, where z is the height above it
   bool frame_is_projected = false;
   bool training = false;
-  UtcTime created_at{};  ///< the caller's clock, for people; written only when the file is created
+  UtcTime created_at{};      ///< the caller's clock, for people; written when the file is created or brought up to date
+  std::string frame_wkt1{};  ///< the same as `frame_wkt`; empty: it cannot be said in WKT 1
+  std::string crew{};        ///< of the configuration, as long as no point names one
+  Contact contact{};
 };
 
 /// That z of the book is another kind of height than the project's, for the book was begun with it; empty: it is not.

@@ -8,6 +8,7 @@
 #include "pointbook/column_text.hpp"
 #include "pointbook/own_file.hpp"
 #include "pointbook/sentences.hpp"
+#include "pointbook/spatial_index.hpp"
 
 namespace stillpoint::pointbook {
 
@@ -118,7 +119,7 @@ int Database::open(const std::string& path, const std::string& vfs) {
   const int code = sqlite3_open_v2(path.c_str(), &raw, flags, vfs.empty() ? nullptr : vfs.c_str());
   ::umask(before);
   raw_.reset(raw);
-  return code;
+  return code == SQLITE_OK ? add_spatial_functions(raw) : code;
 }
 
 int Database::open_to_read(const std::string& path) {
@@ -161,6 +162,9 @@ void Database::leave_out(std::string sentence) {
 
 void Database::let_triggers_run(bool allowed) {
   sqlite3_db_config(raw_.get(), SQLITE_DBCONFIG_ENABLE_TRIGGER, allowed ? 1 : 0, nullptr);
+  // A trigger may write into a spatial index only where the schema is trusted: SQLite 3.40 does not count its module rtree
+  // among the innocuous ones. Whose triggers are in the file is known by then (inspect.hpp).
+  sqlite3_db_config(raw_.get(), SQLITE_DBCONFIG_TRUSTED_SCHEMA, allowed ? 1 : 0, nullptr);
 }
 bool Database::read_only() const {
   return sqlite3_db_readonly(raw_.get(), "main") == 1;

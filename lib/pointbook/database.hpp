@@ -85,6 +85,7 @@ class Database {
 
   void set_busy_wait(int milliseconds);
   int busy_wait_ms() const noexcept { return busy_wait_ms_; }
+  /// And trusts the schema as far as they need it.
   void let_triggers_run(bool allowed);
   bool read_only() const;
   bool in_transaction() const;

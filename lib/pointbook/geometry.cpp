@@ -129,6 +129,10 @@ bool is_projected(std::string_view wkt) noexcept {
   return wkt.find("PROJCRS[") != std::string_view::npos || wkt.find("PROJECTEDCRS[") != std::string_view::npos;
 }
 
+bool is_dynamic(std::string_view wkt) noexcept {
+  return wkt.find("DYNAMIC[") != std::string_view::npos;
+}
+
 SrsName srs_name(std::string_view frame) {
   const std::size_t colon = frame.find(':');
   if (colon == std::string_view::npos) return {"NONE", kUnnumberedSrs, kUnnumberedSrs};

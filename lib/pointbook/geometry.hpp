@@ -36,6 +36,9 @@ std::string geoid_in_wkt(std::string_view wkt);
 /// Whether a WKT 2 speaks of a projected frame, alone or as the horizontal part of a compound one.
 bool is_projected(std::string_view wkt) noexcept;
 
+/// Whether the ground moves against the frame of a WKT 2, so that coordinates need a date.
+bool is_dynamic(std::string_view wkt) noexcept;
+
 /// The number by which a GeoPackage knows a frame: the code itself for `EPSG:6319`, else 100001, past EPSG's own range.
 struct SrsName {
   std::string organization;

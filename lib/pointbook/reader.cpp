@@ -41,6 +41,12 @@ Result<void> read_identity(Database& database, Contents& out) {
   out.project = database.value("SELECT project FROM pointbook").value_or("");
   out.frame = database.value("SELECT frame FROM pointbook").value_or("");
   out.frame_wkt = database.value("SELECT frame_wkt FROM pointbook").value_or("");
+  // Of a book that has none the standard says so.
+  out.frame_wkt1 = database
+                       .value(
+                           "SELECT nullif(definition, 'undefined') FROM gpkg_spatial_ref_sys WHERE srs_id ="
+                           " (SELECT srs_id FROM gpkg_contents WHERE table_name = 'points')")
+                       .value_or("");
   out.frame_is_projected = is_projected(out.frame_wkt);
   out.training = database.value("SELECT training FROM pointbook").value_or("0") != "0";
   return {};

@@ -19,7 +19,7 @@ namespace stillpoint::pointbook {
 struct Contents {
   std::string path;
   std::string project, frame;
-  std::string frame_wkt;
+  std::string frame_wkt, frame_wkt1;  ///< the latter is empty where the book has none
   bool frame_is_projected = false;
   bool training = false;
   std::vector<occupation::StoredPoint> versions;  ///< every version of every point, oldest first, without epochs

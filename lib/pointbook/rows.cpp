@@ -7,6 +7,7 @@
 #include "pointbook/fields.hpp"
 #include "pointbook/schema.hpp"
 #include "pointbook/sentences.hpp"
+#include "pointbook/standard_tables.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
@@ -192,6 +193,7 @@ BookFrame frame_of(const Identity& identity) {
   frame.projected = identity.frame_is_projected;
   frame.unit_m = axis_unit_m(identity.frame_wkt);
   frame.training = identity.training;
+  frame.dynamic = is_dynamic(identity.frame_wkt);
   return frame;
 }
 
@@ -220,7 +222,8 @@ int insert_point(Database& database, const BookFrame& frame, const occupation::S
   point.content_sha256 = sha256_hex(canonical_content(stored, point.epochs));
   Binder binder{row};
   kPointList(binder, std::as_const(point));
-  int code = row.run();
+  int code = stored.point.at ? note_epoch(database, frame, stored.point.at->coordinate_epoch) : SQLITE_OK;
+  if (code == SQLITE_OK) code = row.run();
   for (const std::string_view table : {"points", "current_points"}) {
     if (code == SQLITE_OK) code = note_feature(database, table, stored.stored_at, at);
   }
@@ -247,7 +250,8 @@ int insert_check_shot(Database& database, const BookFrame& frame, const CheckSho
   const NewShot made{shot, geometry_of(frame, shot.at), frame.training, sha256_hex(canonical_content(shot))};
   Binder binder{row};
   kShotList(binder, made);
-  const int code = row.run();
+  int code = note_epoch(database, frame, shot.at.coordinate_epoch);
+  if (code == SQLITE_OK) code = row.run();
   return code == SQLITE_OK ? note_feature(database, "check_shots", shot.stored_at, at) : code;
 }
 

@@ -24,6 +24,7 @@ struct BookFrame {
   double unit_m = 1;  ///< metres in one unit of a projected frame
   std::string geoid;  ///< z is the height above it; empty: z is the ellipsoid height
   bool training = false;
+  bool dynamic = false;  ///< the ground moves against it
 };
 
 /// The geometry in the frame's own units; empty: the row's geometry is NULL.

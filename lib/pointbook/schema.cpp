@@ -7,65 +7,30 @@
 #include <span>
 
 #include "pointbook/fields.hpp"
-#include "pointbook/geometry.hpp"
-#include "pointbook/rows.hpp"
+#include "pointbook/metadata.hpp"
 #include "pointbook/sentences.hpp"
+#include "pointbook/spatial_index.hpp"
+#include "pointbook/standard_tables.hpp"
 
 namespace stillpoint::pointbook {
 namespace {
 
-// The tables of the standard, with its own column definitions (OGC 12-128r17, tables 3 to 6 and 19; annex F.10).
-constexpr std::string_view kStandardTables = R"sql(
-CREATE TABLE gpkg_spatial_ref_sys (
-  srs_name TEXT NOT NULL, srs_id INTEGER NOT NULL PRIMARY KEY, organization TEXT NOT NULL,
-  organization_coordsys_id INTEGER NOT NULL, definition TEXT NOT NULL, description TEXT,
-  definition_12_063 TEXT NOT NULL);
-CREATE TABLE gpkg_contents (
-  table_name TEXT NOT NULL PRIMARY KEY, data_type TEXT NOT NULL, identifier TEXT UNIQUE, description TEXT DEFAULT '',
-  last_change DATETIME NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ','now')),
-  min_x DOUBLE, min_y DOUBLE, max_x DOUBLE, max_y DOUBLE, srs_id INTEGER,
-  CONSTRAINT fk_gc_r_srs_id FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys(srs_id));
-CREATE TABLE gpkg_geometry_columns (
-  table_name TEXT NOT NULL, column_name TEXT NOT NULL, geometry_type_name TEXT NOT NULL, srs_id INTEGER NOT NULL,
-  z TINYINT NOT NULL, m TINYINT NOT NULL,
-  CONSTRAINT pk_geom_cols PRIMARY KEY (table_name, column_name),
-  CONSTRAINT uk_gc_table_name UNIQUE (table_name),
-  CONSTRAINT fk_gc_tn FOREIGN KEY (table_name) REFERENCES gpkg_contents(table_name),
-  CONSTRAINT fk_gc_srs FOREIGN KEY (srs_id) REFERENCES gpkg_spatial_ref_sys(srs_id));
-CREATE TABLE gpkg_extensions (
-  table_name TEXT, column_name TEXT, extension_name TEXT NOT NULL, definition TEXT NOT NULL, scope TEXT NOT NULL,
-  CONSTRAINT ge_tce UNIQUE (table_name, column_name, extension_name));
-)sql";
-
-constexpr std::string_view kStandardRows = R"sql(
-INSERT INTO gpkg_extensions VALUES ('gpkg_spatial_ref_sys', 'definition_12_063', 'gpkg_crs_wkt',
-  'http://www.geopackage.org/spec120/#extension_crs_wkt', 'read-write');
-INSERT INTO gpkg_spatial_ref_sys VALUES
-  ('Undefined cartesian SRS', -1, 'NONE', -1, 'undefined', 'undefined cartesian coordinate reference system',
-   'undefined'),
-  ('Undefined geographic SRS', 0, 'NONE', 0, 'undefined', 'undefined geographic coordinate reference system',
-   'undefined'),
-  ('WGS 84 geodetic', 4326, 'EPSG', 4326,
-   'GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563,AUTHORITY["EPSG","7030"]],AUTHORITY["EPSG","6326"]],PRIMEM["Greenwich",0,AUTHORITY["EPSG","8901"]],UNIT["degree",0.0174532925199433,AUTHORITY["EPSG","9122"]],AUTHORITY["EPSG","4326"]]',
-   'longitude/latitude coordinates in decimal degrees on the WGS 84 spheroid',
-   'GEODCRS["WGS 84",DATUM["World Geodetic System 1984",ELLIPSOID["WGS 84",6378137,298.257223563,LENGTHUNIT["metre",1]]],PRIMEM["Greenwich",0,ANGLEUNIT["degree",0.0174532925199433]],CS[ellipsoidal,2],AXIS["geodetic latitude (Lat)",north,ORDER[1],ANGLEUNIT["degree",0.0174532925199433]],AXIS["geodetic longitude (Lon)",east,ORDER[2],ANGLEUNIT["degree",0.0174532925199433]],ID["EPSG",4326]]');
-)sql";
-
 // The view has the newest version of each point, whatever it was called before, with the flag `day-not-closed` while no closing covers it
-// (closings.hpp). It has the same columns as `points`, so that what is written down for one serves the other; GIS
-// programs want each column's type, and a view of two halves has the types of its first. Between the
-// parts of its text stand what is newer and the columns.
+// (closings.hpp). It has the same columns as `points`, so that what is written down for one serves the other, and from
+// schema 7 on those that people look for come first; GIS programs want each column's type, and a view of two halves has
+// the types of its first. Between the parts of its text stand the columns and what is newer.
 constexpr std::string_view kViewBegins = R"sql(CREATE VIEW current_points AS
   WITH closings AS MATERIALIZED (
     SELECT julianday(utc) AS day FROM events AS closing WHERE kind = 'day-closed' AND NOT EXISTS (
       SELECT 1 FROM events AS merged WHERE merged.kind = 'merged' AND merged.id > closing.id
         AND (coalesce(merged.details, '') NOT LIKE '%"closed":true%' OR merged.details LIKE '%"closed":false%')))
-  SELECT p.* FROM points AS p WHERE NOT EXISTS (
-    SELECT 1 FROM points AS newer WHERE )sql";
+)sql";
 constexpr std::string_view kViewClosed = R"sql()
     AND EXISTS (SELECT 1 FROM closings WHERE day - julianday(p.finished_utc) BETWEEN 0.0 AND 1.0)
   UNION ALL
 )sql";
+constexpr std::string_view kViewFrom = R"sql( FROM points AS p WHERE NOT EXISTS (
+    SELECT 1 FROM points AS newer WHERE )sql";
 constexpr std::string_view kViewOpen = R"sql(
   FROM points AS p WHERE NOT EXISTS (
     SELECT 1 FROM points AS newer WHERE )sql";
@@ -78,6 +43,11 @@ std::string_view what_is_newer(int schema) {
   return schema < kRenames ? "newer.name = p.name AND newer.visit = p.visit AND newer.version > p.version"
                            : "newer.supersedes = p.uuid";
 }
+
+/// Since when a book has what GIS programs and catalogues look for beside the rows: spatial indexes, titles of columns,
+/// styles and a metadata record.
+constexpr int kForOthers = 7;
+constexpr std::array<std::string_view, 2> kFeatureTables{"points", "check_shots"};
 
 struct Column {
   std::string name, definition;
@@ -198,15 +168,49 @@ std::string create_table(const Table& table, int schema) {
   return sql.append(table.tail).append(")");
 }
 
-std::string create_view(int schema) {
-  std::string columns = "  SELECT id";
+/// Since when the view begins with what people look for in a map's table.
+constexpr int kUsefulFirst = 7;
+constexpr std::array<std::string_view, 17> kUseful{"geom",
+                                                   "name",
+                                                   "code",
+                                                   "status",
+                                                   "easting_m",
+                                                   "northing_m",
+                                                   "latitude_deg",
+                                                   "longitude_deg",
+                                                   "orthometric_height_m",
+                                                   "ellipsoid_height_m",
+                                                   "error95_horizontal_m",
+                                                   "error95_vertical_m",
+                                                   "finished_utc",
+                                                   "note",
+                                                   "crew",
+                                                   "visit",
+                                                   "flags"};
+
+std::vector<std::string> columns_of_view(int schema) {
+  std::vector<std::string> out{"id"};
+  if (schema >= kUsefulFirst) out.insert(out.end(), kUseful.begin(), kUseful.end());
   for (const Column& column : tables().front().columns) {
-    if (column.since > schema) continue;
-    const bool flags = column.name == "flags";
-    add_part(columns, flags ? "ltrim(coalesce(flags, '') || ' day-not-closed')" : column.name, "    ");
+    if (column.since > schema || std::find(out.begin(), out.end(), column.name) != out.end()) continue;
+    out.push_back(column.name);
   }
+  return out;
+}
+
+/// `flags`: what stands for the column of this name.
+std::string select_columns(const std::vector<std::string>& columns, std::string_view flags) {
+  std::string out = "  SELECT " + columns.front();
+  for (std::size_t i = 1; i < columns.size(); ++i) add_part(out, columns[i] == "flags" ? flags : columns[i], "    ");
+  return out;
+}
+
+std::string create_view(int schema) {
+  const std::vector<std::string> columns = columns_of_view(schema);
   std::string sql(kViewBegins);
-  sql.append(what_is_newer(schema)).append(kViewClosed).append(columns);
+  sql += schema < kUsefulFirst ? "  SELECT p.*" : select_columns(columns, "flags");
+  sql.append(kViewFrom).append(what_is_newer(schema)).append(kViewClosed);
+  sql += select_columns(columns, "ltrim(coalesce(flags, '') || ' day-not-closed')");
   return sql.append(kViewOpen).append(what_is_newer(schema)).append(kViewEnds);
 }
 
@@ -224,56 +228,6 @@ void add_triggers(std::vector<Object>& objects, std::string_view table) {
   add("_no_update", " BEFORE UPDATE ON " + name);
   add("_no_delete", " BEFORE DELETE ON " + name);
   add("_no_replace", " BEFORE INSERT ON " + name + " WHEN EXISTS (SELECT 1 FROM " + name + " WHERE " + taken + ")");
-}
-
-struct Content {
-  std::string_view table;
-  std::string_view identifier;
-  std::string_view description;
-  bool feature;
-};
-constexpr std::array kContents{
-    Content{"current_points", kSay.current_points.words(), kSay.newest_versions.words(), true},
-    Content{"points", kSay.points.words(), kSay.every_version.words(), true},
-    Content{"check_shots", kSay.check_shots.words(), kSay.shots_on_marks.words(), true},
-    Content{"epochs", "Epochs", kSay.every_epoch.words(), false},
-    Content{"events", "Events", kSay.what_happened.words(), false},
-    Content{"antenna_setups", kSay.antenna_setups.words(), kSay.how_high.words(), false},
-    Content{"pointbook", "Pointbook", kSay.locked_to.words(), false},
-};
-
-int insert_frame(Database& database, const Identity& identity, const SrsName& srs) {
-  Statement insert =
-      database.prepare("INSERT OR IGNORE INTO gpkg_spatial_ref_sys VALUES (?, ?, ?, ?, 'undefined', ?, ?)");
-  const std::string name = name_in_wkt(identity.frame_wkt);
-  insert.text(name.empty() ? identity.frame : name).integer(std::int64_t{srs.srs_id});
-  insert.text(srs.organization).integer(std::int64_t{srs.organization_id});
-  const std::string geoid = geoid_in_wkt(identity.frame_wkt);
-  insert.text(geoid.empty() ? kSay.project_frame(identity.frame) : kSay.project_frame_above(identity.frame, geoid));
-  return insert.text(identity.frame_wkt.empty() ? "undefined" : identity.frame_wkt).run();
-}
-
-int insert_contents(Database& database, const Identity& identity, const SrsName& srs) {
-  Statement contents = database.prepare(
-      "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)"
-      " VALUES (?, ?, ?, ?, ?, ?)");
-  // A point outside the geoid's grid has no height above it: then z is optional (2), else mandatory (1).
-  const std::string geoid = geoid_in_wkt(identity.frame_wkt);
-  Statement geometry = database.prepare("INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', 'POINT', ?, " +
-                                        std::string(geoid.empty() ? "1" : "2") + ", 0)");
-  for (const Content& content : kContents) {
-    contents.text(content.table).text(content.feature ? "features" : "attributes").text(content.identifier);
-    std::string description(content.description);
-    if (content.feature && !geoid.empty()) description = kSay.z_above(description, geoid);
-    contents.text(description).time(identity.created_at);
-    if (content.feature) contents.integer(std::int64_t{srs.srs_id});
-    int code = contents.run();
-    if (code == SQLITE_OK && content.feature) {
-      code = geometry.text(content.table).integer(std::int64_t{srs.srs_id}).run();
-    }
-    if (code != SQLITE_OK) return code;
-  }
-  return SQLITE_OK;
 }
 
 int insert_book_row(Database& database, const Identity& identity) {
@@ -295,28 +249,31 @@ std::vector<Object> objects_of(int schema) {
   if (schema >= kRenames) objects.push_back(index_of_superseded());
   objects.push_back({"view", "current_points", create_view(schema)});
   for (const Table& table : tables()) add_triggers(objects, table.name);
+  if (schema < kForOthers) return objects;
+  objects.push_back(styles_table());
+  for (const std::string_view table : kFeatureTables) {
+    for (Object& object : index_objects(table)) objects.push_back(std::move(object));
+  }
   return objects;
 }
 
 int create_schema(Database& database, const Identity& identity) {
   const std::string marks = "PRAGMA application_id = " + std::string(kApplicationId) +
                             ";PRAGMA user_version = " + std::to_string(kGeoPackageVersion);
-  const SrsName srs = frame_of(identity).srs;
   const std::vector<Object> objects = objects_of(kSchemaVersion);
   const auto make = [&](bool triggers) {
     for (const Object& object : objects) {
-      if ((object.type == "trigger") != triggers) continue;
+      if (object.by_module || (object.type == "trigger") != triggers) continue;
       if (const int code = database.run(object.sql); code != SQLITE_OK) return code;
     }
     return SQLITE_OK;
   };
   int code = database.run(marks);
-  if (code == SQLITE_OK) code = database.run(kStandardTables);
-  if (code == SQLITE_OK) code = database.run(kStandardRows);
+  if (code == SQLITE_OK) code = create_standard_tables(database, identity);
   if (code == SQLITE_OK) code = make(false);
-  if (code == SQLITE_OK) code = insert_frame(database, identity, srs);
-  if (code == SQLITE_OK) code = insert_contents(database, identity, srs);
+  if (code == SQLITE_OK) code = fill_standard_tables(database, identity);
   if (code == SQLITE_OK) code = insert_book_row(database, identity);
+  if (code == SQLITE_OK) code = write_record(database, identity);
   return code == SQLITE_OK ? make(true) : code;
 }
 
@@ -327,7 +284,24 @@ bool is_of_today(Database& database, int* code) {
   return *code == SQLITE_OK && row->schema_version == kSchemaVersion && view == create_view(kSchemaVersion);
 }
 
-int bring_up_to_date(Database& database) {
+namespace {
+
+int add_indexes(Database& database) {
+  for (const std::string_view table : kFeatureTables) {
+    // Another program may have left one, whose triggers were taken out because they are not on our list.
+    int code = database.run("DROP TABLE IF EXISTS " + index_of(table));
+    for (const Object& object : index_objects(table)) {
+      if (code == SQLITE_OK && !object.by_module) code = database.run(object.sql);
+    }
+    if (code == SQLITE_OK) code = fill_index(database, table);
+    if (code != SQLITE_OK) return code;
+  }
+  return SQLITE_OK;
+}
+
+}  // namespace
+
+int bring_up_to_date(Database& database, const Identity& identity) {
   int code = SQLITE_OK;
   const auto row = read_book_row(database, &code);
   if (!row) return code;
@@ -346,7 +320,11 @@ int bring_up_to_date(Database& database) {
   for (const Object& object : objects_of(kSchemaVersion)) {
     if (object.name == no_update) sql += object.sql + ";";
   }
-  return database.run(sql);
+  code = database.run(sql);
+  if (row->schema_version >= kForOthers || code != SQLITE_OK) return code;
+  code = add_indexes(database);
+  if (code == SQLITE_OK) code = add_standard_tables(database, identity);
+  return code == SQLITE_OK ? write_record(database, identity) : code;
 }
 
 int fields_version(Database& database) {

@@ -3,10 +3,9 @@
 ///
 /// Everything is made in one transaction: after a power cut during creation the file is empty or complete.
 /// Append-only: triggers refuse UPDATE, DELETE and REPLACE on every table that holds observations.
-/// Frame:   WKT 1 cannot say a geographic 3D frame, so `definition` is `undefined` and WKT 2 stands beside it by the
-///          standard's own extension `gpkg_crs_wkt`. A book whose project has orthometric heights when it is begun has
-///          them as z, in a compound frame that names the geoid; a book keeps its kind of z. No spatial index: a GIS
-///          would need SQL functions to keep it.
+/// Frame:   a book whose project has orthometric heights when it is begun has them as z, in a compound frame that names
+///          the geoid; a book keeps its kind of z (standard_tables.hpp).
+/// Index:   each table of features has a spatial index (spatial_index.hpp); a view can have none.
 /// Errors:  SQLite's result codes.
 
 #include "pointbook/book.hpp"
@@ -16,7 +15,9 @@ namespace stillpoint::pointbook {
 
 /// 5: a new version may have another name, so that the view goes by what a row supersedes.
 /// 6: points have the column `offset_measures`, and those of the base that they rest on.
-inline constexpr int kSchemaVersion = 6;
+/// 7: spatial indexes, titles of columns, styles, a metadata record, WKT 1 and the date of coordinates of the frame; the
+///    view begins with what people look for. No row of an observation has anything new.
+inline constexpr int kSchemaVersion = 7;
 inline constexpr std::string_view kApplicationId = "1196444487";  ///< `GPKG` as a number
 inline constexpr int kGeoPackageVersion = 10300;
 
@@ -24,7 +25,8 @@ inline constexpr int kGeoPackageVersion = 10300;
 struct Object {
   std::string type;  ///< `table` `index` `view` `trigger`, as SQLite calls them
   std::string name;
-  std::string sql;  ///< the text that makes it, as SQLite keeps it
+  std::string sql;         ///< the text that makes it, as SQLite keeps it
+  bool by_module = false;  ///< made by the table that stands before it
 };
 /// In the order of making.
 std::vector<Object> objects_of(int schema);
@@ -34,7 +36,7 @@ int create_schema(Database& database, const Identity& identity);
 
 /// Books of earlier versions get today's columns, view and number. No row of an observation is touched: it reads the
 /// values that nobody has set from the columns it never had. Inside a transaction of the caller.
-int bring_up_to_date(Database& database);
+int bring_up_to_date(Database& database, const Identity& identity);
 /// Whether there is nothing to bring up to date.
 bool is_of_today(Database& database, int* code);
 

@@ -125,6 +125,20 @@ struct Sentences {
   Sentence<0> antenna_setups{"Antenna setups"};
   Sentence<0> how_high{"How high the antenna stood"};
   Sentence<0> locked_to{"What this file is locked to"};
+  Sentence<0> drawn_by_desktops{"How desktop GIS programs draw the layers; no part of the GeoPackage standard"};
+  Sentence<0> drawn_by_status{"By status, with shapes that differ as well as colours"};
+  Sentence<0> style_accepted{"accepted: may be used"};
+  Sentence<0> style_held{"held: somebody has to decide"};
+  Sentence<0> style_rejected{"rejected: not to be used"};
+  Sentence<0> style_none{"no second counted"};
+  Sentence<0> style_passed{"check passed"};
+  Sentence<0> style_failed{"check failed"};
+  Sentence<0> date_in_epoch{
+      "; the ground moves against it: the date of the coordinates stands in epoch while all are of one date, and for "
+      "each row in coordinate_epoch"};
+  Sentence<0> no_rtree{
+      "SQLite on this machine lacks its module rtree, which a pointbook's spatial index needs; install a SQLite that "
+      "has it"};
   Sentence<3> other_heights{
       "{path} has {heights}, the project asks for {heights}; one pointbook has one kind of height, so choose another "
       "file name"};

@@ -179,12 +179,16 @@ TEST_CASE("the file is what OGC 12-128r17 asks for, table by table") {
       {"each table is registered with its kind (requirement 13)",
        "SELECT table_name, data_type, srs_id FROM gpkg_contents ORDER BY table_name",
        "antenna_setups|attributes|\ncheck_shots|features|6319\ncurrent_points|features|6319\nepochs|attributes|\n"
-       "events|attributes|\npointbook|attributes|\npoints|features|6319\n"},
+       "events|attributes|\nlayer_styles|attributes|\npointbook|attributes|\npoints|features|6319\n"},
       {"each feature table has its geometry column, z mandatory, m prohibited (requirements 21 to 28)",
        "SELECT * FROM gpkg_geometry_columns ORDER BY table_name",
        "check_shots|geom|POINT|6319|1|0\ncurrent_points|geom|POINT|6319|1|0\npoints|geom|POINT|6319|1|0\n"},
-      {"the WKT 2 extension is declared", "SELECT table_name, column_name, extension_name, scope FROM gpkg_extensions",
-       "gpkg_spatial_ref_sys|definition_12_063|gpkg_crs_wkt|read-write\n"},
+      {"every extension is declared", "SELECT table_name, column_name, extension_name, scope FROM gpkg_extensions",
+       "gpkg_spatial_ref_sys|definition_12_063|gpkg_crs_wkt_1_1|read-write\n"
+       "gpkg_spatial_ref_sys|epoch|gpkg_crs_wkt_1_1|read-write\n"
+       "gpkg_data_columns||gpkg_schema|read-write\ngpkg_data_column_constraints||gpkg_schema|read-write\n"
+       "gpkg_metadata||gpkg_metadata|read-write\ngpkg_metadata_reference||gpkg_metadata|read-write\n"
+       "points|geom|gpkg_rtree_index|write-only\ncheck_shots|geom|gpkg_rtree_index|write-only\n"},
       {"the last change is when the newest point was stored",
        "SELECT last_change FROM gpkg_contents WHERE table_name = 'points'", "2026-06-03T14:11:10.000Z\n"},
       {"a table that was never written to has the instant of creation",
@@ -223,6 +227,7 @@ TEST_CASE("each table of the file says when it last changed, and each layer how 
         "current_points|2026-06-03T14:07:50.000Z|-87.4000333 -87.4000333 47.6000143 47.6000143|0\n"
         "epochs|2026-06-03T14:07:50.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
         "events|2026-06-03T14:05:12.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
+        "layer_styles|2026-06-03T14:05:10.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
         "pointbook|2026-06-03T14:05:10.000Z|0.0000000 0.0000000 0.0000000 0.0000000|1\n"
         "points|2026-06-03T14:07:50.000Z|-87.4000333 -87.4000333 47.6000143 47.6000143|0\n"
         "ok\n");

@@ -9,6 +9,7 @@
 #include "pointbook/process.hpp"
 #include "pointbook/reader.hpp"
 #include "pointbook/samples.hpp"
+#include "pointbook/spatial_index.hpp"
 
 namespace {
 
@@ -54,6 +55,7 @@ std::string one(const std::string& file, const std::string& sql) {
     return 0;
   };
   REQUIRE(sqlite3_open(file.c_str(), &database) == SQLITE_OK);
+  REQUIRE(pointbook::add_spatial_functions(database) == SQLITE_OK);
   REQUIRE(sqlite3_exec(database, sql.c_str(), take, &out, nullptr) == SQLITE_OK);
   sqlite3_close(database);
   return out;

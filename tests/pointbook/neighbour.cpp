@@ -15,6 +15,7 @@
 #include <string>
 
 #include "pointbook/samples.hpp"
+#include "pointbook/spatial_index.hpp"
 #include "pointbook/spool.hpp"
 
 namespace {
@@ -55,9 +56,11 @@ int hold(const char* file, const char* begin) {
   return good ? 0 : 1;
 }
 
+/// As a GIS program does, which knows the functions that the triggers of a spatial index call.
 int run_sql(const char* file, const char* sql) {
   sqlite3* database = nullptr;
-  const bool good = sqlite3_open_v2(file, &database, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK && run(database, sql);
+  const bool good = sqlite3_open_v2(file, &database, SQLITE_OPEN_READWRITE, nullptr) == SQLITE_OK &&
+                    pointbook::add_spatial_functions(database) == SQLITE_OK && run(database, sql);
   sqlite3_close(database);
   return good ? 0 : 1;
 }

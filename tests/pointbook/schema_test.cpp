@@ -14,6 +14,7 @@
 #include "pointbook/reader.hpp"
 #include "pointbook/samples.hpp"
 #include "pointbook/schema.hpp"
+#include "pointbook/spatial_index.hpp"
 #include "pointbook/spool.hpp"
 
 namespace {
@@ -32,6 +33,7 @@ std::vector<std::string> rows_of(const std::string& file, const std::string& sql
     return 0;
   };
   REQUIRE(sqlite3_open(file.c_str(), &database) == SQLITE_OK);
+  REQUIRE(pointbook::add_spatial_functions(database) == SQLITE_OK);
   REQUIRE(sqlite3_exec(database, sql.c_str(), note, &rows, nullptr) == SQLITE_OK);
   sqlite3_close(database);
   return rows;
@@ -116,7 +118,9 @@ TEST_CASE("a book holds what the list of its schema says, and nothing else") {
   const samples::Folder folder;
   const std::string today = folder.file("today.gpkg"), before = folder.file("before.gpkg");
   REQUIRE(Book::open(today, samples::geographic()).has_value());
-  CHECK(rows_of(today, kOurs) == listed(pointbook::kSchemaVersion));
+  auto found = rows_of(today, kOurs);
+  std::sort(found.begin(), found.end());
+  CHECK(found == listed(pointbook::kSchemaVersion));
   samples::write_book_of_schema_1(before);
   CHECK(squeezed(rows_of(before, kOurs)) == squeezed(listed(1)));
 }
@@ -297,6 +301,115 @@ TEST_CASE("a book of schema 5 is brought up to date, and an offset point says wh
   const auto spooled = pointbook::decode_stored_point(pointbook::encode(offset));
   REQUIRE(spooled.has_value());
   CHECK(spooled->point.measures == offset.point.measures);
+}
+
+constexpr const char* kStandardRows =
+    "SELECT srs_name, srs_id, definition, definition_12_063, epoch, description FROM gpkg_spatial_ref_sys UNION ALL"
+    " SELECT table_name, column_name, extension_name, definition, scope, '' FROM gpkg_extensions UNION ALL"
+    " SELECT table_name, column_name, name, title, description, '' FROM gpkg_data_columns UNION ALL"
+    " SELECT f_table_name, f_geometry_column, styleName, styleSLD, useAsDefault, description FROM layer_styles UNION "
+    "ALL"
+    " SELECT table_name, data_type, identifier, description, '', srs_id FROM gpkg_contents ORDER BY 1, 2, 3";
+
+TEST_CASE("a book of schema 6 gets all that others look for, and its rows keep their identities and sums") {
+  for (const int schema : {1, 6}) {
+    CAPTURE(schema);
+    const samples::Folder folder;
+    const std::string file = folder.file("day.gpkg"), today = folder.file("today.gpkg");
+    samples::write_kept_book(schema, file);
+    CHECK(squeezed(rows_of(file, kOurs)) == squeezed(listed(schema)));
+    const auto sums = rows_of(file, kSums);
+    const std::string order = "SELECT id, uuid, name, geom FROM points ORDER BY id";
+    const auto rows = rows_of(file, order);
+    const auto read = pointbook::read_contents(file);
+    REQUIRE(read.has_value());
+    CHECK(read->damage.empty());
+    CHECK(rows_of(file, "SELECT schema_version FROM pointbook") == std::vector<std::string>{std::to_string(schema)});
+    for (int start = 0; start < 2; ++start) {
+      auto book = Book::open(file, samples::geographic());
+      REQUIRE_MESSAGE(book.has_value(), book.error().text);
+      CHECK(book->audit().value().empty());
+    }
+    REQUIRE(Book::open(today, samples::geographic()).has_value());
+    CHECK(rows_of(file, kSums) == sums);
+    CHECK(rows_of(file, order) == rows);
+    CHECK(squeezed(rows_of(file, kOurs)).size() == listed(pointbook::kSchemaVersion).size());
+    CHECK(rows_of(file, kStandardRows) == rows_of(today, kStandardRows));
+    for (const std::string table : {"points", "check_shots"}) {
+      CAPTURE(table);
+      CHECK(rows_of(file, "SELECT count(*) FROM " + table + " AS t WHERE geom IS NOT NULL") ==
+            rows_of(file, "SELECT count(*) FROM rtree_" + table + "_geom JOIN " + table + " ON rtree_" + table +
+                              "_geom.id = " + table +
+                              ".id WHERE minx <= longitude_deg AND"
+                              " longitude_deg <= maxx AND miny <= latitude_deg AND latitude_deg <= maxy"));
+    }
+    CHECK(rows_of(file, "SELECT count(*) FROM gpkg_metadata") == std::vector<std::string>{"1"});
+  }
+}
+
+TEST_CASE("what others have written into an old book's tables of the standard stays when it is brought up to date") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  samples::write_kept_book(6, file);
+  rows_of(
+      file,
+      "CREATE TABLE layer_styles (id INTEGER PRIMARY KEY, styleName TEXT); INSERT INTO layer_styles VALUES (1, 'mine');"
+      "CREATE VIRTUAL TABLE rtree_points_geom USING rtree(id, minx, maxx, miny, maxy);"
+      "CREATE TABLE gpkg_metadata (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, md_scope TEXT NOT NULL DEFAULT"
+      " 'dataset', md_standard_uri TEXT NOT NULL, mime_type TEXT NOT NULL DEFAULT 'text/xml', metadata TEXT NOT NULL"
+      " DEFAULT ''); INSERT INTO gpkg_metadata VALUES (7, 'dataset', 'http://example.org', 'text/plain', 'mine')");
+  {
+    auto book = Book::open(file, samples::geographic());
+    REQUIRE_MESSAGE(book.has_value(), book.error().text);
+    REQUIRE(book->append(newer_point()).has_value());
+    CHECK(book->audit().value().empty());
+  }
+  CHECK(rows_of(file, "SELECT * FROM layer_styles") == std::vector<std::string>{"1|mine"});
+  CHECK(rows_of(file, "SELECT id, mime_type FROM gpkg_metadata") ==
+        std::vector<std::string>{"7|text/plain", "8|text/xml"});
+  CHECK(rows_of(file, "SELECT count(*) FROM rtree_points_geom") ==
+        rows_of(file, "SELECT count(*) FROM points WHERE geom IS NOT NULL"));
+}
+
+TEST_CASE("the view begins with what people look for, and has every column of the points once") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  REQUIRE(Book::open(file, samples::geographic()).has_value());
+  const auto columns = rows_of(file, "SELECT name FROM pragma_table_info('current_points')");
+  const std::vector<std::string> first{"id",
+                                       "geom",
+                                       "name",
+                                       "code",
+                                       "status",
+                                       "easting_m",
+                                       "northing_m",
+                                       "latitude_deg",
+                                       "longitude_deg",
+                                       "orthometric_height_m",
+                                       "ellipsoid_height_m"};
+  REQUIRE(columns.size() > first.size());
+  CHECK(std::vector<std::string>(columns.begin(), columns.begin() + static_cast<std::ptrdiff_t>(first.size())) ==
+        first);
+  const std::string sorted = " ORDER BY name";
+  CHECK(rows_of(file, "SELECT name, type FROM pragma_table_info('current_points')" + sorted) ==
+        rows_of(file, "SELECT name, type FROM pragma_table_info('points')" + sorted));
+}
+
+TEST_CASE("every column of the book has a title and a description, and nothing else is explained") {
+  const samples::Folder folder;
+  const std::string file = folder.file("day.gpkg");
+  REQUIRE(Book::open(file, samples::geographic()).has_value());
+  std::vector<std::string> wanted;
+  for (const char* table :
+       {"antenna_setups", "check_shots", "current_points", "epochs", "events", "pointbook", "points"}) {
+    for (const std::string& column : rows_of(file, "SELECT name FROM pragma_table_info('" + std::string(table) + "')"))
+      wanted.push_back(std::string(table) + "|" + column);
+  }
+  auto found =
+      rows_of(file, "SELECT table_name, column_name FROM gpkg_data_columns WHERE title <> '' AND description <> ''");
+  std::sort(wanted.begin(), wanted.end());
+  std::sort(found.begin(), found.end());
+  CHECK(found == wanted);
 }
 
 TEST_CASE("a point says which base it rests on and where that base said it stands, and one without says nothing") {

@@ -7,6 +7,7 @@ import os
 import re
 import shutil
 import sqlite3
+import struct
 import subprocess
 import unittest
 from pathlib import Path
@@ -40,9 +41,17 @@ def change(book, statement, *values):
         database.commit()
 
 
+def know_places(database):
+    """What the triggers of a spatial index call, for points of the book: OGC 12-128r18, 2.1.3, no envelope."""
+    for name, at in (("ST_MinX", 13), ("ST_MaxX", 13), ("ST_MinY", 21), ("ST_MaxY", 21)):
+        database.create_function(name, 1, lambda blob, at=at: struct.unpack_from("<d", blob, at)[0])
+    database.create_function("ST_IsEmpty", 1, lambda blob: 0)
+
+
 def add_check_shot(book, off, mark="VM-11", limits=(0.03, 0.05), text="good", diagnosis="", passed=1):
     """A shot on a mark made from the point of that name, with the sum of its canonical content beside it."""
     with contextlib.closing(sqlite3.connect(book)) as database:
+        know_places(database)
         geom, uuid, utc, frame, epoch, lat, lon, h = database.execute(
             "SELECT geom, uuid, finished_utc, frame, coordinate_epoch, latitude_deg, longitude_deg, ellipsoid_height_m FROM points WHERE name = ? AND version = 1", (mark,)).fetchone()
         number = lambda value, decimals: "" if value is None else f"{value:.{decimals}f}"

@@ -25,7 +25,7 @@ CATALOGUES = {"lib/config/limits.hpp", "lib/config/defaults.cpp", "lib/gate/limi
 NO_SENTENCES = re.compile(r'\bspdlog::\w+\(.*|\bguarded\("[^"]*"|\bcounted\((?:[^()]|\((?:[^()]|\([^()]*\))*\))*\)')
 WORDS = re.compile(r"[A-Za-z]{2,},? [a-z]{2,}")
 # What a database or a format is told.
-SQL = re.compile(r"\b(SELECT|PRAGMA|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
+SQL = re.compile(r"\b(SELECT|PRAGMA|ALTER|CASE|VALUES|USING|TEXT|INSERT|UPDATE|CREATE|DROP|WHERE|AND|OR|JOIN|ORDER BY|UNIQUE|NOT NULL)\b")
 OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follow", "an array of actions { at_s, do, … }",
               "SQLite format 3", "geodetic latitude (Lat)", "geodetic longitude (Lon)", "gravity-related height (H)",
               ".global stillpoint_page_"}

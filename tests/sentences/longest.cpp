@@ -22,6 +22,7 @@
 #include "geodesy/sentences.hpp"
 #include "ntrip/sentences.hpp"
 #include "occupation/sentences.hpp"
+#include "pointbook/metadata_sentences.hpp"
 #include "pointbook/sentences.hpp"
 #include "record/sentences.hpp"
 #include "session/sentences.hpp"
@@ -257,6 +258,7 @@ Longest values(const std::string& name) {
       {"word", "observation"},
       {"worth", "1000000.0"},
       {"year", "2100.00"},
+      {"zone", "America/Argentina/Buenos_Aires"},
       {"years", "120.0"},
   };
   const auto last = gate::kLimits.size();
@@ -313,6 +315,7 @@ std::vector<Room> rooms() {
           {"geodesy", sentences_of(geodesy::kSay), kWhole},
           {"record", sentences_of(record::kSay), kWhole},
           {"pointbook", sentences_of(pointbook::kSay), kWhole},
+          {"metadata", sentences_of(pointbook::kSayOfData), kWhole},
           {"session", sentences_of(session::kSay), kTwoLines},
           {"alerts in brief", sentences_of(session::kSayBriefly), kBriefly},
           {"visits file", sentences_of(session::kSayOfFile), kWhole},

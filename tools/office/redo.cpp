@@ -371,9 +371,8 @@ void Redoing::tell() const {
 }
 
 int Redoing::write(const FieldDay& field, UtcTime now) {
-  const pointbook::Identity identity{book_.project,           field.day().frame(), field.day().frame_wkt(),
-                                     field.day().projected(), book_.training,      now};
-  auto opened = pointbook::Book::open(files_.pointbook, identity);
+  auto opened =
+      pointbook::Book::open(files_.pointbook, field.day().identity(book_.project, book_.training, now));
   if (!opened) return complain(opened.error().text, kCannotWrite);
   pointbook::Batch batch;
   for (Change& change : changes_) {

@@ -35,9 +35,10 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
   // The file's date is that of its last point: the same run gives the same file.
   UtcTime made;
   for (const Row& row : day.rows()) made = std::max(made, row.point.finished_utc.value_or(made));
-  auto book = pointbook::Book::open(
-      options.pointbook, {settings.project.name, day.frame(), day.frame_wkt(), day.projected(), false, made});
+  auto book = pointbook::Book::open(options.pointbook, day.identity(settings.project.name, false, made));
   if (!book) return complain(book.error().text, kCannotWrite);
+  // In one transaction, whose metadata record knows all of it.
+  pointbook::Batch batch;
   std::size_t number = 0;
   for (const Row& row : day.rows()) {
     occupation::StoredPoint stored;
@@ -45,12 +46,12 @@ int write_pointbook(const Options& options, const config::Settings& settings, Re
     stored.stored_at = row.point.finished_utc.value_or(UtcTime{});
     stored.point = row.newest();
     stored.epochs = row.epochs;
-    if (auto done = book->append(stored); !done) return complain(done.error().text, kCannotWrite);
+    batch.points.push_back(std::move(stored));
   }
   for (const UtcTime at : day.closings()) {
-    const pointbook::Event closed{at, std::string(pointbook::kDayClosed), kSay.day_closed(), ""};
-    if (auto done = book->append(closed); !done) return complain(done.error().text, kCannotWrite);
+    batch.events.push_back({at, std::string(pointbook::kDayClosed), kSay.day_closed(), ""});
   }
+  if (auto done = book->append(batch); !done) return complain(done.error().text, kCannotWrite);
   return 0;
 }
 

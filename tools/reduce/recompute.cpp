@@ -42,6 +42,14 @@ bool concerns_all(const record::Command& command) {
 
 }  // namespace
 
+pointbook::Identity Recomputation::identity(const std::string& project, bool training, UtcTime now) const {
+  pointbook::Identity out{project, frame_, frame_wkt_, projected_, training, now, frame_wkt1_, settings_.project.crew};
+  if (const auto& contact = settings_.project.contact) {
+    out.contact = {contact->name, contact->organisation, contact->email};
+  }
+  return out;
+}
+
 Result<void> Recomputation::start() {
   if (const auto height_m = geodesy::antenna_height_m(settings_.antenna); !height_m) {
     return tl::unexpected(height_m.error());
@@ -50,6 +58,7 @@ Result<void> Recomputation::start() {
   if (!frames) return tl::unexpected(frames.error());
   frame_ = frames->project_frame();
   frame_wkt_ = frames->project_frame_wkt();
+  frame_wkt1_ = frames->project_frame_wkt1();
   projected_ = frames->project_frame_is_projected();
   session_.emplace(settings_, std::move(*frames),
                    session::Options{ask_.keep_epochs, ask_.training, ask_.empty_stays, STILLPOINT_VERSION});

@@ -89,8 +89,9 @@ class Recomputation {
   /// What is to be said of the dates of the log, each sentence once.
   const std::vector<std::string>& notes() const { return notes_; }
   const std::string& frame() const { return frame_; }
-  const std::string& frame_wkt() const { return frame_wkt_; }
   bool projected() const { return projected_; }
+  /// What a pointbook of this day is locked to; `now` is the caller's clock.
+  pointbook::Identity identity(const std::string& project, bool training, UtcTime now) const;
   /// When the day was closed, by the commands that were followed.
   const std::vector<UtcTime>& closings() const { return closings_; }
   /// The point as the daemon tells it; of visits that were not occupied on the day nothing is known about closing.
@@ -131,7 +132,7 @@ class Recomputation {
   std::vector<UtcTime> closings_;
   std::vector<std::string> notes_;
   session::Summary before_;  ///< of earlier starts of the daemon
-  std::string frame_, frame_wkt_;
+  std::string frame_, frame_wkt_, frame_wkt1_;
   bool projected_ = false;
   std::optional<std::string> complaint_;
 };

@@ -1,0 +1,141 @@
+#pragma once
+/// What the columns of a pointbook are called by people and mean: their titles and descriptions in a GIS program
+/// (`gpkg_data_columns`, OGC 12-128r18 annex F.9), and wherever else a column is explained.
+///
+/// Rule:    one row a column, whatever table has it; a row that names a table is for that table alone and stands before
+///          the one for all. Titles of one table differ from each other.
+/// Units:   in the names of the columns and in the words.
+
+#include <array>
+#include <string_view>
+
+namespace stillpoint::pointbook {
+
+struct ColumnWords {
+  std::string_view table;  ///< empty: every table that has such a column
+  std::string_view column, title, description;
+};
+
+inline constexpr std::array kColumnWords{
+    ColumnWords{"", "id", "Row", "Number of the row in this file; another file gives other numbers"},
+    ColumnWords{"", "geom", "Place",
+                "Point in the frame and the unit of the layer; its z is the height that the layer's description names"},
+    // ---- points ----
+    ColumnWords{"", "name", "Point", "Name that the crew gave the point"},
+    ColumnWords{"", "visit", "Visit", "Which visit of the point of this name it is, counted from 1"},
+    ColumnWords{"", "version", "Version", "Which version of the row it is, counted from 1; the newest one counts"},
+    ColumnWords{"", "uuid", "Identity", "UUID of this version of the row, the same in every copy of the file"},
+    ColumnWords{"", "supersedes", "Supersedes", "UUID of the version that this one replaces; empty: the first one"},
+    ColumnWords{"", "changed_by", "Changed by", "Who made this version; empty for the first one"},
+    ColumnWords{"", "change_reason", "Reason of change", "Why this version was made; empty for the first one"},
+    ColumnWords{"", "code", "Code", "Code of what was measured, as the crew typed it"},
+    ColumnWords{"", "note", "Note", "What the crew wrote down about the point"},
+    ColumnWords{
+        "", "status", "Status",
+        "accepted: may be used; held: somebody has to decide; rejected: not to be used; none: no second counted"},
+    ColumnWords{"points", "reasons", "Hold reasons", "Why the point was held, in contract words"},
+    ColumnWords{"current_points", "reasons", "Hold reasons", "Why the point was held, in contract words"},
+    ColumnWords{"", "reason_texts", "Why held", "Why the point was held, one sentence a line"},
+    ColumnWords{"", "frame", "Frame", "Code of the frame that the coordinates are in"},
+    ColumnWords{"", "coordinate_epoch", "Coordinate epoch",
+                "Decimal year of which the coordinates are; it matters wherever the ground moves against the frame"},
+    ColumnWords{"", "latitude_deg", "Latitude", "Geodetic latitude in degrees, north positive"},
+    ColumnWords{"", "longitude_deg", "Longitude", "Geodetic longitude in degrees, east positive"},
+    ColumnWords{"", "easting_m", "Easting in metres",
+                "Easting in metres, also where the frame counts in feet; empty: the frame has none"},
+    ColumnWords{"", "northing_m", "Northing in metres",
+                "Northing in metres, also where the frame counts in feet; empty: the frame has none"},
+    ColumnWords{"", "ellipsoid_height_m", "Ellipsoid height", "Height above the ellipsoid of the frame, metres"},
+    ColumnWords{"", "orthometric_height_m", "Orthometric height",
+                "Height above the geoid named beside it, metres; empty: there is none here"},
+    ColumnWords{"", "geoid", "Geoid", "Geoid that the orthometric height is above"},
+    ColumnWords{"", "error95_horizontal_m", "95 % error in plan",
+                "Radius in metres in which the true place is claimed to be with a probability of 95 %"},
+    ColumnWords{"", "error95_vertical_m", "95 % error in height",
+                "Metres above and below in which the true height is claimed to be with a probability of 95 %"},
+    ColumnWords{"", "covariance_ee_m2", "Variance east", "Of the averaged position, square metres"},
+    ColumnWords{"", "covariance_en_m2", "Covariance east, north", "Of the averaged position, square metres"},
+    ColumnWords{"", "covariance_nn_m2", "Variance north", "Of the averaged position, square metres"},
+    ColumnWords{"", "covariance_uu_m2", "Variance up", "Of the averaged position, square metres"},
+    ColumnWords{"", "repeatability_m", "Scatter in plan",
+                "1-sigma scatter of the seconds in plan, metres; no statement of accuracy"},
+    ColumnWords{"", "effective_epochs", "Effective seconds",
+                "How many independent seconds the stay was worth, since neighbours share their errors"},
+    ColumnWords{"", "epochs_used", "Seconds used", "How many seconds are in the mean"},
+    ColumnWords{"", "epochs_refused", "Seconds refused", "How many seconds a gate refused"},
+    ColumnWords{"", "refused", "Refusals by reason", "How often each reason to refuse a second occurred, as JSON"},
+    ColumnWords{"", "source", "Source", "Correction source, by its name in the configuration"},
+    ColumnWords{"", "station", "Station", "Number of the reference station that the receiver named"},
+    ColumnWords{"", "quality", "Quality", "Quality of the fix that the receiver told"},
+    ColumnWords{"", "antenna_height_m", "Antenna height", "Metres from the mark to the antenna, which were subtracted"},
+    ColumnWords{"", "started_utc", "Begun (UTC)", "First second observed"},
+    ColumnWords{"", "finished_utc", "Measured (UTC)", "Last second observed"},
+    ColumnWords{"", "flags", "Flags", "What to know of the point before it is used, in contract words"},
+    ColumnWords{"check_shots", "error_scale", "Error scale",
+                "Scale of the receiver's claim with which it was averaged"},
+    ColumnWords{"", "error_scale", "Error scale", "By how much the receiver's claimed errors were multiplied"},
+    ColumnWords{"", "training", "Training", "True: practice with an invented or a recorded receiver, no measurement"},
+    ColumnWords{"", "epochs_kept", "Seconds kept", "How many seconds stand in the table of seconds for this version"},
+    ColumnWords{"", "epochs_sha256", "Seal of the seconds", "SHA-256 of the seconds that are kept"},
+    ColumnWords{"", "content_sha256", "Seal of the row", "SHA-256 of the content of the row: copies can be compared"},
+    ColumnWords{"", "stored_at", "Stored (UTC)", "When the row was written, by the computer's clock"},
+    ColumnWords{"", "estimator", "Edition of the estimator", "Which edition of the averaging made the point"},
+    ColumnWords{"", "rules", "Edition of the rules", "Which edition of the rules judged its seconds"},
+    ColumnWords{"", "crew", "Crew", "Who measured, as the configuration names them"},
+    ColumnWords{"", "offset_measures", "Offset measures",
+                "Of a point nobody stood on: the stays it was measured from and what the hand measured"},
+    ColumnWords{"", "base_station", "Base", "Number of the base that the corrections told"},
+    ColumnWords{"", "base_x_m", "Base X", "Where that base says it stands, earth-centred, metres"},
+    ColumnWords{"", "base_y_m", "Base Y", "Where that base says it stands, earth-centred, metres"},
+    ColumnWords{"", "base_z_m", "Base Z", "Where that base says it stands, earth-centred, metres"},
+    // ---- check shots ----
+    ColumnWords{"", "mark", "Mark", "Control mark that was checked"},
+    ColumnWords{"check_shots", "kind", "Kind",
+                "When of the day: opening, due, closing or another word of the contract"},
+    ColumnWords{"check_shots", "utc", "Checked (UTC)", "When the check was made"},
+    ColumnWords{"", "passed", "Passed", "True: within the limits beside it"},
+    ColumnWords{"", "off_east_m", "Off east", "Shot minus mark, east, metres"},
+    ColumnWords{"", "off_north_m", "Off north", "Shot minus mark, north, metres"},
+    ColumnWords{"", "off_up_m", "Off up", "Shot minus mark, up, metres; empty: the mark has no height"},
+    ColumnWords{"", "limit_horizontal_m", "Limit in plan", "The most it might be off in plan, metres"},
+    ColumnWords{"", "limit_vertical_m", "Limit in height", "The most it might be off in height, metres"},
+    ColumnWords{"check_shots", "text", "Result", "What came of the check, one sentence"},
+    ColumnWords{"", "diagnosis", "Diagnosis", "Which mistake the offset looks like"},
+    ColumnWords{"", "suspect", "Suspect", "The likeliest mistake, in a contract word; none: chance is likelier"},
+    ColumnWords{"check_shots", "point_uuid", "Made from point", "UUID of the point that stands for the check"},
+    ColumnWords{"", "claim_plan_m2", "Claimed variance in plan", "Of one second by the receiver, square metres"},
+    ColumnWords{"", "claim_up_m2", "Claimed variance in height", "Of one second by the receiver, square metres"},
+    ColumnWords{"", "scatter_plan_m2", "Scatter variance in plan", "Of the seconds of the stay, square metres"},
+    ColumnWords{"", "scatter_up_m2", "Scatter variance in height", "Of the seconds of the stay, square metres"},
+    ColumnWords{"", "mark_sigma_plan_m", "Mark's sigma in plan", "The mark's own error of each axis, 1 sigma, metres"},
+    ColumnWords{"", "mark_sigma_up_m", "Mark's sigma in height", "The mark's own error in height, 1 sigma, metres"},
+    // ---- seconds ----
+    ColumnWords{"epochs", "point_uuid", "Of point", "UUID of the version of the point with which it was stored"},
+    ColumnWords{"epochs", "utc", "Second (UTC)", "Time of the second, as the receiver dated it"},
+    ColumnWords{"epochs", "reasons", "Refused because", "Every reason to refuse the second, in contract words"},
+    ColumnWords{"", "age_s", "Age of corrections", "Seconds, as the receiver told it"},
+    ColumnWords{"", "correction", "Corrections", "State of the corrections at that second"},
+    ColumnWords{"", "verdict", "Verdict", "Whether the second counted: accepted or refused"},
+    ColumnWords{"", "sigma_east_m", "Sigma east", "Claimed by the receiver, 1 sigma, metres"},
+    ColumnWords{"", "sigma_north_m", "Sigma north", "Claimed by the receiver, 1 sigma, metres"},
+    ColumnWords{"", "sigma_up_m", "Sigma up", "Claimed by the receiver, 1 sigma, metres"},
+    // ---- events, antenna setups, the book itself ----
+    ColumnWords{"", "utc", "Time (UTC)", "When it happened"},
+    ColumnWords{"", "kind", "Kind", "What happened, in a contract word"},
+    ColumnWords{"", "text", "Text", "What happened, one sentence"},
+    ColumnWords{"", "details", "Details", "The same for programs, as JSON"},
+    ColumnWords{"", "height_m", "Height", "Metres from the mark to the antenna from then on"},
+    ColumnWords{"", "vertical_parts_m", "Vertical parts", "What was added up, metres, as JSON"},
+    ColumnWords{"", "slant_length_m", "Slant length", "Measured to the edge of the antenna, metres"},
+    ColumnWords{"", "slant_radius_m", "Radius of the edge", "Of the antenna, metres"},
+    ColumnWords{"", "slant_plane_to_phase_centre_m", "Plane to phase centre", "Metres, up positive"},
+    ColumnWords{"", "also_measured_ft", "Second reading", "The same height read in international feet"},
+    ColumnWords{"", "already_reduced_by_receiver", "Reduced by the receiver",
+                "True: the receiver tells the height of the mark itself"},
+    ColumnWords{"", "reason", "Reason", "Why it changed; empty for the first of a day"},
+    ColumnWords{"", "schema_version", "Schema", "Version of the tables of this file"},
+    ColumnWords{"", "project", "Project", "Name of the project that the file belongs to"},
+    ColumnWords{"", "frame_wkt", "Frame in full", "The frame as WKT 2 (OGC 18-010r7)"},
+};
+
+}  // namespace stillpoint::pointbook
