@@ -6,7 +6,7 @@
 //         which is the one thing about it that changes, and the pair is listed. Versions made in two copies of one
 //         point follow each other in the order in which they were stored, and are listed.
 // Errors: sentences on stderr; exit status 0 merged, 1 merged with conflicts that are listed, 2 usage or books that do
-//         not belong together (frames, training and live), 3 cannot write, 4 unreadable or damaged.
+//         not belong together (frames, training and live, projects), 3 cannot write, 4 unreadable or damaged.
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
@@ -302,8 +302,10 @@ std::string mixed_heights(const std::vector<pointbook::Contents>& books) {
   return {};
 }
 
+enum class Projects : bool { same, may_differ };
+
 /// Why these books cannot be one; empty: they can.
-std::string unfit(const std::vector<pointbook::Contents>& books) {
+std::string unfit(const std::vector<pointbook::Contents>& books, Projects projects) {
   const pointbook::Contents& first = books.front();
   for (const pointbook::Contents& book : books) {
     if (book.training != first.training) {
@@ -313,6 +315,9 @@ std::string unfit(const std::vector<pointbook::Contents>& books) {
     }
     if (book.frame != first.frame) {
       return kSay.two_frames(first.path, first.frame, book.path, book.frame);
+    }
+    if (projects == Projects::same && book.project != first.project) {
+      return kSay.two_projects(first.path, first.project, book.path, book.project);
     }
   }
   if (leader_in_height(books) == nullptr) {
@@ -349,8 +354,8 @@ int write(const std::string& path, const std::vector<pointbook::Contents>& books
   for (const std::string& conflict : merging.conflicts())
     batch.events.push_back({now, std::string(to_word(pointbook::EventKind::merge_conflict)), conflict, ""});
   batch.events.push_back(std::move(*event));
-  auto book = pointbook::Book::open(
-      path, {projects(books), first.frame, first.frame_wkt, first.frame_is_projected, first.training, now});
+  auto book = pointbook::Book::open(path, {projects(books), first.frame, first.frame_wkt, first.frame_is_projected,
+                                           first.training, now, first.frame_wkt1});
   if (!book) return complain(book.error().text, kCannotWrite);
   if (auto done = book->append(batch); !done) {
     std::error_code none;
@@ -360,14 +365,14 @@ int write(const std::string& path, const std::vector<pointbook::Contents>& books
   return 0;
 }
 
-int merge(const std::vector<std::string>& from, const std::string& out) {
+int merge(const std::vector<std::string>& from, const std::string& out, Projects projects) {
   std::error_code none;
   if (fs::exists(out, none)) {
     return complain(kSay.exists_already(out), kCannotWrite);
   }
   const auto books = read_all(from);
   if (!books) return complain(books.error().text, kCannotRead);
-  if (const auto why = unfit(*books); !why.empty()) return complain(why, kUsage);
+  if (const auto why = unfit(*books, projects); !why.empty()) return complain(why, kUsage);
   Merging merging;
   for (const auto& book : *books) {
     if (auto done = merging.add(book); !done) return complain(done.error().text, kCannotRead);
@@ -393,14 +398,16 @@ void add_merge(CLI::App& office, int& status) {
   const auto out = std::make_shared<std::string>();
   verb->add_option("pointbooks", *from, "The pointbooks of the crews")->required()->type_name("A.gpkg B.gpkg");
   verb->add_option("--out", *out, "The new pointbook")->required()->type_name("OUT.gpkg");
+  const auto differ = std::make_shared<bool>(false);
+  verb->add_flag("--different-projects", *differ, "Merge although the pointbooks are of different projects");
   verb->footer(
       "Exit status: 0 merged, 1 merged with conflicts, 2 the books do not belong together, 3 cannot write, 4 "
       "unreadable\nor damaged.");
-  verb->callback([from, out, &status] {
+  verb->callback([from, out, differ, &status] {
     check_names(*from);
     check_names({*out});
     if (from->size() < 2) throw CLI::ValidationError(kSay.two_or_more());
-    status = merge(*from, *out);
+    status = merge(*from, *out, *differ ? Projects::may_differ : Projects::same);
   });
 }
 

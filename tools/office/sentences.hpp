@@ -26,6 +26,9 @@ struct Sentences {
   Sentence<4> two_frames{
       "{path} is in the frame {frame}, {path} in {frame}; one pointbook has one frame, so recompute one of them from "
       "its record with the other's project frame"};
+  Sentence<4> two_projects{
+      "{path} is of the project \"{name}\", {path} of \"{name}\"; nothing is merged. If they belong together all the "
+      "same, say so with --different-projects"};
   Sentence<2> training_and_live{"{path} holds training points and {path} live ones; they are never mixed"};
   Sentence<1> points_beside{"points lie beside {path} that are not in it yet; start its daemon once, then merge"};
   Sentence<2> nothing_merged{"{path}: {error}; nothing is merged"};
@@ -88,6 +91,17 @@ struct Sentences {
   Sentence<6> within_stay{
       "{path}, line {line}: the antenna correction {bound} in the middle of the stay on {title} ({time} to {time}); "
       "one stay has one height, so give a time between two stays"};
+  Sentence<2> at_line{"{path}, line {line}"};
+  Sentence<3> no_such_local_time{
+      "{place}: clocks in {zone} never show {time}, for they are put forward then; give the time in UTC"};
+  Sentence<5> local_time_twice{
+      "{place}: clocks show {time} twice, {zone} has it at {time} and at {time}; give the time in UTC"};
+  Sentence<1> no_zone{
+      "{place}: a local time needs local_time under [project] of the configuration; or give the time in UTC"};
+  Sentence<2> unknown_zone{"{place}: this machine knows no time zone {zone}; give the time in UTC"};
+  Sentence<1> local_not_after{"{place}: until_local is not after from_local"};
+  Sentence<3> no_such_point{
+      "{place}: no point of the pointbook is or was called {name}, visit {count}; a name alone is its first visit"};
   Sentence<0> the_redo_file{"the redo file"};
   Sentence<1> earlier_wrong{"an earlier redo cannot be read: {error}"};
   Sentence<1> the_redo_of{"the redo of {time}"};
