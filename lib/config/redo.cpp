@@ -4,6 +4,7 @@
 #include <array>
 #include <charconv>
 
+#include "base/number.hpp"
 #include "config/parts.hpp"
 #include "config/sentences.hpp"
 
@@ -12,9 +13,11 @@ namespace {
 
 constexpr std::array<std::string_view, 5> kTop{"by", "reason", "antenna", "source", "mark"};
 constexpr KeyTable kTopKeys{"", kTop};
-constexpr std::array<std::string_view, 7> kAntenna{
-    "from_utc", "until_utc",        "vertical_parts_m",           "vertical_parts_ft",
-    "slant_m",  "also_measured_ft", "already_reduced_by_receiver"};
+constexpr std::array<std::string_view, 10> kAntenna{
+    "from_utc",         "until_utc",         "from_local", "until_local",      "points",
+    "vertical_parts_m", "vertical_parts_ft", "slant_m",    "also_measured_ft", "already_reduced_by_receiver"};
+/// Of them those that say for which stays; the others are the antenna.
+constexpr std::array<std::string_view, 5> kFor{"from_utc", "until_utc", "from_local", "until_local", "points"};
 constexpr KeyTable kAntennaKeys{"antenna", kAntenna};
 constexpr std::array<std::string_view, 18> kMark{"name",
                                                  "frame",
@@ -44,6 +47,57 @@ void read_time(Section& section, std::string_view key, std::optional<UtcTime>& o
   if (!out) section.complain(key, kSay.wrong(in_quotes(text), kWhat));
 }
 
+/// `2026-06-03 10:05` or with seconds; as if it were UTC.
+std::optional<UtcTime> local_time(std::string text) {
+  if (text.size() == 16) text += ":00";
+  if (text.size() != 19 || (text[10] != ' ' && text[10] != 'T')) return std::nullopt;
+  text[10] = 'T';
+  return parse_utc(text + "Z");
+}
+
+void read_local(Section& section, std::string_view key, std::optional<UtcTime>& out) {
+  constexpr std::string_view kWhat = kSay.local_clock_time.words();
+  std::string text;
+  if (!section.read(key, text, {kWhat})) return;
+  out = local_time(text);
+  if (!out) section.complain(key, kSay.wrong(in_quotes(text), kWhat));
+}
+
+/// `CUL-7 visit 2`; a name alone is its first visit.
+std::pair<std::string, int> stay_called(const std::string& text) {
+  constexpr std::string_view kVisit = " visit ";
+  const std::size_t at = text.rfind(kVisit);
+  const auto visit = at == std::string::npos ? std::nullopt : parse_integer(text.substr(at + kVisit.size()));
+  if (!visit || *visit < 1 || *visit > 1'000'000) return {text, 1};
+  return {text.substr(0, at), static_cast<int>(*visit)};
+}
+
+void read_points(Section& section, std::vector<std::pair<std::string, int>>& out) {
+  constexpr std::string_view kWhat = kSay.names_of_points.words();
+  const Value* list = section.array("points", kWhat);
+  if (list == nullptr) return;
+  if (list->items.empty()) section.complain("points", kSay.holds(kSay.an_empty_array(), kWhat));
+  for (const Value& item : list->items) {
+    if (item.kind == Value::Kind::text && !item.text.empty()) {
+      out.push_back(stay_called(item.text));
+    } else {
+      section.complain_at(item.line, "points", kSay.holds(describe(item), kWhat));
+    }
+  }
+}
+
+/// Either UTC, or local times, or names.
+void check_for(Section& section) {
+  const bool utc = section.has("from_utc") || section.has("until_utc");
+  const bool local = section.has("from_local") || section.has("until_local");
+  const bool points = section.has("points");
+  if (static_cast<int>(utc) + static_cast<int>(local) + static_cast<int>(points) > 1)
+    section.complain(points                      ? "points"
+                     : section.has("from_local") ? "from_local"
+                                                 : "until_local",
+                     kSay.one_way_to_say());
+}
+
 /// Every table of an array of tables; anything else in it is reported.
 template <class Take>
 void each_table(Section& top, std::string_view key, Take take) {
@@ -65,12 +119,17 @@ AntennaCorrection read_correction(const Value& item, Context& context) {
   read_time(section, "from_utc", out.from);
   read_time(section, "until_utc", out.until);
   if (out.from && out.until && *out.until <= *out.from) section.complain("until_utc", kSay.time_not_after());
+  read_local(section, "from_local", out.from_local);
+  read_local(section, "until_local", out.until_local);
+  read_points(section, out.points);
+  check_for(section);
   if (section.has("already_reduced_by_receiver")) {
     section.complain("already_reduced_by_receiver", kSay.not_afterwards());
   }
   Value parts = item;
   std::erase_if(parts.entries, [](const Entry& entry) {
-    return entry.key.ends_with("_utc") || std::find(kAntenna.begin(), kAntenna.end(), entry.key) == kAntenna.end();
+    return std::find(kFor.begin(), kFor.end(), entry.key) != kFor.end() ||
+           std::find(kAntenna.begin(), kAntenna.end(), entry.key) == kAntenna.end();
   });
   Value whole;
   whole.line = item.line;

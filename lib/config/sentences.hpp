@@ -129,6 +129,9 @@ struct Sentences {
   Sentence<1> parts_and_slant{"is given beside {key}, keep the one that was measured"};
   Sentence<0> no_antenna{
       "is missing, give the parts of the antenna height, or slant_m, or already_reduced_by_receiver = true"};
+  Sentence<0> local_clock_time{"a time as clocks there show it, in quotes, such as \"2026-06-03 10:05\""};
+  Sentence<0> names_of_points{"an array of names of points, such as [\"CUL-7\", \"CUL-9 visit 2\"]"};
+  Sentence<0> one_way_to_say{"says the stays in a second way; give times in UTC, or local ones, or names of points"};
   Sentence<0> time_not_after{"is not after from_utc"};
   Sentence<0> not_afterwards{"cannot be changed afterwards, correct the configuration itself"};
   Sentence<0> match_not_afterwards{

@@ -163,8 +163,9 @@ Event event_of(UtcTime utc, const Redone& redone) {
   Json changed = Json::array(), checks = Json::array();
   for (const RedonePoint& point : redone.changed) changed.push_back(json_of(point));
   for (const RedoneCheck& check : redone.checks) checks.push_back(json_of(check));
-  const Json details{{"by", redone.by},  {"reason", redone.reason}, {"changed", changed},
-                     {"checks", checks}, {"sha256", redone.sha256}, {"toml", redone.toml}};
+  Json details{{"by", redone.by},  {"reason", redone.reason}, {"changed", changed},
+               {"checks", checks}, {"sha256", redone.sha256}, {"toml", redone.toml}};
+  if (!redone.zone.empty()) details["zone"] = redone.zone;
   return {utc, std::string(to_word(EventKind::redo)),
           kSay.redone(redone.by, counted(redone.changed.size(), "point"), redone.reason), line_of(details)};
 }
@@ -173,8 +174,8 @@ std::optional<Redone> redone_of(const Event& event) {
   if (!is(event, EventKind::redo)) return std::nullopt;
   const Json details = details_of(event);
   if (!member(details, "toml").is_string()) return std::nullopt;
-  Redone out{text_in(details, "by"),     text_in(details, "reason"), {}, {},
-             text_in(details, "sha256"), text_in(details, "toml")};
+  Redone out{text_in(details, "by"),   text_in(details, "reason"), {}, {}, text_in(details, "sha256"),
+             text_in(details, "toml"), text_in(details, "zone")};
   for (const Json& point : member(details, "changed")) out.changed.push_back(redone_point(point));
   for (const Json& check : member(details, "checks")) {
     out.checks.push_back({text_in(check, "mark"), number_in(check, "version"), text_in(check, "uuid"),

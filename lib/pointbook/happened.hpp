@@ -93,6 +93,7 @@ struct Redone {
   std::vector<RedonePoint> changed;
   std::vector<RedoneCheck> checks;
   std::string sha256, toml;
+  std::string zone{};  ///< of the local times in it; empty: it has none
 };
 Event event_of(UtcTime utc, const Redone& redone);
 std::optional<Redone> redone_of(const Event& event);

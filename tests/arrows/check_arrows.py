@@ -62,8 +62,9 @@ def without_comments(text):
     return re.sub(r"//[^\n]*|/\*.*?\*/", blank, text, flags=re.S)
 
 
-# The line to the daemon, which every program that talks to it shares, and the words people read for a code.
-SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/wire_names.hpp"}
+# The line to the daemon, which every program that talks to it shares, the words people read for a code, and the clocks of
+# a place.
+SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/wire_names.hpp", "report/system_zone.hpp"}
 # What the office does begins with recomputing a day.
 USES = {"office": "reduce"}
 

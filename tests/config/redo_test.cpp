@@ -99,6 +99,19 @@ TEST_CASE("what cannot be a correction is named with its line and what to give")
       {"times the wrong way round",
        kWho + "[[antenna]]\nfrom_utc = \"2026-06-03T15:00:00Z\"\nuntil_utc = \"2026-06-03T15:00:00Z\"\n" + pole,
        "antenna.until_utc is not after from_utc"},
+      {"a local time without a day", kWho + "[[antenna]]\nfrom_local = \"10:05\"\n" + pole,
+       "antenna.from_local is \"10:05\", give a time as clocks there show it, in quotes, such as \"2026-06-03 10:05\""},
+      {"a local time with a zone of its own", kWho + "[[antenna]]\nuntil_local = \"2026-06-03T10:05:00Z\"\n" + pole,
+       "antenna.until_local is \"2026-06-03T10:05:00Z\", give a time as clocks there show it"},
+      {"UTC and local times at once",
+       kWho + "[[antenna]]\nfrom_utc = \"2026-06-03T14:00:00Z\"\nuntil_local = \"2026-06-03 11:00\"\n" + pole,
+       "antenna.until_local says the stays in a second way"},
+      {"names and times at once",
+       kWho + "[[antenna]]\nfrom_utc = \"2026-06-03T14:00:00Z\"\npoints = [\"CUL-7\"]\n" + pole,
+       "antenna.points says the stays in a second way; give times in UTC, or local ones, or names of points"},
+      {"no name at all", kWho + "[[antenna]]\npoints = []\n" + pole, "antenna.points holds an empty array"},
+      {"a name that is a number", kWho + "[[antenna]]\npoints = [7]\n" + pole,
+       "antenna.points holds 7, give an array of names of points"},
       {"an antenna that reduces", kWho + "[[antenna]]\nalready_reduced_by_receiver = true\n" + pole,
        "antenna.already_reduced_by_receiver cannot be changed afterwards, correct the configuration itself"},
       {"an antenna without a height", kWho + "[[antenna]]\n", "vertical_parts_m"},
@@ -119,6 +132,26 @@ TEST_CASE("what cannot be a correction is named with its line and what to give")
     CHECK_MESSAGE(all(loaded).find(row.says) != std::string::npos, all(loaded));
   }
   CHECK(parse_redo("by = ", "redo.toml").errors.size() == 1);
+}
+
+TEST_CASE("the stays of a correction are named by local times or by points, a name alone being its first visit") {
+  const Redo redo = redo_of(kWho + R"(
+[[antenna]]
+from_local = "2026-06-03 10:05"
+until_local = "2026-06-03T11:30:15"
+vertical_parts_m = { pole = 2.3 }
+[[antenna]]
+points = ["CUL-7", "CUL-9 visit 2", "the visit 0", "a visit x"]
+vertical_parts_m = { pole = 1.5 }
+)");
+  REQUIRE(redo.antennas.size() == 2);
+  CHECK(redo.antennas[0].from_local == parse_utc("2026-06-03T10:05:00Z"));
+  CHECK(redo.antennas[0].until_local == parse_utc("2026-06-03T11:30:15Z"));
+  CHECK_FALSE(redo.antennas[0].from);
+  CHECK(redo.antennas[0].antenna.vertical_parts_m.size() == 1);
+  const std::vector<std::pair<std::string, int>> named{
+      {"CUL-7", 1}, {"CUL-9", 2}, {"the visit 0", 1}, {"a visit x", 1}};
+  CHECK(redo.antennas[1].points == named);
 }
 
 TEST_CASE("the sources of each correction are laid over those of the file, in turn") {

@@ -10,6 +10,8 @@ import sqlite3
 import struct
 import subprocess
 import unittest
+import zoneinfo
+from datetime import datetime
 from pathlib import Path
 
 from harness import DEADLINE_S, ProcessTest, Receiver, log_of
@@ -530,6 +532,39 @@ class Redo(ProcessTest):
             done = self.redo(antenna % given, status=2, name="half.toml")
             self.assertRegex(done.stderr, rf"half.toml, line 3: the antenna correction {word} in the middle of the stay on {where}")
 
+    def test_local_times_are_those_of_the_projects_zone_and_of_then(self):
+        stays = dict((name, (start, end)) for name, start, end in self.query("SELECT name, started_utc, finished_utc FROM points"))
+        zone = zoneinfo.ZoneInfo("America/Detroit")
+        local = lambda text: datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(zone).strftime("%Y-%m-%d %H:%M:%S")
+        antenna = '[[antenna]]\nfrom_local = "%s"\nuntil_local = "%s"\nvertical_parts_m = { pole = 1.500 }\n'
+        wanted = antenna % (local(stays["CUL-52"][0]), local(stays["CUL-54"][0]))
+        self.assertIn("redo.toml, line 3: a local time needs local_time under [project]", self.redo(wanted, status=2).stderr)
+        config = self.config.read_text()
+        self.config.write_text(config.replace("[project]", '[project]\nlocal_time = "America/Detroit"', 1))
+        self.assertIn("clocks in America/Detroit never show 2026-03-08T02:30:00",
+                      self.redo(antenna % ("2026-03-08 02:30", "2026-06-03 23:00"), status=2, name="no.toml").stderr)
+        self.assertIn("clocks show 2026-11-01T01:30:00 twice",
+                      self.redo(antenna % ("2026-11-01 01:30", "2026-11-02 23:00"), status=2, name="twice.toml").stderr)
+        done = self.redo(wanted)
+        self.assertIn("2 of 6 points have a new version", done.stdout)
+        self.assertEqual(self.moved(done.stdout, "CUL-52"), [0, 0, 0.371])
+        # A later redo reads it by the zone of then.
+        self.config.write_text(config.replace("[project]", '[project]\nlocal_time = "Asia/Tokyo"', 1))
+        done = self.redo('[[source]]\nname = "county network"\ngate = { max_hdop = 50.0 }\n', name="second.toml")
+        self.assertIn("nothing comes out otherwise", done.stdout)
+        self.assertEqual(self.query("SELECT count(*) FROM current_points WHERE antenna_height_m = 1.5"), [(2,)])
+
+    def test_points_are_corrected_by_their_names_of_then_and_of_now(self):
+        antenna = '[[antenna]]\npoints = [%s]\nvertical_parts_m = { pole = 1.500 }\n'
+        self.assertIn("redo.toml, line 3: no point of the pointbook is or was called CUL-99, visit 1",
+                      self.redo(antenna % '"CUL-52", "CUL-99"', status=2).stderr)
+        self.assertIn("called CUL-52, visit 2;", self.redo(antenna % '"CUL-52 visit 2"', status=2).stderr)
+        done = self.redo(antenna % '"CUL-52", "CUL-54 visit 1"')
+        self.assertIn("2 of 6 points have a new version", done.stdout)
+        self.assertEqual(self.query("SELECT name FROM current_points WHERE antenna_height_m = 1.5 ORDER BY name"), [("CUL-52",), ("CUL-54",)])
+        done = self.redo('[[source]]\nname = "county network"\ngate = { max_hdop = 50.0 }\n', name="second.toml")
+        self.assertIn("nothing comes out otherwise", done.stdout)
+
     def test_a_gate_that_nothing_passes_leaves_points_without_coordinates_and_one_that_changes_nothing_writes_nothing(self):
         whole = self.book.read_bytes()
         gate = '[[source]]\nname = "county network"\ngate = { %s }\n'
@@ -653,8 +688,8 @@ class Merge(ProcessTest):
         self.a, self.b = self.books
         add_check_shot(self.a, (0.004, -0.003, None), limits=(0.03, None))
 
-    def merge(self, *books, out="out.gpkg", status=0):
-        done = office("merge", *books, "--out", self.folder / out)
+    def merge(self, *books, out="out.gpkg", status=0, options=()):
+        done = office("merge", *books, "--out", self.folder / out, *options)
         self.assertEqual(done.returncode, status, done.stdout + done.stderr)
         return done
 
@@ -725,6 +760,7 @@ class Merge(ProcessTest):
 
         (self.folder / "taken.gpkg").write_text("x")
         live = changed("live.gpkg", "UPDATE pointbook SET training = 0")
+        project = changed("project.gpkg", "UPDATE pointbook SET project = 'Other trail'")
         frame = changed("frame.gpkg", "UPDATE pointbook SET frame = 'EPSG:7912'")
         damaged = changed("damaged.gpkg", "UPDATE points SET code = 'X'")
         other = self.folder / "other.gpkg"
@@ -736,6 +772,7 @@ class Merge(ProcessTest):
         rows = [
             ((self.a, live), 2, "careful.gpkg holds training points and " + str(live) + " live ones; they are never mixed"),
             ((self.a, frame), 2, "is in the frame EPSG:6319"),
+            ((self.a, project), 2, f'of "Other trail"; nothing is merged. If they belong together all the same, say so with --different-projects'),
             ((self.a, damaged), 4, "no longer matches its SHA-256; nothing is merged"),
             ((self.a, other), 4, "the check shot on VM-11 of 2026-06-03T14:02:04Z, version 1: the content no longer matches its SHA-256; nothing is merged"),
             ((self.a, second), 4, "a check shot has other content in two of the files"),
@@ -746,6 +783,8 @@ class Merge(ProcessTest):
             with self.subTest(said=said):
                 self.assertIn(said, self.merge(*books, status=status).stderr)
                 self.assertFalse((self.folder / "out.gpkg").exists())
+        self.merge(self.a, project, out="both.gpkg", status=1, options=("--different-projects",))
+        self.assertEqual(self.query("both.gpkg", "SELECT project LIKE '% + Other trail' FROM pointbook"), [(1,)])
         self.assertIn("is there already", self.merge(self.a, self.b, out="taken.gpkg", status=3).stderr)
         self.assertEqual((self.folder / "taken.gpkg").read_text(), "x")
         self.assertIn("does not exist", self.merge(self.a, self.b, out="no/out.gpkg", status=3).stderr)

@@ -445,6 +445,32 @@ TEST_CASE("times are told in the zone that is handed in, with the zone, and a ch
   CHECK(html.find("<td>09:02</td>") != std::string::npos);  // CUL-2, kept at 14:02:40 UTC
 }
 
+// As in the east of North America in 2026: clocks go from 02:00 to 03:00 on 8 March and from 02:00 to 01:00 on 1 November.
+TEST_CASE("a local time is one moment, and none or two in the hour in which clocks are changed") {
+  const auto utc = [](const char* text) { return parse_utc(text).value(); };
+  const DayClock clock("Invented/Zone", [&](UtcTime time) {
+    return time < utc("2026-11-01T06:00:00Z") && time >= utc("2026-03-08T07:00:00Z") ? -4 * 3600 : -5 * 3600;
+  });
+  struct Row {
+    const char* local;
+    std::vector<UtcTime> moments;
+  };
+  const Row rows[] = {
+      {"2026-06-03T10:05:00Z", {utc("2026-06-03T14:05:00Z")}},
+      {"2026-12-03T10:05:00Z", {utc("2026-12-03T15:05:00Z")}},
+      {"2026-11-01T00:59:59Z", {utc("2026-11-01T04:59:59Z")}},
+      {"2026-11-01T01:30:00Z", {utc("2026-11-01T05:30:00Z"), utc("2026-11-01T06:30:00Z")}},
+      {"2026-11-01T02:00:00Z", {utc("2026-11-01T07:00:00Z")}},
+      {"2026-03-08T02:30:00Z", {}},
+      {"2026-03-08T03:00:00Z", {utc("2026-03-08T07:00:00Z")}},
+  };
+  for (const Row& row : rows) {
+    CAPTURE(row.local);
+    CHECK(clock.moments(utc(row.local)) == row.moments);
+  }
+  CHECK(DayClock().moments(utc("2026-06-03T10:05:00Z")).front() == utc("2026-06-03T10:05:00Z"));
+}
+
 TEST_CASE("a book of several days says the day beside each time of a later one") {
   Contents book = clean_day();
   add(book, stored("CUL-3", 1, 86'400, 86'460), 58);

@@ -23,6 +23,7 @@
 #include "pointbook/mark_file.hpp"
 #include "pointbook/versions.hpp"
 #include "redo_checks.hpp"
+#include "redo_stays.hpp"
 #include "reduce/say.hpp"
 #include "second_look.hpp"
 #include "sentences.hpp"
@@ -48,6 +49,7 @@ struct Corrections {
   const config::Redo& own() const { return redos[own_at]; }
   std::size_t own_at = 0;
   bool applied_before = false;
+  std::string zone;  ///< of the project, for local times of the new file
 };
 
 /// Every correction that an event of the pointbook tells of.
@@ -59,6 +61,7 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
     const std::string& text = redone->toml;
     auto parsed = config::parse_redo(text, kSay.the_redo_of(to_text(event.utc)));
     if (!parsed.errors.empty()) return fail(kSay.earlier_wrong(parsed.errors.front().text));
+    if (auto done = resolve_times(parsed.redo, redone->zone); !done) return fail(kSay.earlier_wrong(done.error().text));
     if (sha256_hex(text) == out.sha256) {
       out.applied_before = true;
       out.own_at = out.redos.size();
@@ -69,7 +72,8 @@ Result<void> remembered(const pointbook::Contents& book, Corrections& out) {
 }
 
 /// Zero, or the exit status after saying what is wrong.
-int read_corrections(const std::string& redo, const pointbook::Contents& book, Corrections& out) {
+int read_corrections(const std::string& redo, const pointbook::Contents& book, const std::string& zone,
+                     Corrections& out) {
   auto text = read_named_file(kSay.the_redo_file(), redo, kMostTableBytes);
   if (!text) return complain(text.error().text, kUsage);
   out.text = std::move(*text);
@@ -77,16 +81,27 @@ int read_corrections(const std::string& redo, const pointbook::Contents& book, C
   auto own = config::parse_redo(out.text, redo);
   for (const Error& error : own.errors) complain(error.text, kUsage);
   if (!own.errors.empty()) return kUsage;
+  if (has_local_times(own.redo)) out.zone = zone;
   if (auto done = remembered(book, out); !done) return complain(done.error().text, kCannotRead);
   if (!out.applied_before) {
+    if (auto done = resolve_times(own.redo, zone); !done) return complain(done.error().text, kUsage);
     out.own_at = out.redos.size();
     out.redos.push_back(std::move(own.redo));
+  }
+  const auto points = pointbook::points_of(book.versions);
+  for (config::Redo& one : out.redos) {
+    if (auto done = resolve_names(one, points); !done) return complain(done.error().text, kUsage);
   }
   return 0;
 }
 
-/// Whether a correction covers a stay; an error when it begins or ends in the middle of it.
-Result<bool> covers(const config::AntennaCorrection& given, const occupation::Point& point, const std::string& path) {
+/// Whether a correction covers a stay; an error when it begins or ends in the middle of it. A mark has no name of a point.
+Result<bool> covers(const config::AntennaCorrection& given, const occupation::Point& point, bool on_mark,
+                    const std::string& path) {
+  if (!given.points.empty()) {
+    const StayName who{point.name, point.visit};
+    return !on_mark && std::find(given.points.begin(), given.points.end(), who) != given.points.end();
+  }
   if (!point.started_utc || !point.finished_utc) return false;
   const bool before = given.from && *point.finished_utc < *given.from;
   const bool after = given.until && *point.started_utc >= *given.until;
@@ -99,7 +114,8 @@ Result<bool> covers(const config::AntennaCorrection& given, const occupation::Po
 }
 
 /// How one stay of the day is computed anew.
-Result<session::Again> anew(const occupation::Point& point, bool cut_off, const Corrections& corrections) {
+Result<session::Again> anew(const occupation::Point& point, bool cut_off, bool on_mark,
+                            const Corrections& corrections) {
   session::Again again;
   const auto& reasons = point.reasons;
   const bool broken_off =
@@ -110,7 +126,7 @@ Result<session::Again> anew(const occupation::Point& point, bool cut_off, const 
     for (const config::AntennaCorrection& given : redo.antennas) {
       const auto height_m = geodesy::antenna_height_m(given.antenna);
       if (!height_m) return fail(redo.path + ", line " + std::to_string(given.line) + ": " + height_m.error().text);
-      const auto covered = covers(given, point, redo.path);
+      const auto covered = covers(given, point, on_mark, redo.path);
       if (!covered) return tl::unexpected(covered.error());
       if (*covered) again.antenna_height_m = *height_m;
     }
@@ -123,18 +139,19 @@ Result<std::map<std::size_t, session::Again>> stays_anew(const std::vector<Row>&
                                                          const std::vector<CheckRow>& checks,
                                                          const Corrections& corrections) {
   std::map<std::size_t, session::Again> out;
-  const auto add = [&](std::size_t opening, const occupation::Point& point, bool cut_off) -> Result<void> {
-    auto again = anew(point, cut_off, corrections);
+  const auto add = [&](std::size_t opening, const occupation::Point& point, bool cut_off,
+                       bool on_mark) -> Result<void> {
+    auto again = anew(point, cut_off, on_mark, corrections);
     if (!again) return tl::unexpected(again.error());
     out[opening] = *again;
     return {};
   };
   for (const Row& row : stays) {
     if (!row.point.measures.empty()) continue;  // it follows from its stays
-    if (auto done = add(row.opening, row.point, row.cut_off); !done) return tl::unexpected(done.error());
+    if (auto done = add(row.opening, row.point, row.cut_off, false); !done) return tl::unexpected(done.error());
   }
   for (const CheckRow& row : checks) {
-    if (auto done = add(row.opening, row.check.point, false); !done) return tl::unexpected(done.error());
+    if (auto done = add(row.opening, row.check.point, false, true); !done) return tl::unexpected(done.error());
   }
   return out;
 }
@@ -345,7 +362,7 @@ int Redoing::redo_checks(const FieldDay& field, const Recomputation& again, cons
 
 pointbook::Event Redoing::event(UtcTime now) const {
   const config::Redo& own = corrections_.own();
-  pointbook::Redone redone{own.by, own.reason, {}, {}, corrections_.sha256, corrections_.text};
+  pointbook::Redone redone{own.by, own.reason, {}, {}, corrections_.sha256, corrections_.text, corrections_.zone};
   for (const auto& [newest, next, moved] : changes_) {
     pointbook::RedonePoint point{next.point.name, next.point.visit, next.version, next.uuid, {}};
     if (moved) point.moved_m = {moved->east_m, moved->north_m, moved->up_m};
@@ -371,8 +388,7 @@ void Redoing::tell() const {
 }
 
 int Redoing::write(const FieldDay& field, UtcTime now) {
-  auto opened =
-      pointbook::Book::open(files_.pointbook, field.day().identity(book_.project, book_.training, now));
+  auto opened = pointbook::Book::open(files_.pointbook, field.day().identity(book_.project, book_.training, now));
   if (!opened) return complain(opened.error().text, kCannotWrite);
   pointbook::Batch batch;
   for (Change& change : changes_) {
@@ -443,20 +459,26 @@ int redo(const std::string& corrections_file, const DayFiles& files) {
     return complain(kSay.rows_beside(book->path), kCannotRead);
   }
   Corrections corrections;
-  if (const int failed = read_corrections(corrections_file, *book, corrections); failed != 0) return failed;
+  if (const int failed = read_corrections(corrections_file, *book, settings->project.local_time, corrections);
+      failed != 0)
+    return failed;
   return Redoing(files, *book, corrections).run(*settings, *logs);
 }
 
 constexpr const char* kFooter =
-    "FILE.toml says who corrects and why, and what: the antenna for a time range (between stays), keys of a source, "
-    "or\n"
-    "a mark. The record must give the field's points first; nothing is overwritten; a redo stays in force for later\n"
+    "FILE.toml says who corrects and why, and what: the antenna for a time range (between stays) or for points by "
+    "name, "
+    "keys\n"
+    "of a source, or a mark. The record must give the field's points first; nothing is overwritten; a redo stays in "
+    "force for later\n"
     "ones; no daemon may hold the pointbook.\n"
     "  by     = \"A. Brandvold\"\n"
     "  reason = \"the pole stood at 2.000, 1.800 was entered\"\n"
     "  [[antenna]]                            # both times may be left out\n"
     "  from_utc  = \"2026-06-03T14:05:00Z\"\n"
     "  until_utc = \"2026-06-03T15:30:00Z\"\n"
+    "  # from_local = \"2026-06-03 10:05\", until_local: the same by the clocks of [project] local_time\n"
+    "  # points = [\"CUL-7\", \"CUL-9 visit 2\"]: these and no others; a name alone is its first visit\n"
     "  vertical_parts_m = { pole = 2.000, adapter_to_phase_centre = 0.071 }\n"
     "  [[source]]                             # its name, and the keys that change\n"
     "  name  = \"county network\"\n"

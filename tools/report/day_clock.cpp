@@ -33,6 +33,18 @@ UtcTime DayClock::local(UtcTime time) const {
   return offset_s_ ? UtcTime{time.ms + offset_s_(time) * 1000} : time;
 }
 
+std::vector<UtcTime> DayClock::moments(UtcTime local) const {
+  if (!offset_s_) return {local};
+  constexpr std::int64_t kDay_ms = 86'400'000;
+  std::vector<UtcTime> out;
+  for (const std::int64_t away_ms : {-kDay_ms, kDay_ms}) {
+    const UtcTime moment{local.ms - offset_s_(UtcTime{local.ms + away_ms}) * 1000};
+    const bool shows = moment.ms + offset_s_(moment) * 1000 == local.ms;
+    if (shows && (out.empty() || out.front() != moment)) out.push_back(moment);
+  }
+  return out;
+}
+
 void DayClock::set_span(UtcTime first, UtcTime last) {
   first_day_ = date_of(local(first));
   several_days_ = date_of(local(last)) != first_day_;

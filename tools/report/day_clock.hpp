@@ -9,6 +9,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "base/time.hpp"
 
@@ -37,6 +38,8 @@ class DayClock {
   /// "UTC", "local, UTC−4"; both offsets where the zone changed it between the two.
   std::string told_in(UtcTime first, UtcTime last) const;
   const std::string& zone() const noexcept { return zone_; }
+  /// Every moment at which clocks show `local`: one; none or two in the hour in which they are changed.
+  std::vector<UtcTime> moments(UtcTime local) const;
   /// As many minutes of the local day have passed.
   int minute_of_day(UtcTime time) const;
 
