@@ -84,14 +84,6 @@ std::string in_wkt(const std::string& text) {
   return out + '"';
 }
 
-/// The form without height of a geographic 3D frame, which a compound one is made of; the data set gives both one name.
-PjPtr twin_2d(PJ_CONTEXT* context, const PJ* geographic) {
-  const PJ_TYPE kind = PJ_TYPE_GEOGRAPHIC_2D_CRS;
-  const ListPtr found(proj_create_from_name(context, "EPSG", name_of(geographic).c_str(), &kind, 1, 0, 1, nullptr));
-  if (!found || proj_list_get_count(found.get()) == 0) return nullptr;
-  return PjPtr(proj_list_get(context, found.get(), 0));
-}
-
 Operation describe(const config::Source& source, const ReferenceFrame& from, const ReferenceFrame& to,
                    const Operation3d& operation) {
   Operation out;
@@ -154,7 +146,7 @@ Result<void> Frames::State::open_project(const config::Project& settings) {
 
 Result<void> Frames::State::name_heights(const config::Geoid& settings) {
   const std::string name = settings.name + " height";
-  const PjPtr flat(project.projected ? nullptr : twin_2d(context.get(), project.base.get()));
+  const PjPtr flat(project.projected ? nullptr : twin_without_height(context.get(), project.base.get()));
   const PJ* horizontal = project.projected ? project.projected.get() : flat.get();
   const auto part = horizontal == nullptr ? std::nullopt : wkt_of(context.get(), horizontal);
   if (part) {

@@ -269,6 +269,10 @@ std::optional<std::string> code_with_height(PJ_CONTEXT* context, const std::stri
   return code_of(twin.get());
 }
 
+PjPtr twin_without_height(PJ_CONTEXT* context, const PJ* geographic) {
+  return create_from_name(context, name_of(geographic), {PJ_TYPE_GEOGRAPHIC_2D_CRS});
+}
+
 Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name) {
   std::vector<std::string> notes;
   std::string text(code_or_name);

@@ -39,6 +39,9 @@ struct ReferenceFrame {
 /// for what PROJ does not know, or a 2D frame without a twin.
 std::optional<std::string> code_with_height(PJ_CONTEXT* context, const std::string& code);
 
+/// The form without height of a geographic 3D frame, which a compound one is made of; the data set gives both one name.
+PjPtr twin_without_height(PJ_CONTEXT* context, const PJ* geographic);
+
 /// By authority code (`EPSG:6319`) or plain name (`NAD83(2011)`).
 Result<ReferenceFrame> resolve_frame(PJ_CONTEXT* context, std::string_view code_or_name);
 

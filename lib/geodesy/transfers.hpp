@@ -8,6 +8,7 @@
 /// Errors:  one sentence: an unknown or vague frame, no honest operation, a place outside its area.
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,33 @@
 #include "geodesy/local.hpp"
 
 namespace stillpoint::geodesy {
+
+/// What a way between two frames is, for whoever is handed its results.
+struct Way {
+  bool moves = false;  ///< false: one frame, or two names of it
+  std::string description;
+  std::optional<double> accuracy_m;  ///< as stated in the EPSG data set
+  std::string area;
+  bool time_dependent = false;
+};
+
+/// What other programs are told of a frame.
+struct Definition {
+  std::string label;        ///< `EPSG:6345 NAD83(2011) / UTM zone 16N`
+  std::string base_label;   ///< of the geographic 3D frame behind it
+  std::string system;       ///< code, or WKT 2 where the wanted unit gives the frame no code
+  std::string flat_system;  ///< the same without a height
+  bool has_code = true;     ///< false: the frame of `label`, counted in another unit
+  bool projected = false;
+  bool moving = false;     ///< no plate holds it: coordinates of a mark change with the date
+  bool is_wgs84 = false;   ///< a realization of it
+  double unit_m = 1;       ///< metres in one unit of a projected frame's axes
+  std::string unit_label;  ///< its name in the data set
+};
+
+struct GridPlace {
+  double easting_m = 0, northing_m = 0;
+};
 
 class Transfers {
  public:
@@ -25,6 +53,16 @@ class Transfers {
 
   /// Of a projected frame its geographic 3D base is meant.
   Result<Geographic> move(const std::string& from, const std::string& to, const Geographic& position, double year);
+
+  /// How `move` goes.
+  Result<Way> way(const std::string& from, const std::string& to);
+
+  /// Of a position in the base frame. A place well outside the frame's zone is refused.
+  Result<GridPlace> to_grid(const std::string& frame, const Geographic& position);
+
+  /// `unit_m`: the metres in one unit of a projected frame's axes; empty: the frame's own. The data set often has the
+  /// frame in that unit under a code of its own, which is then taken.
+  Result<Definition> definition(const std::string& frame, std::optional<double> unit_m);
 
   /// Latitude and longitude, in the base frame, of a position in a projected frame; the height is passed on.
   Result<Geographic> from_grid(const std::string& frame, double easting_m, double northing_m, double height_m);

@@ -31,6 +31,7 @@
 #include "tools/client/screen_sentences.hpp"
 #include "tools/client/sentences.hpp"
 #include "tools/frames/sentences.hpp"
+#include "tools/office/delivery_sentences.hpp"
 #include "tools/office/sentences.hpp"
 #include "tools/reduce/sentences.hpp"
 #include "tools/rehearse/sentences.hpp"
@@ -336,6 +337,7 @@ std::vector<Room> rooms() {
           {"frames", sentences_of(frames::kSay), kWhole},
           {"frames' headings", sentences_of(frames::kLaidOut), kTwoLines, true},
           {"office", sentences_of(office::kSay), kWhole},
+          {"deliveries", sentences_of(office::kSayOfDelivery), kWhole},
           {"reduction", sentences_of(reduce::kSay), kWhole},
           {"report", sentences_of(report::kSay), kWhole},
           {"rehearsal", sentences_of(rehearse::kSay), kWhole},

@@ -1,4 +1,4 @@
-/// stillpoint-office: what the office does with a day: verify, correct, merge, calibrate, and prove.
+/// stillpoint-office: what the office does with a day: verify, correct, merge, calibrate, prove, and deliver.
 
 #include <CLI/CLI.hpp>
 #include <iostream>
@@ -35,14 +35,14 @@ std::string help_of(const CLI::App& app) {
 }
 
 int run(int argc, char** argv) {
-  CLI::App app{"What the office does with a day: verify, correct, merge, calibrate, and prove."};
+  CLI::App app{"What the office does with a day: verify, correct, merge, calibrate, prove, and deliver."};
   app.set_version_flag("--version", "stillpoint-office " STILLPOINT_VERSION);
   app.require_subcommand(1);
   app.footer(kFooter);
   if (argc < 2) return complain(kSay.name_a_verb(), kUsage);
   int status = kUsage;
-  for (const auto add :
-       {add_verify, add_redo, add_merge, add_error_scale, add_accuracy, add_receiver_test, add_outage_study})
+  for (const auto add : {add_verify, add_redo, add_merge, add_error_scale, add_accuracy, add_receiver_test,
+                         add_outage_study, add_deliver})
     add(app, status);
   try {
     app.parse(argc, argv);

@@ -52,5 +52,6 @@ void add_error_scale(CLI::App& office, int& status);
 void add_accuracy(CLI::App& office, int& status);
 void add_receiver_test(CLI::App& office, int& status);
 void add_outage_study(CLI::App& office, int& status);
+void add_deliver(CLI::App& office, int& status);
 
 }  // namespace stillpoint::office
