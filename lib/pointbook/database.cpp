@@ -132,6 +132,25 @@ int Database::open_to_read(const std::string& path) {
   return code;
 }
 
+int Database::copy_to(const std::string& path) {
+  sqlite3* raw = nullptr;
+  const int flags =
+      SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXCLUSIVE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+  const int opened = sqlite3_open_v2(path.c_str(), &raw, flags, nullptr);
+  const std::unique_ptr<sqlite3, Close> copy(raw);
+  if (opened != SQLITE_OK) return opened;
+  sqlite3_backup* backup = sqlite3_backup_init(copy.get(), "main", raw_.get(), "main");
+  if (backup == nullptr) return sqlite3_extended_errcode(copy.get());
+  int code = SQLITE_BUSY;
+  constexpr int kTries = 100, kPauseMs = 50;
+  for (int i = 0; i < kTries && (code == SQLITE_BUSY || code == SQLITE_LOCKED); ++i) {
+    if (i > 0) sqlite3_sleep(kPauseMs);
+    code = sqlite3_backup_step(backup, -1);
+  }
+  const int finished = sqlite3_backup_finish(backup);
+  return code == SQLITE_DONE ? finished : code;
+}
+
 int Database::run(std::string_view sql) {
   return sqlite3_exec(raw_.get(), std::string(sql).c_str(), nullptr, nullptr, nullptr);
 }

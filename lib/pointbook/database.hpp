@@ -73,6 +73,9 @@ class Database {
   /// Opens a file that must be there, for reading only; what a power cut left half done is rolled back first.
   int open_to_read(const std::string& path);
 
+  /// The whole of it, as it is at one moment, into a new file; a program that writes meanwhile is waited for.
+  int copy_to(const std::string& path);
+
   /// Runs statements that give no rows.
   int run(std::string_view sql);
   Statement prepare(std::string_view sql);

@@ -113,6 +113,16 @@ Result<Contents> read_contents(const std::string& path) {
   return out;
 }
 
+Result<void> copy_book(const std::string& path, const std::string& to) {
+  Database database;
+  int code = database.open_to_read(path);
+  if (code != SQLITE_OK) return fail(sentence_of(code, path));
+  database.set_busy_wait(kWaitForWriterMs);
+  code = database.copy_to(to);
+  if (code != SQLITE_OK) return fail(sentence_of(code, to));
+  return {};
+}
+
 std::vector<CheckShot> newest_checks(const std::vector<CheckShot>& all) {
   std::vector<CheckShot> out;
   for (const CheckShot& shot : all) {

@@ -85,6 +85,8 @@ void vary(occupation::Point& point, int number) {
     point.flags = {std::string(occupation::kHeightNotMeasured), std::string(occupation::kOffset)};
     point.at->orthometric_height_m.reset();
     point.at->geoid.clear();
+    point.measures.stays = {{"HF-1", 1, "", 7.5}};
+    point.measures.bearing_deg = 41;
   }
 }
 

@@ -358,6 +358,7 @@ std::string unit_words(config::LengthUnit unit) {
 /// A frame with a height counts it in metres above its own ellipsoid; any other height is told apart from the frame.
 std::string Reference::system(Format format) const {
   if (frameless() || format == Format::dxf) return {};
+  if (format == Format::geojson && is_rfc7946()) return "EPSG:4326";  // the standard knows no realizations
   const bool own_height = !orthometric && unit == LengthUnit::metre && format != Format::shp;
   return own_height ? frame.system : frame.flat_system;
 }

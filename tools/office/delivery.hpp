@@ -72,6 +72,8 @@ struct Reference {
   /// Lengths on the ground or from a point: no program can tell where they are.
   bool frameless() const noexcept { return local_origin || combined_factor; }
   bool in_degrees() const noexcept { return !frame.projected && !local_origin; }
+  /// Longitude and latitude of a realization of WGS 84, as GeoJSON means them for everybody.
+  bool is_rfc7946() const noexcept { return frame.is_wgs84 && in_degrees(); }
   /// What a program is told of the frame: a code, WKT 2, or nothing.
   std::string system(Format format) const;
 };

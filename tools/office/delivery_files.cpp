@@ -139,7 +139,8 @@ std::string description_of_table(const Delivery& delivery, Format format) {
 /// Letters, digits and signs that every drawing program lets a layer have.
 std::string layer_name(const HandedPoint& point, bool training) {
   std::string code;
-  for (const char c : point.code) {
+  for (std::size_t at = 0; at < point.code.size(); at += std::max<std::size_t>(utf8_length(point.code, at), 1)) {
+    const char c = point.code[at];
     const bool plain =
         (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '_';
     code += plain ? c : '_';
@@ -233,9 +234,10 @@ std::vector<std::string> arguments_for(const Delivery& delivery, Format format, 
   if (format == Format::gpkg) {
     add({"GPKG", name, kTableOf, "-dsco", "VERSION=1.3", "-nln", kLayer});
     if (reference.frame.moving && !reference.frameless() && delivery.layer_epoch())
-      add({"-a_coord_epoch", fixed(*delivery.layer_epoch(), 3)});
+      add({"-a_srs", reference.system(format), "-a_coord_epoch", fixed(*delivery.layer_epoch(), 3)});
   } else if (format == Format::geojson) {
-    add({"GeoJSON", name, kTableOf, "-lco", "RFC7946=NO", "-lco", "COORDINATE_PRECISION=" + std::to_string(decimals)});
+    add({"GeoJSON", name, kTableOf, "-lco", reference.is_rfc7946() ? "RFC7946=YES" : "RFC7946=NO", "-lco",
+         "COORDINATE_PRECISION=" + std::to_string(decimals), "-lco", "SIGNIFICANT_FIGURES=15"});
   } else if (format == Format::shp) {
     add({"ESRI Shapefile", name, kTableOf, "-lco", "ENCODING=UTF-8", "-nlt", "POINTZ"});
   } else {

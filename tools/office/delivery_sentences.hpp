@@ -125,7 +125,40 @@ struct DeliverySentences {
   Sentence<0> waits{"points lie beside the pointbook that were not in it yet"};
 
   // The archive of a day.
-  Sentence<0> archive_file{"the archive"};
+  Sentence<0> the_configuration{"the configuration"};
+  Sentence<2> cannot_pack{"cannot take {path}: it {error}"};
+  Sentence<1> changed_meanwhile{"{path} changed while it was packed; wait until nothing writes to it, and begin again"};
+  Sentence<2> cannot_write_archive{"cannot write the archive {path}: {error}"};
+  Sentence<1> token_stays{"the token of [relay] cannot be taken out of {path}; write it in plain letters and digits"};
+  Sentence<0> left_token{"the token of [relay], which is a secret"};
+  Sentence<1> left_recorded{"{file}, which is still being recorded"};
+  Sentence<1> still_recorded{"{path} is still being recorded; close the day, or stop the daemon, then hand over"};
+  Sentence<1> name_unfit{
+      "{path} has a name that an archive of a day cannot have; letters, digits and . _ + - make one"};
+  Sentence<1> points_wait{"points lie beside {path} that are not in it yet; start its daemon once, then hand over"};
+  Sentence<1> left_out{"not in it: {what}"};
+  Sentence<2> handed_over{"{path}: the day in {files}"};
+  Sentence<2> archive_refused{"{path} is no whole archive of a day, and nothing of it is kept: {why}"};
+  Sentence<1> strange_name{"the name {word} is none that such an archive has"};
+  Sentence<1> name_twice{"the name {word} is in it twice"};
+  Sentence<1> no_plain_entry{"{word} is a link, a folder or a device"};
+  Sentence<1> larger_than_it{"{word} says that it is larger than the archive"};
+  Sentence<0> manifest_first{"its first entry is not its manifest"};
+  Sentence<0> manifest_too_large{"its manifest is too large"};
+  Sentence<0> no_manifest{"its manifest does not begin as one"};
+  Sentence<1> bad_line{"its manifest has the line \"{text}\""};
+  Sentence<2> cannot_unpack{"cannot unpack {file}: {error}; nothing is kept"};
+  Sentence<1> not_listed{"{word} is not in its manifest"};
+  Sentence<1> other_sum{"{word} has another SHA-256 than its manifest says"};
+  Sentence<1> file_missing{"{word} is missing"};
+  Sentence<2> came{"{path}: {files}, each as it was when it was handed over"};
+  Sentence<2> came_project{"project {name}, frame {frame}"};
+  Sentence<3> came_points{"points: {count} accepted, {count} held, {count} rejected or without a place"};
+  Sentence<2> came_checks{"known marks: {count}, {count} passed"};
+  Sentence<0> came_open{"the day was not closed"};
+  Sentence<2> came_record{"record: {count}; report: {count}"};
+  Sentence<0> not_kept{"nothing of it is kept; --out FOLDER keeps it"};
+  Sentence<1> kept_in{"kept in {path}"};
 };
 inline constexpr DeliverySentences kSayOfDelivery;
 

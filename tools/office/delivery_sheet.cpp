@@ -56,6 +56,11 @@ void tell_points(Sheet& sheet, const Delivery& delivery, const Written& written)
   sheet.unless_none(written.texts_changed, kSayOfDelivery.texts_changed);
 }
 
+std::string factor_text(double factor) {
+  std::string out = fixed(factor, 12);
+  return out.substr(0, out.find_last_not_of('0') + 1);
+}
+
 void tell_operation(Sheet& sheet, const Reference& reference) {
   if (!reference.way) return sheet.line(kSayOfDelivery.not_moved());
   sheet.line(kSayOfDelivery.from_frame(reference.project_label));
@@ -91,7 +96,7 @@ void tell_frame(Sheet& sheet, const Delivery& delivery, Format format) {
     const auto& at = *reference.local_origin;
     sheet.line(kSayOfDelivery.local_origin(fixed(at.latitude_deg, 9) + " " + fixed(at.longitude_deg, 9)));
   } else if (reference.combined_factor) {
-    sheet.line(kSayOfDelivery.ground(readable(*reference.combined_factor, 9), label));
+    sheet.line(kSayOfDelivery.ground(factor_text(*reference.combined_factor), label));
   } else {
     sheet.line(kSayOfDelivery.frame(label));
   }
@@ -100,8 +105,7 @@ void tell_frame(Sheet& sheet, const Delivery& delivery, Format format) {
   }
   sheet.line(kSayOfDelivery.base_frame(reference.frame.base_label));
   if (format == Format::geojson) {
-    sheet.line(reference.frame.is_wgs84 && !reference.frame.projected ? kSayOfDelivery.geojson_wgs84()
-                                                                      : kSayOfDelivery.geojson_arranged());
+    sheet.line(reference.is_rfc7946() ? kSayOfDelivery.geojson_wgs84() : kSayOfDelivery.geojson_arranged());
   }
   tell_operation(sheet, reference);
 }

@@ -42,7 +42,7 @@ int run(int argc, char** argv) {
   if (argc < 2) return complain(kSay.name_a_verb(), kUsage);
   int status = kUsage;
   for (const auto add : {add_verify, add_redo, add_merge, add_error_scale, add_accuracy, add_receiver_test,
-                         add_outage_study, add_deliver})
+                         add_outage_study, add_deliver, add_hand_over, add_receive})
     add(app, status);
   try {
     app.parse(argc, argv);

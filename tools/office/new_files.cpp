@@ -110,4 +110,24 @@ Result<void> NewFiles::publish(const std::vector<std::string>& names) {
   return {};
 }
 
+Result<void> NewFiles::publish_as(const std::string& made, const std::string& name) {
+  if (!sync_path(path(made))) return fail(kSayOfDelivery.cannot_write(name, words_of(errno)));
+  const int failed = rename_to_free_name(path(made), folder_ + '/' + name);
+  if (failed == EEXIST) return fail(kSayOfDelivery.exists_already(folder_ + '/' + name, name));
+  if (failed != 0) return fail(kSayOfDelivery.cannot_write(name, words_of(failed)));
+  sync_path(folder_);
+  return {};
+}
+
+Result<void> NewFiles::publish_whole(const std::string& name) {
+  // Others may look into it: the workshop was for its maker alone.
+  if (::chmod(workshop_.c_str(), 0755) != 0) return fail(kSayOfDelivery.cannot_write(name, words_of(errno)));
+  const int failed = rename_to_free_name(workshop_, folder_ + '/' + name);
+  if (failed == EEXIST || failed == ENOTEMPTY) return fail(kSayOfDelivery.exists_already(folder_ + '/' + name, name));
+  if (failed != 0) return fail(kSayOfDelivery.cannot_write(name, words_of(failed)));
+  workshop_.clear();
+  sync_path(folder_);
+  return {};
+}
+
 }  // namespace stillpoint::office

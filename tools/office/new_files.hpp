@@ -27,8 +27,12 @@ class NewFiles {
   Result<void> write(const std::string& name, std::string_view bytes) const;
   /// The first of these names that something in the folder has; empty: none.
   std::string taken(const std::vector<std::string>& names) const;
-  /// Gives them their names, in this order; when one cannot have it, none does. A name may be that of a folder.
+  /// Gives them their names, in this order; when one cannot have it, none does.
   Result<void> publish(const std::vector<std::string>& names);
+  /// One of them under another name.
+  Result<void> publish_as(const std::string& made, const std::string& name);
+  /// All that was made, as one folder.
+  Result<void> publish_whole(const std::string& name);
 
  private:
   NewFiles(std::string folder, std::string workshop, bool made)

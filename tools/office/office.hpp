@@ -37,6 +37,7 @@ using reduce::utc_now;
 struct DayFiles {
   std::string config, pointbook;
   std::vector<std::string> logs;  ///< empty: the whole record of the configuration
+  bool brief = false;             ///< what is as it should be is counted, not listed
 };
 
 /// Throws what the parser throws when the name of a file is no UTF-8.
@@ -53,5 +54,7 @@ void add_accuracy(CLI::App& office, int& status);
 void add_receiver_test(CLI::App& office, int& status);
 void add_outage_study(CLI::App& office, int& status);
 void add_deliver(CLI::App& office, int& status);
+void add_hand_over(CLI::App& office, int& status);
+void add_receive(CLI::App& office, int& status);
 
 }  // namespace stillpoint::office

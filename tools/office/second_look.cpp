@@ -112,11 +112,12 @@ std::size_t tell_shots_of_points(const pointbook::Contents& book, const std::vec
 
 /// One verdict for all of a kind; whether it is good.
 template <class Pair>
-bool tell_all(const pointbook::Contents& book, const std::vector<Pair>& pairs, const std::string& what) {
+bool tell_all(const pointbook::Contents& book, const std::vector<Pair>& pairs, const std::string& what, bool brief) {
   const auto same = static_cast<std::size_t>(std::count_if(pairs.begin(), pairs.end(), std::mem_fn(&Pair::same)));
   const auto compared =
       static_cast<std::size_t>(std::count_if(pairs.begin(), pairs.end(), std::mem_fn(&Pair::compared)));
   for (const Pair& pair : pairs) {
+    if (brief && pair.same()) continue;
     std::cout << sentence_of(pair) << '\n';
     tell(pair.differences);
   }
@@ -180,9 +181,9 @@ void tell_rules(const pointbook::Contents& book, const std::vector<Compared>& pa
 }
 
 int conclude(const pointbook::Contents& book, const std::vector<Compared>& pairs,
-             const std::vector<ComparedShot>& shots) {
-  const bool points_good = tell_all(book, pairs, "point");
-  const bool shots_good = tell_all(book, shots, kSay.check_shot());
+             const std::vector<ComparedShot>& shots, bool brief) {
+  const bool points_good = tell_all(book, pairs, "point", brief);
+  const bool shots_good = tell_all(book, shots, kSay.check_shot(), brief);
   tell_rules(book, pairs);
   const std::size_t wrong = tell_shots_of_points(book, pairs);
   for (const std::string& damage : book.damage) std::cout << damage << '\n';
@@ -373,11 +374,11 @@ int verify_day(const DayFiles& files, const config::Settings& settings) {
   if (!logs) return complain(logs.error().text, kCannotRead);
   const auto book = pointbook::read_contents(files.pointbook);
   if (!book) return complain(book.error().text, kCannotRead);
-  const int sums = std::max(verify_files(*logs), verify_closings(*book, *logs));
+  const int sums = std::max(verify_files(*logs, files.brief), verify_closings(*book, *logs));
   FieldDay field(*book, settings);
   if (auto done = field.start(); !done) return complain(done.error().text, kUsage);
   if (auto done = field.recompute(*logs); !done) return complain(done.error().text, kCannotRead);
-  return std::max(sums, conclude(*book, field.compare(), field.compare_shots()));
+  return std::max(sums, conclude(*book, field.compare(), field.compare_shots(), files.brief));
 }
 
 }  // namespace stillpoint::office

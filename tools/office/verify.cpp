@@ -22,7 +22,7 @@ namespace fs = std::filesystem;
 enum class Verdict : std::uint8_t { good, bad, unreadable };
 
 /// One line of a checksum file against the file it names, which lies beside it.
-Verdict verify_line(const std::string& line, const fs::path& folder) {
+Verdict verify_line(const std::string& line, const fs::path& folder, bool brief) {
   constexpr std::size_t kDigits = 64;
   const bool shaped =
       line.size() > kDigits + 2 && line.substr(kDigits, 2) == "  " && line.find('/') == std::string::npos;
@@ -37,11 +37,13 @@ Verdict verify_line(const std::string& line, const fs::path& folder) {
     return Verdict::unreadable;
   }
   const bool same = *found == line.substr(0, kDigits);
-  std::cout << file.string() << (same ? ": unchanged\n" : kSay.changed_since_closed() + "\n");
+  if (!same || !brief) {
+    std::cout << file.string() << (same ? ": unchanged\n" : kSay.changed_since_closed() + "\n");
+  }
   return same ? Verdict::good : Verdict::bad;
 }
 
-Verdict verify_log(const std::string& log) {
+Verdict verify_log(const std::string& log, bool brief) {
   fs::path sums(log);
   sums.replace_extension(".sha256");
   std::error_code none;
@@ -58,7 +60,7 @@ Verdict verify_log(const std::string& log) {
   Verdict worst = Verdict::good;
   bool named = false;
   for (std::string line; std::getline(in, line);) {
-    worst = std::max(worst, verify_line(line, sums.parent_path()));
+    worst = std::max(worst, verify_line(line, sums.parent_path(), brief));
     named = named || line.ends_with("  " + fs::path(log).filename().string());
   }
   if (named) return worst;
@@ -91,9 +93,9 @@ int verify_closings(const pointbook::Contents& book, const std::vector<std::stri
   return same == named ? kAllAccepted : kSomeHeld;
 }
 
-int verify_files(const std::vector<std::string>& logs) {
+int verify_files(const std::vector<std::string>& logs, bool brief) {
   Verdict worst = Verdict::good;
-  for (const std::string& log : logs) worst = std::max(worst, verify_log(log));
+  for (const std::string& log : logs) worst = std::max(worst, verify_log(log, brief));
   return worst == Verdict::good ? kAllAccepted : worst == Verdict::bad ? kSomeHeld : kCannotRead;
 }
 

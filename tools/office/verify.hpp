@@ -13,7 +13,8 @@
 
 namespace stillpoint::office {
 
-int verify_files(const std::vector<std::string>& logs);
+/// `brief`: files that are unchanged are not listed.
+int verify_files(const std::vector<std::string>& logs, bool brief = false);
 
 /// The files of the record, which lie where the first log does, against the sums that closings of the day hold.
 int verify_closings(const pointbook::Contents& book, const std::vector<std::string>& logs);
