@@ -85,7 +85,7 @@ class HandOver(Crew):
             self.assertIn(words, received.stdout)
         self.assertLessEqual(len(received.stdout.splitlines()), 60)
         for path in sorted((self.folder / "record").iterdir()):
-            if path.suffix != ".lock":
+            if path.name != ".lock":
                 self.assertEqual((kept / "day" / "record" / path.name).read_bytes(), path.read_bytes(), path.name)
         with contextlib.closing(sqlite3.connect(kept / "day" / "pointbook" / "trial.gpkg")) as copy, contextlib.closing(sqlite3.connect(self.folder / "trial.gpkg")) as own:
             for table in ("points", "epochs", "events", "check_shots"):

@@ -4,7 +4,7 @@ import unittest
 
 from harness import DEADLINE_S, OFFICE, REDUCE
 
-VERBS = ("verify", "redo", "merge", "error-scale", "accuracy", "receiver-test", "outage-study")
+VERBS = ("verify", "redo", "merge", "error-scale", "accuracy", "receiver-test", "outage-study", "deliver", "hand-over", "receive")
 
 
 def run(*arguments):
@@ -33,6 +33,9 @@ class Office(unittest.TestCase):
             (("redo", "x.toml", "--config", "a.toml"), "--pointbook is required; see stillpoint-office redo --help"),
             (("merge", "a.gpkg", "--out", "b.gpkg"), "two pointbooks or more; see stillpoint-office merge --help"),
             (("error-scale", "--config", "a", "--log", "b"), "--marks or --repeats is required"),
+            (("deliver", "--as", "csv", "--out", "o"), "--pointbook is required; see stillpoint-office deliver --help"),
+            (("hand-over", "--config", "a.toml"), "--out is required; see stillpoint-office hand-over --help"),
+            (("receive",), "see stillpoint-office receive --help"),
             (("receiver-test",), "see stillpoint-office receiver-test --help"),
         ]
         for arguments, said in rows:

@@ -355,9 +355,21 @@ std::string unit_words(config::LengthUnit unit) {
                                     : kSayOfDelivery.survey_foot();
 }
 
+/// WKT 2 of lengths that lie nowhere on Earth: without it a GeoPackage takes them for degrees.
+static std::string lengths_alone(const Reference& reference) {
+  const std::string name =
+      reference.local_origin ? kSayOfDelivery.local_system() : kSayOfDelivery.ground_system(reference.frame.label);
+  const std::string unit = reference.unit == LengthUnit::metre  ? "metre"
+                           : reference.unit == LengthUnit::foot ? "foot"
+                                                                : kSayOfDelivery.survey_foot_of_system();
+  return "ENGCRS[\"" + name + "\",EDATUM[\"" + name + "\"],CS[Cartesian,2],AXIS[\"easting (E)\",east]," +
+         "AXIS[\"northing (N)\",north],LENGTHUNIT[\"" + unit + "\"," + fixed(reference.unit_m, 15) + "]]";
+}
+
 /// A frame with a height counts it in metres above its own ellipsoid; any other height is told apart from the frame.
 std::string Reference::system(Format format) const {
-  if (frameless() || format == Format::dxf) return {};
+  if (format == Format::dxf || (frameless() && format != Format::gpkg)) return {};
+  if (frameless()) return lengths_alone(*this);
   if (format == Format::geojson && is_rfc7946()) return "EPSG:4326";  // the standard knows no realizations
   const bool own_height = !orthometric && unit == LengthUnit::metre && format != Format::shp;
   return own_height ? frame.system : frame.flat_system;

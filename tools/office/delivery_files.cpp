@@ -171,7 +171,7 @@ std::string drawn_text(const std::string& name) {
 std::string label_style(const std::string& name, double size) {
   std::string text;
   for (const char c : name) text += c == '"' ? std::string("\\\"") : std::string(1, c);
-  return "LABEL(f:\"Arial\",t:\" " + text + "\",s:" + fixed(size, 2) + "g,p:1,c:#000000)";
+  return "LABEL(f:\"Arial\",t:\"" + text + "\",s:" + fixed(size, 2) + "g,p:1,c:#000000)";
 }
 
 std::string table_of_drawing(const Delivery& delivery, std::size_t& changed) {

@@ -79,6 +79,9 @@ struct DeliverySentences {
   Sentence<2> ground{
       "GROUND lengths, not those of the grid: easting and northing of the grid divided by the combined factor {value}, "
       "about the grid's origin. They are no coordinates of {label} any more, so the files name no frame"};
+  Sentence<0> local_system{"Local lengths east and north of a point"};
+  Sentence<1> ground_system{"Lengths on the ground, not those of {label}"};
+  Sentence<0> survey_foot_of_system{"US survey foot"};
   Sentence<0> not_moved{"operation: none, the points are in the frame of the project"};
   Sentence<1> operation{"operation: {operation}"};
   Sentence<1> from_frame{"from the project's frame: {label}"};
