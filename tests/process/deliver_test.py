@@ -193,6 +193,52 @@ class Deliveries(ProcessTest):
         done = subprocess.run(["cs2cs", "-f", "%.7f", source, target], input=lines, capture_output=True, text=True, timeout=DEADLINE_S)
         return [tuple(map(float, line.split()[:2])) for line in done.stdout.splitlines()]
 
+    @unittest.skipUnless(GDAL, "GDAL's programs are not here")
+    def test_a_delivered_geopackage_is_one_by_the_rules_of_the_standard(self):
+        """OGC 12-128r17: requirement numbers as in its version 1.3, from memory."""
+        rows = ((("plain", ()), 6319), (("plain", UTM), 6345), (("moving", ()), 7912))
+        for number, ((kind, more), code) in enumerate(rows):
+            book = self.book(kind, 40, name=f"{kind}-{number}.gpkg")
+            file = self.deliver(book, "gpkg", *more, out=self.folder / f"rules-{number}", status=0 if kind == "moving" else 1)
+            with self.subTest(kind=kind, more=more), contextlib.closing(sqlite3.connect(file)) as database:
+                one = lambda sql: database.execute(sql).fetchone()
+                self.assertEqual(one("PRAGMA application_id")[0], 0x47504B47)  # R2: GPKG
+                self.assertEqual(one("PRAGMA user_version")[0], 10300)  # R2
+                self.assertEqual(one("PRAGMA integrity_check")[0], "ok")  # R6
+                self.assertEqual(database.execute("PRAGMA foreign_key_check").fetchall(), [])  # R7
+                self.assertLessEqual({(-1, "NONE"), (0, "NONE"), (4326, "EPSG")}, set(database.execute("SELECT srs_id, organization FROM gpkg_spatial_ref_sys")))  # R11
+                table, kind_of, srs = one("SELECT table_name, data_type, srs_id FROM gpkg_contents")  # R13, R14
+                self.assertEqual((table, kind_of), ("points", "features"))
+                organization, found = one(f"SELECT organization, organization_coordsys_id FROM gpkg_spatial_ref_sys WHERE srs_id = {srs}")
+                self.assertEqual((organization, found), ("EPSG", code))
+                self.assertEqual(one("SELECT column_name, geometry_type_name, srs_id, m FROM gpkg_geometry_columns"), ("geom", "POINT", srs, 0))  # R21 to R28
+                extensions = {name for (name,) in database.execute("SELECT extension_name FROM gpkg_extensions")}
+                self.assertIn("gpkg_rtree_index", extensions)  # R75 and what follows
+                if code != 6345:
+                    self.assertTrue(any(name.startswith("gpkg_crs_wkt") for name in extensions), extensions)
+                self.assertEqual(one("SELECT count(*) FROM rtree_points_geom"), one("SELECT count(*) FROM points"))
+                triggers = {name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")}
+                self.assertLessEqual({f"rtree_points_geom_{what}" for what in ("insert", "update1", "update2", "update3", "update4", "delete")}, triggers)  # R77
+                for (blob,) in database.execute("SELECT geom FROM points"):
+                    magic, version, flags, header_srs = struct.unpack("<2sBBi", blob[:8])  # R19
+                    self.assertEqual((magic, version, flags & 1, header_srs), (b"GP", 0, 1, srs))
+                columns = {name: kind_of for _, name, kind_of, *_ in database.execute("PRAGMA table_info(points)")}
+                self.assertTrue(all(len(name) <= 10 for name in columns), columns)
+                self.assertTrue(all(re.match("INTEGER|REAL|TEXT|DATETIME|POINT", kind_of) for kind_of in columns.values()), columns)  # R5
+                for name in ("began_utc", "ended_utc"):
+                    for (value,) in database.execute(f"SELECT {name} FROM points"):
+                        self.assertRegex(value, r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$")  # R5, DATETIME
+
+    @unittest.skipUnless(GDAL, "GDAL's programs are not here")
+    def test_the_name_of_the_pointbook_reaches_no_other_program(self):
+        for number, name in enumerate(("-overwrite.gpkg", "ERROR 1.gpkg", "a, b;$(touch x)'\"\u00e9.gpkg", "/".join(("GPKG:x", "day.gpkg")))):
+            with self.subTest(name=name):
+                (self.folder / name).parent.mkdir(exist_ok=True)
+                book = self.book("moving", 3, name=name)
+                file = self.deliver(book, "shp", out=self.folder / f"named-{number}", status=0)
+                self.assertEqual(len(list(by_gdal(file))), 3)
+                self.assertEqual({p.stem.split("-points")[0] for p in file.parent.iterdir()}, {Path(name).stem})
+
     # --- frames, units, heights -----------------------------------------------------------------------------------
 
     @unittest.skipUnless(GDAL, "GDAL's programs are not here")

@@ -64,6 +64,8 @@ class HandOver(Crew):
     def test_a_day_goes_over_and_comes_back_as_it_was(self):
         self.add_secrets()
         self.day()
+        log = sorted((self.folder / "record").glob("*.nmea"))[0]
+        log.with_suffix(".rtcm").write_bytes(b"corrections that came")
         told = self.hand_over()
         self.assertIn("not in it: the token of [relay], which is a secret", told.stdout)
         with tarfile.open(self.archive) as archive:
@@ -72,7 +74,7 @@ class HandOver(Crew):
         self.assertEqual(names[0], "day/manifest.txt")
         parts = {name.split("/")[1] for name in names[1:]}
         self.assertEqual(parts, {"pointbook", "configuration", "record", "marks"})
-        self.assertEqual({name.rsplit(".")[-1] for name in names if "/record/" in name}, {"nmea", "journal", "sha256", "txt"})
+        self.assertEqual({name.rsplit(".")[-1] for name in names if "/record/" in name}, {"nmea", "journal", "rtcm", "sha256", "txt"})
         self.assertNotIn(TOKEN.encode(), everything)
         self.assertNotIn(b"password", everything)
         self.assertEqual(office("receive", self.archive).returncode, 0)

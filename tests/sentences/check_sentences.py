@@ -31,7 +31,7 @@ OF_FORMATS = {"by clock", "by log", "ready control=", "stillpoint status --follo
               ".global stillpoint_page_"}
 # Words of the data set of frames, which are looked for in it.
 OF_DATA_SET = {"North and central America", "Northern hemisphere", "Southern hemisphere", "Not specified", "north of",
-               "south of", "east of", "west of", "onshore and offshore", "all onshore"}
+               "south of", "east of", "west of", "onshore and offshore", "all onshore", "US survey foot"}
 # The help of a command line stands where its options are declared.
 HELP = re.compile(r"\b(add_option|add_flag|add_subcommand|footer)\w*(<[^>]*>)?\(|\bCLI::App \w+[{(]|\bk(Footer|Help)\w* =")
 LITERAL = re.compile(r'"((?:[^"\\]|\\.)*)"')

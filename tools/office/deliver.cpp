@@ -27,6 +27,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
+/// What files are called while they are made: no word that somebody typed may reach another program.
+const std::string kMade = "delivery";
+
 /// A book and the fingerprint of the very bytes it was read from: a daemon may be writing to it.
 struct Fingerprinted {
   pointbook::Contents book;
@@ -96,8 +99,13 @@ int write(const Delivery& delivery, const DeliveryWishes& wishes, const std::str
   all.push_back(sheet);
   if (const auto taken = files->taken(all); !taken.empty())
     return complain(kSayOfDelivery.exists_already((fs::path(wishes.out) / taken).string(), taken), kCannotWrite);
-  const auto written = write_delivery(delivery, wishes, *files, stem);
+  const auto written = write_delivery(delivery, wishes, *files, kMade);
   if (!written) return complain(written.error().text, kCannotWrite);
+  for (const std::string& name : names) {
+    std::error_code error;
+    fs::rename(files->path(kMade + fs::path(name).extension().string()), files->path(name), error);
+    if (error) return complain(kSayOfDelivery.cannot_write(name, error.message()), kCannotWrite);
+  }
   auto facts = facts_for_sheet(delivery, wishes, *files, names);
   if (!facts) return complain(facts.error().text, kCannotWrite);
   facts->book_sha256 = book_sha256;
@@ -171,7 +179,7 @@ void add_deliver(CLI::App& office, int& status) {
   add_options(*verb, *wishes);
   verb->footer(kFooter);
   verb->callback([wishes, &status] {
-    check_names({wishes->pointbook, wishes->out});
+    check_names({wishes->pointbook, wishes->out, wishes->frame, wishes->local});
     const bool csv_only = !wishes->columns.empty() || wishes->no_header;
     if (csv_only && wishes->as != "csv") throw CLI::ValidationError(kSayOfDelivery.columns_are_for_csv());
     status = deliver(*wishes);

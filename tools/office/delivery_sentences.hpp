@@ -136,8 +136,7 @@ struct DeliverySentences {
   Sentence<0> left_token{"the token of [relay], which is a secret"};
   Sentence<1> left_recorded{"{file}, which is still being recorded"};
   Sentence<1> still_recorded{"{path} is still being recorded; close the day, or stop the daemon, then hand over"};
-  Sentence<1> name_unfit{
-      "{path} has a name that an archive of a day cannot have; letters, digits and . _ + - make one"};
+  Sentence<1> name_unfit{"{path} has a name that an archive of a day cannot have; name it with letters and digits"};
   Sentence<1> points_wait{"points lie beside {path} that are not in it yet; start its daemon once, then hand over"};
   Sentence<1> left_out{"not in it: {what}"};
   Sentence<2> handed_over{"{path}: the day in {files}"};

@@ -54,8 +54,11 @@ std::optional<config::Settings> settings_here(const Unpacked& day) {
   settings->checks.marks = only_path_of(day, "marks");
   settings->project.plan = only_path_of(day, "plan");
   settings->corrections.credentials.clear();
-  if (const auto grid = only_path_of(day, "geoid"); settings->project.geoid && !grid.empty())
-    settings->project.geoid->grid = grid;
+  if (auto& geoid = settings->project.geoid) {
+    // Not a file of this machine that somebody else's configuration names.
+    const auto grid = only_path_of(day, "geoid");
+    geoid->grid = grid.empty() ? fs::path(geoid->grid).filename().string() : grid;
+  }
   return settings;
 }
 
