@@ -65,7 +65,8 @@ def texts_of_drawing(path):
             entities.append({"kind": value})
         elif inside and entities:
             entities[-1].setdefault(code, value)
-    plain = lambda text: re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda m: chr(int(m.group(1), 16)), text)
+    # In MTEXT a blank that does not break the line is a backslash and a tilde (DXF reference, from memory).
+    plain = lambda text: re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda m: chr(int(m.group(1), 16)), text.replace("\\~", " "))
     return [{"kind": e["kind"], "layer": e.get(8), "text": plain(e.get(1, "")), "at": tuple(float(e[c]) for c in (10, 20, 30) if c in e)}
             for e in entities if e["kind"] in ("POINT", "MTEXT", "TEXT")]
 
@@ -107,10 +108,10 @@ class Deliveries(ProcessTest):
 
     @unittest.skipUnless(GDAL, "GDAL's programs are not here")
     def test_500_points_come_back_from_every_format_as_they_are_in_the_book(self):
-        for kind in ("plain", "odd"):
-            book = self.book(kind, 500, name=f"{kind}.gpkg")
+        for kind, points, held in (("plain", 500, 21), ("odd", 60, 3)):
+            book = self.book(kind, points, name=f"{kind}.gpkg")
             stored = self.stored(book)
-            self.assertEqual(len(stored), 500 - 21 - 1)
+            self.assertEqual(len(stored), points - held - 1)
             for as_ in ("gpkg", "geojson", "shp"):
                 with self.subTest(kind=kind, format=as_):
                     self.agrees(self.deliver(book, as_), stored, narrow=as_ == "shp", brief=as_ != "geojson")
@@ -530,7 +531,7 @@ class Deliveries(ProcessTest):
             self.skipTest("this user may not mount a file system")
         self.cleanup.callback(subprocess.run, ["umount", "-l", str(small)])
         book = self.book("plain", 500)
-        for free_kib in (0, 8, 40, 100, 200, 300):
+        for free_kib in (0, 40, 200):
             for as_ in FORMATS:
                 with self.subTest(format=as_, free_kib=free_kib):
                     filler = small / "holiday-pictures"
@@ -539,7 +540,7 @@ class Deliveries(ProcessTest):
                     done = run(OFFICE, "deliver", "--pointbook", book, "--as", as_, "--out", small / "out", *UTM)
                     filler.unlink()
                     if done.returncode == 1:  # there was room: whole, then
-                        self.assertIn("475", done.stdout.replace("478", "475"))
+                        self.assertIn("478 points", done.stdout)
                         self.assertTrue((small / "out" / f"day-points-{as_}.txt").exists())
                         shutil.rmtree(small / "out")
                         continue

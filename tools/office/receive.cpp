@@ -100,11 +100,15 @@ int receive(const std::string& path, const std::string& out) {
   const std::string folder = out.empty() ? fs::temp_directory_path().string() : out;
   auto files = NewFiles::open(folder);
   if (!files) return complain(files.error().text, kCannotWrite);
-  const auto day = unpack_archive(path, files->workshop());
+  auto day = unpack_archive(path, files->workshop());
   if (!day) return complain(day.error().text, kCannotRead);
   if (!out.empty() && !files->taken({day->top}).empty()) {
     return complain(kSay.exists_already((fs::path(out) / day->top).string()), kCannotWrite);
   }
+  // Sentences name the files as the archive calls them, not by a folder that is about to go.
+  std::error_code error;
+  fs::current_path(files->workshop(), error);
+  for (ArchivedFile& file : day->manifest.files) file.path = error ? file.path : file.name;
   int status = tell(*day, path);
   if (out.empty()) {
     std::cout << kSayOfDelivery.not_kept() << '\n';
