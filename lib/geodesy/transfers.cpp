@@ -172,7 +172,6 @@ Result<GridPlace> Transfers::to_grid(const std::string& name, const Geographic& 
 /// The same projection under another code where there is one, else the frame with its axes changed.
 Result<void> Transfers::State::count_in(const ReferenceFrame& frame, const NamedUnit& unit, Definition& out) {
   out.unit_m = unit.metres;
-  out.unit_label = unit.name;
   if (named_unit(grid(frame)->metres_per_unit) == &unit) return {};
   const std::string wanted = without_unit(frame.name) + unit.suffix;
   const auto twin = resolve_frame(context.get(), wanted);

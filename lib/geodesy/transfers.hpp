@@ -34,10 +34,9 @@ struct Definition {
   std::string flat_system;  ///< the same without a height
   bool has_code = true;     ///< false: the frame of `label`, counted in another unit
   bool projected = false;
-  bool moving = false;     ///< no plate holds it: coordinates of a mark change with the date
-  bool is_wgs84 = false;   ///< a realization of it
-  double unit_m = 1;       ///< metres in one unit of a projected frame's axes
-  std::string unit_label;  ///< its name in the data set
+  bool moving = false;    ///< no plate holds it: coordinates of a mark change with the date
+  bool is_wgs84 = false;  ///< a realization of it
+  double unit_m = 1;      ///< metres in one unit of a projected frame's axes
 };
 
 struct GridPlace {

@@ -134,8 +134,7 @@ int Database::open_to_read(const std::string& path) {
 
 int Database::copy_to(const std::string& path) {
   sqlite3* raw = nullptr;
-  const int flags =
-      SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXCLUSIVE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+  const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
   const int opened = sqlite3_open_v2(path.c_str(), &raw, flags, nullptr);
   const std::unique_ptr<sqlite3, Close> copy(raw);
   if (opened != SQLITE_OK) return opened;

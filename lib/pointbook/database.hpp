@@ -73,7 +73,7 @@ class Database {
   /// Opens a file that must be there, for reading only; what a power cut left half done is rolled back first.
   int open_to_read(const std::string& path);
 
-  /// The whole of it, as it is at one moment, into a new file; a program that writes meanwhile is waited for.
+  /// The whole of it, as it is at one moment, into an empty file; a program that writes meanwhile is waited for.
   int copy_to(const std::string& path);
 
   /// Runs statements that give no rows.

@@ -10,6 +10,7 @@
 #include "pointbook/closings.hpp"
 #include "pointbook/content.hpp"
 #include "pointbook/database.hpp"
+#include "pointbook/disk.hpp"
 #include "pointbook/geometry.hpp"
 #include "pointbook/inspect.hpp"
 #include "pointbook/rows.hpp"
@@ -118,9 +119,14 @@ Result<void> copy_book(const std::string& path, const std::string& to) {
   int code = database.open_to_read(path);
   if (code != SQLITE_OK) return fail(sentence_of(code, path));
   database.set_busy_wait(kWaitForWriterMs);
+  Disk& disk = system_disk();
+  const int made = disk.create(to);
+  if (made < 0) return fail(kSay.cannot_create(to, disk_words(made)));
+  disk.close(made);
   code = database.copy_to(to);
-  if (code != SQLITE_OK) return fail(sentence_of(code, to));
-  return {};
+  if (code == SQLITE_OK) return {};
+  disk.remove(to);
+  return fail(sentence_of(code, code == SQLITE_NOTADB ? path : to));
 }
 
 std::vector<CheckShot> newest_checks(const std::vector<CheckShot>& all) {

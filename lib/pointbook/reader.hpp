@@ -33,7 +33,7 @@ struct Contents {
 
 Result<Contents> read_contents(const std::string& path);
 
-/// A copy as a new file, as the book is at one moment; equal books give equal bytes.
+/// A copy as a new file, as the book is at one moment; the same book gives the same bytes.
 Result<void> copy_book(const std::string& path, const std::string& to);
 
 /// Of every check shot its newest version, in the order of the book.

@@ -378,6 +378,18 @@ class Deliveries(ProcessTest):
         self.assertEqual({row[0] for row in rows if row[5] == "held"}, set(held.values()))
         self.assertEqual(rows[0][0], "HF-1")
 
+    @unittest.skipUnless(GDAL, "GDAL's programs are not here")
+    def test_points_before_a_failed_check_are_in_doubt_wherever_they_are(self):
+        book = self.book("doubted", 4, name="doubt.gpkg")
+        for as_ in ("gpkg", "geojson", "shp"):
+            file = self.deliver(book, as_)
+            self.assertTrue(all("VM-11" in f.values["doubt"] for f in by_gdal(file)), as_)
+            self.assertIn("in doubt after a failed check (column doubt): 4", self.sheet(file))
+        rows = rows_of(self.deliver(book, "csv", *UTM, "--columns", "P,N,E,Z,D"))
+        self.assertTrue(all("VM-11" in row["doubt"] for row in rows))
+        layers = {e["layer"] for e in texts_of_drawing(self.deliver(book, "dxf", *UTM))}
+        self.assertEqual(layers, {"DOUBT-CUL-U", "DOUBT-ditch___stlich", "DOUBT-NO-CODE"})
+
     def test_training_points_say_so_in_the_name_of_the_file_and_in_each_row(self):
         book = self.book("training", 5, name="tr.gpkg")
         self.deliver(book, "csv", status=0)

@@ -2,7 +2,7 @@
 //     delivery_book KIND POINTS LATITUDE LONGITUDE FILE.gpkg
 //
 // KIND: `plain`; `odd`, with names that are hard to carry; `orthometric`, z above a geoid; `moving`, in a frame that no
-// plate holds; `held`, none accepted; `training`. Of `plain`, `odd` and `orthometric` every 24th point is held, one is
+// plate holds; `held`, none accepted; `doubted`, before a check that failed; `training`. Of `plain`, `odd` and `orthometric` every 24th point is held, one is
 // rejected, one has an older version, one no height, and two have one name.
 
 #include <array>
@@ -133,6 +133,22 @@ occupation::StoredPoint older_version(const occupation::StoredPoint& stored) {
   return out;
 }
 
+pointbook::CheckShot failed_check(const Asked& asked) {
+  pointbook::CheckShot out;
+  out.uuid = uuid(9998, 3);
+  out.mark = "VM-11";
+  out.kind = "closing";
+  out.utc = out.stored_at = UtcTime{kStart.ms + asked.points * 90'000LL};
+  out.passed = false;
+  out.frame = "EPSG:6319";
+  out.off_east_m = 0.4;
+  out.text = "VM-11 is off by 0.40 m";
+  out.at.latitude_deg = asked.origin.latitude_deg;
+  out.at.longitude_deg = asked.origin.longitude_deg;
+  out.at.coordinate_epoch = 2010.0;
+  return out;
+}
+
 std::string write(const Asked& asked) {
   const auto frames = geodesy::Frames::open(settings_of(asked));
   if (!frames) return frames.error().text;
@@ -152,6 +168,7 @@ std::string write(const Asked& asked) {
     }
     batch.points.push_back(*std::move(point));
   }
+  if (asked.is("doubted")) batch.checks.push_back(failed_check(asked));
   batch.events.push_back({{kStart.ms + (asked.points + 1) * 90'000LL}, "day-closed", "the day is closed", ""});
   const auto done = book->append(batch);
   return done ? std::string() : done.error().text;

@@ -3,8 +3,8 @@
 // Rule:   nothing held leaves unless it is asked for, and then it is marked wherever it stands. Files that are there
 //         are never replaced; a delivery is whole or not there. Beside each lies a sheet that says what it is.
 // Errors: one sentence on stderr; exit status 0 every point but rejected ones is delivered as accepted, 1 some are held
-//         back, delivered as held or none is there to deliver, 2 usage or what the book or the frame cannot give, 3
-//         cannot write, 4 unreadable or damaged.
+//         back, delivered as held or in doubt, or none is there to deliver, 2 usage or what the book or the frame cannot
+//         give, 3 cannot write, 4 unreadable or damaged.
 
 #include <CLI/CLI.hpp>
 #include <filesystem>
@@ -67,8 +67,9 @@ int tell(const Delivery& delivery, const DeliveryWishes& wishes, const std::stri
             << '\n'
             << kSayOfDelivery.sheet_is((fs::path(wishes.out) / sheet).string()) << '\n';
   if (back > 0) std::cout << kSayOfDelivery.were_held_back(std::to_string(back)) << '\n';
+  if (tally.doubted > 0) std::cout << kSayOfDelivery.in_doubt(std::to_string(tally.doubted)) << '\n';
   if (!std::cout.flush()) return complain(kSay.output_lost(), kCannotWrite);
-  return back + tally.held_given == 0 ? kAllAccepted : kSomeHeld;
+  return back + tally.held_given + tally.doubted == 0 ? kAllAccepted : kSomeHeld;
 }
 
 Result<SheetFacts> facts_for_sheet(const Delivery& delivery, const DeliveryWishes& wishes, const NewFiles& files,
@@ -138,9 +139,8 @@ constexpr const char* kFooter =
     "words what it is: frame, epoch, operation and its accuracy, heights, units, errors, what was held back, SHA-256.\n"
     "gpkg, geojson, shp and dxf are written by GDAL's ogr2ogr (package gdal-bin), csv by this program itself.\n"
     "--columns takes names of columns and the words P (point), N (northing), E (easting), Z (height), D (code).\n"
-    "Exit status: 0 every point that is not rejected is delivered as accepted, 1 some are held or none is there, 2 "
-    "usage,\n"
-    "or what this book or frame cannot give, 3 cannot write, 4 unreadable or damaged.";
+    "Exit status: 0 every point that is not rejected is delivered as accepted, 1 some are held or in doubt, or none\n"
+    "is there, 2 usage, or what this book or frame cannot give, 3 cannot write, 4 unreadable or damaged.";
 
 void add_options(CLI::App& verb, DeliveryWishes& wishes) {
   verb.add_option("--pointbook", wishes.pointbook, "The day's pointbook; its daemon may be running")

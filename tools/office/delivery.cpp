@@ -301,6 +301,7 @@ Result<void> Maker::add(const report::PointFact& fact) {
   handed.y = fixed(*numbers->y, out_.reference.in_degrees() ? kDegreeDecimals : kGridDecimals);
   if (numbers->z) handed.z = fixed(*numbers->z, kGridDecimals);
   handed.held = point.status != PointStatus::accepted;
+  handed.doubted = !fact.doubt.empty();
   handed.cells = cells_of(fact, *numbers);
   out_.tally.without_height += numbers->z ? 0U : 1U;
   out_.tally.doubted += fact.doubt.empty() ? 0U : 1U;

@@ -48,7 +48,7 @@ struct HandedPoint {
   std::string code;
   std::string x, y;              ///< in the frame, to the last digit that is stored
   std::optional<std::string> z;  ///< empty: it has no height
-  bool held = false;
+  bool held = false, doubted = false;
   std::vector<std::string> cells;  ///< one for each column; empty: not known
 };
 

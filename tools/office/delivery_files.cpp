@@ -146,7 +146,11 @@ std::string layer_name(const HandedPoint& point, bool training) {
     code += plain ? c : '_';
   }
   if (code.empty()) code = "NO-CODE";
-  return std::string(training ? "TRAINING-" : "") + (point.held ? "HELD-" : "") + code + (point.z ? "" : "-NO-HEIGHT");
+  return std::string(training ? "TRAINING-" : "") +
+         (point.held      ? "HELD-"
+          : point.doubted ? "DOUBT-"
+                          : "") +
+         code + (point.z ? "" : "-NO-HEIGHT");
 }
 
 /// A name as a drawing's text can hold it: braces, backslashes, `%%` and `^` are commands there, and GDAL writes signs
@@ -283,9 +287,12 @@ Result<std::vector<std::size_t>> csv_columns(const Delivery& delivery, const Del
   if (wishes.columns.empty()) {
     for (std::size_t i = 0; i < delivery.columns.size(); ++i) out.push_back(i);
   }
-  const std::size_t status = column_called(delivery, "status");
-  const bool tells = delivery.tally.held_given == 0 && !delivery.training;
-  if (!tells && std::ranges::find(out, status) == out.end()) out.push_back(status);
+  const auto never_without = [&](const char* name) {
+    const std::size_t at = column_called(delivery, name);
+    if (std::ranges::find(out, at) == out.end()) out.push_back(at);
+  };
+  if (delivery.tally.held_given > 0 || delivery.training) never_without("status");
+  if (delivery.tally.doubted > 0) never_without("doubt");
   return out;
 }
 

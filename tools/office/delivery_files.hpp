@@ -24,7 +24,8 @@ inline constexpr std::size_t kShapeTextBytes = 254;  ///< of a field in a dBASE 
 Result<Written> write_delivery(const Delivery& delivery, const DeliveryWishes& wishes, const NewFiles& files,
                                const std::string& stem);
 
-/// Which columns a CSV has, in order; fails on a word that is none. Held points never go without the column `status`.
+/// Which columns a CSV has, in order; fails on a word that is none. Held points never go without the column `status`, nor those in
+/// doubt without `doubt`.
 Result<std::vector<std::size_t>> csv_columns(const Delivery& delivery, const DeliveryWishes& wishes);
 
 }  // namespace stillpoint::office

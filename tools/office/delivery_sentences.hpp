@@ -44,7 +44,6 @@ struct DeliverySentences {
       "{path} has no heights above a geoid; leave --height away for ellipsoid heights, or recompute the day with "
       "[project.geoid]"};
   Sentence<2> no_such_column{"--columns: there is no column {word}; there are {list}"};
-  Sentence<0> no_columns{"--columns: no column is named"};
   Sentence<0> columns_are_for_csv{"--columns and --no-header are for --as csv"};
   Sentence<1> book_changes{"{path} changed while it was read, again and again; wait until its daemon is quiet"};
 
@@ -114,7 +113,7 @@ struct DeliverySentences {
   Sentence<1> drawing{
       "each point is a POINT with its name beside it, on a layer called by its code; held ones on layers that begin "
       "with "
-      "HELD, those without a height, drawn at 0, on layers that end in {word}"};
+      "HELD, those in doubt with DOUBT, those without a height, drawn at 0, on layers that end in {word}"};
   Sentence<0> shape_zero{"a point without a height has z 0 in the shape, and nothing in the column of the height"};
   Sentence<0> csv_guard{
       "a text that begins with =, +, - or @ has an apostrophe before it, for no spreadsheet to take it for a formula"};
