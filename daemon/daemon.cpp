@@ -51,7 +51,7 @@ class Daemon {
         leave_(io) {}
 
   /// Takes everything that only one daemon can have.
-  Result<void> take(geodesy::Frames frames, const session::Options& options);
+  Result<void> take(geodesy::Frames frames, const session::Options& options, std::optional<PageKeys> keys);
   void start(const std::string& version);
   void stop();
   /// Returns the exit status.
@@ -61,7 +61,7 @@ class Daemon {
   enum class Stage : std::uint8_t { running, stopping, leaving };
 
   Result<void> make_day(geodesy::Frames frames, session::Options options);
-  Result<void> take_page();
+  Result<void> take_page(std::optional<PageKeys> keys);
   void hear(std::string_view bytes, FeedTime arrived);
   void hear_guarded(std::string_view bytes, FeedTime arrived);
   void tick();
@@ -85,7 +85,7 @@ class Daemon {
   bool record_whole_ = true;
 };
 
-Result<void> Daemon::take(geodesy::Frames frames, const session::Options& options) {
+Result<void> Daemon::take(geodesy::Frames frames, const session::Options& options, std::optional<PageKeys> keys) {
   if (auto done = ensure_folder(folder_of(settings_.control.socket), kSay.socket_folder.words()); !done) return done;
   if (auto done = control_.listen(); !done) return done;
   if (auto done = holdings_.take(frames, options.training); !done) return done;
@@ -97,7 +97,7 @@ Result<void> Daemon::take(geodesy::Frames frames, const session::Options& option
   if (!plan) return tl::unexpected(plan.error());
   log_faults(*plan);
   methods_ = std::make_unique<Methods>(*day_, settings_, std::move(*plan), [this] { return inlet_.now(); });
-  return take_page();
+  return take_page(std::move(keys));
 }
 
 Result<void> Daemon::make_day(geodesy::Frames frames, session::Options options) {
@@ -117,13 +117,14 @@ Result<void> Daemon::make_day(geodesy::Frames frames, session::Options options) 
   return {};
 }
 
-Result<void> Daemon::take_page() {
+Result<void> Daemon::take_page(std::optional<PageKeys> keys) {
   if (settings_.page.listen.empty()) return {};
   PageSource source;
   source.status = [this] { return day_->status(); };
   source.stay = [this] { return day_->session().open_stay(); };
   source.handle = [this](const Call& call) { methods_->handle(call); };
-  page_ = std::make_unique<Page>(io_, settings_.page, settings_.control.socket + ".page-key", std::move(source));
+  page_ = std::make_unique<Page>(io_, settings_.page, settings_.control.socket + ".page-key", std::move(source),
+                                 std::move(keys));
   return page_->listen();
 }
 
@@ -223,7 +224,8 @@ int Daemon::join() {
 
 }  // namespace
 
-int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose) {
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose,
+               std::optional<PageKeys> keys) {
   if (const auto fault = socket_path_fault(settings.control.socket)) {
     std::cerr << *fault << '\n';
     return kExitConfiguration;
@@ -233,7 +235,7 @@ int run_daemon(const config::Settings& settings, geodesy::Frames frames, const s
   session::Options options;
   options.program_version = version;
   options.training = purpose == Purpose::training;
-  if (auto done = daemon.take(std::move(frames), options); !done) {
+  if (auto done = daemon.take(std::move(frames), options, std::move(keys)); !done) {
     std::cerr << done.error().text << '\n';
     return kExitCannotStart;
   }

@@ -8,8 +8,10 @@
 /// Threads: `run` is the I/O thread.
 /// Errors:  one sentence with the exit status it means.
 
+#include <optional>
 #include <string>
 
+#include "clients/page_rules.hpp"
 #include "config/settings.hpp"
 #include "geodesy/frames.hpp"
 
@@ -19,6 +21,8 @@ namespace stillpoint::daemon {
 enum class Purpose : bool { live, training };
 
 /// Runs until a signal; returns the exit status. Sentences about failures go to stderr.
-int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose);
+/// `keys`: who may act on the page already.
+int run_daemon(const config::Settings& settings, geodesy::Frames frames, const std::string& version, Purpose purpose,
+               std::optional<PageKeys> keys = {});
 
 }  // namespace stillpoint::daemon

@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <filesystem>
 #include <iostream>
 #include <memory>
 #include <optional>
@@ -16,11 +17,11 @@
 #include "common/sentences.hpp"
 #include "common/timers.hpp"
 #include "config/load.hpp"
+#include "configured.hpp"
 #include "daemon.hpp"
 #include "day/marks.hpp"
 #include "day/plan.hpp"
-#include "feeds/caster_link.hpp"
-#include "geodesy/antenna.hpp"
+#include "first_start.hpp"
 #include "geodesy/typed.hpp"
 #include "log_sink.hpp"
 #include "preflight/configuration.hpp"
@@ -30,12 +31,22 @@ namespace {
 using namespace stillpoint;
 namespace sp = stillpoint::daemon;
 
+constexpr const char* kFirstPage = "127.0.0.1:28100";
+
 struct Arguments {
   std::string config;
   bool check = false, print_defaults = false, list_ports = false, verbose = false, training = false;
   double check_feed_s = 0;
   std::vector<std::string> at;
   std::optional<std::string> date;
+  std::optional<std::string> first_start;  ///< where the page of the set-up listens
+  double listen_s = 20.0;
+  sp::Unasked unasked;
+
+  bool writes_or_answers() const {
+    return !unasked.config.empty() || !unasked.receiver.empty() || !unasked.answers_file.empty() ||
+           !unasked.answers.empty();
+  }
 };
 
 // The log goes to stderr, in UTC; stdout is for the ready line and for what was asked for.
@@ -81,6 +92,30 @@ int check(const config::Loaded& loaded, const geodesy::Frames& frames, const sp:
   return sp::kExitClean;
 }
 
+int write_what_is_heard(const Arguments& arguments) {
+  const sp::Unasked& unasked = arguments.unasked;
+  if (unasked.config.empty()) return complain({Error{sp::kSay.only_when_writing()}});
+  if (arguments.check_feed_s <= 0 || !arguments.config.empty())
+    return complain({Error{sp::kSay.write_what_is_heard()}});
+  sp::Unasked asked = unasked;
+  asked.listen_s = arguments.check_feed_s;
+  return sp::write_unasked(asked);
+}
+
+/// There is no configuration, or one with errors. A file beside it that is not there (yet) is nothing to ask about.
+bool needs_set_up(const config::Loaded& loaded) {
+  return !loaded.errors.empty() || loaded.settings.feeds.empty();
+}
+
+sp::FirstStartEnd first_start(const Arguments& arguments, const config::Loaded& loaded) {
+  sp::FirstStart asked;
+  asked.config = arguments.config;
+  asked.page = *arguments.first_start;
+  asked.listen_s = arguments.listen_s;
+  if (std::filesystem::exists(asked.config)) asked.why = sp::faults_of(loaded, asked.config).front().text;
+  return sp::run_first_start(asked);
+}
+
 int run(const Arguments& arguments) {
   const auto trial = trial_of(arguments);
   if (!trial) return complain({trial.error()});
@@ -89,21 +124,20 @@ int run(const Arguments& arguments) {
     return sp::kExitClean;
   }
   if (arguments.list_ports) return sp::tell_ports(std::cout);
+  if (arguments.writes_or_answers()) return write_what_is_heard(arguments);
   if (arguments.config.empty()) {
     return complain({Error{sp::kSay.config_wanted()}});
   }
-  const config::Loaded loaded = config::load(arguments.config);
-  if (!loaded.errors.empty()) return complain(loaded.errors);
-  if (loaded.settings.feeds.empty()) {
-    return complain({Error{sp::kSay.no_feed(arguments.config)}});
+  std::optional<sp::PageKeys> keys;
+  const bool only_looks = arguments.check || arguments.check_feed_s > 0;
+  config::Loaded loaded = config::load(arguments.config);
+  if (arguments.first_start && !only_looks && needs_set_up(loaded)) {
+    sp::FirstStartEnd end = first_start(arguments, loaded);
+    if (!end.keys) return end.exit;
+    keys = std::move(end.keys);
+    loaded = config::load(arguments.config);
   }
-  // The parts were read one by one; whether they agree with each other shows only in the height.
-  if (const auto height_m = geodesy::antenna_height_m(loaded.settings.antenna); !height_m) {
-    return complain({Error{arguments.config + ": " + height_m.error().text}});
-  }
-  if (const auto usable = sp::check_caster_files(loaded.settings.corrections); !usable) {
-    return complain({usable.error()});
-  }
+  if (const auto faults = sp::faults_of(loaded, arguments.config); !faults.empty()) return complain(faults);
   if (arguments.check_feed_s > 0) return sp::check_feed(std::cout, loaded.settings, arguments.check_feed_s);
   auto frames = geodesy::Frames::open(loaded.settings);
   if (!frames) return complain({frames.error()});
@@ -115,7 +149,7 @@ int run(const Arguments& arguments) {
     }
   }
   return sp::run_daemon(loaded.settings, std::move(*frames), STILLPOINT_VERSION,
-                        arguments.training ? sp::Purpose::training : sp::Purpose::live);
+                        arguments.training ? sp::Purpose::training : sp::Purpose::live, std::move(keys));
 }
 
 }  // namespace
@@ -136,6 +170,27 @@ int main(int argc, char** argv) {
                  "Listen for so long and tell what is missing; exit 1 when nothing came or nothing can count")
       ->type_name("SECONDS")
       ->check(CLI::Range(0.1, 86400.0));
+  app.add_option("--write", arguments.unasked.config,
+                 "With --check-feed: write a configuration from what is heard, as `stillpoint setup` does; what nobody "
+                 "answers stays open as \"?\"; exit 1 when no day can begin with it yet")
+      ->type_name("FILE");
+  app.add_option("--receiver", arguments.unasked.receiver,
+                 "With --write: a device, or HOST:PORT; the only port if left out")
+      ->type_name("LINK");
+  app.add_option("--answers", arguments.unasked.answers_file,
+                 "With --write: answers to the set-up's questions, a line each as: pole = 2.000 m")
+      ->type_name("FILE");
+  app.add_option("--answer", arguments.unasked.answers, "With --write: one such answer; again for more")
+      ->type_name("ID=TEXT");
+  app.add_option(
+         "--first-start", arguments.first_start,
+         "Without a configuration that can be used: ask for it on the page, which listens at 127.0.0.1:28100 or "
+         "here, and then begin")
+      ->type_name("ADDRESS")
+      ->expected(0, 1)
+      ->default_str(kFirstPage);
+  // For tests alone: the set-up listens to the receiver for so long.
+  app.add_option("--listen", arguments.listen_s)->group("")->check(CLI::Range(1.0, 600.0));
   app.add_flag("--print-defaults", arguments.print_defaults, "Every key with its default, as TOML");
   app.add_flag("--list-ports", arguments.list_ports, "The serial ports of this machine; opens none");
   app.add_flag("--training", arguments.training,
@@ -151,6 +206,7 @@ int main(int argc, char** argv) {
     std::cerr << sp::kSay.see_help(error.what()) << '\n';
     return sp::kExitConfiguration;
   }
+  if (arguments.first_start && arguments.first_start->empty()) arguments.first_start = kFirstPage;
   set_up_log(arguments.verbose);
   try {
     return run(arguments);

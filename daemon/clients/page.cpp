@@ -41,14 +41,16 @@ std::string fresh_secret() {
 }  // namespace
 
 PageState::PageState(asio::io_context& given_io, config::Page given, std::string given_key_path,
-                     PageSource given_source)
+                     PageSource given_source, std::optional<PageKeys> given_keys)
     : io(given_io),
       settings(std::move(given)),
       key_path(std::move(given_key_path)),
       source(std::move(given_source)),
       acceptor(given_io),
-      keys(fresh_secret) {
-  for (const PageFile& file : page_files()) paths.push_back(file.path);
+      keys(given_keys ? *std::move(given_keys) : PageKeys(fresh_secret)) {
+  for (const PageFile& file : page_files()) {
+    if (file.path != kSetUpShell) paths.push_back(file.path);
+  }
 }
 
 Result<void> PageState::listen() {
@@ -159,8 +161,9 @@ std::string PageState::status_now() const {
   return status_event({status, json}, utc_now());
 }
 
-Page::Page(asio::io_context& io, const config::Page& settings, std::string key_path, PageSource source)
-    : state_(std::make_shared<PageState>(io, settings, std::move(key_path), std::move(source))) {}
+Page::Page(asio::io_context& io, const config::Page& settings, std::string key_path, PageSource source,
+           std::optional<PageKeys> keys)
+    : state_(std::make_shared<PageState>(io, settings, std::move(key_path), std::move(source), std::move(keys))) {}
 
 Page::~Page() {
   stop();
@@ -170,6 +173,10 @@ Result<void> Page::listen() {
   if (auto done = state_->listen(); !done) return done;
   state_->accept();
   return {};
+}
+
+PageKeys Page::keys() const {
+  return state_->keys;
 }
 
 bool Page::is_heard() const {

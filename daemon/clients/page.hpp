@@ -18,6 +18,7 @@
 #include "base/result.hpp"
 #include "clients/control_socket.hpp"
 #include "clients/outlet.hpp"
+#include "clients/page_rules.hpp"
 #include "config/settings.hpp"
 #include "session/session.hpp"
 
@@ -35,11 +36,15 @@ struct PageState;
 class Page final : public Outlet {
  public:
   /// `key_path`: where the key for acting is written, for the daemon's user only.
-  Page(boost::asio::io_context& io, const config::Page& settings, std::string key_path, PageSource source);
+  /// `keys`: of those who may act already. A source without a status serves the set-up.
+  Page(boost::asio::io_context& io, const config::Page& settings, std::string key_path, PageSource source,
+       std::optional<PageKeys> keys = {});
   ~Page() override;
 
   Result<void> listen();
   void stop();
+  /// Who may act, for another page to go on with.
+  PageKeys keys() const;
 
   /// Somebody looks.
   bool is_heard() const override;

@@ -38,8 +38,8 @@ constexpr std::size_t kMostLeftover = 64 * 1024;
 constexpr std::size_t kMostHeld = 8 * 1024 * 1024;  // of answers for all browsers together
 
 bool may_be_asked(const std::string& method) {
-  constexpr std::array<std::string_view, 11> kActs{"begin", "keep",   "discard", "check", "alerts",   "resolve",
-                                                   "amend", "offset", "antenna", "pole",  "close_day"};
+  constexpr std::array<std::string_view, 12> kActs{"begin", "keep",   "discard", "check", "alerts",    "resolve",
+                                                   "amend", "offset", "antenna", "pole",  "close_day", "setup"};
   return std::find(kActs.begin(), kActs.end(), method) != kActs.end();
 }
 
@@ -176,6 +176,8 @@ void PageConnection::on_request() {
 }
 
 void PageConnection::perform(PageTask task, const PageRequest& request) {
+  if (state_->is_first_start() && task != PageTask::file && task != PageTask::key && task != PageTask::control)
+    return reply(sentence_answer(503, kSayToClients.set_up_first()));
   // A day's points and a stay's seconds are long; who acts gets an answer in any case.
   const bool long_answer = task == PageTask::events || task == PageTask::points;
   if (long_answer && state_->held_bytes() > kMostHeld)
@@ -201,8 +203,9 @@ void PageConnection::perform(PageTask task, const PageRequest& request) {
 }
 
 void PageConnection::give_file(const std::string& path) {
+  const std::string wanted = path == "/" && state_->is_first_start() ? kSetUpShell : path;
   for (const PageFile& file : page_files()) {
-    if (file.path != path) continue;
+    if (file.path != wanted) continue;
     const std::string more = file.lasts ? "Cache-Control: max-age=31536000, immutable\r\n" : std::string(kShellRules);
     return reply(answer(200, file.type, file.text, more));
   }

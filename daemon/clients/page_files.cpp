@@ -27,12 +27,13 @@
 // clang-format off
 #define STILLPOINT_PAGE_MODULES(X) \
   X(acts) X(alerts) X(answer) X(ask) X(control) X(courses) X(day) X(dom) X(drawings) X(ear) X(hold) X(kept) X(link) \
-  X(lists) X(main) X(map) X(mend) X(message) X(more) X(name) X(offset) X(paper) X(scatter) X(sheets) X(size) X(sound) \
-  X(state) X(tables) X(values) X(ways) X(words)
-#define STILLPOINT_PAGE_STYLES(X) X(page) X(acts) X(layouts) X(small) X(ask) X(day)
+  X(lists) X(main) X(map) X(mend) X(message) X(more) X(name) X(offset) X(paper) X(scatter) X(setup) X(sheets) X(size) X(sound) \
+  X(state) X(tables) X(tones) X(values) X(ways) X(words)
+#define STILLPOINT_PAGE_STYLES(X) X(page) X(acts) X(layouts) X(small) X(ask) X(day) X(setup)
 // clang-format on
 
 STILLPOINT_EMBED(html, "page.html");
+STILLPOINT_EMBED(setup_html, "setup.html");
 #define STILLPOINT_EMBED_MODULE(name) STILLPOINT_EMBED(name, #name ".js");
 #define STILLPOINT_EMBED_STYLE(name) STILLPOINT_EMBED(style_##name, #name ".css");
 STILLPOINT_PAGE_MODULES(STILLPOINT_EMBED_MODULE)
@@ -72,12 +73,14 @@ std::vector<PageFile> make_files() {
   for (const PageFile& file : files) all += file.path + '\n' + file.text;
   const std::string folder = "/" + sha256_hex(all).substr(0, kDigits) + "/";
   std::string shell = text_between(stillpoint_page_html, stillpoint_page_html_end);
+  std::string set_up = text_between(stillpoint_page_setup_html, stillpoint_page_setup_html_end);
   for (PageFile& file : files) {
-    // The shell names the sheets and the first module; the others are named by their neighbours.
-    put(shell, "\"/" + file.path + "\"", "\"" + folder + file.path + "\"");
+    // A shell names its sheets and its first module; the others are named by their neighbours.
+    for (std::string* each : {&shell, &set_up}) put(*each, "\"/" + file.path + "\"", "\"" + folder + file.path + "\"");
     file.path = folder + file.path;
   }
   files.insert(files.begin(), {"/", "text/html; charset=utf-8", std::move(shell), false});
+  files.push_back({kSetUpShell, "text/html; charset=utf-8", std::move(set_up), false});
   return files;
 }
 

@@ -17,6 +17,9 @@ struct PageFile {
   bool lasts = false;  ///< its name changes with its content
 };
 
+/// Of the set-up, served in place of `/` while there is no day.
+inline constexpr const char* kSetUpShell = "/setup.html";
+
 const std::vector<PageFile>& page_files();
 
 }  // namespace stillpoint::daemon

@@ -7,6 +7,7 @@
 #include <boost/asio/ip/tcp.hpp>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
@@ -25,7 +26,8 @@ struct PageState : std::enable_shared_from_this<PageState> {
   static constexpr std::size_t kMostConnections = 64;
   static constexpr std::size_t kMostStreams = 32;
 
-  PageState(boost::asio::io_context& given_io, config::Page given, std::string given_key_path, PageSource given_source);
+  PageState(boost::asio::io_context& given_io, config::Page given, std::string given_key_path, PageSource given_source,
+            std::optional<PageKeys> given_keys);
 
   Result<void> listen();
   Result<void> write_key() const;
@@ -36,6 +38,8 @@ struct PageState : std::enable_shared_from_this<PageState> {
   std::size_t streams() const;
   std::size_t held_bytes() const;
   void refresh_trail();
+  /// There is no day yet: the page asks for its configuration.
+  bool is_first_start() const { return !source.status; }
   /// The status now, as one who begins to look gets it.
   std::string status_now() const;
 

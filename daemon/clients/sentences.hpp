@@ -48,6 +48,11 @@ struct ClientSentences {
   // Of the program that is run at an alert.
   Sentence<1> exit_status{"exit status {number}"};
   Sentence<0> by_signal{"ended by a signal"};
+
+  // Of the set-up.
+  Sentence<0> set_up_first{"there is no configuration yet; answer the set-up's questions first"};
+  Sentence<0> listening{"Listening to the receiver."};
+  Sentence<0> asking{"Asking the caster for its streams."};
 };
 inline constexpr ClientSentences kSayToClients;
 

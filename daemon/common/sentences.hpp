@@ -37,6 +37,16 @@ struct Sentences {
   Sentence<0> antenna_reduced{"The receiver reduces its heights to the mark; nothing is subtracted."};
   Sentence<1> antenna_height{"The antenna is {metres} m above the mark."};
 
+  // The first start and its set-up.
+  Sentence<1> not_usable{"The configuration that is there cannot be used: {error}"};
+  Sentence<2> cannot_write{"{path} cannot be written: {error}"};
+  Sentence<1> first_page_here{"\"{address}\" is no address of this machine alone: give one such as 127.0.0.1:28100"};
+  Sentence<0> the_answers{"file of answers"};
+  Sentence<1> written_open{"{path} is written, and no day can begin with it before this is put right."};
+  Sentence<1> written_in_order{"{path} is written and in order."};
+  Sentence<0> only_when_writing{"--receiver, --answers and --answer go with --check-feed and --write"};
+  Sentence<0> write_what_is_heard{"--write goes with --check-feed, and --config is then left out"};
+
   // Of points and checks.
   Sentence<0> nothing_counted{"no second had counted; nothing was kept"};
   Sentence<1> no_point{"no point is called {name}; `points` lists them"};

@@ -14,6 +14,7 @@ import { connect, reconnectWhenSilent } from "./link.js";
 import { refreshWhenChanged } from "./lists.js";
 import { listenToMessages, tell } from "./message.js";
 import { buildMore, closeMore, showMore, toggleMore } from "./more.js";
+import { askCheck } from "./sheets.js";
 import { fit, restoreSize, toggleDusk } from "./size.js";
 import { listen, quiet } from "./sound.js";
 import { listenToTables, showNewest } from "./tables.js";
@@ -168,12 +169,26 @@ async function takeKeyFromAddress() {
   if (wrong) tell(wrong);
 }
 
+/// The set-up leads to a first check, as soon as the marks are known.
+function checkFirst() {
+  if (location.hash !== "#check") return;
+  history.replaceState(null, "", "/");
+  const isKnown = () => day.status && day.marks.length > 0;
+  const wait = setInterval(() => {
+    if (!isKnown()) return;
+    clearInterval(wait);
+    if (!isAsking()) askCheck();
+    showAll();
+  }, BEAT_MS);
+}
+
 restoreSize();
 buildMore();
 listenToHands();
 watchThePlate();
 listenToMessages(showAnswer);
 takeKeyFromAddress();
+checkFirst();
 showAll();
 showHealth();
 setInterval(onBeat, BEAT_MS);

@@ -43,6 +43,7 @@ export function fit() {
   root.classList.toggle("low", h < LOW[layout]);
   root.classList.toggle("narrow", layout === "wide" && w < 210);
   root.classList.toggle("bare", layout === "tall" && h < 201);
+  if (!$("acts")) return; // the set-up has none
   if (layout === "small") $("alert").append($("seen"));
   else $("acts").insertBefore($("seen"), $("discard"));
   if (layout === "tall") $("alert").append($("more"));

@@ -3,37 +3,16 @@
 import { counts, day, everHeard, now, openPoint } from "./day.js";
 import { set } from "./dom.js";
 import { tell } from "./message.js";
+import { allowSound, maySound, play } from "./tones.js";
 import { sentence, SEVERITY } from "./words.js";
 
 const QUIET_MS = 120000;
 const GOOD_EVERY_MS = 10000;
-const TONE_S = 0.2;
-const LOUDNESS = 0.6;
-/// Each tone: when it begins, in seconds, and its pitch in hertz.
-const SOUNDS = {
-  high: [
-    [0, 800],
-    [0.3, 700],
-    [0.6, 600],
-    [1.4, 800],
-    [1.7, 600],
-  ],
-  medium: [
-    [0, 700],
-    [0.9, 700],
-  ],
-  good: [
-    [0, 600],
-    [0.25, 800],
-  ],
-  low: [[0, 400]],
-};
 const ORDER = ["", "good", "low", "medium", "high"];
 const KIND = { "stop-work": "high", warning: "medium", notice: "low" };
 /// A condition that often passes by itself is heard only when it lasts.
 const PATIENCE_MS = { "corrections-stale": 2000, "feed-silent": 7000 };
 
-let audio = null;
 let quietUntil = 0;
 let wasLost = false;
 let known = new Map(); // alerts, by occurrence
@@ -44,24 +23,9 @@ const louder = (a, b) => (ORDER.indexOf(b) > ORDER.indexOf(a) ? b : a);
 const isQuiet = () => now() < quietUntil;
 const isMuted = (key) => now() < (mutedUntil.get(key) ?? 0);
 
-function playTone(at, hertz) {
-  const tone = audio.createOscillator();
-  const volume = audio.createGain();
-  const t = audio.currentTime + at + 0.02;
-  tone.frequency.value = hertz;
-  volume.gain.setValueAtTime(0, t);
-  volume.gain.linearRampToValueAtTime(LOUDNESS, t + 0.02);
-  volume.gain.setValueAtTime(LOUDNESS, t + TONE_S - 0.04);
-  volume.gain.linearRampToValueAtTime(0, t + TONE_S);
-  tone.connect(volume).connect(audio.destination);
-  tone.start(t);
-  tone.stop(t + TONE_S + 0.02);
-}
-
 function ring(kind) {
   document.documentElement.dataset.sound = kind;
-  if (!audio || !SOUNDS[kind]) return;
-  for (const [at, hertz] of SOUNDS[kind]) playTone(at, hertz);
+  play(kind);
 }
 
 /// One that comes and goes is heard once more, and then not for a while.
@@ -127,7 +91,7 @@ const quietLeft = () => Math.ceil((quietUntil - now()) / 1000);
 
 /// What the button says.
 export function soundText() {
-  if (!audio) return "is OFF: tap";
+  if (!maySound()) return "is OFF: tap";
   if (quietLeft() > 0) return `quiet ${quietLeft()} s`;
   return "is on";
 }
@@ -135,16 +99,15 @@ export function soundText() {
 /// What the head says: nothing when all is as it should be.
 export function earText(isBrief) {
   if (day.status?.training && isBrief) return "TRAINING";
-  if (!audio) return "SOUND OFF";
+  if (!maySound()) return "SOUND OFF";
   const left = quietLeft();
   return left > 0 ? `quiet ${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}` : "";
 }
 
 /// The first tap allows sound, which browsers want; the next ones ask for two quiet minutes and end them.
 export function quiet() {
-  if (!audio) {
-    audio = new (window.AudioContext ?? window.webkitAudioContext)();
-    audio.resume?.();
+  if (!maySound()) {
+    allowSound();
     ring("low");
     tell("Sound is on. Tap again for two quiet minutes.");
   } else {

@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <system_error>
 #include <utility>
@@ -87,6 +88,15 @@ Result<std::string> read_named_file(std::string_view what, const std::string& pa
   auto text = read_plain_file(path, most_bytes);
   if (text) return std::move(*text);
   return fail(kSayOfBase.cannot_read_file(what, path, text.error().words));
+}
+
+std::string zone_of_machine() {
+  constexpr std::string_view kFolder = "/zoneinfo/";
+  std::array<char, 256> link{};
+  const ssize_t size = ::readlink("/etc/localtime", link.data(), link.size());
+  const std::string_view path(link.data(), size > 0 ? static_cast<std::size_t>(size) : 0);
+  const std::size_t at = path.find(kFolder);
+  return at == std::string_view::npos ? std::string() : std::string(path.substr(at + kFolder.size()));
 }
 
 }  // namespace stillpoint

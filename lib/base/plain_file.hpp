@@ -38,4 +38,7 @@ tl::expected<std::string, FileFault> read_plain_file(const std::string& path, st
 /// The same with a whole sentence: "cannot read the visits file day.csv: it is a folder".
 Result<std::string> read_named_file(std::string_view what, const std::string& path, std::uint64_t most_bytes);
 
+/// The machine's time zone, as `America/Detroit`; empty: not known.
+std::string zone_of_machine();
+
 }  // namespace stillpoint

@@ -55,18 +55,18 @@ string both(double horizontal, double vertical) {
 
 void project(Paper& paper, const Answers& answers, const Places& places) {
   paper.head("[project]");
-  paper.line("name", toml_text(answers.project), kSay.asked());
-  paper.line("crew", toml_text(answers.crew), kSay.asked());
+  if (!answers.project.empty()) paper.line("name", toml_text(answers.project), kSay.asked());
+  if (!answers.crew.empty()) paper.line("crew", toml_text(answers.crew), kSay.asked());
   paper.line("frame", toml_text(answers.frame), kSay.asked_frame());
   paper.line("coordinate_epoch", toml_text("observation"), kSay.usual());
   paper.line("height", toml_text(answers.geoid_grid.empty() ? "ellipsoid" : "orthometric"), kSay.asked());
   paper.line("pointbook", toml_text(places.pointbook), kSay.usual());
   paper.line("record", toml_text(places.record), kSay.usual());
-  if (answers.wanted_vertical_m) {
-    paper.line("wanted_error95_m", both(answers.wanted_horizontal_m, *answers.wanted_vertical_m), kSay.asked());
+  if (answers.wanted_horizontal_m && answers.wanted_vertical_m) {
+    paper.line("wanted_error95_m", both(*answers.wanted_horizontal_m, *answers.wanted_vertical_m), kSay.asked());
   }
-  if (!answers.zone.empty()) paper.line("local_time", toml_text(answers.zone), kSay.of_machine());
-  paper.line("units", toml_text(answers.in_feet() ? "ft" : "m"), kSay.as_typed());
+  if (!answers.zone.empty()) paper.line("local_time", toml_text(answers.zone), kSay.asked_people());
+  paper.line("units", toml_text(to_word(answers.unit)), kSay.asked_people());
   if (answers.geoid_grid.empty()) return;
   paper.head("[project.geoid]");
   paper.line("grid", toml_text(answers.geoid_grid), kSay.asked());
@@ -89,12 +89,16 @@ void feed(Paper& paper, const Link& link) {
   paper.line("silence_s", "3.0", kSay.usual());
 }
 
+string length(const Length& length) {
+  return length.is_open ? toml_text(kUnknown) : fixed(length.metres, 4);
+}
+
 void antenna(Paper& paper, const Answers& answers) {
   paper.head("[antenna]");
-  paper.line("vertical_parts_m",
-             "{ pole = " + fixed(answers.pole.metres, 4) +
-                 ", adapter_to_phase_centre = " + fixed(answers.to_measuring_point.metres, 4) + " }",
-             answers.in_feet() ? kSay.asked_in_feet() : kSay.asked());
+  paper.line(
+      "vertical_parts_m",
+      "{ pole = " + length(answers.pole) + ", adapter_to_phase_centre = " + length(answers.to_measuring_point) + " }",
+      has_feet(answers) ? kSay.asked_in_feet() : kSay.asked());
   paper.line("already_reduced_by_receiver", "false", kSay.not_reduced());
 }
 
@@ -126,8 +130,8 @@ void gate(Paper& paper, const Usual& usual, const HeardQuality& of, const Heard&
   paper.line("min_satellites", std::to_string(usual.satellites), kSay.usual());
   if (heard.errors > 0) {
     const double vertical_m = std::max(usual.vertical_m, answers.wanted_vertical_m.value_or(0.0));
-    paper.line("max_error95_horizontal_m", fixed(std::max(usual.horizontal_m, answers.wanted_horizontal_m), 3),
-               kSay.usual());
+    paper.line("max_error95_horizontal_m",
+               fixed(std::max(usual.horizontal_m, answers.wanted_horizontal_m.value_or(0.0)), 3), kSay.usual());
     paper.line("max_error95_vertical_m", fixed(vertical_m, 3), kSay.usual());
   }
   paper.line("max_speed_mps", fixed(usual.speed_mps, 2), kSay.usual());
@@ -180,6 +184,17 @@ void satellites(Paper& paper, const Answers& answers, const Heard& heard) {
   gate(paper, kSatellites, of, heard, answers);
 }
 
+/// The corrections that the daemon brings.
+void caster(Paper& paper, const CasterAsked& caster) {
+  paper.head("[corrections]");
+  paper.line("caster", toml_text(caster.host + ':' + std::to_string(caster.port)), kSay.asked_caster());
+  paper.line("mount", toml_text(caster.mount), kSay.asked());
+  paper.line("tls", caster.tls ? "true" : "false", kSay.asked());
+  if (!caster.login.empty()) paper.line("credentials", toml_text(caster.login), kSay.asked());
+  paper.line("send_position", caster.send_position ? "true" : "false",
+             caster.send_position ? kSay.asked_consent() : kSay.not_asked_for());
+}
+
 }  // namespace
 
 Places places_of(const string& configuration) {
@@ -196,6 +211,7 @@ string draft(const Answers& answers, const Heard& heard, const Places& places) {
   antenna(paper, answers);
   if (answers.network) network(paper, answers, heard);
   if (answers.satellites) satellites(paper, answers, heard);
+  if (answers.caster.is_wanted()) caster(paper, answers.caster);
   paper.head("[occupation]");
   paper.line("min_epochs", "30", kSay.usual());
   paper.line("min_duration_s", "30.0", kSay.usual());
@@ -208,7 +224,7 @@ string draft(const Answers& answers, const Heard& heard, const Places& places) {
     paper.line("socket", toml_text(places.socket), kSay.of_service());
   }
   paper.head("[page]");
-  paper.line("listen", toml_text("127.0.0.1:28100"), kSay.usual());
+  paper.line("listen", toml_text(places.page), kSay.usual());
   return paper.take();
 }
 

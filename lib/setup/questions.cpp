@@ -5,9 +5,9 @@
 #include <utility>
 
 #include "base/number.hpp"
-#include "base/typed.hpp"
-#include "base/units.hpp"
 #include "setup/sentences.hpp"
+#include "setup/steps.hpp"
+#include "setup/typed.hpp"
 
 namespace stillpoint::setup {
 namespace {
@@ -15,25 +15,22 @@ namespace {
 using std::string;
 using std::string_view;
 
-constexpr double kLongestPole_m = 10.0;
-constexpr std::size_t kLongestText = 200;
-// Written for "both" and the like; not case-sensitive.
-constexpr string_view kNetworkWord = "network", kSatellitesWord = "satellites", kBothWord = "both", kNoneWord = "none";
+constexpr double kLongestPole_m = 10.0, kLongestAdapter_m = 1.0, kLongestBare_m = 3.5;
+constexpr double kLeastError_m = 0.002, kMostError_m = 100.0, kMostHeightError_m = 200.0, kHeightPart = 1.6;
+constexpr double kNetworkError_m = 0.05, kSatelliteError_m = 1.0;
+// Without the receiver's own figures an assumed error stands for them, which is larger and never averages.
+constexpr double kNetworkAssumed_m = 0.10, kSatelliteAssumed_m = 3.0;
+constexpr string_view kEllipsoidWord = "ellipsoid", kObservationWord = "observation", kUtcWord = "UTC";
 
-string_view trimmed(string_view text) {
-  while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
-  while (!text.empty() && (text.back() == ' ' || text.back() == '\t' || text.back() == '\r')) text.remove_suffix(1);
-  return text;
+bool always(const Known&, const Answers&) {
+  return true;
 }
-
-/// What stands behind the number, and the number.
-std::pair<string_view, string_view> parted(string_view text) {
-  const std::size_t end = std::min(text.find_first_not_of("0123456789.-"), text.size());
-  return {trimmed(text.substr(0, end)), trimmed(text.substr(end))};
+bool with_network(const Known&, const Answers& answers) {
+  return answers.network;
 }
 
 Result<double> metres_in(string_view typed, double least_m, double most_m) {
-  auto length = length_of(typed);
+  const auto length = length_of(typed);
   if (!length) return tl::unexpected(length.error());
   if (length->metres < least_m || length->metres > most_m) {
     return fail(kSay.out_of_range(typed, readable(least_m, 3), readable(most_m, 3)));
@@ -41,12 +38,49 @@ Result<double> metres_in(string_view typed, double least_m, double most_m) {
   return length->metres;
 }
 
-Result<void> take_text(string_view typed, string& out) {
-  if (string fault = typed_fault(kSay.the_answer(), typed, kLongestText); !fault.empty()) {
-    return fail(kSay.not_taken(fault));
+/// `0.05 m 0.08 m` in two; a unit behind the last number alone is the first one's too.
+std::vector<string> lengths_in(string_view typed) {
+  std::vector<string> out;
+  for (const string_view word : words_of(typed)) {
+    const bool is_number = string_view("0123456789.-").find(word.front()) != string_view::npos;
+    if (is_number || out.empty()) {
+      out.emplace_back(word);
+    } else {
+      out.back() += ' ' + string(word);
+    }
   }
-  out = string(typed);
+  const auto has_unit = [](const string& text) { return text.find_first_not_of("0123456789.-") != string::npos; };
+  if (out.size() == 2 && has_unit(out[1]) && !has_unit(out[0])) {
+    out[0] += out[1].substr(out[1].find_first_not_of("0123456789.-"));
+  }
+  return out;
+}
+
+Result<void> take_wanted(string_view typed, const Known&, Answers& out) {
+  out.wanted_horizontal_m.reset();
+  out.wanted_vertical_m.reset();
+  if (typed == kUnknown) return {};
+  if (typed.find(',') != string_view::npos) return fail(kSay.comma(typed));
+  const auto both = lengths_in(typed);
+  if (both.size() > 2) return fail(kSay.two_lengths(typed));
+  const auto horizontal = metres_in(both[0], kLeastError_m, kMostError_m);
+  if (!horizontal) return tl::unexpected(horizontal.error());
+  const auto vertical = both.size() == 2 ? metres_in(both[1], kLeastError_m, kMostHeightError_m)
+                                         : Result<double>(kHeightPart * *horizontal);
+  if (!vertical) return tl::unexpected(vertical.error());
+  out.wanted_horizontal_m = *horizontal;
+  out.wanted_vertical_m = *vertical;
   return {};
+}
+
+Question ask_wanted(const Known& known, const Answers& answers) {
+  const bool assumed = known.heard.epochs > 0 && known.heard.errors == 0;
+  const double usual_m = answers.network ? (assumed ? kNetworkAssumed_m : kNetworkError_m)
+                                         : (assumed ? kSatelliteAssumed_m : kSatelliteError_m);
+  Question out{"wanted", string(kSay.ask_wanted()),    {string(kSay.hint_wanted())}, {},
+               {},       string(kSay.wanted_unknown())};
+  out.proposed = readable(usual_m, 3) + " m " + readable(kHeightPart * usual_m, 3) + " m";
+  return out;
 }
 
 /// A number of the list, a code as `EPSG:6319`, or `?`.
@@ -59,16 +93,17 @@ Result<string> frame_of(string_view typed, const Known& known) {
     return known.frames[static_cast<std::size_t>(*number) - 1].code;
   }
   if (typed.find(':') == string_view::npos) return fail(kSay.no_code(typed));
-  return string(typed);
+  string code;
+  if (auto done = take_text(typed, code); !done) return tl::unexpected(done.error());
+  return code;
 }
 
-std::vector<string> frames_listed(const Known& known) {
-  std::vector<string> out;
-  for (std::size_t i = 0; i < known.frames.size(); ++i) {
-    const geodesy::FrameHere& frame = known.frames[i];
+std::vector<Choice> frames_listed(const Known& known) {
+  std::vector<Choice> out;
+  for (const geodesy::FrameHere& frame : known.frames) {
     string apart(kSay.distance_unknown());
     if (frame.shift) apart = kSay.distance(fixed(std::hypot(frame.shift->east_m, frame.shift->north_m), 2));
-    out.push_back(kSay.frame_row(std::to_string(i + 1), frame.code, frame.name, apart));
+    out.push_back({std::to_string(out.size() + 1), frame.name, frame.code + ", " + apart});
   }
   return out;
 }
@@ -82,205 +117,203 @@ string national_number(const Known& known) {
   return {};
 }
 
-string corrections_heard(const Heard& heard) {
-  if (heard.has_network() && heard.has_satellites()) return string(kBothWord);
-  if (heard.has_network()) return string(kNetworkWord);
-  return string(kSatellitesWord);
-}
-
-Result<void> take_corrections(string_view typed, Answers& out) {
-  const bool both = typed == kBothWord;
-  out.network = both || typed == kNetworkWord;
-  out.satellites = both || typed == kSatellitesWord;
-  if (out.network || out.satellites) return {};
-  return fail(kSay.one_of_three());
-}
-
 Result<void> take_epoch(string_view typed, Answers& out) {
   const auto year = parse_decimal(typed);
-  if (typed != kUnknown && typed != "observation" && (!year || *year < 1980 || *year > 2100))
+  if (typed != kUnknown && typed != kObservationWord && (!year || *year < 1980 || *year > 2100))
     return fail(kSay.no_year(typed));
   out.network_epoch = string(typed);
   return {};
 }
 
 Result<void> take_length(string_view typed, double most_m, Length& out) {
+  out = {};
+  if (typed == kUnknown) return {};
   const auto length = length_of(typed);
   if (!length) return tl::unexpected(length.error());
   if (length->metres < 0 || length->metres > most_m) return fail(kSay.out_of_range(typed, "0", readable(most_m, 1)));
+  // So long a pole without a unit is most often one in feet.
+  const bool is_bare = string_view("0123456789.").find(typed.back()) != string_view::npos;
+  if (is_bare && length->metres > kLongestBare_m) return fail(kSay.unit_wanted(typed, typed, typed));
   out = *length;
   return {};
 }
 
-}  // namespace
-
-Result<Length> length_of(string_view typed) {
-  typed = trimmed(typed);
-  if (typed.find(',') != string_view::npos) return fail(kSay.comma(typed));
-  const auto [number, unit] = parted(typed);
-  const auto value = parse_decimal(number);
-  if (!value) return fail(kSay.no_length(typed));
-  if (unit.empty() || unit == "m") return Length{*value, false};
-  if (unit == "mm") return Length{*value / 1000.0, false};
-  if (unit == "ft") return Length{*value * kFootM, true};
-  return fail(kSay.no_length(typed));
+/// A zone and a unit, or one of the two.
+Result<void> take_people(string_view typed, const Known& known, Answers& out) {
+  out.zone = known.zone;
+  out.unit = has_feet(out) ? Unit::foot : Unit::metre;
+  if (typed == kUnknown) {
+    out.zone.clear();
+    out.unit = Unit::metre;
+    return {};
+  }
+  constexpr string_view kLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_+-/";
+  for (const string_view word : words_of(typed)) {
+    bool is_unit = false;
+    for (const Unit unit : {Unit::metre, Unit::foot, Unit::survey_foot}) {
+      if (word != to_word(unit)) continue;
+      out.unit = unit;
+      is_unit = true;
+    }
+    if (is_unit) continue;
+    const bool is_name =
+        word.find_first_not_of(kLetters) == string_view::npos && word.front() >= 'A' && word.front() <= 'Z';
+    if (!is_name) return fail(kSay.no_zone(word));
+    out.zone = word == kUtcWord ? string() : string(word);
+  }
+  return {};
 }
 
-Result<Link> link_of(string_view typed) {
-  typed = trimmed(typed);
-  Link out;
-  if (typed.starts_with('/')) {
-    out.device = string(typed);
-    return out;
-  }
-  const std::size_t colon = typed.rfind(':');
-  const auto port = colon == string_view::npos ? std::nullopt : parse_integer(typed.substr(colon + 1));
-  if (!port || *port < 1 || *port > 65535 || colon == 0) return fail(kSay.no_link(typed));
-  out.host = string(typed.substr(0, colon));
-  out.port = static_cast<int>(*port);
+Question ask_people(const Known& known, const Answers& answers) {
+  const string zone = known.zone.empty() ? string(kUtcWord) : known.zone;
+  const auto with = [&zone](Unit unit) { return zone + ' ' + string(to_word(unit)); };
+  Question out{"people", string(kSay.ask_people()),    {string(kSay.hint_people())}, {},
+               {},       string(kSay.people_unknown())};
+  out.choices = {{with(Unit::metre), string(kSay.metres()), kSay.times_in(zone)},
+                 {with(Unit::foot), string(kSay.feet()), kSay.times_in(zone)},
+                 {with(Unit::survey_foot), string(kSay.survey_feet()), kSay.times_in(zone)}};
+  out.proposed = with(has_feet(answers) ? Unit::foot : Unit::metre);
+  out.is_known = true;
   return out;
 }
 
-namespace {
-
-/// One question: whether it is asked, what it says, and what its answer changes.
-struct Step {
-  bool (*asked)(const Known&, const Answers&);
-  Question (*question)(const Known&, const Answers&);
-  Result<void> (*take)(string_view, const Known&, Answers&);
-};
-
-bool always(const Known& /*known*/, const Answers& /*answers*/) {
-  return true;
-}
-bool with_network(const Known& /*known*/, const Answers& answers) {
-  return answers.network;
-}
-
 std::vector<Step> about_work() {
-  return {
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_project()), {}, {}, {}};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_text(typed, out.project); }},
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_crew()), {}, "A", {}};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_text(typed, out.crew); }},
-      {always,
-       [](const Known& known, const Answers&) {
-         return Question{
-             string(kSay.ask_corrections()), {string(kSay.hint_corrections())}, corrections_heard(known.heard), {}};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_corrections(typed, out); }},
-      {always,
-       [](const Known&, const Answers& answers) {
-         return Question{
-             string(kSay.ask_wanted()), {string(kSay.hint_wanted())}, answers.network ? "0.05 m" : "1 m", {}};
-       },
-       [](string_view typed, const Known&, Answers& out) -> Result<void> {
-         const auto metres = metres_in(typed, 0.002, 100.0);
-         if (!metres) return tl::unexpected(metres.error());
-         out.wanted_horizontal_m = *metres;
-         return {};
-       }},
-      {always,
-       [](const Known&, const Answers& answers) {
-         return Question{string(kSay.ask_wanted_height()), {}, fixed(answers.wanted_horizontal_m * 1.6, 3) + " m", {}};
-       },
-       [](string_view typed, const Known&, Answers& out) -> Result<void> {
-         const auto metres = metres_in(typed, 0.002, 200.0);
-         if (!metres) return tl::unexpected(metres.error());
-         out.wanted_vertical_m = *metres;
-         return {};
-       }},
-  };
+  return {{always,
+           [](const Known&, const Answers&) {
+             return Question{"project", string(kSay.ask_project()), {}, {}, {}, string(kSay.project_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) {
+             out.project.clear();
+             return typed == kUnknown ? Result<void>() : take_text(typed, out.project);
+           }},
+          {always,
+           [](const Known&, const Answers&) {
+             return Question{"crew", string(kSay.ask_crew()), {}, {}, "A", string(kSay.crew_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) {
+             out.crew.clear();
+             return typed == kUnknown ? Result<void>() : take_text(typed, out.crew);
+           }}};
 }
 
-std::vector<Step> about_frames() {
-  return {
-      {always,
-       [](const Known& known, const Answers&) {
-         std::vector<string> hints = frames_listed(known);
-         hints.emplace_back(kSay.hint_frame());
-         return Question{string(kSay.ask_frame()), std::move(hints), national_number(known),
-                         string(kSay.frame_unknown())};
-       },
-       [](string_view typed, const Known& known, Answers& out) -> Result<void> {
-         auto code = frame_of(typed, known);
-         if (!code) return tl::unexpected(code.error());
-         out.frame = *std::move(code);
-         return {};
-       }},
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_heights()), {string(kSay.hint_heights())}, "ellipsoid", {}};
-       },
-       [](string_view typed, const Known&, Answers& out) -> Result<void> {
-         out.geoid_grid.clear();
-         return typed == "ellipsoid" ? Result<void>() : take_text(typed, out.geoid_grid);
-       }},
-      {with_network,
-       [](const Known& known, const Answers&) {
-         std::vector<string> hints = frames_listed(known);
-         hints.emplace_back(kSay.hint_network_frame());
-         return Question{string(kSay.ask_network_frame()), std::move(hints), {}, string(kSay.network_frame_unknown())};
-       },
-       [](string_view typed, const Known& known, Answers& out) -> Result<void> {
-         auto code = frame_of(typed, known);
-         if (!code) return tl::unexpected(code.error());
-         out.network_frame = *std::move(code);
-         return {};
-       }},
-      {with_network,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_epoch()), {string(kSay.hint_epoch())}, {}, string(kSay.epoch_unknown())};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_epoch(typed, out); }},
-      {with_network,
-       [](const Known&, const Answers&) {
-         return Question{
-             string(kSay.ask_evidence()), {string(kSay.hint_evidence())}, {}, string(kSay.evidence_unknown())};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_text(typed, out.evidence); }},
-  };
+std::vector<Step> about_frame() {
+  return {{always, ask_wanted, take_wanted},
+          {always,
+           [](const Known& known, const Answers&) {
+             return Question{"frame",
+                             string(kSay.ask_frame()),
+                             {string(kSay.hint_frame())},
+                             frames_listed(known),
+                             national_number(known),
+                             string(kSay.frame_unknown())};
+           },
+           [](string_view typed, const Known& known, Answers& out) -> Result<void> {
+             auto code = frame_of(typed, known);
+             if (!code) return tl::unexpected(code.error());
+             out.frame = *std::move(code);
+             return {};
+           }},
+          {always,
+           [](const Known&, const Answers&) {
+             return Question{"heights",
+                             string(kSay.ask_heights()),
+                             {string(kSay.hint_heights())},
+                             {{string(kEllipsoidWord), string(kSay.ellipsoid()), string(kSay.as_measured())}},
+                             string(kEllipsoidWord),
+                             string(kSay.heights_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) -> Result<void> {
+             out.geoid_grid.clear();
+             return typed == kEllipsoidWord || typed == kUnknown ? Result<void>() : take_text(typed, out.geoid_grid);
+           }}};
+}
+
+std::vector<Step> about_network() {
+  return {{with_network,
+           [](const Known& known, const Answers&) {
+             return Question{"network-frame",
+                             string(kSay.ask_network_frame()),
+                             {string(kSay.hint_network_frame())},
+                             frames_listed(known),
+                             {},
+                             string(kSay.network_frame_unknown())};
+           },
+           [](string_view typed, const Known& known, Answers& out) -> Result<void> {
+             auto code = frame_of(typed, known);
+             if (!code) return tl::unexpected(code.error());
+             out.network_frame = *std::move(code);
+             return {};
+           }},
+          {with_network,
+           [](const Known&, const Answers&) {
+             return Question{"network-epoch",
+                             string(kSay.ask_epoch()),
+                             {string(kSay.hint_epoch())},
+                             {{string(kObservationWord), string(kSay.observation()), string(kSay.day_of_work())}},
+                             {},
+                             string(kSay.epoch_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) { return take_epoch(typed, out); }},
+          {with_network,
+           [](const Known&, const Answers&) {
+             return Question{"evidence", string(kSay.ask_evidence()),    {string(kSay.hint_evidence())}, {},
+                             {},         string(kSay.evidence_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) { return take_text(typed, out.evidence); }}};
 }
 
 std::vector<Step> about_place() {
-  return {
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_marks()), {string(kSay.hint_marks())}, string(kNoneWord), {}};
-       },
-       [](string_view typed, const Known&, Answers& out) -> Result<void> {
-         out.marks.clear();
-         return typed == kNoneWord ? Result<void>() : take_text(typed, out.marks);
-       }},
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_pole()), {string(kSay.hint_pole())}, {}, {}};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_length(typed, kLongestPole_m, out.pole); }},
-      {always,
-       [](const Known&, const Answers&) {
-         return Question{string(kSay.ask_adapter()), {string(kSay.hint_adapter())}, {}, {}};
-       },
-       [](string_view typed, const Known&, Answers& out) { return take_length(typed, 1.0, out.to_measuring_point); }},
-  };
+  return {{always,
+           [](const Known&, const Answers&) {
+             return Question{"marks",
+                             string(kSay.ask_marks()),
+                             {string(kSay.hint_marks())},
+                             {{kNoneWord, string(kSay.none()), string(kSay.no_proof())}},
+                             kNoneWord,
+                             string(kSay.marks_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) -> Result<void> {
+             out.marks.clear();
+             return typed == kNoneWord || typed == kUnknown ? Result<void>() : take_text(typed, out.marks);
+           }},
+          {always,
+           [](const Known&, const Answers&) {
+             return Question{"pole", string(kSay.ask_pole()),    {string(kSay.hint_pole())}, {},
+                             {},     string(kSay.pole_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) { return take_length(typed, kLongestPole_m, out.pole); }},
+          {always,
+           [](const Known&, const Answers&) {
+             return Question{"adapter", string(kSay.ask_adapter()),    {string(kSay.hint_adapter())}, {},
+                             {},        string(kSay.adapter_unknown())};
+           },
+           [](string_view typed, const Known&, Answers& out) {
+             return take_length(typed, kLongestAdapter_m, out.to_measuring_point);
+           }},
+          {always, ask_people, take_people}};
 }
 
 const std::vector<Step>& steps() {
   static const std::vector<Step> kSteps = [] {
     std::vector<Step> all = about_work();
-    for (const auto& more : {about_frames(), about_place()}) all.insert(all.end(), more.begin(), more.end());
+    for (const auto& more : {about_corrections(), about_frame(), about_network(), about_place()})
+      all.insert(all.end(), more.begin(), more.end());
     return all;
   }();
   return kSteps;
 }
 
 }  // namespace
+
+std::vector<geodesy::FrameHere> frames_of(const Heard& heard) {
+  if (!heard.place || !heard.utc) return {};
+  auto frames = geodesy::frames_here(*heard.place, *heard.utc);
+  return frames ? *std::move(frames) : std::vector<geodesy::FrameHere>();
+}
+
+bool has_feet(const Answers& answers) noexcept {
+  return answers.pole.unit != Unit::metre || answers.to_measuring_point.unit != Unit::metre;
+}
 
 Questions::Questions(const Known& known, Link link) : known_(known) {
   answers_.link = std::move(link);
@@ -295,12 +328,15 @@ Question Questions::question() const {
   return steps()[at_].question(known_, answers_);
 }
 
+bool Questions::wants_mounts() const {
+  return !is_over() && question().id == kMountId;
+}
+
 Result<string> Questions::answer(string_view typed) {
   const Question asked = question();
   string_view text = trimmed(typed);
   if (text.empty()) text = asked.proposed;
   if (text.empty()) return fail(string(kSay.answer_wanted()));
-  if (text == kUnknown && asked.if_unknown.empty()) return fail(string(kSay.must_be_known()));
   if (auto taken = steps()[at_].take(text, known_, answers_); !taken) return tl::unexpected(taken.error());
   passed_.push_back(at_);
   ++at_;

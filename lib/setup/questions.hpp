@@ -1,5 +1,6 @@
 #pragma once
 /// The questions from which a configuration is made, in their order: each with an answer proposed from what was heard.
+/// The terminal and the page ask the same ones; `--check-feed --write` answers them by their ids.
 ///
 /// Units:   as typed: metres, millimetres or decimal feet, with their sign.
 /// Time:    none.
@@ -7,12 +8,14 @@
 /// Errors:  an answer that cannot be taken is refused in one sentence, and the question stays.
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/result.hpp"
 #include "geodesy/here.hpp"
+#include "ntrip/source_table.hpp"
 #include "setup/answers.hpp"
 #include "setup/heard.hpp"
 
@@ -21,30 +24,47 @@ namespace stillpoint::setup {
 /// What the questions rest on.
 struct Known {
   Heard heard;
-  std::vector<geodesy::FrameHere> frames;  ///< that serve the place; empty: not known
-  std::string zone;                        ///< of this machine; empty: not known
+  std::vector<geodesy::FrameHere> frames;    ///< that serve the place; empty: not known
+  std::string zone;                          ///< of this machine; empty: not known
+  std::optional<ntrip::SourceTable> mounts;  ///< of the caster that was named; empty: not known
+};
+
+/// The frames that serve the place which was heard.
+std::vector<geodesy::FrameHere> frames_of(const Heard& heard);
+
+/// An answer that can be chosen in place of typing it.
+struct Choice {
+  std::string typed;
+  std::string label;
+  std::string line;  ///< what it means
 };
 
 struct Question {
+  std::string id;  ///< a short word
   std::string ask;
   std::vector<std::string> hints;  ///< a line each
-  std::string proposed;            ///< what an empty answer means; empty: one must be given
-  std::string if_unknown;          ///< what `?` leads to; empty: `?` is no answer
+  std::vector<Choice> choices;
+  std::string proposed;    ///< what an empty answer means; empty: one must be given
+  std::string if_unknown;  ///< what `?` leads to; empty: `?` is no answer
+  bool is_known = false;   ///< the proposal was heard, or is the machine's: nobody need be asked
 };
 
 class Questions {
  public:
-  /// `known` must outlive the questions.
+  /// `known` must outlive the questions; its mounts may come when they are wanted.
   Questions(const Known& known, Link link);
 
   bool is_over() const noexcept;
   /// From 1, of those asked so far.
   std::size_t number() const noexcept { return passed_.size() + 1; }
   Question question() const;
-  /// Takes an answer and goes on to the next question; says what `?` leads to, if anything.
+  /// Takes an answer and goes on to the next question; says what it leads to, if anything.
   Result<std::string> answer(std::string_view typed);
   /// To the question before; nothing at the first.
   void back();
+  bool is_first() const noexcept { return passed_.empty(); }
+  /// The next question is better asked with the table of the caster's streams.
+  bool wants_mounts() const;
   const Answers& answers() const noexcept { return answers_; }
 
  private:
@@ -55,11 +75,5 @@ class Questions {
   std::vector<std::size_t> passed_;  ///< steps that were asked
   std::size_t at_ = 0;
 };
-
-/// `1.8`, `1.8 m`, `71 mm`, `6.2 ft`. A comma is refused: 1,800 can be read in two ways.
-Result<Length> length_of(std::string_view typed);
-
-/// `host:port`, or the path of a device.
-Result<Link> link_of(std::string_view typed);
 
 }  // namespace stillpoint::setup

@@ -63,7 +63,7 @@ def without_comments(text):
 
 
 # The line to the daemon, which every program that talks to it shares, and the words people read for a code.
-SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/wire_names.hpp"}
+SHARED_BY_TOOLS = {"client/link.hpp", "client/fields.hpp", "client/wire_names.hpp", "frames/table_link.hpp"}
 # What the office does begins with recomputing a day; what it hands out says what the report says of the day.
 USES = {"office": {"reduce", "report"}}
 

@@ -164,10 +164,10 @@ def looks_installed(system):
             holds = said[0] == program and system.file(f"/usr/share/man/man1/{program}.1.gz").exists() and system.file(f"/usr/share/bash-completion/completions/{program}").exists()
             wanted(holds, f"{package}: {' '.join(said)}, with its manual page and completion")
     wanted(system.file("/usr/share/man/man5/stillpoint.toml.5.gz").exists(), "stillpoint.toml has its page")
-    for path, mode in (("/etc/stillpoint", "750 root stillpoint"), ("/var/lib/stillpoint", "750 stillpoint stillpoint")):
+    for path, mode in (("/etc/stillpoint", "750 stillpoint stillpoint"), ("/var/lib/stillpoint", "750 stillpoint stillpoint")):
         wanted(system.run("stat", "-c", "%a %U %G", path).stdout.strip() == mode, f"{path} is {mode}")
     enabled = system.file("/etc/systemd/system/multi-user.target.wants/stillpointd.service")
-    wanted(os.path.lexists(enabled), "the service is enabled, and begins with the first configuration")
+    wanted(os.path.lexists(enabled), "the service is enabled, and asks for a configuration on its page where there is none")
 
 
 def new_crew(system):

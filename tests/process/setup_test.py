@@ -18,7 +18,7 @@ CLIENT = os.environ["STILLPOINT_CLIENT"]
 MARKS = """name,frame,coordinate_epoch,latitude_deg,longitude_deg,height_m,height_kind,sigma_horizontal_m,sigma_vertical_m
 VM-11,EPSG:6319,2010.0,47.6001200,-87.4013400,148.300,ellipsoid,0.005,0.008
 """
-NETWORK = ["Harrowfen", "A", "network", "0.05 m", "", "", "", "1", "2010.0", "operator's page, read 2026-05-02", "none", "1.800 m", "71 mm"]
+NETWORK = ["Harrowfen", "A", "network", "0.05 m", "", "", "1", "2010.0", "operator's page, read 2026-05-02", "none", "1.800 m", "71 mm", ""]
 
 
 class Setup(ProcessTest):
@@ -58,6 +58,52 @@ class Setup(ProcessTest):
         client = self.client()
         client.until("the seconds", lambda s: s["counters"]["epochs"] >= 50)
         self.assertEqual(client.call("status")["source"], "network")
+
+    def written_without_questions(self, link, answers, *options):
+        given = self.folder / "answers"
+        given.write_text("\n".join(answers) + "\n")
+        return subprocess.run([os.environ["STILLPOINTD"], "--check-feed", "2", "--write", self.file, "--receiver", link, "--answers", given, *options], capture_output=True, text=True, timeout=DEADLINE_S)
+
+    def test_without_questions_the_same_answers_give_the_same_bytes(self):
+        link = self.sending()
+        self.assertEqual(self.set_up(NETWORK, "--receiver", link).returncode, 0)
+        asked = self.file.read_bytes()
+        self.file.unlink()
+        ids = ["project", "crew", "corrections", "wanted", "frame", "heights", "network-frame", "network-epoch", "evidence", "marks", "pole", "adapter", "people"]
+        answers = [f"{id_} = {typed}" for id_, typed in zip(ids, NETWORK) if typed] + ["frame = 1", "heights = ellipsoid"]
+        done = self.written_without_questions(link, answers)
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertEqual(self.file.read_bytes(), asked)
+        self.assertIn("Quality rtk-fixed", done.stdout)
+        again = self.written_without_questions(link, answers)
+        self.assertEqual(again.returncode, 2)
+        self.assertIn("It would lose: no key, but the values of today.", again.stderr)
+        self.assertEqual(self.written_without_questions(link, answers, "--answer", "overwrite = yes").returncode, 0)
+
+    def test_without_questions_what_listening_cannot_give_stays_open(self):
+        done = self.written_without_questions(self.sending(), [])
+        self.assertEqual(done.returncode, 1, done.stdout + done.stderr)
+        text = self.file.read_text()
+        for part in ('frame = "?"', 'coordinate_epoch = "?"', 'evidence = "?"', 'pole = "?"', 'match = { station = ["417"] }'):
+            self.assertIn(part, text)
+        for part in ("crew =", "name = \"?\"", "marks"):
+            self.assertNotIn(part, text)
+        self.assertIn("still open", done.stderr)
+
+    def test_without_questions_a_careless_answer_is_stopped_and_nothing_is_written(self):
+        link = self.sending()
+        for answers, exit_, sentence in ((["pole = 1,8"], 2, "can be read in two ways"), (["pole_m = 2"], 2, 'no question "pole_m"'), (["frame = NAD83"], 2, "no code of a frame")):
+            with self.subTest(answers):
+                done = self.written_without_questions(link, answers)
+                self.assertEqual(done.returncode, exit_, done.stdout + done.stderr)
+                self.assertIn(sentence, done.stderr)
+                self.assertFalse(self.file.exists())
+        for link, exit_, sentence in (("127.0.0.1:1", 1, "refused"), ("/dev/no-such-port", 1, "no-such-port"), ("/dev/ttyACM0 96OO", 2, "A baud rate of 96OO cannot be")):
+            with self.subTest(link):
+                done = self.written_without_questions(link, [])
+                self.assertEqual(done.returncode, exit_, done.stdout + done.stderr)
+                self.assertIn(sentence, done.stdout + done.stderr)
+                self.assertFalse(self.file.exists())
 
     def test_a_serial_receiver_is_heard_at_its_rate(self):
         ours, theirs = pty.openpty()
@@ -103,7 +149,7 @@ class Setup(ProcessTest):
 
     def test_what_is_not_known_is_written_open_and_no_day_begins(self):
         answers = list(NETWORK)
-        answers[7] = "?"
+        answers[6] = "?"
         done = self.set_up(answers, "--receiver", self.sending())
         self.assertEqual(done.returncode, 1, done.stdout + done.stderr)
         self.assertIn("The network's frame stays open", done.stdout)
@@ -146,7 +192,7 @@ class Setup(ProcessTest):
 
     def test_back_asks_again_and_marks_are_looked_at(self):
         (self.folder / "marks.csv").write_text(MARKS)
-        answers = [*NETWORK[:10], "no-such.csv", "back", "marks.csv", *NETWORK[11:]]
+        answers = [*NETWORK[:9], "no-such.csv", "back", "marks.csv", *NETWORK[10:]]
         done = self.set_up(answers, "--receiver", self.sending())
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
         self.assertIn("Checks on your marks can prove the day", done.stdout)

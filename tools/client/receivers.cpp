@@ -20,6 +20,8 @@
 #include <utility>
 
 #include "client/sentences.hpp"
+#include "frames/table_link.hpp"
+#include "setup/typed.hpp"
 
 namespace stillpoint::client {
 namespace {
@@ -29,14 +31,19 @@ using Clock = std::chrono::steady_clock;
 
 constexpr double kOneRate_s = 2.5;  // a receiver prints once a second
 constexpr int kConnect_ms = 5000;
-// The commonest first.
-constexpr std::array<std::pair<int, speed_t>, 7> kRates{{{115200, B115200},
-                                                         {38400, B38400},
-                                                         {9600, B9600},
-                                                         {57600, B57600},
-                                                         {230400, B230400},
-                                                         {4800, B4800},
-                                                         {460800, B460800}}};
+speed_t speed_of(int baud) {
+  constexpr std::array<std::pair<int, speed_t>, 9> kSpeeds{{{4800, B4800},
+                                                            {9600, B9600},
+                                                            {19200, B19200},
+                                                            {38400, B38400},
+                                                            {57600, B57600},
+                                                            {115200, B115200},
+                                                            {230400, B230400},
+                                                            {460800, B460800},
+                                                            {921600, B921600}}};
+  const auto* at = std::ranges::find_if(kSpeeds, [baud](const auto& each) { return each.first == baud; });
+  return at == kSpeeds.end() ? B0 : at->second;
+}
 
 class Handle {
  public:
@@ -101,9 +108,11 @@ Result<setup::Heard> listen_to_device(setup::Link& link, double seconds) {
   if (::flock(device.get(), LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK) {
     return fail(kSay.device_in_use(link.device));
   }
+  if (link.baud > 0 && speed_of(link.baud) == B0) return fail(kSay.rate_unusual(std::to_string(link.baud)));
   setup::Heard last;
-  for (const auto& [baud, rate] : kRates) {
-    set_rate(device.get(), rate);
+  for (const int baud : setup::kUsualBauds) {
+    if (link.baud > 0 && link.baud != baud) continue;
+    set_rate(device.get(), speed_of(baud));
     setup::Listening listening;
     bool up = hear(device.get(), std::min(kOneRate_s, seconds), listening);
     const bool readable = listening.heard().sentences > 0;
@@ -199,6 +208,11 @@ Result<setup::Heard> listen_to(setup::Link& link, double seconds) {
   return listening.heard();
 }
 
+Result<ntrip::SourceTable> mounts_of(const setup::CasterAsked& caster) {
+  if (caster.tls) return fail(kSay.table_behind_tls());
+  return frames::table_of(caster.host, caster.port);
+}
+
 Result<Checked> check_configuration(const std::string& path) {
   std::array<int, 2> ends{};
   if (::pipe2(ends.data(), O_CLOEXEC) != 0) return fail(kSay.check_failed(std::generic_category().message(errno)));
@@ -220,14 +234,6 @@ Result<Checked> check_configuration(const std::string& path) {
   ::waitpid(child, &status, 0);
   out.exit = WIFEXITED(status) ? WEXITSTATUS(status) : 3;
   return out;
-}
-
-std::string zone_of_machine() {
-  std::error_code error;
-  const std::string link = fs::read_symlink("/etc/localtime", error).string();
-  constexpr std::string_view kFolder = "/zoneinfo/";
-  const std::size_t at = error ? std::string::npos : link.find(kFolder);
-  return at == std::string::npos ? std::string() : link.substr(at + kFolder.size());
 }
 
 }  // namespace stillpoint::client

@@ -8,16 +8,20 @@
 #include <vector>
 
 #include "base/result.hpp"
+#include "setup/course.hpp"
 #include "setup/heard.hpp"
-#include "setup/questions.hpp"
 
 namespace stillpoint::client {
 
 /// Devices that a receiver can hang on, those with a name that stays first; opens none.
 std::vector<std::string> receiver_devices();
 
-/// Listens for so long; of a serial device the first baud rate at which sentences come is put into `link`.
+/// Listens for so long; of a serial device the first baud rate at which sentences come is put into `link`, unless one was
+/// given.
 Result<setup::Heard> listen_to(setup::Link& link, double seconds);
+
+/// The streams of a caster; none are asked for where it wants TLS.
+Result<ntrip::SourceTable> mounts_of(const setup::CasterAsked& caster);
 
 /// What `stillpointd --check` says of a configuration.
 struct Checked {
@@ -25,8 +29,5 @@ struct Checked {
   std::string said;
 };
 Result<Checked> check_configuration(const std::string& path);
-
-/// The machine's time zone, as `America/Detroit`; empty: not known.
-std::string zone_of_machine();
 
 }  // namespace stillpoint::client

@@ -12,11 +12,11 @@ struct Sentences {
   Sentence<0> welcome{
       "This makes the configuration of a day. An empty answer takes what is proposed, back goes back, ? means that you "
       "do not know."};
-  Sentence<0> ask_receiver{"Where is the receiver?"};
-  Sentence<0> hint_receiver{"A number of the list, a device such as /dev/rfcomm0, or a host and port."};
   Sentence<1> return_takes{"Return takes: {proposed}"};
   Sentence<0> listening{"Listening to the receiver."};
-  Sentence<0> go_on_without{"Write yes to go on without it; anything else asks for the receiver again."};
+  Sentence<1> asking_caster{"Asking {host} for its streams."};
+  Sentence<0> table_behind_tls{"The table of streams is asked for without TLS only; name the stream."};
+  Sentence<1> rate_unusual{"At {number} baud nothing is listened to here: leave the rate out, and it is found."};
   Sentence<1> device_forbidden{"{device} may not be opened: join the group dialout, then log in again."};
   Sentence<1> device_missing{"There is no {device}: is the receiver plugged in, or paired?"};
   Sentence<1> device_in_use{"Another program, perhaps Stillpoint itself, reads {device}: end that first."};
@@ -26,9 +26,6 @@ struct Sentences {
   Sentence<2> host_unknown{"{host} is not known: {why}."};
   Sentence<2> host_failed{"{host} does not answer: {why}."};
   Sentence<1> check_failed{"stillpointd cannot be started to look at the configuration: {why}."};
-  Sentence<0> unreadable_file{"all of it, which cannot be read as a configuration"};
-  Sentence<0> values_only{"no key, but the values of today"};
-  Sentence<2> would_lose{"{path} is already there. It would lose: {keys}. Write yes to write over it."};
   Sentence<1> left_as_it_was{"{path} was left as it was."};
   Sentence<1> cannot_write{"{path} cannot be written: is its folder there, and yours?"};
   Sentence<0> answers_ended{"The answers ended before the last question: nothing was written."};
@@ -39,13 +36,6 @@ struct Sentences {
   Sentence<0> next_for_service{
       "Next: systemctl restart stillpointd, then set the page's ruler, and begin with a check on a mark."};
   Sentence<0> listen_range{"--listen takes 1 to 600 s"};
-  Sentence<0> day_network{"The network gives centimetres where there is service; without it nothing counts."};
-  Sentence<0> day_satellites{"Satellites give submetre without service; centimetres cannot be had."};
-  Sentence<0> day_both{"The network gives centimetres where there is service, satellites submetre elsewhere."};
-  Sentence<0> day_errors{"Every point gets a 95 % error from the receiver's own figures."};
-  Sentence<0> day_assumed{"The receiver prints no errors: points rest on assumed ones, and say so."};
-  Sentence<0> day_proven{"Checks on your marks can prove the day; the first is due at its beginning."};
-  Sentence<0> day_unproven{"Without marks nothing can prove the day: points will say that no check was made."};
   Sentence<1> check_not_passed{"the check on {name} did not pass; find the cause before the next point counts"};
   Sentence<0> pole_leans{"the pole leans; adjust the bubble and turn again"};
   Sentence<2> renamed{"{method} is called {method} now; stillpoint --help lists what there is"};

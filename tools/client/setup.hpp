@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "base/plain_file.hpp"
 #include "base/result.hpp"
 #include "client/receivers.hpp"
 
@@ -25,6 +26,7 @@ struct SetupAsked {
 struct Machine {
   std::function<std::vector<std::string>()> devices = receiver_devices;
   std::function<Result<setup::Heard>(setup::Link&, double)> listen = listen_to;
+  std::function<Result<ntrip::SourceTable>(const setup::CasterAsked&)> mounts = mounts_of;
   std::function<Result<Checked>(const std::string&)> check = check_configuration;
   std::string zone = zone_of_machine();
 };

@@ -10,8 +10,6 @@ namespace stillpoint::report {
 namespace {
 
 constexpr std::string_view kMinus = "\u2212", kNarrowSpace = "\u202F";
-/// The US survey foot, exactly (NIST Special Publication 811, B.6).
-constexpr double kSurveyFootM = 1200.0 / 3937.0;
 
 std::string with_true_minus(std::string text) {
   if (text.starts_with('-')) text.replace(0, 1, kMinus);
