@@ -19,6 +19,7 @@
 #include "clients/guard.hpp"
 #include "clients/page.hpp"
 #include "clients/set_up.hpp"
+#include "common/clock.hpp"
 #include "common/exit.hpp"
 #include "common/file.hpp"
 #include "common/sentences.hpp"
@@ -73,7 +74,7 @@ class Leading {
  public:
   explicit Leading(const FirstStart& asked)
       : asked_(asked),
-        setup_({serial_devices(), zone_of_machine(), asked.config, places_for(asked)}, hands(),
+        setup_({serial_devices(), zone_of_machine(), asked.config, places_for(asked), utc_now()}, hands(),
                asked.why.empty() ? std::vector<std::string>() : std::vector{kSay.not_usable(asked.why)}),
         page_(io_, {asked.page, false}, socket_for(asked) + ".page-key", source()),
         signals_(io_, [this] { end(); }),
@@ -243,7 +244,7 @@ int write_unasked(const Unasked& asked) {
     std::cerr << given.error().text << '\n';
     return kExitConfiguration;
   }
-  setup::Course course({serial_devices(), zone_of_machine(), asked.config, setup::places_of(asked.config)});
+  setup::Course course({serial_devices(), zone_of_machine(), asked.config, setup::places_of(asked.config), utc_now()});
   if (const auto failed = lead(course, *given, asked)) return *failed;
   if (const auto done = write_whole(asked.config, course.text()); !done) {
     std::cerr << done.error().text << '\n';

@@ -120,7 +120,7 @@ std::vector<string> Course::hear(const Result<Heard>& heard, const Link& link) {
   if (!heard) return {heard.error().text};
   before_.link = link;
   known_.heard = *heard;
-  known_.frames = frames_of(*heard);
+  known_.frames = frames_of(*heard, around_.today);
   stage_ = Stage::silent;
   if (heard->epochs > 0) ask();
   return lines_of(*heard);

@@ -36,6 +36,7 @@ class Course {
     std::string zone;                  ///< of the machine
     std::string path;                  ///< of the configuration
     Places places;
+    std::optional<UtcTime> today{};  ///< by the machine, for a receiver that tells no date
   };
   explicit Course(Around around);
   Course(const Course&) = delete;

@@ -305,9 +305,10 @@ const std::vector<Step>& steps() {
 
 }  // namespace
 
-std::vector<geodesy::FrameHere> frames_of(const Heard& heard) {
-  if (!heard.place || !heard.utc) return {};
-  auto frames = geodesy::frames_here(*heard.place, *heard.utc);
+std::vector<geodesy::FrameHere> frames_of(const Heard& heard, const std::optional<UtcTime>& today) {
+  const auto utc = heard.utc ? heard.utc : today;
+  if (!heard.place || !utc) return {};
+  auto frames = geodesy::frames_here(*heard.place, *utc);
   return frames ? *std::move(frames) : std::vector<geodesy::FrameHere>();
 }
 

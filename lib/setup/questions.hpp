@@ -29,8 +29,8 @@ struct Known {
   std::optional<ntrip::SourceTable> mounts;  ///< of the caster that was named; empty: not known
 };
 
-/// The frames that serve the place which was heard.
-std::vector<geodesy::FrameHere> frames_of(const Heard& heard);
+/// The frames that serve the place which was heard, on the day that was, else on `today`.
+std::vector<geodesy::FrameHere> frames_of(const Heard& heard, const std::optional<UtcTime>& today);
 
 /// An answer that can be chosen in place of typing it.
 struct Choice {

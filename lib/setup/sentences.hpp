@@ -72,8 +72,7 @@ struct Sentences {
   Sentence<0> position_stays{"then nothing comes"};
   Sentence<0> position_unknown{"The position stays here, and this stream brings nothing."};
   Sentence<0> ask_wanted{"How large may a point's error be, horizontal and vertical, at 95 %?"};
-  Sentence<0> hint_wanted{
-      "Such as 0.05 m 0.08 m, or 0.2 ft 0.3 ft. Of one alone the vertical is 1.6 times it."};
+  Sentence<0> hint_wanted{"Such as 0.05 m 0.08 m, or 0.2 ft 0.3 ft. Of one alone the vertical is 1.6 times it."};
   Sentence<0> wanted_unknown{"No error is wanted: nothing is shown beside what is reached."};
   Sentence<0> ask_frame{"In which frame does the office want the points?"};
   Sentence<0> hint_frame{"Choose one, or give its code such as EPSG:6319."};

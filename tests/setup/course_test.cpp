@@ -75,6 +75,26 @@ TEST_CASE("the course asks fourteen questions from the receiver to the end, then
   CHECK(course.day().size() == 3);
 }
 
+// 1,780,000,000 s is a day of 2026 (date -u -d @1780000000).
+TEST_CASE(
+    "a receiver without a date is offered the frames of the machine's day, and the day is said to count nothing") {
+  setup::Listening listening;
+  for (int t = 0; t < 10; ++t) {
+    support::Second second;
+    second.t_s = t;
+    second.rmc = false;
+    listening.push(second.text(), SteadyTime{t * 1000});
+  }
+  listening.finish();
+  Course::Around here = around();
+  here.today = UtcTime{1'780'000'000'000};
+  Course course(here);
+  REQUIRE(course.answer("192.168.42.1:9001").has_value());
+  course.hear(listening.heard(), course.answers().link);
+  CHECK(course.known().frames.size() > 3);
+  CHECK(course.day()[1].find("no second counts") != std::string::npos);
+}
+
 TEST_CASE("a device is chosen by its number, and the one there is is known without asking") {
   Course one(around({"/dev/ttyACM0"}));
   CHECK(one.question().is_known);

@@ -236,4 +236,9 @@ Result<Checked> check_configuration(const std::string& path) {
   return out;
 }
 
+UtcTime today_of_machine() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return {std::chrono::duration_cast<std::chrono::milliseconds>(since).count()};
+}
+
 }  // namespace stillpoint::client

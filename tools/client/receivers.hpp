@@ -30,4 +30,7 @@ struct Checked {
 };
 Result<Checked> check_configuration(const std::string& path);
 
+/// By the machine's clock.
+UtcTime today_of_machine();
+
 }  // namespace stillpoint::client

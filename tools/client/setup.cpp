@@ -47,7 +47,7 @@ class Talk {
         machine_(machine),
         in_(in),
         out_(out),
-        course_({machine.devices(), machine.zone, asked.file, setup::places_of(asked.file)}) {}
+        course_({machine.devices(), machine.zone, asked.file, setup::places_of(asked.file), machine.today}) {}
 
   /// False: the answers ended.
   bool lead();

@@ -29,6 +29,7 @@ struct Machine {
   std::function<Result<ntrip::SourceTable>(const setup::CasterAsked&)> mounts = mounts_of;
   std::function<Result<Checked>(const std::string&)> check = check_configuration;
   std::string zone = zone_of_machine();
+  UtcTime today = today_of_machine();
 };
 
 int set_up(const SetupAsked& asked, const Machine& machine, std::istream& in, std::ostream& out, std::ostream& err);
