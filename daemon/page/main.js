@@ -24,6 +24,7 @@ const BEAT_MS = 250;
 const BEATS = 4; // to a second
 let beat = 0;
 let isDark = false;
+let wantsCheck = location.hash === "#check";
 
 function showHealth() {
   const ago = ((now() - day.heard) / 1000).toFixed(1);
@@ -55,6 +56,7 @@ function onBeat() {
   const isSecond = ++beat % BEATS === 0;
   reconnectWhenSilent();
   doWhenDue();
+  checkFirst();
   if (isLost) showAnswer();
   if (isLost !== wasLost || (day.status && isSecond)) {
     if (day.status) listen();
@@ -171,15 +173,10 @@ async function takeKeyFromAddress() {
 
 /// The set-up leads to a first check, as soon as the marks are known.
 function checkFirst() {
-  if (location.hash !== "#check") return;
-  history.replaceState(null, "", "/");
-  const isKnown = () => day.status && day.marks.length > 0;
-  const wait = setInterval(() => {
-    if (!isKnown()) return;
-    clearInterval(wait);
-    if (!isAsking()) askCheck();
-    showAll();
-  }, BEAT_MS);
+  if (!wantsCheck || !day.status || !day.marks.length || isAsking()) return;
+  wantsCheck = false;
+  askCheck();
+  showAll();
 }
 
 restoreSize();
@@ -187,8 +184,8 @@ buildMore();
 listenToHands();
 watchThePlate();
 listenToMessages(showAnswer);
+if (wantsCheck) history.replaceState(null, "", "/");
 takeKeyFromAddress();
-checkFirst();
 showAll();
 showHealth();
 setInterval(onBeat, BEAT_MS);
