@@ -8,7 +8,7 @@ import { tryIt } from "./tones.js";
 
 const PATIENCE_MS = 20000;
 const LOOK_MS = 700; // between two looks while the daemon listens
-const MOST = 9; // choices at once
+const MOST = 6; // choices at once
 
 let proof = kept.get("proof");
 let standing = null;
@@ -30,7 +30,7 @@ function way(id, { label, line = "", run, filled = false, needsText = false } = 
   show(id, Boolean(run));
   act[id] = run;
   if (!run) return;
-  if (id === "next") Object.assign(act, { isFilled: filled, needsText });
+  if (id === "next") Object.assign(act, { isFilled: filled, needsText, line });
   const [name, below] = $(id).children;
   set(name, label);
   set(below, line);
@@ -74,6 +74,8 @@ function allowNext() {
   const isEmpty = act.next && act.needsText && $("typed").value.trim() === "";
   mark("next", "aria-disabled", String(Boolean(isEmpty)));
   $("next").classList.toggle("next", Boolean(act.next && act.isFilled && !isEmpty));
+  const isTyped = !$("type").hidden && $("typed").value.trim() !== "";
+  if (act.next) set($("next").lastElementChild, isTyped ? "what is typed" : act.line);
 }
 
 /// Asks the daemon, and shows how the set-up stands then.
