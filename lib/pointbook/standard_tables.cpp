@@ -136,14 +136,15 @@ int insert_frame(Database& database, const Identity& identity) {
   return insert.text(identity.frame_wkt.empty() ? "undefined" : identity.frame_wkt).run();
 }
 
+/// `srs_id`: of a table of features; of another it is not read.
 int register_content(Database& database, const Content& content, const std::string& description, UtcTime when,
-                     std::optional<std::int32_t> srs_id) {
+                     std::int32_t srs_id) {
   Statement insert = database.prepare(
       "INSERT OR IGNORE INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)"
       " VALUES (?, ?, ?, ?, ?, ?)");
   insert.text(content.table).text(content.feature ? "features" : "attributes").text(content.identifier);
   insert.text(description).time(when);
-  if (srs_id) insert.integer(std::int64_t{*srs_id});
+  if (content.feature) insert.integer(std::int64_t{srs_id});
   return insert.run();
 }
 
@@ -185,7 +186,7 @@ int insert_styles(Database& database, UtcTime when) {
   for (const DrawnLayer& drawn : {drawn_points("current_points"), drawn_points("points"), drawn_shots()}) {
     if (const int code = insert_style(database, drawn, when); code != SQLITE_OK) return code;
   }
-  return register_content(database, kStyles, std::string(kStyles.description), when, std::nullopt);
+  return register_content(database, kStyles, std::string(kStyles.description), when, 0);
 }
 
 int explain(Database& database) {
@@ -245,8 +246,7 @@ int fill_standard_tables(Database& database, const Identity& identity) {
   for (const Content& content : kContents) {
     std::string description(content.description);
     if (content.feature && !geoid.empty()) description = kSay.z_above(description, geoid);
-    const auto srs_id = content.feature ? std::optional(srs.srs_id) : std::nullopt;
-    int code = register_content(database, content, description, identity.created_at, srs_id);
+    int code = register_content(database, content, description, identity.created_at, srs.srs_id);
     if (code == SQLITE_OK && content.feature) {
       code = geometry.text(content.table).integer(std::int64_t{srs.srs_id}).run();
     }
