@@ -37,8 +37,8 @@ CONFIG = "/etc/stillpoint/stillpoint.toml"
 BOOK = "/var/lib/stillpoint/points.gpkg"
 PROGRAMS = {"stillpoint": ("stillpointd", "stillpoint", "stillpoint-frames"), "stillpoint-office": ("stillpoint-reduce", "stillpoint-office", "stillpoint-report"),
             "stillpoint-training": ("stillpoint-simulate", "stillpoint-rehearse")}
-# Name, crew, corrections, wanted errors, frame, heights, the network's frame, epoch and proof, marks, the pole.
-ANSWERS = ["Harrowfen", "A", "network", "0.05 m", "", "", "", "1", "2010.0", "operator's page, read 2026-05-02", "none", "1.800 m", "71 mm"]
+# Name, crew, corrections, wanted errors, frame, heights, the network's frame, epoch and proof, marks, the pole, zone and unit.
+ANSWERS = ["Harrowfen", "A", "network", "0.05 m", "", "", "1", "2010.0", "operator's page, read 2026-05-02", "none", "1.800 m", "71 mm", ""]
 DEADLINE_S = 120
 
 
