@@ -109,9 +109,11 @@ std::uint64_t cut_everywhere(Way way, Before before) {
         way == Way::with_spool ? work(store, file, vfs.name()) : work_without_spool(file, vfs.name());
     finished = !store.power_is_off();
     if (finished) CHECK(acknowledged.size() == kPoints);
-    for (const Cut& cut : kCuts) {
-      CAPTURE(cut.name);
-      put_back(folder, store.after_power_cut(cut.loss, cut.seed + operation));
+    for (std::size_t i = 0; i < std::size(kCuts); ++i) {
+      // Without the spool each operation has the worst cut and one of the others, in turn.
+      if (way == Way::without_spool && i > 0 && i != 1 + operation % (std::size(kCuts) - 1)) continue;
+      CAPTURE(kCuts[i].name);
+      put_back(folder, store.after_power_cut(kCuts[i].loss, kCuts[i].seed + operation));
       check_next_start(file, acknowledged);
     }
   }
@@ -220,13 +222,13 @@ TEST_CASE("after a power cut at any operation every acknowledged point is there"
 
 TEST_CASE("the pointbook alone keeps every point that append has returned") {
   const std::uint64_t operations = cut_everywhere(Way::without_spool, nothing);
-  MESSAGE(operations << " operations, each cut in " << std::size(kCuts) << " ways");
+  MESSAGE(operations << " operations, each cut in two ways");
   CHECK(operations > 60);
 }
 
 TEST_CASE("a pointbook found in WAL mode keeps every point that append has returned") {
   const std::uint64_t operations = cut_everywhere(Way::without_spool, book_in_wal_mode);
-  MESSAGE(operations << " operations, each cut in " << std::size(kCuts) << " ways");
+  MESSAGE(operations << " operations, each cut in two ways");
   CHECK(operations > 20);
 }
 

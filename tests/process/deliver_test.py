@@ -253,8 +253,9 @@ class Deliveries(ProcessTest):
                 file = self.deliver(book, as_, *more, out=self.folder / f"frame-{number}")
                 said = run("gdalsrsinfo", "-e", "-o", "epsg", file)
                 self.assertIn(code, said.stdout, said.stdout + said.stderr)
-                self.assertEqual(run("ogrinfo", "-al", "-so", file).returncode, 0)
-                self.assertIn("Feature Count: 28", run("ogrinfo", "-al", "-so", file).stdout)
+                info = run("ogrinfo", "-al", "-so", file)
+                self.assertEqual(info.returncode, 0)
+                self.assertIn("Feature Count: 28", info.stdout)
         crs = json.loads((self.folder / "frame-1" / "day-points.geojson").read_text())["crs"]
         self.assertEqual(crs["properties"]["name"], "urn:ogc:def:crs:EPSG::6319")
         self.assertNotIn("crs", json.loads((self.folder / "frame-6" / "day-points.geojson").read_text()))
