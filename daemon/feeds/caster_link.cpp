@@ -150,9 +150,11 @@ asio::awaitable<Failed> reach(StatePtr s) {
   co_return failed;
 }
 
-/// The first bytes of an answer that brings corrections have come.
+/// The first bytes of an answer that brings corrections have come. A network that works out a base near the rover may
+/// take a while until its first frame.
 void on_answer(const StatePtr& s) {
   s->has_answered = true;
+  s->watchdog.expect_within(scaled(kSilence), s);
   s->tell(LinkState::running, {});
   keep_position_sent(s, std::chrono::milliseconds(1));
 }

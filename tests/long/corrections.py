@@ -92,7 +92,7 @@ def limits():
         broken[8] ^= 1
         for _ in range(13):
             time.sleep(1)
-            with contextlib.suppress(OSError):
+            with contextlib.suppress(OSError, IndexError):  # once the daemon has gone
                 caster.send(bytes(broken))
             day.swallow()
 
@@ -129,9 +129,12 @@ def positions():
     caster = Caster(streams(ICY))
     day = Day()
     day.open(caster, send_position=True)
-    seen, at = 0, []
+    seen, at, brought = 0, [], 0.0
     end = time.monotonic() + 41
     while time.monotonic() < end:
+        if time.monotonic() - brought >= 1:
+            caster.send(ONE)
+            brought = time.monotonic()
         count = caster.sent_up.count(b"GGA")
         if count > seen:
             at += [time.monotonic()] * (count - seen)

@@ -1,6 +1,7 @@
 """Corrections brought by the daemon: whole and untouched to the receiver, every failure told apart, nothing given away."""
 
 import base64
+import json
 import os
 import socket
 import stat
@@ -200,6 +201,20 @@ class Reasons(WithCaster):
         self.look_until("a request", lambda: caster.requests)
         caster.send(observations(7))
         self.assertEqual(self.receive(len(observations(7))), observations(7))
+
+    def test_a_mount_that_has_answered_is_given_half_a_minute_for_its_first_frame(self):
+        caster = self.caster(streams(ICY))
+        self.configure_caster(caster.port, version=1)
+        self.begin("--timer-speed", "10")
+
+        def told(reason, state):
+            lines = [line.split(" ", 2) for journal in (self.folder / "record").glob("*.journal") for line in journal.read_text().splitlines()[1:]]
+            events = [(int(ms), json.loads(rest[0])) for _, ms, *rest in lines if rest]
+            return [ms for ms, event in events if event.get("event") == "delivery" and (event["state"], event["reason"]) == (state, reason)]
+
+        self.look_until("the silent mount", lambda: told("mount-silent", "stopped"))
+        # By the daemon's own clock, at ten times its pace.
+        self.assertGreaterEqual(told("mount-silent", "stopped")[0] - told("none", "running")[0], 2900)
 
     def test_a_refused_login_is_not_repeated_at_once(self):
         caster = self.caster(says(b"HTTP/1.1 401 Unauthorized\r\n\r\n"))
