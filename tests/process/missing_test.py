@@ -100,6 +100,7 @@ class Missing(ProcessTest):
             holder.execute("BEGIN")
             holder.execute("SELECT count(*) FROM points").fetchone()
             self.keep("HF-2")
+            self.look_until("no open stay", lambda: not (self.folder / "trial.gpkg.open").exists())
             self.daemon.process.kill()
             self.daemon.process.wait()
         self.link.close()
