@@ -27,7 +27,7 @@
 // clang-format off
 #define STILLPOINT_PAGE_MODULES(X) \
   X(acts) X(alerts) X(answer) X(ask) X(control) X(courses) X(day) X(dom) X(drawings) X(ear) X(hold) X(kept) X(link) \
-  X(lists) X(main) X(map) X(mend) X(message) X(more) X(name) X(offset) X(paper) X(scatter) X(setup) X(sheets) X(size) X(sound) \
+  X(lists) X(main) X(map) X(mend) X(message) X(more) X(name) X(offset) X(paper) X(proof) X(scatter) X(setup) X(sheets) X(size) X(sound) \
   X(state) X(tables) X(tones) X(values) X(ways) X(words)
 #define STILLPOINT_PAGE_STYLES(X) X(page) X(acts) X(layouts) X(small) X(ask) X(day) X(setup)
 // clang-format on

@@ -2,23 +2,12 @@
 
 import { ask } from "./ask.js";
 import { day } from "./day.js";
-import { kept } from "./kept.js";
 import { refreshLists } from "./lists.js";
 import { tell } from "./message.js";
+import { call, forgetProof, hasProof, takeProof } from "./proof.js";
 import { isNumber, metres, sentence } from "./words.js";
 
-const PATIENCE_MS = 20000;
-let proof = kept.get("proof");
-
-export const mayAct = () => Boolean(proof);
-
-const post = (path, body, headers = {}) =>
-  fetch(path, {
-    method: "POST",
-    headers: { "Content-Type": "application/json", ...headers },
-    body: JSON.stringify(body),
-    signal: AbortSignal.timeout(PATIENCE_MS),
-  });
+export const mayAct = hasProof;
 
 /// What came of a point, its status first, with its error.
 function pointText(point) {
@@ -57,8 +46,7 @@ function replyText(method, result) {
 export async function request(method, params) {
   if (day.lost) return { refused: "Nothing was changed: Stillpoint does not answer." };
   try {
-    const message = { jsonrpc: "2.0", id: 1, method, params };
-    const response = await post("/control", message, { "Stillpoint-Proof": proof ?? "" });
+    const response = await call(method, params);
     if (response.headers.get("Stillpoint-Key")) return refuseProof();
     if (!response.ok) return { refused: "Refused: " + (await response.text()).trim() };
     const reply = await response.json();
@@ -77,24 +65,16 @@ export async function send(method, params) {
 }
 
 function refuseProof() {
-  proof = null;
-  kept.forget("proof");
+  forgetProof();
   askKey();
   return { refused: "" };
 }
 
 /// A key for a proof, which this browser keeps.
 export async function exchangeKey(key) {
-  try {
-    const response = await post("/key", { key });
-    if (!response.ok) return (await response.text()).trim();
-    proof = (await response.json()).proof;
-    kept.set("proof", proof);
-    tell("This page may act now.");
-    return "";
-  } catch {
-    return "No answer came.";
-  }
+  const wrong = await takeProof(key);
+  if (!wrong) tell("This page may act now.");
+  return wrong;
 }
 
 export function askKey() {

@@ -2,26 +2,16 @@
 // answers can be taken is decided there; this file decides places only.
 
 import { $, fill, make, mark, set, show } from "./dom.js";
-import { kept } from "./kept.js";
+import { call, forgetProof, takeProof } from "./proof.js";
 import { fit, resize, restoreSize } from "./size.js";
 import { tryIt } from "./tones.js";
 
-const PATIENCE_MS = 20000;
 const LOOK_MS = 700; // between two looks while the daemon listens
 const MOST = 6; // choices at once
 
-let proof = kept.get("proof");
 let standing = null;
 let act = {}; // what the three ways on do now
 let waits = false;
-
-const post = (path, body, headers = {}) =>
-  fetch(path, {
-    method: "POST",
-    headers: { "Content-Type": "application/json", ...headers },
-    body: JSON.stringify(body),
-    signal: AbortSignal.timeout(PATIENCE_MS),
-  });
 
 /// `lines`: of one kind of text, each an element of its own.
 const tellLines = (id, lines) => fill(id, JSON.stringify(lines), () => lines.map((line) => make("p", {}, line)));
@@ -83,8 +73,7 @@ async function send(params) {
   if (waits) return;
   waits = true;
   try {
-    const message = { jsonrpc: "2.0", id: 1, method: "setup", params };
-    const response = await post("/control", message, { "Stillpoint-Proof": proof ?? "" });
+    const response = await call("setup", params);
     if (response.headers.get("Stillpoint-Key")) return askKey();
     const reply = await response.json();
     if (reply.error) return location.reload(); // the day has begun
@@ -100,20 +89,13 @@ async function send(params) {
 }
 
 async function exchange(key) {
-  try {
-    const response = await post("/key", { key });
-    if (!response.ok) return askKey((await response.text()).trim());
-    proof = (await response.json()).proof;
-    kept.set("proof", proof);
-    send({});
-  } catch {
-    askKey("No answer came.");
-  }
+  const wrong = await takeProof(key);
+  if (wrong) askKey(wrong);
+  else send({});
 }
 
 function askKey(wrong = "") {
-  proof = null;
-  kept.forget("proof");
+  forgetProof();
   screen({
     ask: "Which key does this page have?",
     wrong,
