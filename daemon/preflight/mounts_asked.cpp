@@ -1,86 +1,76 @@
 #include "preflight/mounts_asked.hpp"
 
-#include <boost/asio/connect.hpp>
-#include <boost/asio/write.hpp>
 #include <utility>
 
-namespace stillpoint::daemon {
+#include "feeds/spawn.hpp"
+#include "ntrip/reply.hpp"
 
-namespace asio = boost::asio;
-using asio::ip::tcp;
-using boost::system::error_code;
+namespace stillpoint::daemon {
+namespace {
+
+constexpr std::chrono::seconds kPatience{10};
+
+bool is_up(const Failed& failed) noexcept {
+  return failed.stop == corrections::Stop::none;
+}
+
+/// The answer until it has ended, or the caster has.
+asio::awaitable<ntrip::Reply> reply_on(CasterStream& stream) {
+  ntrip::Reply reply;
+  std::string bytes, corrections;
+  for (bool up = true; up && !reply.has_ended() && reply.outcome() != ntrip::Outcome::corrections;) {
+    bytes.clear();
+    const Failed failed = co_await stream.read(bytes);
+    up = is_up(failed);
+    reply.push(bytes, corrections);
+  }
+  co_return reply;
+}
+
+}  // namespace
 
 MountsAsked::MountsAsked(asio::io_context& io, std::string host, int port, Done done)
-    : request_{ntrip::Version::v2, std::move(host), port, ""},
-      done_(std::move(done)),
-      resolver_(io),
-      socket_(io),
-      timer_(io) {}
+    : io_(io), done_(std::move(done)), watchdog_(io, [this] {
+        if (stream_) stream_->close();
+      }) {
+  settings_.host = std::move(host);
+  settings_.port = static_cast<std::uint16_t>(port);
+  settings_.tls = false;
+}
 
 void MountsAsked::start() {
-  ask();
+  spawn(io_, "mounts", ask(shared_from_this()));
 }
 
 void MountsAsked::stop() {
   done_ = nullptr;
-  error_code ignored;
-  resolver_.cancel();
-  socket_.close(ignored);
-  timer_.cancel();
-}
-
-void MountsAsked::ask() {
-  constexpr std::chrono::seconds kPatience{10};
-  timer_.expires_after(kPatience);
-  timer_.async_wait([self = shared_from_this()](const error_code& error) {
-    if (error) return;
-    error_code ignored;
-    self->resolver_.cancel();
-    self->socket_.close(ignored);
-  });
-  resolver_.async_resolve(
-      request_.host, std::to_string(request_.port),
-      [self = shared_from_this()](const error_code& error, const tcp::resolver::results_type& found) {
-        if (error) return self->finish();
-        asio::async_connect(self->socket_, found, [self](const error_code& failed, const tcp::endpoint&) {
-          if (failed) return self->finish();
-          self->send();
-        });
-      });
-}
-
-void MountsAsked::send() {
-  text_ = ntrip::text_of(request_);
-  asio::async_write(socket_, asio::buffer(text_), [self = shared_from_this()](const error_code& error, std::size_t) {
-    if (error) return self->finish();
-    self->read();
-  });
-}
-
-void MountsAsked::read() {
-  socket_.async_read_some(asio::buffer(buffer_), [self = shared_from_this()](const error_code& error, std::size_t n) {
-    std::string corrections;
-    self->reply_.push({self->buffer_.data(), n}, corrections);
-    const bool is_over = self->reply_.has_ended() || self->reply_.outcome() == ntrip::Outcome::corrections;
-    if (error || is_over) return self->finish();
-    self->read();
-  });
+  watchdog_.stop();
+  if (stream_) stream_->close();
 }
 
 /// A caster of the first version may not understand the second.
-void MountsAsked::finish() {
-  error_code ignored;
-  socket_.close(ignored);
-  timer_.cancel();
-  if (!done_) return;
-  const bool is_table = reply_.outcome() == ntrip::Outcome::table;
-  if (!is_table && request_.version == ntrip::Version::v2) {
-    request_.version = ntrip::Version::v1;
-    reply_ = {};
-    return ask();
+asio::awaitable<void> MountsAsked::ask(std::shared_ptr<MountsAsked> self) {
+  auto table = co_await self->table_in(ntrip::Version::v2);
+  if (!table && self->done_) table = co_await self->table_in(ntrip::Version::v1);
+  const Done done = std::exchange(self->done_, nullptr);
+  if (done) done(std::move(table));
+}
+
+asio::awaitable<std::optional<ntrip::SourceTable>> MountsAsked::table_in(ntrip::Version version) {
+  stream_ = std::make_unique<CasterStream>(io_, settings_);
+  watchdog_.expect_within(kPatience, shared_from_this());
+  const ntrip::Request request{version, settings_.host, settings_.port, ""};
+  std::string text = ntrip::text_of(request);
+  Failed failed = co_await stream_->connect();
+  if (is_up(failed)) failed = co_await stream_->write(std::move(text));
+  std::optional<ntrip::SourceTable> out;
+  if (is_up(failed)) {
+    const ntrip::Reply reply = co_await reply_on(*stream_);
+    if (reply.outcome() == ntrip::Outcome::table) out = ntrip::source_table_of(reply.table());
   }
-  const Done done = std::exchange(done_, nullptr);
-  done(is_table ? std::optional(ntrip::source_table_of(reply_.table())) : std::nullopt);
+  watchdog_.stop();
+  stream_->close();
+  co_return out;
 }
 
 }  // namespace stillpoint::daemon

@@ -5,15 +5,16 @@
 /// Threads: the one that runs the io_context.
 /// Errors:  none: a caster that gives no table gives none.
 
-#include <array>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/io_context.hpp>
 #include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 
-#include "ntrip/reply.hpp"
+#include "config/settings.hpp"
+#include "feeds/caster_stream.hpp"
+#include "feeds/live_link.hpp"
 #include "ntrip/request.hpp"
 #include "ntrip/source_table.hpp"
 
@@ -22,25 +23,21 @@ namespace stillpoint::daemon {
 class MountsAsked : public std::enable_shared_from_this<MountsAsked> {
  public:
   using Done = std::function<void(std::optional<ntrip::SourceTable>)>;
-  MountsAsked(boost::asio::io_context& io, std::string host, int port, Done done);
+  MountsAsked(asio::io_context& io, std::string host, int port, Done done);
   void start();
   /// `done` is not called any more.
   void stop();
 
  private:
-  void ask();
-  void send();
-  void read();
-  void finish();
+  /// `self` lives as long as it asks.
+  static asio::awaitable<void> ask(std::shared_ptr<MountsAsked> self);
+  asio::awaitable<std::optional<ntrip::SourceTable>> table_in(ntrip::Version version);
 
-  ntrip::Request request_;
-  ntrip::Reply reply_;
-  std::string text_;
+  asio::io_context& io_;
+  config::Corrections settings_;
   Done done_;
-  boost::asio::ip::tcp::resolver resolver_;
-  boost::asio::ip::tcp::socket socket_;
-  boost::asio::steady_timer timer_;
-  std::array<char, 8192> buffer_{};
+  std::unique_ptr<CasterStream> stream_;  ///< of one version
+  Watchdog watchdog_;                     ///< closes the stream
 };
 
 }  // namespace stillpoint::daemon
