@@ -1,15 +1,11 @@
 #include "first_start.hpp"
 
-#include <fcntl.h>
 #include <spdlog/spdlog.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
-#include <cerrno>
 #include <chrono>
-#include <cstdio>
 #include <iostream>
 #include <memory>
 #include <utility>
@@ -24,6 +20,7 @@
 #include "common/file.hpp"
 #include "common/sentences.hpp"
 #include "configured.hpp"
+#include "pointbook/disk.hpp"
 #include "preflight/hearing.hpp"
 #include "preflight/mounts_asked.hpp"
 #include "setup/course.hpp"
@@ -46,17 +43,8 @@ std::optional<std::string> text_at(const std::string& path) {
 
 /// Whole or not at all.
 Result<void> write_whole(const std::string& path, const std::string& text) {
-  const std::string beside = path + ".new";
-  ::unlink(beside.c_str());
-  const auto failed = [&path] { return fail(kSay.cannot_write(path, errno_text(errno))); };
-  {
-    const Fd file(::open(beside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0640));
-    if (!file) return failed();
-    if (auto done = write_all(file.get(), text); !done) return done;
-    if (::fsync(file.get()) != 0) return failed();
-  }
-  if (std::rename(beside.c_str(), path.c_str()) != 0) return failed();
-  return {};
+  const int code = pointbook::replace_file(pointbook::system_disk(), path, text);
+  return code == 0 ? Result<void>{} : fail(kSay.cannot_write(path, errno_text(-code)));
 }
 
 setup::Places places_for(const FirstStart& asked) {
