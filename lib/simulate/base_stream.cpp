@@ -1,6 +1,5 @@
 #include "simulate/base_stream.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 #include "geodesy/local.hpp"
@@ -13,11 +12,6 @@ constexpr std::int64_t kPlaceEveryS = 10;
 constexpr std::int64_t kWeekMs = 604'800'000;
 constexpr std::int64_t kGpsEpochMs = 315'964'800'000;  // 1980-01-06; leap seconds are of no matter here
 
-const Fault* find(const std::vector<const Fault*>& active, FaultKind kind) noexcept {
-  const auto at = std::find_if(active.begin(), active.end(), [kind](const Fault* f) { return f->kind == kind; });
-  return at == active.end() ? nullptr : *at;
-}
-
 }  // namespace
 
 BaseStream::BaseStream(const Scenario& scenario, const std::vector<FramedMark>& marks)
@@ -27,9 +21,9 @@ BaseStream::BaseStream(const Scenario& scenario, const std::vector<FramedMark>& 
 
 void BaseStream::write(double at_s, const std::vector<const Fault*>& active, Burst& out) {
   const auto second = static_cast<std::int64_t>(std::floor(at_s));
-  if (second_ == second || find(active, FaultKind::outage) != nullptr) return;
+  if (second_ == second || find_fault(active, FaultKind::outage) != nullptr) return;
   second_ = second;
-  const Fault* other = find(active, FaultKind::other_base);
+  const Fault* other = find_fault(active, FaultKind::other_base);
   const int station = other ? other->count : station_;
   const std::string& mark = other ? other->text : mark_;
   if (told_ != mark) out.base_ecef_m = places_.at(mark);

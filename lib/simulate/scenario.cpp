@@ -19,6 +19,11 @@ const Mark* Scenario::find_mark(std::string_view wanted) const noexcept {
   return at == marks.end() ? nullptr : &*at;
 }
 
+const Fault* find_fault(const std::vector<const Fault*>& faults, FaultKind kind) noexcept {
+  const auto at = std::find_if(faults.begin(), faults.end(), [kind](const Fault* f) { return f->kind == kind; });
+  return at == faults.end() ? nullptr : *at;
+}
+
 UtcTime Scenario::utc_at(double at_s) const noexcept {
   return UtcTime{start.ms + std::llround(at_s * 1000.0)};
 }

@@ -206,6 +206,9 @@ struct Scenario {
   UtcTime start_by_computer() const noexcept;
 };
 
+/// The first of these faults of a kind; null: none of them is.
+const Fault* find_fault(const std::vector<const Fault*>& faults, FaultKind kind) noexcept;
+
 struct ParsedScenario {
   Scenario scenario;  ///< meaningful only when `errors` is empty
   std::vector<Error> errors;

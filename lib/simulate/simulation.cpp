@@ -72,10 +72,7 @@ struct Simulation::State {
   std::int64_t waits_until_ms = 0;  ///< what was sent before comes until then
 
   double now_s() const noexcept { return static_cast<double>(epoch) * interval_s; }
-  const Fault* find(FaultKind kind) const noexcept {
-    const auto at = std::find_if(active.begin(), active.end(), [kind](const Fault* f) { return f->kind == kind; });
-    return at == active.end() ? nullptr : *at;
-  }
+  const Fault* find(FaultKind kind) const noexcept { return find_fault(active, kind); }
   const Canopy* canopy_at(double at_s) const noexcept {
     for (const Canopy& c : scenario.canopies) {
       if (c.when.holds(at_s)) return &c;
