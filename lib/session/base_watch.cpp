@@ -35,8 +35,8 @@ const control::Mark* published(const control::Marks& marks, const geodesy::Geogr
   return nearest;
 }
 
-bool rests(const occupation::Point& point) noexcept {
-  return point.quality == Quality::rtk_fixed || point.quality == Quality::rtk_float;
+bool is_of_base(std::optional<Quality> quality) noexcept {
+  return quality == Quality::rtk_fixed || quality == Quality::rtk_float;
 }
 
 FrameProofState state_of(control::FrameAnswer answer) noexcept {
@@ -54,8 +54,7 @@ FrameProofState state_of(control::FrameAnswer answer) noexcept {
 }  // namespace
 
 bool BaseWatch::rests_on_base(const gate::Judged& judged) noexcept {
-  return judged.match.source &&
-         (judged.epoch.quality == Quality::rtk_fixed || judged.epoch.quality == Quality::rtk_float);
+  return judged.match.source && is_of_base(judged.epoch.quality);
 }
 
 void BaseWatch::note_change(const corrections::BaseChange& change, const Moment& moment, bool rests) {
@@ -135,7 +134,7 @@ const config::Source* BaseWatch::source_named(const std::string& name) const {
 
 bool BaseWatch::prove(const control::PassedShot& shot, const occupation::Point& point) {
   const config::Source* source = source_named(point.source);
-  if (source == nullptr || !base_ || !point.finished_utc || !rests(point)) return false;
+  if (source == nullptr || !base_ || !point.finished_utc || !is_of_base(point.quality)) return false;
   const auto opened = transfers();
   if (!opened) return false;
   const auto proof = control::prove_frame(**opened, shot, {source->frame, source->coordinate_epoch},
@@ -155,7 +154,7 @@ void BaseWatch::take_check(Proof& proof) const {
 }
 
 void BaseWatch::say(occupation::Point& point) const {
-  if (!rests(point) || point.status == occupation::PointStatus::none) return;
+  if (!is_of_base(point.quality) || point.status == occupation::PointStatus::none) return;
   point.base_station = station_;
   if (base_) {
     point.base_x_m = base_->ecef_m[0];
