@@ -243,13 +243,9 @@ Result<std::string> ArchiveOpener::copy_data(const std::string& to) {
     const la_ssize_t got = archive_read_data(archive_.get(), buffer.data(), buffer.size());
     if (got < 0) return refuse(words_of(archive_.get()));
     if (got == 0) break;
-    std::string_view piece(buffer.data(), static_cast<std::size_t>(got));
+    const std::string_view piece(buffer.data(), static_cast<std::size_t>(got));
     sum.add(piece);
-    while (!piece.empty()) {
-      const ssize_t n = ::write(out.get(), piece.data(), piece.size());
-      if (n < 0 && errno != EINTR) return cannot(errno);
-      if (n > 0) piece.remove_prefix(static_cast<std::size_t>(n));
-    }
+    if (const int failed = write_all(out.get(), piece); failed != 0) return cannot(failed);
   }
   if (::fsync(out.get()) != 0) return cannot(errno);
   return sum.hex();

@@ -35,15 +35,19 @@ int rename_to_free_name(const std::string& from, const std::string& to) {
 
 }  // namespace
 
+int write_all(int fd, std::string_view bytes) {
+  while (!bytes.empty()) {
+    const ssize_t n = ::write(fd, bytes.data(), bytes.size());
+    if (n < 0 && errno != EINTR) return errno;
+    if (n > 0) bytes.remove_prefix(static_cast<std::size_t>(n));
+  }
+  return 0;
+}
+
 std::string write_new_file(const std::string& path, std::string_view bytes) {
   const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0644);
   if (fd < 0) return words_of(errno);
-  int failed = 0;
-  while (!bytes.empty() && failed == 0) {
-    const ssize_t n = ::write(fd, bytes.data(), bytes.size());
-    if (n < 0 && errno != EINTR) failed = errno;
-    if (n > 0) bytes.remove_prefix(static_cast<std::size_t>(n));
-  }
+  int failed = write_all(fd, bytes);
   if (failed == 0 && ::fsync(fd) != 0) failed = errno;
   if (::close(fd) != 0 && failed == 0) failed = errno;
   return failed == 0 ? std::string() : words_of(failed);

@@ -41,6 +41,8 @@ class NewFiles {
   bool made_folder_ = false;
 };
 
+/// All of it to an open file. Zero, or the error.
+int write_all(int fd, std::string_view bytes);
 /// Writes a file that is not there yet, and syncs it; how it went wrong, in the system's words, or nothing.
 std::string write_new_file(const std::string& path, std::string_view bytes);
 /// On the disk, names included.
