@@ -4,7 +4,6 @@
 #include <set>
 
 #include "base/number.hpp"
-#include "base/units.hpp"
 #include "base/utf8.hpp"
 #include "delivery_sentences.hpp"
 #include "geodesy/local.hpp"
@@ -13,6 +12,7 @@
 #include "occupation/place.hpp"
 #include "pointbook/closings.hpp"
 #include "pointbook/geometry.hpp"
+#include "report/measures.hpp"
 #include "report/printed.hpp"
 #include "report/standing.hpp"
 
@@ -25,16 +25,12 @@ using occupation::PointStatus;
 constexpr int kDegreeDecimals = 11, kGridDecimals = 6, kLengthDecimals = 4;
 constexpr double kOneEpochYears = 0.01;
 
-double metres_in(LengthUnit unit) {
-  return unit == LengthUnit::metre ? 1.0 : unit == LengthUnit::foot ? kFootM : kSurveyFootM;
-}
-
 LengthUnit unit_of(const std::string& word, double frames_own_m) {
   if (word == "ft") return LengthUnit::foot;
   if (word == "ft-us") return LengthUnit::us_survey_foot;
   if (word == "m") return LengthUnit::metre;
   for (const LengthUnit unit : {LengthUnit::foot, LengthUnit::us_survey_foot}) {
-    if (std::abs(metres_in(unit) - frames_own_m) < 1e-9) return unit;
+    if (std::abs(report::metres_in(unit) - frames_own_m) < 1e-9) return unit;
   }
   return LengthUnit::metre;
 }
@@ -126,7 +122,7 @@ Result<void> Maker::choose_frame() {
   if (!project) return tl::unexpected(project.error());
   to.project_label = *project;
   to.unit = unit_of(wishes_.units, transfers_.metres_per_unit(frame_));
-  to.unit_m = metres_in(to.unit);
+  to.unit_m = report::metres_in(to.unit);
   auto frame = transfers_.definition(frame_, to.unit_m);
   if (!frame) return tl::unexpected(frame.error());
   to.frame = *std::move(frame);

@@ -34,6 +34,10 @@ std::string printed_with_sign(double value, int decimals) {
   return with_true_minus(with_sign(value, decimals));
 }
 
+double metres_in(config::LengthUnit unit) noexcept {
+  return unit == config::LengthUnit::metre ? 1.0 : unit == config::LengthUnit::foot ? kFootM : kSurveyFootM;
+}
+
 std::string_view Measures::unit() const noexcept {
   constexpr std::string_view kWords[] = {"m", "ft", "ftUS"};
   return kWords[static_cast<int>(unit_)];
@@ -44,9 +48,7 @@ std::string_view Measures::small_unit() const noexcept {
 }
 
 double Measures::of(double length_m) const noexcept {
-  return unit_ == config::LengthUnit::metre  ? length_m
-         : unit_ == config::LengthUnit::foot ? length_m / kFootM
-                                             : length_m / kSurveyFootM;
+  return length_m / metres_in(unit_);
 }
 
 double Measures::small_of(double length_m) const noexcept {

@@ -18,6 +18,9 @@ std::string printed(double value, int decimals);
 /// The same with a sign before whatever is not nought as printed.
 std::string printed_with_sign(double value, int decimals);
 
+/// The metres of one such unit.
+double metres_in(config::LengthUnit unit) noexcept;
+
 class Measures {
  public:
   explicit Measures(config::LengthUnit unit = config::LengthUnit::metre) noexcept : unit_(unit) {}
